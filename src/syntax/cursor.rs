@@ -1,0 +1,296 @@
+//! A place among the tokens of one statement, as nom's input, and the terminals of the grammar.
+
+use std::cell::{Cell, RefCell};
+
+use nom::error::{ErrorKind, ParseError};
+use nom::{Err, IResult, Input, Needed, Parser};
+
+use super::fault::Fault;
+use super::kind::Kind;
+use super::lexer::{Tok, Token};
+use super::tree::Node;
+use super::units;
+use crate::source::Span;
+
+/// What parsing one statement writes to: nodes, mistakes, and what was looked for in vain.
+pub struct Desk<'t> {
+    pub file: u32,
+    pub text: &'t str,
+    pub nodes: RefCell<Vec<Node>>,
+    pub faults: RefCell<Vec<Fault>>,
+    /// Names are only noted while a failed statement is read a second time.
+    pub noting: Cell<bool>,
+    pub furthest: Cell<usize>,
+    pub expected: RefCell<Vec<&'static str>>,
+}
+
+/// A cursor.
+#[derive(Clone, Copy)]
+pub struct In<'t> {
+    pub tokens: &'t [Token],
+    pub desk: &'t Desk<'t>,
+}
+
+/// Nothing matched; where and what is noted on the desk.
+#[derive(Debug)]
+pub struct Miss;
+
+/// The answer of a parser function: its nodes are on the desk.
+pub type Res<'t> = IResult<In<'t>, (), Miss>;
+
+impl<'t> ParseError<In<'t>> for Miss {
+    fn from_error_kind(_: In<'t>, _: ErrorKind) -> Miss {
+        Miss
+    }
+
+    fn append(_: In<'t>, _: ErrorKind, _: Miss) -> Miss {
+        Miss
+    }
+}
+
+impl<'t> In<'t> {
+    pub fn first(self) -> Option<Token> {
+        self.tokens.first().copied()
+    }
+
+    pub fn kind(self) -> Option<Tok> {
+        self.first().map(|t| t.kind)
+    }
+
+    pub fn text_of(self, token: Token) -> &'t str {
+        self.desk.text.get(token.start as usize..token.end as usize).unwrap_or("")
+    }
+
+    /// The text of the next token, empty at the end.
+    pub fn word(self) -> &'t str {
+        self.first().map_or("", |t| self.text_of(t))
+    }
+
+    pub fn skip(self, count: usize) -> In<'t> {
+        In { tokens: self.tokens.get(count..).unwrap_or(&[]), desk: self.desk }
+    }
+
+    /// True where a statement may stop.
+    pub fn at_end(self) -> bool {
+        matches!(self.kind(), None | Some(Tok::End | Tok::Close))
+    }
+
+    pub fn span(self, start: u32, end: u32) -> Span {
+        Span::new(self.desk.file, start, end)
+    }
+
+    /// Notes that `what` would have been accepted here; always a miss.
+    pub fn miss(self, what: &'static str) -> Res<'t> {
+        let desk = self.desk;
+        if desk.noting.get() {
+            // Fewer tokens left is further on.
+            let left = self.tokens.len();
+            if left < desk.furthest.get() {
+                desk.furthest.set(left);
+                desk.expected.borrow_mut().clear();
+            }
+            if left == desk.furthest.get() {
+                let mut expected = desk.expected.borrow_mut();
+                if !expected.contains(&what) {
+                    expected.push(what);
+                }
+            }
+        }
+        Err(Err::Error(Miss))
+    }
+
+    pub fn leaf(self, kind: Kind, start: u32, end: u32) {
+        let mut nodes = self.desk.nodes.borrow_mut();
+        let next = nodes.len() as u32 + 1;
+        nodes.push(Node { start, end, next, kind });
+    }
+}
+
+impl<'t> Input for In<'t> {
+    type Item = Token;
+    type Iter = std::iter::Copied<std::slice::Iter<'t, Token>>;
+    type IterIndices = std::iter::Enumerate<Self::Iter>;
+
+    fn input_len(&self) -> usize {
+        self.tokens.len()
+    }
+
+    fn take(&self, index: usize) -> Self {
+        In { tokens: self.tokens.get(..index).unwrap_or(self.tokens), desk: self.desk }
+    }
+
+    fn take_from(&self, index: usize) -> Self {
+        self.skip(index)
+    }
+
+    fn take_split(&self, index: usize) -> (Self, Self) {
+        (self.skip(index), self.take(index))
+    }
+
+    fn position<P: Fn(Token) -> bool>(&self, predicate: P) -> Option<usize> {
+        self.tokens.iter().position(|t| predicate(*t))
+    }
+
+    fn iter_elements(&self) -> Self::Iter {
+        self.tokens.iter().copied()
+    }
+
+    fn iter_indices(&self) -> Self::IterIndices {
+        self.iter_elements().enumerate()
+    }
+
+    fn slice_index(&self, count: usize) -> Result<usize, Needed> {
+        if count <= self.tokens.len() { Ok(count) } else { Err(Needed::new(count - self.tokens.len())) }
+    }
+}
+
+/// A parser of this grammar: it leaves its result on the desk.
+pub trait Rule<'t>: Parser<In<'t>, Output = (), Error = Miss> {}
+impl<'t, P: Parser<In<'t>, Output = (), Error = Miss>> Rule<'t> for P {}
+
+/// A node of `kind` around what `inner` reads; nothing is left behind when it misses.
+pub fn node<'t>(kind: Kind, mut inner: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
+    move |i| {
+        let (at, faults) = (i.desk.nodes.borrow().len(), i.desk.faults.borrow().len());
+        let start = i.first().map_or(0, |t| t.start);
+        i.leaf(kind, start, start);
+        match inner.parse(i) {
+            Ok((rest, ())) => {
+                let used = i.tokens.len() - rest.tokens.len();
+                let end = used.checked_sub(1).and_then(|n| i.tokens.get(n)).map_or(start, |t| t.end);
+                let mut nodes = i.desk.nodes.borrow_mut();
+                let next = nodes.len() as u32;
+                if let Some(node) = nodes.get_mut(at) {
+                    node.end = end;
+                    node.next = next;
+                }
+                Ok((rest, ()))
+            }
+            Err(miss) => {
+                i.desk.nodes.borrow_mut().truncate(at);
+                i.desk.faults.borrow_mut().truncate(faults);
+                Err(miss)
+            }
+        }
+    }
+}
+
+fn token<'t>(i: In<'t>, kind: Tok, what: &'static str) -> Res<'t> {
+    if i.kind() == Some(kind) { Ok((i.skip(1), ())) } else { i.miss(what) }
+}
+
+fn leaf<'t>(i: In<'t>, tok: Tok, kind: Kind, what: &'static str) -> Res<'t> {
+    match i.first() {
+        Some(t) if t.kind == tok => {
+            i.leaf(kind, t.start, t.end);
+            Ok((i.skip(1), ()))
+        }
+        _ => i.miss(what),
+    }
+}
+
+/// A word that leaves no node.
+pub fn word<'t>(w: &'static str) -> impl FnMut(In<'t>) -> Res<'t> {
+    move |i| match i.first() {
+        Some(t) if t.kind == Tok::Word && i.text_of(t) == w => Ok((i.skip(1), ())),
+        _ => i.miss(w),
+    }
+}
+
+/// A word that means something: it leaves a leaf.
+pub fn key<'t>(w: &'static str) -> impl FnMut(In<'t>) -> Res<'t> {
+    move |i| match i.first() {
+        Some(t) if t.kind == Tok::Word && i.text_of(t) == w => {
+            i.leaf(Kind::Word, t.start, t.end);
+            Ok((i.skip(1), ()))
+        }
+        _ => i.miss(w),
+    }
+}
+
+/// A sign.
+pub fn sign<'t>(kind: Tok) -> impl FnMut(In<'t>) -> Res<'t> {
+    move |i| {
+        let what = match kind {
+            Tok::Comma => ",",
+            Tok::Colon => ":",
+            Tok::Dot => ".",
+            Tok::DotDot => "..",
+            Tok::Arrow => "->",
+            Tok::ParenOpen => "(",
+            Tok::ParenClose => ")",
+            Tok::Open => "{",
+            _ => "}",
+        };
+        token(i, kind, what)
+    }
+}
+
+pub fn name(i: In<'_>) -> Res<'_> {
+    leaf(i, Tok::Word, Kind::Name, "a name")
+}
+
+pub fn number(i: In<'_>) -> Res<'_> {
+    leaf(i, Tok::Number, Kind::Number, "a number")
+}
+
+pub fn text(i: In<'_>) -> Res<'_> {
+    leaf(i, Tok::Text, Kind::Text, "a text in quotes")
+}
+
+fn glued(a: Token, b: Token) -> bool {
+    a.end == b.start
+}
+
+/// `1.10`, `2B`.
+pub fn slot(i: In<'_>) -> Res<'_> {
+    let Some(first) = i.first().filter(|t| t.kind == Tok::Number) else { return i.miss("a slot") };
+    let letter = i.skip(1).first().filter(|t| t.kind == Tok::Word && glued(first, *t) && t.end - t.start == 1);
+    i.leaf(Kind::Slot, first.start, letter.unwrap_or(first).end);
+    Ok((i.skip(if letter.is_some() { 2 } else { 1 }), ()))
+}
+
+/// `1:30`, a knob's hand on a clock face.
+pub fn clock(i: In<'_>) -> Res<'_> {
+    match *i.tokens {
+        [a, b, c, ..] if [a.kind, b.kind, c.kind] == [Tok::Number, Tok::Colon, Tok::Number] => {
+            i.leaf(Kind::Clock, a.start, c.end);
+            Ok((i.skip(3), ()))
+        }
+        _ => i.miss("a clock position as `1:30`"),
+    }
+}
+
+/// A number with its unit. A unit that is missing or wrongly written is told, and reading goes on.
+pub fn quantity(i: In<'_>) -> Res<'_> {
+    let sign = usize::from(i.kind() == Some(Tok::Minus));
+    let j = i.skip(sign);
+    let (Some(first), Some(number)) = (i.first(), j.first().filter(|t| t.kind == Tok::Number)) else {
+        return i.miss("a number with its unit");
+    };
+    let k = j.skip(1);
+    let (mut end, mut used) = (number.end, 0);
+    match k.first() {
+        Some(t) if t.kind == Tok::Percent => (end, used) = (t.end, 1),
+        Some(t) if t.kind == Tok::Word && (glued(number, t) || units::like(i.text_of(t))) => {
+            (end, used) = (t.end, 1);
+            let per = k.skip(1).first().filter(|s| s.kind == Tok::Slash && glued(t, *s));
+            let what = k.skip(2).first().filter(|w| w.kind == Tok::Word);
+            if let (Some(s), Some(w)) = (per, what)
+                && glued(s, w)
+            {
+                (end, used) = (w.end, 3);
+            }
+        }
+        _ => {}
+    }
+    let unit = i.desk.text.get(number.end as usize..end as usize).unwrap_or("").trim();
+    let at = i.span(first.start, end);
+    match units::find(unit) {
+        units::Found::Unit(_) => {}
+        units::Found::Case(meant) => i.desk.faults.borrow_mut().push(Fault::UnitCase { at, meant }),
+        units::Found::No => i.desk.faults.borrow_mut().push(Fault::UnitMissing { at }),
+    }
+    i.leaf(Kind::Quantity, first.start, end);
+    Ok((k.skip(used), ()))
+}

@@ -1,0 +1,167 @@
+//! Pedals, buffers, amps and treadles: what a device is and where it sits.
+
+use nom::Parser;
+use nom::branch::alt;
+use nom::combinator::opt;
+use nom::multi::many0_count;
+
+use super::{braces, list, opt_braces, void, words};
+use crate::syntax::cursor::{In, Res, Rule, clock, key, name, node, number, quantity, sign, text, word};
+use crate::syntax::kind::Kind;
+use crate::syntax::lexer::Tok;
+
+pub fn pedal(i: In<'_>) -> Res<'_> {
+    node(Kind::Pedal, void((word("pedal"), device_head))).parse(i)
+}
+
+pub fn buffer(i: In<'_>) -> Res<'_> {
+    node(Kind::Buffer, void((word("buffer"), device_head))).parse(i)
+}
+
+pub fn amp(i: In<'_>) -> Res<'_> {
+    node(Kind::Amp, void((word("amp"), device_head))).parse(i)
+}
+
+pub fn device_head(i: In<'_>) -> Res<'_> {
+    void((name, opt(text), opt(node(Kind::Like, void((word("like"), name)))), opt_braces(device_fact))).parse(i)
+}
+
+pub fn device_fact(i: In<'_>) -> Res<'_> {
+    alt((
+        alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
+        alt((power, place, own_switch, fed_by, control, level, tap, knob)),
+    ))
+    .parse(i)
+}
+
+pub fn code(i: In<'_>) -> Res<'_> {
+    node(Kind::Code, void((word("code"), name))).parse(i)
+}
+
+pub fn loop_place(i: In<'_>) -> Res<'_> {
+    let sides = opt(alt((key("stereo"), key("mono"))));
+    node(Kind::Loop, void((word("loop"), number, sides))).parse(i)
+}
+
+pub fn always_on(i: In<'_>) -> Res<'_> {
+    node(Kind::AlwaysOn, words("always", "on")).parse(i)
+}
+
+fn one_quantity<'t>(kind: Kind, opener: &'static str) -> impl Rule<'t> {
+    node(kind, void((word(opener), quantity)))
+}
+
+pub fn input(i: In<'_>) -> Res<'_> {
+    one_quantity(Kind::Input, "input").parse(i)
+}
+
+pub fn output(i: In<'_>) -> Res<'_> {
+    one_quantity(Kind::Output, "output").parse(i)
+}
+
+pub fn send(i: In<'_>) -> Res<'_> {
+    one_quantity(Kind::Send, "send").parse(i)
+}
+
+pub fn return_jack(i: In<'_>) -> Res<'_> {
+    one_quantity(Kind::Return, "return").parse(i)
+}
+
+pub fn gain(i: In<'_>) -> Res<'_> {
+    let known = opt(alt((key("stated"), key("measured"))));
+    node(Kind::Gain, void((word("gain"), quantity, known))).parse(i)
+}
+
+pub fn power(i: In<'_>) -> Res<'_> {
+    let outlet = (name, sign(Tok::Dot), name);
+    node(Kind::Power, void((word("power"), outlet, sign(Tok::Comma), quantity))).parse(i)
+}
+
+pub fn place(i: In<'_>) -> Res<'_> {
+    node(Kind::Place, void((word("place"), alt((key("top"), key("under")))))).parse(i)
+}
+
+pub fn own_switch(i: In<'_>) -> Res<'_> {
+    let state = alt((key("on"), key("off")));
+    node(Kind::OwnSwitch, void((words("own", "switch"), word("starts"), state))).parse(i)
+}
+
+pub fn fed_by(i: In<'_>) -> Res<'_> {
+    node(Kind::FedBy, void((words("fed", "by"), word("output"), number))).parse(i)
+}
+
+pub fn tap(i: In<'_>) -> Res<'_> {
+    node(Kind::Tap, void((word("tap"), words("by", "foot")))).parse(i)
+}
+
+pub fn knob(i: In<'_>) -> Res<'_> {
+    node(Kind::Knob, void((word("knob"), name, alt((clock, quantity, name, text))))).parse(i)
+}
+
+pub fn control(i: In<'_>) -> Res<'_> {
+    let how = alt((by_foot, on_remote, on_midi));
+    node(Kind::Control, void((word("control"), name, how, opt(states), opt(starts)))).parse(i)
+}
+
+pub fn by_foot(i: In<'_>) -> Res<'_> {
+    node(Kind::ByFoot, words("by", "foot")).parse(i)
+}
+
+pub fn on_remote(i: In<'_>) -> Res<'_> {
+    node(Kind::OnRemote, void((word("on"), list(jack), many0_count(wiring)))).parse(i)
+}
+
+pub fn jack(i: In<'_>) -> Res<'_> {
+    node(Kind::Jack, void((word("remote"), opt(number), opt(alt((key("tip"), key("ring"))))))).parse(i)
+}
+
+pub fn wiring(i: In<'_>) -> Res<'_> {
+    alt((void(key("momentary")), void(key("shared")), void((key("normally"), word("closed"))))).parse(i)
+}
+
+pub fn on_midi(i: In<'_>) -> Res<'_> {
+    let channel = opt(number);
+    node(Kind::OnMidi, void((words("on", "midi"), channel, words("programs", "from"), number))).parse(i)
+}
+
+pub fn states(i: In<'_>) -> Res<'_> {
+    node(Kind::States, braces(state)).parse(i)
+}
+
+pub fn state(i: In<'_>) -> Res<'_> {
+    let pattern = alt((void(program), list(contact_is)));
+    node(Kind::State, void((name, opt((sign(Tok::Colon), pattern))))).parse(i)
+}
+
+pub fn program(i: In<'_>) -> Res<'_> {
+    node(Kind::Program, void((word("program"), number))).parse(i)
+}
+
+pub fn contact_is(i: In<'_>) -> Res<'_> {
+    let which = (opt(number), opt(alt((key("tip"), key("ring")))));
+    node(Kind::ContactIs, void((which, alt((key("open"), key("closed")))))).parse(i)
+}
+
+pub fn starts(i: In<'_>) -> Res<'_> {
+    node(Kind::Starts, void((word("starts"), alt((key("unknown"), name))))).parse(i)
+}
+
+pub fn level(i: In<'_>) -> Res<'_> {
+    let range = opt((word("from"), quantity, word("to"), quantity));
+    let how = alt((by_foot, on_port, on_cc));
+    node(Kind::Level, void((word("level"), name, how, range))).parse(i)
+}
+
+pub fn on_port(i: In<'_>) -> Res<'_> {
+    node(Kind::OnPort, void((words("on", "expression"), opt(number)))).parse(i)
+}
+
+pub fn on_cc(i: In<'_>) -> Res<'_> {
+    let channel = opt(number);
+    node(Kind::OnCc, void((words("on", "midi"), channel, word("cc"), number))).parse(i)
+}
+
+pub fn treadle(i: In<'_>) -> Res<'_> {
+    let feeds = (word("feeds"), word("expression"), number);
+    node(Kind::Treadle, void((word("treadle"), name, opt(text), feeds))).parse(i)
+}

@@ -1,0 +1,77 @@
+//! Rules and limits. `not` binds tighter than `and`, `and` tighter than `or`.
+
+use nom::Parser;
+use nom::branch::alt;
+use nom::combinator::opt;
+use nom::multi::many0_count;
+
+use super::scene::contact;
+use super::{list, void, words};
+use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, text, word};
+use crate::syntax::kind::Kind;
+use crate::syntax::lexer::Tok;
+
+pub fn rule(i: In<'_>) -> Res<'_> {
+    let body = alt((at_most, exactly, never, always, needs));
+    node(Kind::Rule, void((word("rule"), opt(text), body))).parse(i)
+}
+
+pub fn at_most(i: In<'_>) -> Res<'_> {
+    node(Kind::AtMost, void((words("at", "most"), words("one", "of"), list(either)))).parse(i)
+}
+
+pub fn exactly(i: In<'_>) -> Res<'_> {
+    node(Kind::Exactly, void((word("exactly"), words("one", "of"), list(either)))).parse(i)
+}
+
+pub fn never(i: In<'_>) -> Res<'_> {
+    let beside = opt((word("beside"), either));
+    node(Kind::Never, void((word("never"), either, beside))).parse(i)
+}
+
+pub fn always(i: In<'_>) -> Res<'_> {
+    node(Kind::Always, void((word("always"), either))).parse(i)
+}
+
+pub fn needs(i: In<'_>) -> Res<'_> {
+    node(Kind::Needs, void((either, word("needs"), either))).parse(i)
+}
+
+pub fn either(i: In<'_>) -> Res<'_> {
+    node(Kind::Either, void((both, many0_count((word("or"), both))))).parse(i)
+}
+
+pub fn both(i: In<'_>) -> Res<'_> {
+    node(Kind::Both, void((denied, many0_count((word("and"), denied))))).parse(i)
+}
+
+pub fn denied(i: In<'_>) -> Res<'_> {
+    let inside = (sign(Tok::ParenOpen), either, sign(Tok::ParenClose));
+    alt((node(Kind::Denied, void((word("not"), denied))), void(inside), atom)).parse(i)
+}
+
+pub fn atom(i: In<'_>) -> Res<'_> {
+    let contact_is = (contact, alt((key("open"), key("closed"))));
+    let output_is = (key("output"), number, alt((key("on"), key("off"))));
+    let of = (sign(Tok::Dot), name, alt((void(compared), void(key("foot")), void(name))));
+    node(
+        Kind::Atom,
+        alt((
+            void(contact_is),
+            void((key("loop"), number)),
+            void(output_is),
+            void((key("any"), name)),
+            void((name, opt(of))),
+        )),
+    )
+    .parse(i)
+}
+
+pub fn compared(i: In<'_>) -> Res<'_> {
+    let bound = alt((void((word("at"), alt((key("least"), key("most"))))), void(key("above")), void(key("below"))));
+    node(Kind::Compared, void((opt(bound), quantity))).parse(i)
+}
+
+pub fn limit(i: In<'_>) -> Res<'_> {
+    node(Kind::Limit, void((word("limit"), words("level", "step"), quantity))).parse(i)
+}

@@ -1,0 +1,129 @@
+//! Songs, sets, slots, and what is said about the book as a whole.
+
+use nom::Parser;
+use nom::branch::alt;
+use nom::combinator::opt;
+use nom::multi::many0_count;
+
+use super::{braces, number_or_name, void, words};
+use crate::syntax::cursor::{In, Res, key, name, node, number, sign, slot, text, word};
+use crate::syntax::kind::Kind;
+use crate::syntax::lexer::Tok;
+
+/// The note values, in the order of the grammar.
+pub const NOTE_VALUES: [&str; 15] = [
+    "whole",
+    "half",
+    "quarter",
+    "eighth",
+    "sixteenth",
+    "dotted-whole",
+    "dotted-half",
+    "dotted-quarter",
+    "dotted-eighth",
+    "dotted-sixteenth",
+    "triplet-whole",
+    "triplet-half",
+    "triplet-quarter",
+    "triplet-eighth",
+    "triplet-sixteenth",
+];
+
+pub fn song(i: In<'_>) -> Res<'_> {
+    let on = opt((word("on"), name));
+    node(Kind::Song, void((word("song"), text, opt(tempo), on, braces(song_line)))).parse(i)
+}
+
+pub fn tempo(i: In<'_>) -> Res<'_> {
+    node(Kind::Tempo, void((word("at"), number, word("bpm")))).parse(i)
+}
+
+pub fn song_line(i: In<'_>) -> Res<'_> {
+    alt((tuning, part)).parse(i)
+}
+
+pub fn tuning(i: In<'_>) -> Res<'_> {
+    node(Kind::Tuning, void((word("tuning"), text))).parse(i)
+}
+
+pub fn part(i: In<'_>) -> Res<'_> {
+    let titled = (text, sign(Tok::Colon), name);
+    let named = (name, opt((sign(Tok::Colon), name)));
+    let notes = many0_count((sign(Tok::Comma), part_note));
+    node(Kind::Part, void((alt((void(titled), void(named))), notes))).parse(i)
+}
+
+pub fn part_note(i: In<'_>) -> Res<'_> {
+    let tap = (key("tap"), name, note_value);
+    node(Kind::PartNote, alt((void(tap), void((key("hand"), text)), void((key("note"), text))))).parse(i)
+}
+
+pub fn note_value(i: In<'_>) -> Res<'_> {
+    match i.first().filter(|_| NOTE_VALUES.contains(&i.word())) {
+        Some(token) => {
+            i.leaf(Kind::NoteValue, token.start, token.end);
+            Ok((i.skip(1), ()))
+        }
+        None => NOTE_VALUES.into_iter().map(|value| i.miss(value)).last().unwrap_or_else(|| i.miss("a note value")),
+    }
+}
+
+pub fn set(i: In<'_>) -> Res<'_> {
+    let from = opt(node(Kind::From, void((word("from"), text))));
+    node(Kind::Set, void((word("set"), text, from, braces(set_line)))).parse(i)
+}
+
+pub fn set_line(i: In<'_>) -> Res<'_> {
+    alt((pause, drop, play)).parse(i)
+}
+
+pub fn pause(i: In<'_>) -> Res<'_> {
+    node(Kind::Pause, void((word("pause"), text))).parse(i)
+}
+
+pub fn drop(i: In<'_>) -> Res<'_> {
+    node(Kind::Drop, void((word("drop"), text))).parse(i)
+}
+
+pub fn play(i: In<'_>) -> Res<'_> {
+    node(Kind::Play, void((text, opt((word("after"), text))))).parse(i)
+}
+
+pub fn slots(i: In<'_>) -> Res<'_> {
+    node(Kind::Slots, void((word("slots"), braces(slot_line)))).parse(i)
+}
+
+pub fn slot_line(i: In<'_>) -> Res<'_> {
+    alt((every, others, pinned)).parse(i)
+}
+
+pub fn every(i: In<'_>) -> Res<'_> {
+    node(Kind::Every, void((words("every", "bank"), word("switch"), number_or_name, name))).parse(i)
+}
+
+pub fn others(i: In<'_>) -> Res<'_> {
+    node(Kind::Others, words("others", "auto")).parse(i)
+}
+
+pub fn pinned(i: In<'_>) -> Res<'_> {
+    node(Kind::Pinned, void((slot, name))).parse(i)
+}
+
+pub fn safe(i: In<'_>) -> Res<'_> {
+    node(Kind::Safe, void((word("safe"), slot))).parse(i)
+}
+
+pub fn fallback(i: In<'_>) -> Res<'_> {
+    let when = (word("if"), name, word("fails"), sign(Tok::Comma));
+    node(Kind::Fallback, void((when, name, word("becomes"), name))).parse(i)
+}
+
+pub fn allow(i: In<'_>) -> Res<'_> {
+    let about = opt((name, opt((word("to"), name))));
+    node(Kind::Allow, void((word("allow"), name, about, text))).parse(i)
+}
+
+pub fn ways(i: In<'_>) -> Res<'_> {
+    let which = alt((void(key("any")), void((key("as"), word("listed")))));
+    node(Kind::Ways, void((word("ways"), which))).parse(i)
+}

@@ -1,0 +1,45 @@
+//! The kinds of node in a tree. Each is named as its production in `grammar/scene.ebnf`.
+
+macro_rules! kinds {
+    ($($kind:ident $name:literal)*) => {
+        /// What a node of the tree is.
+        #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+        #[repr(u8)]
+        pub enum Kind { $(#[doc = $name] $kind,)* }
+
+        impl Kind {
+            /// The production's name.
+            pub fn name(self) -> &'static str {
+                match self { $(Kind::$kind => $name,)* }
+            }
+        }
+    };
+}
+
+kinds! {
+    // Leaves: a word of the language that means something, and what the user names or states.
+    Word "word" Name "name" Number "number" Text "text" Slot "slot" Clock "clock" Quantity "quantity"
+    // What could not be read.
+    Broken "broken"
+    Board "board" Use "use"
+    Switcher "switcher" Loops "loops" Jacks "jacks" Ports "ports" Outputs "outputs" Banks "banks" Display "display"
+    Repress "repress" Wakes "wakes" Presses "presses"
+    Guitar "guitar" Pickup "pickup" Volume "volume" Cable "cable"
+    Supply "supply" Margin "margin" Outlet "outlet"
+    Pedal "pedal" Buffer "buffer" Amp "amp" Treadle "treadle"
+    Code "code" Loop "loop" AlwaysOn "always-on" Input "input" Output "output" Send "send" Return "return"
+    Gain "gain" Power "power" Place "place" OwnSwitch "own-switch" FedBy "fed-by" Tap "tap" Knob "knob"
+    Control "control" ByFoot "by-foot" OnRemote "on-remote" Jack "jack" OnMidi "on-midi" States "states"
+    State "state" Program "program" ContactIs "contact-is" Starts "starts"
+    Level "level" OnPort "on-port" OnCc "on-cc" Like "like"
+    Chain "chain" Link "link" Patch "patch" Panel "panel" PanelJack "panel-jack"
+    Default "default" Layer "layer" Scene "scene" From "from" With "with" Was "was" SceneBody "scene-body"
+    Engage "engage" Bypass "bypass" Close "close" Open "open" Pulse "pulse" LoopRef "loop-or-name"
+    Contact "contact" PortAt "port-at" OutputIs "output-is" Mute "mute" Setting "setting" Foot "foot"
+    Rule "rule" AtMost "at-most" Exactly "exactly" Never "never" Always "always" Needs "needs"
+    Either "either" Both "both" Denied "denied" Atom "atom" Compared "compared" Limit "limit"
+    Song "song" Tempo "tempo" Tuning "tuning" Part "part" PartNote "part-note" NoteValue "note-value"
+    Set "set" Pause "pause" Drop "drop" Play "play"
+    Slots "slots" Every "every" Others "others" Pinned "pinned" Safe "safe" Fallback "fallback"
+    Allow "allow" Ways "ways"
+}

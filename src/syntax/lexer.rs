@@ -1,0 +1,318 @@
+//! Text to tokens, one top-level statement at a time, so that a whole book never sits in memory as tokens.
+
+use super::fault::{Fault, Pasted};
+use crate::source::Span;
+
+/// What a token is; the text says the rest.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[repr(u8)]
+pub enum Tok {
+    Word,
+    Number,
+    Text,
+    Open,
+    Close,
+    ParenOpen,
+    ParenClose,
+    Comma,
+    Colon,
+    Dot,
+    DotDot,
+    Arrow,
+    Minus,
+    Percent,
+    Slash,
+    End,
+    Junk,
+}
+
+/// A token: kind and bytes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Token {
+    pub kind: Tok,
+    pub start: u32,
+    pub end: u32,
+}
+
+/// Reads one file.
+pub struct Lexer<'t> {
+    text: &'t str,
+    bytes: &'t [u8],
+    file: u32,
+    at: usize,
+    opens: fn(&str) -> bool,
+}
+
+impl<'t> Lexer<'t> {
+    /// A lexer over `text`; `opens` knows the words that open a top-level statement.
+    pub fn new(file: u32, text: &'t str, opens: fn(&str) -> bool) -> Lexer<'t> {
+        let at = if text.starts_with('\u{feff}') { 3 } else { 0 };
+        Lexer { text, bytes: text.as_bytes(), file, at, opens }
+    }
+
+    /// Fills `tokens` with the next top-level statement, without its end; false at the end of the file.
+    ///
+    /// A statement ends at a line break or `;` outside braces, or before a top-level word in column one.
+    pub fn statement(&mut self, tokens: &mut Vec<Token>, faults: &mut Vec<Fault>) -> bool {
+        tokens.clear();
+        let mut depth = 0usize;
+        loop {
+            let Some(&byte) = self.bytes.get(self.at) else {
+                return !tokens.is_empty();
+            };
+            let start = self.at;
+            let kind = match byte {
+                b' ' | b'\t' | b'\r' => {
+                    self.at += 1;
+                    continue;
+                }
+                b'#' => {
+                    self.comment(faults);
+                    continue;
+                }
+                b'\n' | b';' => {
+                    self.at += 1;
+                    let last = tokens.last().map(|t| t.kind);
+                    let idle = matches!(last, None | Some(Tok::End | Tok::Open | Tok::Comma | Tok::Arrow));
+                    if !idle && depth == 0 {
+                        return true;
+                    }
+                    if !idle {
+                        self.push(tokens, Tok::End, start);
+                    }
+                    if byte == b'\n' && !tokens.is_empty() && self.at_top_word() {
+                        return true;
+                    }
+                    continue;
+                }
+                b'A'..=b'Z' | b'a'..=b'z' => self.word(faults),
+                b'0'..=b'9' => self.number(faults),
+                b'"' => self.quoted(start + 1, faults),
+                b'{' => {
+                    depth += 1;
+                    self.sign(1, Tok::Open)
+                }
+                b'}' => {
+                    depth = depth.saturating_sub(1);
+                    self.sign(1, Tok::Close)
+                }
+                b'(' => self.sign(1, Tok::ParenOpen),
+                b')' => self.sign(1, Tok::ParenClose),
+                b',' => self.sign(1, Tok::Comma),
+                b':' => self.sign(1, Tok::Colon),
+                b'%' => self.sign(1, Tok::Percent),
+                b'/' => self.sign(1, Tok::Slash),
+                b'.' if self.bytes.get(start + 1) == Some(&b'.') => self.sign(2, Tok::DotDot),
+                b'.' => self.sign(1, Tok::Dot),
+                b'-' if self.bytes.get(start + 1) == Some(&b'>') => self.sign(2, Tok::Arrow),
+                b'-' => self.sign(1, Tok::Minus),
+                _ => match self.beyond_ascii(faults) {
+                    Some(kind) => kind,
+                    None => continue,
+                },
+            };
+            self.push(tokens, kind, start);
+        }
+    }
+
+    fn push(&self, tokens: &mut Vec<Token>, kind: Tok, start: usize) {
+        tokens.push(Token { kind, start: start as u32, end: self.at as u32 });
+    }
+
+    fn sign(&mut self, length: usize, kind: Tok) -> Tok {
+        self.at += length;
+        kind
+    }
+
+    fn span(&self, start: usize, end: usize) -> Span {
+        Span::new(self.file, start as u32, end as u32)
+    }
+
+    fn at_top_word(&self) -> bool {
+        let rest = self.bytes.get(self.at..).unwrap_or(&[]);
+        let length = rest.iter().take_while(|b| b.is_ascii_alphanumeric() || **b == b'-').count();
+        length > 0 && self.text.get(self.at..self.at + length).is_some_and(self.opens)
+    }
+
+    fn peek(&self) -> Option<char> {
+        self.text.get(self.at..).and_then(|t| t.chars().next())
+    }
+
+    fn comment(&mut self, faults: &mut Vec<Fault>) {
+        let before = self.text.get(..self.at).unwrap_or("");
+        if before.chars().next_back().is_some_and(|c| c.is_alphanumeric()) {
+            let word = before
+                .rfind(|c: char| !c.is_alphanumeric())
+                .map_or(0, |at| at + before.get(at..).and_then(|t| t.chars().next()).map_or(1, char::len_utf8));
+            faults.push(Fault::HashGlued { at: self.span(word, self.at + 1) });
+        }
+        let rest = self.bytes.get(self.at..).unwrap_or(&[]);
+        self.at += rest.iter().position(|b| *b == b'\n').unwrap_or(rest.len());
+    }
+
+    fn word(&mut self, faults: &mut Vec<Fault>) -> Tok {
+        let start = self.at;
+        let mut hidden = false;
+        while let Some(&byte) = self.bytes.get(self.at) {
+            if byte.is_ascii_alphanumeric() {
+                self.at += 1;
+            } else if byte == b'-' {
+                match self.bytes.get(self.at + 1) {
+                    Some(b) if b.is_ascii_alphanumeric() => self.at += 1,
+                    Some(b) if !b.is_ascii() && self.letter_after(1) => self.at += 1,
+                    _ => break,
+                }
+            } else if byte.is_ascii() {
+                break;
+            } else {
+                match self.peek() {
+                    Some(c) if is_name_char(c) => self.at += c.len_utf8(),
+                    Some(c) if is_hidden(c) => {
+                        hidden = true;
+                        self.at += c.len_utf8();
+                    }
+                    Some(c) if is_long_dash(c) && self.letter_after(c.len_utf8()) => {
+                        faults.push(Fault::Pasted {
+                            at: self.span(self.at, self.at + c.len_utf8()),
+                            what: Pasted::Dash,
+                            closing: None,
+                        });
+                        self.at += c.len_utf8();
+                    }
+                    _ => break,
+                }
+            }
+        }
+        if hidden {
+            faults.push(Fault::Hidden { at: self.span(start, self.at) });
+        }
+        Tok::Word
+    }
+
+    /// True when a letter or digit stands `skip` bytes on.
+    fn letter_after(&self, skip: usize) -> bool {
+        self.text.get(self.at + skip..).and_then(|t| t.chars().next()).is_some_and(char::is_alphanumeric)
+    }
+
+    fn digits(&mut self) {
+        while self.bytes.get(self.at).is_some_and(u8::is_ascii_digit) {
+            self.at += 1;
+        }
+    }
+
+    fn number(&mut self, faults: &mut Vec<Fault>) -> Tok {
+        let start = self.at;
+        self.digits();
+        let next = self.bytes.get(self.at).copied();
+        if self.bytes.get(self.at + 1).is_some_and(u8::is_ascii_digit) {
+            if next == Some(b'.') {
+                self.at += 1;
+                self.digits();
+            } else if next == Some(b',') {
+                self.at += 1;
+                self.digits();
+                faults.push(Fault::DecimalComma { at: self.span(start, self.at) });
+            }
+        }
+        Tok::Number
+    }
+
+    /// A text whose opening quote ends at `from`; it ends at its quote or with its line.
+    fn quoted(&mut self, from: usize, faults: &mut Vec<Fault>) -> Tok {
+        let start = self.at;
+        let rest = self.text.get(from..).unwrap_or("");
+        let line = rest.split('\n').next().unwrap_or("");
+        let line = line.strip_suffix('\r').unwrap_or(line);
+        let curly_open = from - start > 1;
+        // A straight quote closes; on a line that has none, a curly one pasted by a phone does.
+        let curly = |line: &str| line.char_indices().find(|(_, c)| is_curly(*c)).map(|(i, c)| (i, c.len_utf8()));
+        let straight = line.find('"').map(|i| (i, 1));
+        let close = if curly_open {
+            match (curly(line), straight) {
+                (Some(a), Some(b)) => Some(if a.0 < b.0 { a } else { b }),
+                (a, b) => a.or(b),
+            }
+        } else {
+            straight.or_else(|| curly(line))
+        };
+        match close {
+            Some((i, length)) => {
+                self.at = from + i + length;
+                if curly_open {
+                    let closing = (length > 1).then(|| self.span(from + i, self.at));
+                    faults.push(Fault::Pasted { at: self.span(start, from), what: Pasted::Quote, closing });
+                } else if length > 1 {
+                    let at = self.span(from + i, self.at);
+                    faults.push(Fault::Pasted { at, what: Pasted::Quote, closing: None });
+                }
+            }
+            None => {
+                self.at = from + line.len();
+                faults.push(Fault::UnclosedText { at: self.span(start, self.at) });
+            }
+        }
+        if self.text.get(from..self.at).is_some_and(|t| !t.is_ascii() && t.chars().any(is_hidden)) {
+            faults.push(Fault::Hidden { at: self.span(start, self.at) });
+        }
+        Tok::Text
+    }
+
+    fn beyond_ascii(&mut self, faults: &mut Vec<Fault>) -> Option<Tok> {
+        let start = self.at;
+        let c = self.peek()?;
+        let length = c.len_utf8();
+        if c.is_alphabetic() {
+            return Some(self.word(faults));
+        }
+        if is_curly(c) {
+            return Some(self.quoted(start + length, faults));
+        }
+        if c == '\u{feff}' || is_hidden(c) {
+            self.at += length;
+            faults.push(Fault::Hidden { at: self.span(start, self.at) });
+            return None;
+        }
+        if c.is_whitespace() {
+            self.at += length;
+            return None;
+        }
+        if c == '→'
+            || c == '⟶'
+            || (is_long_dash(c) && self.text.get(start + length..).is_some_and(|t| t.starts_with('>')))
+        {
+            self.at += if is_long_dash(c) { length + 1 } else { length };
+            faults.push(Fault::Pasted { at: self.span(start, self.at), what: Pasted::Arrow, closing: None });
+            return Some(Tok::Arrow);
+        }
+        self.at += length;
+        if is_long_dash(c) {
+            faults.push(Fault::Pasted { at: self.span(start, self.at), what: Pasted::Dash, closing: None });
+            return Some(Tok::Minus);
+        }
+        Some(Tok::Junk)
+    }
+}
+
+/// A text's content, without its quotes.
+pub fn unquoted(text: &str) -> &str {
+    let quote = |c: char| c == '"' || is_curly(c);
+    let text = text.strip_prefix(quote).unwrap_or(text);
+    text.strip_suffix(quote).unwrap_or(text)
+}
+
+fn is_curly(c: char) -> bool {
+    matches!(c, '“' | '”' | '„' | '‟' | '«' | '»')
+}
+
+fn is_long_dash(c: char) -> bool {
+    matches!(c, '\u{2010}'..='\u{2015}' | '\u{2212}')
+}
+
+/// Bidirectional controls and characters of no width: they make two names look like one.
+fn is_hidden(c: char) -> bool {
+    matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}' | '\u{00ad}')
+}
+
+fn is_name_char(c: char) -> bool {
+    c.is_alphanumeric() || unicode_normalization::char::is_combining_mark(c)
+}

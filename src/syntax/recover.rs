@@ -1,0 +1,135 @@
+//! Going on after a mistake: at the next statement, inside blocks too. One mistake, one fault.
+
+use super::cursor::{In, Res};
+use super::fault::Fault;
+use super::grammar;
+use super::kind::Kind;
+use super::lexer::{Tok, Token};
+use super::tree::Node;
+
+/// A parser function of the grammar.
+pub type Production = for<'t> fn(In<'t>) -> Res<'t>;
+
+/// `{`, statements with their ends, `}`. After the `{` it always succeeds.
+pub fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
+    let Some(brace) = i.first().filter(|t| t.kind == Tok::Open) else { return i.miss("{") };
+    let mut i = i.skip(1);
+    loop {
+        while i.kind() == Some(Tok::End) {
+            i = i.skip(1);
+        }
+        match i.kind() {
+            Some(Tok::Close) => return Ok((i.skip(1), ())),
+            None => {
+                i.desk.faults.borrow_mut().push(Fault::UnclosedBrace { at: i.span(brace.start, brace.end) });
+                return Ok((i, ()));
+            }
+            _ => i = statement(i, inner),
+        }
+    }
+}
+
+/// One statement and everything up to its end, read or not.
+pub fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
+    let desk = i.desk;
+    let (nodes, faults) = (desk.nodes.borrow().len(), desk.faults.borrow().len());
+    let rest = match inner(i) {
+        Ok((rest, ())) if rest.at_end() => return rest,
+        Ok((rest, ())) => Some(rest),
+        Err(_) => None,
+    };
+    desk.nodes.borrow_mut().truncate(nodes);
+    desk.faults.borrow_mut().truncate(faults);
+    let (fault, at) = second_reading(i, inner);
+    let from = rest.unwrap_or(i);
+    let broken = desk.nodes.borrow().len();
+    let start = from.first().map_or(0, |t| t.start);
+    from.leaf(Kind::Broken, start, start);
+    if rest.is_none() {
+        salvage(i);
+    }
+    desk.faults.borrow_mut().push(fault);
+    let end = skip(from, i.word(), i.tokens.len() - at);
+    let used = i.tokens.len() - end.tokens.len();
+    let close = i.tokens.get(..used).and_then(<[Token]>::last).map_or(start, |t| t.end);
+    let mut list = desk.nodes.borrow_mut();
+    let next = list.len() as u32;
+    extend(&mut list, broken, next, close);
+    if rest.is_some() {
+        // What could be read keeps the rest as its last child, so that it is known to be faulty.
+        extend(&mut list, nodes, next, close);
+    }
+    end
+}
+
+/// What may also come where a whole statement stands already.
+pub const END: &str = "the end of the line";
+
+fn extend(nodes: &mut [Node], at: usize, next: u32, end: u32) {
+    if let Some(node) = nodes.get_mut(at) {
+        (node.next, node.end) = (next, node.end.max(end));
+    }
+}
+
+/// Reads a failed statement again, noting what would have been accepted; gives the fault and its token's place.
+fn second_reading(i: In<'_>, inner: Production) -> (Fault, usize) {
+    let desk = i.desk;
+    let outer = (desk.noting.replace(true), desk.furthest.replace(usize::MAX), desk.expected.take());
+    if let Ok((rest, ())) = inner(i) {
+        let _ = rest.miss(END);
+    }
+    let at = i.tokens.len().saturating_sub(desk.furthest.get());
+    let fault = unexpected(i, at);
+    desk.noting.set(outer.0);
+    desk.furthest.set(outer.1);
+    desk.expected.replace(outer.2);
+    (fault, at)
+}
+
+fn unexpected(i: In<'_>, at: usize) -> Fault {
+    let expected = std::mem::take(&mut *i.desk.expected.borrow_mut());
+    let token = i.tokens.get(at).filter(|t| !matches!(t.kind, Tok::End | Tok::Close));
+    let last = at.checked_sub(1).and_then(|n| i.tokens.get(n));
+    let early = token.is_none();
+    let token = token.or(last).or(i.tokens.first());
+    let at = token.map_or(i.span(0, 0), |t| i.span(t.start, t.end));
+    Fault::Unexpected { at, expected, early }
+}
+
+/// Keeps the word that opens a broken statement and what it seems to name: whatever refers to it stays quiet.
+fn salvage(i: In<'_>) {
+    if let Some(t) = i.first() {
+        i.leaf(Kind::Word, t.start, t.end);
+    }
+    if let Some(t) = i.skip(1).first() {
+        match t.kind {
+            Tok::Word => i.leaf(Kind::Name, t.start, t.end),
+            Tok::Text => i.leaf(Kind::Text, t.start, t.end),
+            _ => {}
+        }
+    }
+}
+
+/// Skips to the end of the statement; a block behind the fault is still read for its own mistakes.
+fn skip<'t>(mut i: In<'t>, opener: &str, fault_left: usize) -> In<'t> {
+    let mut depth = 0usize;
+    while let Some(token) = i.first() {
+        match token.kind {
+            Tok::End | Tok::Close if depth == 0 => return i,
+            Tok::Open if depth == 0 && i.tokens.len() <= fault_left => {
+                if let Some(inner) = grammar::block_of(opener)
+                    && let Ok((rest, ())) = block(i, inner)
+                {
+                    i = rest;
+                    continue;
+                }
+                depth += 1;
+            }
+            Tok::Open => depth += 1,
+            Tok::Close => depth -= 1,
+            _ => {}
+        }
+        i = i.skip(1);
+    }
+    i
+}
