@@ -1,0 +1,138 @@
+//! Exact amounts: what the user wrote, as a whole number and a power of ten, in the base unit.
+
+use crate::syntax::units::{self, Dimension, Found};
+
+/// `mantissa · 10^ten`, in the base unit of its dimension (see [`units::Unit`]).
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Amount {
+    /// The digits.
+    pub mantissa: i64,
+    /// The power of ten.
+    pub ten: i32,
+    /// What it measures.
+    pub dimension: Dimension,
+}
+
+impl Amount {
+    /// Reads `-3.5 dB`; None for a number too long to be kept exactly (over 15 digits) or an unknown unit.
+    pub fn read(text: &str) -> Option<Amount> {
+        let split = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-')))?;
+        let (number, unit) = text.split_at(split);
+        let unit = match units::find(unit.trim()) {
+            Found::Unit(unit) => unit,
+            Found::Case(meant) => match units::find(meant) {
+                Found::Unit(unit) => unit,
+                _ => return None,
+            },
+            Found::No => return None,
+        };
+        let number = number.trim();
+        let fraction = number.find(['.', ',']).map_or(0, |at| number.len() - at - 1);
+        let digits: String = number.chars().filter(|c| c.is_ascii_digit() || *c == '-').collect();
+        if digits.len() > 15 {
+            return None;
+        }
+        let mantissa = digits.parse().ok()?;
+        Some(Amount { mantissa, ten: unit.ten - fraction as i32, dimension: unit.dimension })
+    }
+
+    /// As a floating-point number in the base unit, correctly rounded.
+    pub fn value(self) -> f64 {
+        format!("{}e{}", self.mantissa, self.ten).parse().unwrap_or(f64::NAN)
+    }
+
+    /// The whole numbers of several amounts over one common power of ten.
+    fn common<const N: usize>(amounts: [Amount; N]) -> Option<[i128; N]> {
+        let least = amounts.iter().map(|a| a.ten).min()?;
+        let mut out = [0i128; N];
+        for (slot, amount) in out.iter_mut().zip(amounts) {
+            let power = 10i128.checked_pow((amount.ten - least) as u32)?;
+            *slot = i128::from(amount.mantissa).checked_mul(power)?;
+        }
+        Some(out)
+    }
+
+    /// Where `self` stands between `from` and `to`, as a step of `steps`: the port's position
+    /// p = (value - from) / (to - from), stored as p·(steps - 1) with halves rounded up.
+    ///
+    /// None when the value lies outside the range, or the range is empty.
+    pub fn step(self, from: Amount, to: Amount, steps: u16) -> Option<u16> {
+        let [mut value, mut from, mut to] = Amount::common([self, from, to])?;
+        if from > to {
+            (value, from, to) = (-value, -from, -to);
+        }
+        if from == to || value < from || value > to {
+            return None;
+        }
+        let (over, under) = (value - from, to - from);
+        let last = i128::from(steps.max(1) - 1);
+        u16::try_from((2 * over * last + under) / (2 * under)).ok()
+    }
+}
+
+/// An amount as people write it: `60 %`, `800 ms`, `2.2 kohm`.
+pub fn show(amount: Amount) -> String {
+    let units = units::UNITS.iter().filter(|u| u.dimension == amount.dimension);
+    // The unit that leaves the fewest characters, the first of the grammar when two do.
+    let written = units.map(|u| format!("{} {}", decimal(amount.mantissa, amount.ten - u.ten), u.name));
+    written.min_by_key(String::len).unwrap_or_default()
+}
+
+/// `mantissa · 10^ten` in plain digits.
+fn decimal(mantissa: i64, ten: i32) -> String {
+    let sign = if mantissa < 0 { "-" } else { "" };
+    let mut digits = mantissa.unsigned_abs().to_string();
+    if ten >= 0 {
+        if mantissa != 0 {
+            digits.extend(std::iter::repeat_n('0', ten as usize));
+        }
+        return format!("{sign}{digits}");
+    }
+    let places = ten.unsigned_abs() as usize;
+    if digits.len() <= places {
+        digits.insert_str(0, &"0".repeat(places + 1 - digits.len()));
+    }
+    let (whole, fraction) = digits.split_at(digits.len() - places);
+    let fraction = fraction.trim_end_matches('0');
+    let point = if fraction.is_empty() { "" } else { "." };
+    format!("{sign}{whole}{point}{fraction}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn amount(text: &str) -> Amount {
+        Amount::read(text).unwrap_or_else(|| panic!("{text}"))
+    }
+
+    #[test]
+    fn reads_units_exactly() {
+        assert_eq!(amount("110 pF").value(), 110e-12);
+        assert_eq!(amount("7.5kΩ").value(), 7500.0);
+        assert_eq!(amount("-6 dB").value(), -6.0);
+        assert_eq!(Amount::read("20"), None);
+        assert_eq!(Amount::read("1234567890123456 mA"), None);
+    }
+
+    #[test]
+    fn shows_what_was_meant() {
+        for text in ["60 %", "800 ms", "2.2 kohm", "-6 dB", "0 %", "110 pF", "1 s"] {
+            assert_eq!(show(amount(text)), text);
+        }
+        assert_eq!(show(amount("0.80 s")), "0.8 s");
+    }
+
+    #[test]
+    fn halves_go_up_and_ranges_may_be_reversed() {
+        // Position by hand: 20 of 0..60 is 1/3; 1/3 of 127 steps is 42.33.
+        assert_eq!(amount("20 %").step(amount("0 %"), amount("60 %"), 128), Some(42));
+        // 1/2 of 127 is 63.5: up. Reversed, 15 of 60..0 is 3/4; of 127 it is 95.25.
+        assert_eq!(amount("30 %").step(amount("0 %"), amount("60 %"), 128), Some(64));
+        assert_eq!(amount("15 %").step(amount("60 %"), amount("0 %"), 128), Some(95));
+        assert_eq!(amount("30 %").step(amount("60 %"), amount("0 %"), 128), Some(64));
+        assert_eq!(amount("0.8 s").step(amount("0 ms"), amount("800 ms"), 128), Some(127));
+        assert_eq!(amount("80 %").step(amount("0 %"), amount("60 %"), 128), None);
+        assert_eq!(amount("5 %").step(amount("5 %"), amount("5 %"), 128), None);
+    }
+}

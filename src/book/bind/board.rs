@@ -1,0 +1,186 @@
+//! The board's name, its switcher, guitars and treadles.
+
+use super::{Binder, content, said_twice};
+use crate::book::song::{SlotRange, SwitchName};
+use crate::book::{Fault, Guitar, Said, Switcher, Treadle};
+use crate::source::Span;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+
+/// More of anything is surely a slip of the finger.
+const MOST: u32 = 999;
+const MOST_BANKS: u32 = 99_999;
+
+impl<'t> Binder<'t> {
+    pub fn board(&mut self) {
+        let boards = std::mem::take(&mut self.found.boards);
+        for view in boards {
+            if let Some(first) = &self.book.board {
+                said_twice(&mut self.faults, first.at, view);
+                continue;
+            }
+            let mut texts = view.all(Kind::Text);
+            self.book.board = texts.next().map(|t| Said { value: content(t), at: view.span() });
+            self.book.version = texts.next().map(|t| Said { value: content(t), at: t.span() });
+        }
+        for view in std::mem::take(&mut self.found.switchers) {
+            if let Some(first) = &self.book.switcher {
+                said_twice(&mut self.faults, first.at, view);
+                continue;
+            }
+            let switcher = self.switcher(view);
+            self.book.switcher = Some(switcher);
+        }
+        for view in std::mem::take(&mut self.found.guitars) {
+            if let Some(name) = view.child(Kind::Name) {
+                let title = view.child(Kind::Text).map(content);
+                self.book.guitars.push(Guitar {
+                    name: super::names::nfc(name.text()).into_owned(),
+                    title,
+                    at: name.span(),
+                });
+            }
+        }
+        for view in std::mem::take(&mut self.found.treadles) {
+            self.treadle(view);
+        }
+    }
+
+    fn switcher(&mut self, view: View<'t>) -> Switcher {
+        let at = Span { end: view.span().start + "switcher".len() as u32, ..view.span() };
+        let mut switcher = Switcher { at, steps: 128, faulty: view.broken(), ..Switcher::default() };
+        let mut seen: Vec<View<'t>> = Vec::new();
+        for fact in view.children() {
+            if let Some(first) = seen.iter().find(|s| s.kind() == fact.kind() && fact.kind() != Kind::Broken) {
+                said_twice(&mut self.faults, first.span(), fact);
+                continue;
+            }
+            seen.push(fact);
+            if !self.switcher_fact(&mut switcher, fact) {
+                switcher.faulty = true;
+            }
+        }
+        switcher
+    }
+
+    /// Reads one fact; false when its numbers cannot be right.
+    fn switcher_fact(&mut self, switcher: &mut Switcher, fact: View<'t>) -> bool {
+        let numbers: Vec<View<'t>> = fact.all(Kind::Number).collect();
+        let mut count = |n: usize, least: u32, most: u32, what: &str| {
+            numbers.get(n).and_then(|v| self.count(*v, least, most, what)).map(|v| v as u16)
+        };
+        match fact.kind() {
+            Kind::Loops => {
+                let loops = count(0, 0, MOST, "the number of loops");
+                switcher.loops = loops.unwrap_or(0);
+                if numbers.len() > 1 {
+                    switcher.split = count(1, 1, u32::from(switcher.loops.max(1)), "the loop before the split");
+                    return loops.is_some() && switcher.split.is_some();
+                }
+                loops.is_some()
+            }
+            Kind::Jacks => {
+                let jacks = count(0, 0, MOST, "the number of remote jacks");
+                switcher.jacks = jacks.unwrap_or(0);
+                jacks.is_some()
+            }
+            Kind::Ports => {
+                let ports = count(0, 0, MOST, "the number of expression ports");
+                let steps = count(1, 2, 65_000, "the steps of an expression port");
+                switcher.ports = ports.unwrap_or(0);
+                switcher.steps = steps.unwrap_or(128);
+                ports.is_some() && steps.is_some()
+            }
+            Kind::Outputs => {
+                let outputs = count(0, 0, MOST, "the number of outputs");
+                switcher.outputs = outputs.unwrap_or(0);
+                outputs.is_some()
+            }
+            Kind::Display => {
+                switcher.display = count(0, 1, MOST, "the letters of the display");
+                switcher.display.is_some()
+            }
+            Kind::Banks => {
+                switcher.slots = self.banks(fact, &numbers);
+                switcher.slots.is_some()
+            }
+            _ => true,
+        }
+    }
+
+    fn banks(&mut self, fact: View<'t>, numbers: &[View<'t>]) -> Option<SlotRange> {
+        let first = self.count(*numbers.first()?, 0, MOST_BANKS, "the first bank")?;
+        let last = self.count(*numbers.get(1)?, first, MOST_BANKS, "the last bank")?;
+        let names: Vec<View<'t>> = fact.all(Kind::Name).collect();
+        let (first_switch, switches) = match (names.as_slice(), numbers.get(2), numbers.get(3)) {
+            ([a, b], None, None) => {
+                let (from, to) = (one_letter(*a), one_letter(*b));
+                match (from, to) {
+                    (Some(from), Some(to)) if from <= to => (SwitchName::Letter(from), to as u32 - from as u32 + 1),
+                    _ => {
+                        let range = "two letters in order, as `A..E`".to_owned();
+                        let at = a.span().to(b.span());
+                        self.faults.push(Fault::OutOfRange { at, what: "the switches".to_owned(), range });
+                        return None;
+                    }
+                }
+            }
+            ([], Some(a), Some(b)) => {
+                let from = self.count(*a, 0, MOST, "the first switch")?;
+                let to = self.count(*b, from, MOST, "the last switch")?;
+                (SwitchName::Number(from), to - from + 1)
+            }
+            _ => {
+                let range = "two numbers or two letters".to_owned();
+                self.faults.push(Fault::OutOfRange { at: fact.span(), what: "the switches".to_owned(), range });
+                return None;
+            }
+        };
+        Some(SlotRange { first_bank: first, banks: last - first + 1, switches, first_switch })
+    }
+
+    fn treadle(&mut self, view: View<'t>) {
+        let (Some(name), Some(number)) = (view.child(Kind::Name), view.child(Kind::Number)) else { return };
+        if let Some(port) = self.jack_number(number, "expression") {
+            let name_text = super::names::nfc(name.text()).into_owned();
+            self.book.treadles.push(Treadle { name: name_text, port, at: name.span() });
+        }
+    }
+
+    /// The number of a loop, remote, expression or output; told when the switcher lacks it.
+    pub fn jack_number(&mut self, number: View<'t>, what: &'static str) -> Option<u16> {
+        let Some(switcher) = &self.book.switcher else {
+            self.need_switcher(number.span());
+            return number.text().parse().ok();
+        };
+        let has = match what {
+            "loop" => switcher.loops,
+            "remote" => switcher.jacks,
+            "expression" => switcher.ports,
+            _ => switcher.outputs,
+        };
+        let faulty = switcher.faulty;
+        let value = number.text().parse::<u16>().ok().filter(|n| *n >= 1 && *n <= has);
+        if value.is_none() && !faulty {
+            let at = number.span();
+            self.faults.push(match what {
+                "loop" => Fault::LoopMissing { at, has },
+                _ => Fault::JackMissing { at, what, has },
+            });
+        }
+        value
+    }
+
+    /// Tells once that there is no switcher.
+    pub fn need_switcher(&mut self, at: Span) {
+        let told = self.faults.iter().any(|f| matches!(f, Fault::SwitcherMissing { .. }));
+        if !told && !self.book.broken {
+            self.faults.push(Fault::SwitcherMissing { at });
+        }
+    }
+}
+
+fn one_letter(view: View<'_>) -> Option<char> {
+    let mut letters = view.text().chars();
+    letters.next().filter(|c| letters.next().is_none() && c.is_ascii_alphabetic())
+}

@@ -1,0 +1,276 @@
+//! Controls and levels: how they are moved, and their states.
+
+use super::device::Fact;
+use super::names::nfc;
+use super::{Binder, said_twice};
+use crate::book::amount::Amount;
+use crate::book::device::{Contact, Control, Device, How, State};
+use crate::book::{Fault, Said};
+use crate::source::Span;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+use crate::syntax::units::Dimension;
+
+const CHANNELS: u32 = 16;
+const LAST_DATA: u32 = 127;
+
+impl<'t> Binder<'t> {
+    /// Binds the controls of a device. One stated again replaces the one of the description; what the new one
+    /// leaves out (states, a range) is kept.
+    pub fn controls(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
+        let mut order: Vec<(String, Vec<Fact<'t>>)> = Vec::new();
+        for fact in facts.iter().filter(|f| matches!(f.view.kind(), Kind::Control | Kind::Level)) {
+            let Some(name) = fact.view.child(Kind::Name) else { continue };
+            let text = nfc(name.text()).into_owned();
+            match order.iter_mut().find(|(n, _)| *n == text) {
+                Some((_, list)) => {
+                    let own = list.iter().find(|f| !f.inherited && !fact.inherited);
+                    if let Some(first) = own {
+                        said_twice(&mut self.faults, first.view.span(), fact.view);
+                        continue;
+                    }
+                    list.push(*fact);
+                }
+                None => order.push((text, vec![*fact])),
+            }
+        }
+        for (name, list) in order {
+            let before = self.faults.len();
+            let control = self.control(device, name, &list);
+            device.faulty |= self.faults.len() > before;
+            device.controls.push(control);
+        }
+    }
+
+    fn control(&mut self, device: &Device, name: String, list: &[Fact<'t>]) -> Control {
+        let part = |kind: Kind| list.iter().rev().find_map(|f| f.view.child(kind));
+        let last = list.last();
+        let at = last.and_then(|f| f.view.child(Kind::Name)).map_or(device.at, View::span);
+        let at = if last.is_some_and(|f| f.inherited) { device.at } else { at };
+        let mut control = Control { name, at, how: How::Unknown, states: Vec::new(), starts: None };
+        if list.iter().any(|f| f.view.broken()) {
+            return control;
+        }
+        control.starts = part(Kind::Starts).map(|s| s.child(Kind::Name).map(|n| nfc(n.text()).into_owned()));
+        let how = last.and_then(|f| {
+            f.view
+                .children()
+                .find(|c| matches!(c.kind(), Kind::ByFoot | Kind::OnRemote | Kind::OnMidi | Kind::OnPort | Kind::OnCc))
+        });
+        let Some(how) = how else { return control };
+        let level = last.is_some_and(|f| f.view.kind() == Kind::Level);
+        if level {
+            let range = list.iter().rev().find_map(|f| {
+                let mut two = f.view.all(Kind::Quantity);
+                Some((two.next()?, two.next()?))
+            });
+            self.level(device, &mut control, how, range);
+        } else {
+            self.choice(device, &mut control, how);
+            if let Some(states) = part(Kind::States) {
+                self.states(&mut control, states);
+            }
+            self.start_known(&control, part(Kind::Starts));
+        }
+        control
+    }
+
+    fn unsaid(&mut self, device: &Device, control: &Control, jack: &'static str) {
+        let fault =
+            Fault::JackUnsaid { at: control.at, device: device.name.clone(), control: control.name.clone(), jack };
+        self.faults.push(fault);
+    }
+
+    fn level(&mut self, device: &Device, control: &mut Control, how: View<'t>, range: Option<(View<'t>, View<'t>)>) {
+        let (from, to) = match range {
+            Some((a, b)) => match (Amount::read(a.text()), Amount::read(b.text())) {
+                (Some(from), Some(to)) if from.dimension != to.dimension => {
+                    self.faults.push(Fault::UnitWrong { at: b.span(), wanted: from.dimension });
+                    return;
+                }
+                (Some(from), Some(to)) if from.step(from, to, 2).is_some() => (from, to),
+                (Some(_), Some(_)) => {
+                    self.faults.push(Fault::RangeEmpty { at: a.span().to(b.span()) });
+                    return;
+                }
+                _ => return,
+            },
+            None => {
+                let percent = |mantissa| Amount { mantissa, ten: 0, dimension: Dimension::Percent };
+                (percent(0), percent(100))
+            }
+        };
+        let numbers: Vec<View<'t>> = how.all(Kind::Number).collect();
+        match how.kind() {
+            Kind::ByFoot => control.how = How::FootLevel { from, to },
+            Kind::OnPort => match numbers.first() {
+                Some(number) => {
+                    if let Some(port) = self.jack_number(*number, "expression") {
+                        control.how = How::Port { port, from, to };
+                    }
+                }
+                None => self.unsaid(device, control, "expression"),
+            },
+            _ => match numbers.as_slice() {
+                [channel, cc] => {
+                    let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
+                    let cc = self.count(*cc, 0, LAST_DATA, "a MIDI controller");
+                    if let (Some(channel), Some(cc)) = (channel, cc) {
+                        control.how = How::Cc { channel: channel as u16, cc: cc as u16, from, to };
+                    }
+                }
+                _ => self.unsaid(device, control, "midi"),
+            },
+        }
+    }
+
+    fn choice(&mut self, device: &Device, control: &mut Control, how: View<'t>) {
+        let numbers: Vec<View<'t>> = how.all(Kind::Number).collect();
+        match how.kind() {
+            Kind::ByFoot => control.how = How::Foot,
+            Kind::OnRemote => self.remote(device, control, how),
+            _ => match numbers.as_slice() {
+                [channel, from] => {
+                    let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
+                    let from = self.count(*from, 0, 1, "the first program");
+                    if let (Some(channel), Some(from)) = (channel, from) {
+                        control.how = How::Programs { channel: channel as u16, from: from as u16 };
+                    }
+                }
+                _ => self.unsaid(device, control, "midi"),
+            },
+        }
+    }
+
+    fn remote(&mut self, device: &Device, control: &mut Control, how: View<'t>) {
+        let mut contacts = Vec::new();
+        for jack in how.all(Kind::Jack) {
+            let Some(number) = jack.child(Kind::Number) else {
+                return self.unsaid(device, control, "remote");
+            };
+            let Some(number) = self.jack_number(number, "remote") else { return };
+            let side = jack.child(Kind::Word).map(View::text);
+            contacts.extend(
+                [("tip", false), ("ring", true)]
+                    .into_iter()
+                    .filter(|(word, _)| side.is_none_or(|s| s == *word))
+                    .map(|(_, ring)| Contact { jack: number, ring }),
+            );
+        }
+        let mut seen = Vec::new();
+        contacts.retain(|c| {
+            !seen.contains(c) && {
+                seen.push(*c);
+                true
+            }
+        });
+        control.how = How::Remote {
+            contacts,
+            momentary: how.says("momentary"),
+            shared: how.says("shared"),
+            normally_closed: how.says("normally"),
+        };
+    }
+
+    fn states(&mut self, control: &mut Control, states: View<'t>) {
+        for view in states.all(Kind::State) {
+            let Some(name) = view.child(Kind::Name) else { continue };
+            let text = nfc(name.text()).into_owned();
+            if let Some(first) = control.states.iter().find(|s| s.name == text) {
+                self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at });
+                continue;
+            }
+            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None };
+            match &control.how {
+                How::Remote { contacts, momentary, normally_closed, .. } => {
+                    let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
+                    match pattern(contacts, *normally_closed, &said) {
+                        Some(found) if !said.is_empty() || *momentary => state.pattern = found,
+                        _ => {
+                            let fault = Fault::ContactUnclear { at: view.span(), control: control.name.clone() };
+                            self.faults.push(fault);
+                            continue;
+                        }
+                    }
+                }
+                How::Programs { from, .. } => {
+                    let from = u32::from(*from);
+                    match view.child(Kind::Program).and_then(|p| p.child(Kind::Number)) {
+                        Some(number) => {
+                            let range = "the program";
+                            let found = self.count(number, from, LAST_DATA + from, range);
+                            let Some(found) = found else { continue };
+                            state.program = Some(found as u16);
+                        }
+                        None => {
+                            let fault = Fault::ContactUnclear { at: view.span(), control: control.name.clone() };
+                            self.faults.push(fault);
+                            continue;
+                        }
+                    }
+                }
+                _ => {}
+            }
+            control.states.push(state);
+        }
+    }
+
+    fn start_known(&mut self, control: &Control, starts: Option<View<'t>>) {
+        let Some(name) = starts.and_then(|s| s.child(Kind::Name)) else { return };
+        if !control.states.iter().any(|s| s.name == nfc(name.text())) {
+            let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
+            let near = self.near(name.text(), has.iter().map(String::as_str));
+            self.faults.push(Fault::StateUnknown { at: name.span(), control: control.name.clone(), near, has });
+        }
+    }
+
+    /// Reads a quantity that must measure `wanted`.
+    pub fn measure(&mut self, quantity: View<'t>, wanted: Dimension) -> Option<Said<Amount>> {
+        let at = quantity.span();
+        let amount = Amount::read(quantity.text())?;
+        if amount.dimension == wanted {
+            return Some(Said { value: amount, at });
+        }
+        self.faults.push(Fault::UnitWrong { at, wanted });
+        None
+    }
+}
+
+/// The contacts of a state: those not mentioned rest.
+fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Option<Vec<bool>> {
+    let mut out: Vec<Option<bool>> = vec![None; contacts.len()];
+    for view in said {
+        let number = view.child(Kind::Number).map(|n| n.text().parse::<u16>().ok());
+        let side = ["tip", "ring"].into_iter().find(|s| view.says(s));
+        let mut matching = contacts
+            .iter()
+            .enumerate()
+            .filter(|(_, c)| number.is_none_or(|n| n == Some(c.jack)) && side.is_none_or(|s| (s == "ring") == c.ring));
+        let (index, _) = matching.next()?;
+        if matching.next().is_some() {
+            return None;
+        }
+        let slot = out.get_mut(index)?;
+        if slot.is_some() {
+            return None;
+        }
+        *slot = Some(view.says("closed"));
+    }
+    Some(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
+}
+
+/// Whether a control claims what an earlier one has.
+pub fn claimed(control: &Control, earlier: &[&Control]) -> Option<Fault> {
+    let at: Span = control.at;
+    earlier.iter().find_map(|other| match (&control.how, &other.how) {
+        (How::Port { port, .. }, How::Port { port: first, .. }) if port == first => {
+            Some(Fault::PortShared { at, first: other.at, port: *port })
+        }
+        (How::Remote { contacts, shared, .. }, How::Remote { contacts: taken, shared: first, .. }) => {
+            let both = contacts.iter().find(|c| taken.contains(c))?;
+            let fault = Fault::ContactClaimed { at, first: other.at, contact: both.says() };
+            (!(*shared && *first)).then_some(fault)
+        }
+        _ => None,
+    })
+}

@@ -1,0 +1,167 @@
+//! Trees to a book: every name bound, every number and unit read, all mistakes at once.
+
+mod board;
+mod control;
+mod device;
+mod names;
+mod saying;
+mod scene;
+mod slots;
+mod song;
+
+use rustc_hash::FxHashMap;
+
+use super::{Book, Fault};
+use crate::source::{Files, Span};
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::{Tree, View};
+use names::Names;
+
+/// Binds the trees of one book. Trees of shipped descriptions are looked into only by `like`.
+pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
+    let mut binder = Binder {
+        files,
+        trees,
+        book: Book::default(),
+        faults: Vec::new(),
+        names: Names::default(),
+        songs: FxHashMap::default(),
+        found: Found::default(),
+        suggestions: 0,
+    };
+    binder.collect();
+    binder.board();
+    binder.devices();
+    binder.layers();
+    binder.scenes();
+    binder.songs();
+    binder.sets();
+    binder.slots();
+    binder.faults.sort_by_key(Fault::at);
+    (binder.book, binder.faults)
+}
+
+/// The top-level statements, by kind.
+#[derive(Default)]
+struct Found<'t> {
+    boards: Vec<View<'t>>,
+    switchers: Vec<View<'t>>,
+    devices: Vec<View<'t>>,
+    shipped: Vec<View<'t>>,
+    guitars: Vec<View<'t>>,
+    treadles: Vec<View<'t>>,
+    defaults: Vec<View<'t>>,
+    layers: Vec<View<'t>>,
+    scenes: Vec<View<'t>>,
+    songs: Vec<View<'t>>,
+    sets: Vec<View<'t>>,
+    slots: Vec<View<'t>>,
+    safes: Vec<View<'t>>,
+    fallbacks: Vec<View<'t>>,
+}
+
+struct Binder<'t> {
+    files: &'t Files,
+    trees: &'t [Tree],
+    book: Book,
+    faults: Vec<Fault>,
+    names: Names<'t>,
+    songs: FxHashMap<String, Option<usize>>,
+    found: Found<'t>,
+    suggestions: usize,
+}
+
+/// After so many unknown names the nearest is no longer looked for: something else is wrong.
+const MOST_SUGGESTIONS: usize = 200;
+
+impl<'t> Binder<'t> {
+    fn collect(&mut self) {
+        for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
+            for view in tree.statements(&file.text) {
+                if file.shipped {
+                    if matches!(view.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp) {
+                        self.found.shipped.push(view);
+                    }
+                    continue;
+                }
+                self.declare(view);
+            }
+        }
+    }
+
+    fn declare(&mut self, view: View<'t>) {
+        use names::Thing;
+        let found = &mut self.found;
+        let (list, thing) = match view.kind() {
+            Kind::Scene => (&mut found.scenes, Some(Thing::Scene as fn(u32) -> Thing)),
+            Kind::Song => (&mut found.songs, None),
+            Kind::Pedal | Kind::Buffer | Kind::Amp => (&mut found.devices, Some(Thing::Device as fn(u32) -> Thing)),
+            Kind::Guitar => (&mut found.guitars, Some(Thing::Guitar as fn(u32) -> Thing)),
+            Kind::Treadle => (&mut found.treadles, Some(Thing::Treadle as fn(u32) -> Thing)),
+            Kind::Layer => (&mut found.layers, Some(Thing::Layer as fn(u32) -> Thing)),
+            Kind::Supply | Kind::Chain => {
+                let thing = if view.kind() == Kind::Supply { Thing::Supply } else { Thing::Chain };
+                if let Some(name) = view.child(Kind::Name) {
+                    self.names.declare(name, thing, &mut self.faults);
+                }
+                return;
+            }
+            Kind::Board => (&mut found.boards, None),
+            Kind::Switcher => (&mut found.switchers, None),
+            Kind::Default => (&mut found.defaults, None),
+            Kind::Set => (&mut found.sets, None),
+            Kind::Slots => (&mut found.slots, None),
+            Kind::Safe => (&mut found.safes, None),
+            Kind::Fallback => (&mut found.fallbacks, None),
+            Kind::Broken => return self.declare_broken(view),
+            _ => return,
+        };
+        let index = list.len() as u32;
+        list.push(view);
+        if let (Some(thing), Some(name)) = (thing, view.child(Kind::Name)) {
+            self.names.declare(name, thing(index), &mut self.faults);
+        }
+    }
+
+    /// What a broken statement seems to name is known to exist, and is not asked about further.
+    fn declare_broken(&mut self, view: View<'t>) {
+        self.book.broken = true;
+        if let Some(name) = view.child(Kind::Name) {
+            self.names.known_to_be_broken(name.text());
+        }
+        if let Some(title) = view.child(Kind::Text) {
+            self.songs.insert(song::key_of(title), None);
+        }
+    }
+
+    /// A whole number of at most `most`; told when it is not, and None.
+    fn count(&mut self, number: View<'t>, least: u32, most: u32, what: &str) -> Option<u32> {
+        match number.text().parse::<u32>() {
+            Ok(value) if (least..=most).contains(&value) => Some(value),
+            _ => {
+                let range = format!("a whole number from {least} to {most}");
+                self.faults.push(Fault::OutOfRange { at: number.span(), what: what.to_owned(), range });
+                None
+            }
+        }
+    }
+
+    /// The nearest of some names, unless too many were asked for already.
+    fn near<'c>(&mut self, word: &str, among: impl Iterator<Item = &'c str>) -> Option<String> {
+        self.suggestions += 1;
+        if self.suggestions > MOST_SUGGESTIONS {
+            return None;
+        }
+        crate::near::nearest(word, among).map(str::to_owned)
+    }
+}
+
+/// The content of a text leaf, without quotes.
+fn content(view: View<'_>) -> String {
+    crate::syntax::lexer::unquoted(view.text()).to_owned()
+}
+
+/// Facts of one kind may be said once.
+fn said_twice(faults: &mut Vec<Fault>, first: Span, view: View<'_>) {
+    faults.push(Fault::SaidTwice { at: view.span(), first });
+}

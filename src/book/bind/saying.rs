@@ -1,0 +1,274 @@
+//! What a scene, a layer or the default says.
+
+use super::Binder;
+use super::names::{Wanted, nfc};
+use crate::book::amount::Amount;
+use crate::book::device::{Control, How};
+use crate::book::fault::OutOfReach;
+use crate::book::{ContactValue, Fault, LevelValue, Mix, Saying, What};
+use crate::source::Span;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+use crate::syntax::units::Dimension;
+
+/// Steps of a MIDI controller: 7 bits of data (MIDI 1.0 Detailed Specification, table III).
+const CC_STEPS: u16 = 128;
+
+impl<'t> Binder<'t> {
+    /// Binds a body; also says whether all of it was understood.
+    pub fn sayings(&mut self, body: Option<View<'t>>) -> (Mix, bool) {
+        let from = self.book.sayings.len() as u32;
+        let mut whole = true;
+        if let Some(body) = body {
+            for view in body.children() {
+                whole &= self.saying(view);
+            }
+        }
+        (Mix { from, to: self.book.sayings.len() as u32 }, whole)
+    }
+
+    fn push(&mut self, what: What, at: Span) -> bool {
+        self.book.sayings.push(Saying { what, at });
+        true
+    }
+
+    fn saying(&mut self, view: View<'t>) -> bool {
+        let at = view.span();
+        let broken = view.broken();
+        let understood = match view.kind() {
+            Kind::Engage => view.children().fold(true, |all, v| self.engage(v, true) & all),
+            Kind::Bypass => view.children().fold(true, |all, v| self.engage(v, false) & all),
+            Kind::Close => self.contacts(view, ContactValue::Closed),
+            Kind::Open => self.contacts(view, ContactValue::Open),
+            Kind::Pulse => self.contacts(view, ContactValue::Pulse),
+            Kind::PortAt => self.port_at(view),
+            Kind::OutputIs => {
+                let number = view.child(Kind::Number).and_then(|n| self.jack_number(n, "output"));
+                number.is_some_and(|number| self.push(What::Output { number, on: view.says("on") }, at))
+            }
+            Kind::Mute => self.push(What::Mute, at),
+            Kind::Setting => self.setting(view),
+            _ => false,
+        };
+        understood && !broken
+    }
+
+    fn engage(&mut self, target: View<'t>, on: bool) -> bool {
+        let at = target.span();
+        match target.kind() {
+            Kind::LoopRef => {
+                let Some(number) = target.child(Kind::Number).and_then(|n| self.loop_number(n, at)) else {
+                    return false;
+                };
+                if on && self.book.in_loop(number).is_none() && !self.devices_faulty() {
+                    self.faults.push(Fault::LoopEmpty { at, number });
+                }
+                self.push(What::Loop { number, on }, at)
+            }
+            Kind::Name => self.engage_named(target, on),
+            _ => false,
+        }
+    }
+
+    fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
+        let before = self.faults.len();
+        let found = self.jack_number(number, "loop");
+        if let Some(Fault::LoopMissing { at, .. } | Fault::SwitcherMissing { at }) = self.faults.get_mut(before) {
+            *at = whole;
+        }
+        found
+    }
+
+    fn devices_faulty(&self) -> bool {
+        self.book.broken || self.book.devices.iter().any(|d| d.faulty && d.loop_at.is_none())
+    }
+
+    fn engage_named(&mut self, target: View<'t>, on: bool) -> bool {
+        let at = target.span();
+        let Some(index) = self.find(target, Wanted::Device) else { return false };
+        let Some(device) = self.book.devices.get(index as usize) else { return false };
+        if let Some(loop_at) = &device.loop_at {
+            let number = loop_at.value;
+            return self.push(What::Loop { number, on }, at);
+        }
+        let (name, amp, there) = (device.name.clone(), device.kind == crate::book::DeviceKind::Amp, device.at);
+        if device.always() {
+            if on {
+                return self.push(What::AlwaysOn { device: index as u16 }, at);
+            }
+            self.faults.push(Fault::CannotBypass { at, name, amp, there });
+            // Wrong, but understood: it settles nothing.
+            return true;
+        } else if !device.faulty {
+            self.faults.push(Fault::NoLoop { at, name, there });
+        }
+        false
+    }
+
+    fn contacts(&mut self, view: View<'t>, value: ContactValue) -> bool {
+        view.all(Kind::Contact).fold(true, |all, contact| {
+            let jack = contact.child(Kind::Number).and_then(|n| self.jack_number(n, "remote"));
+            let what = jack.map(|jack| What::Contact { jack, ring: contact.says("ring"), value });
+            what.is_some_and(|what| self.push(what, contact.span())) && all
+        })
+    }
+
+    fn port_at(&mut self, view: View<'t>) -> bool {
+        let Some(port) = view.child(Kind::Number).and_then(|n| self.jack_number(n, "expression")) else { return false };
+        let value = if let Some(quantity) = view.child(Kind::Quantity) {
+            let percent = |mantissa| Amount { mantissa, ten: 0, dimension: Dimension::Percent };
+            let steps = self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
+            self.step(quantity, "the expression port", (percent(0), percent(100)), ["0 %", "100 %"], steps)
+        } else if view.says("stays") {
+            Some(LevelValue::Stays)
+        } else {
+            view.child(Kind::Foot).map(foot)
+        };
+        match value {
+            Some(value) if is_foot(value) && !self.treadle_feeds(port) => {
+                let device = format!("expression {port}");
+                let why = OutOfReach::NoTreadle(port);
+                self.faults.push(Fault::FootCannotReach { at: view.span(), device, why, there: view.span() });
+                false
+            }
+            Some(value) => self.push(What::Port { port, value }, view.span()),
+            None => false,
+        }
+    }
+
+    fn treadle_feeds(&self, port: u16) -> bool {
+        self.book.broken || self.book.treadles.iter().any(|t| t.port == port)
+    }
+
+    /// A quantity as a step of a range; told when its unit or its size is wrong.
+    fn step(
+        &mut self,
+        quantity: View<'t>,
+        what: &str,
+        range: (Amount, Amount),
+        says: [&str; 2],
+        steps: u16,
+    ) -> Option<LevelValue> {
+        let said = self.measure(quantity, range.0.dimension)?;
+        let step = said.value.step(range.0, range.1, steps);
+        if step.is_none() {
+            let range = format!("from {} to {}", says[0], says[1]);
+            self.faults.push(Fault::OutOfRange { at: said.at, what: what.to_owned(), range });
+        }
+        step.map(LevelValue::Step)
+    }
+
+    fn setting(&mut self, view: View<'t>) -> bool {
+        let mut names = view.all(Kind::Name);
+        let (Some(owner), Some(name), value) = (names.next(), names.next(), names.next()) else { return false };
+        let Some(index) = self.find(owner, Wanted::Device) else { return false };
+        let Some(device) = self.book.devices.get(index as usize) else { return false };
+        let wanted = nfc(name.text());
+        let Some(number) = device.controls.iter().position(|c| c.name == wanted) else {
+            if !device.faulty {
+                let has: Vec<String> = device.controls.iter().map(|c| c.name.clone()).collect();
+                let owner = device.name.clone();
+                let near = self.near(name.text(), has.iter().map(String::as_str));
+                self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has });
+            }
+            return false;
+        };
+        let Some(control) = device.controls.get(number).cloned() else { return false };
+        if control.how == How::Unknown {
+            return false;
+        }
+        let (device, number) = (index as u16, number as u16);
+        if view.says("stays") {
+            return self.push(What::Stays { device, control: number }, view.span());
+        }
+        if let Some(asked) = view.child(Kind::Foot) {
+            let value = foot(asked);
+            let fits = self.foot_reaches(&control, index as usize, view.span());
+            return fits && self.push(What::Level { device, control: number, value }, view.span());
+        }
+        if control.how.level().is_some() {
+            return self.level_value(view, &control, device, number, value);
+        }
+        let at = value.map_or_else(|| view.child(Kind::Quantity).map_or(view.span(), View::span), View::span);
+        let state = value.and_then(|v| control.states.iter().position(|s| s.name == nfc(v.text())));
+        match state {
+            Some(state) => {
+                let reached = control.how != How::Foot || self.not_under(index as usize, view.span());
+                reached && self.push(What::Choice { device, control: number, state: state as u16 }, view.span())
+            }
+            None => self.state_unknown(at, value, &control),
+        }
+    }
+
+    fn state_unknown(&mut self, at: Span, word: Option<View<'t>>, control: &Control) -> bool {
+        let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
+        let near = word.and_then(|w| self.near(w.text(), has.iter().map(String::as_str)));
+        self.faults.push(Fault::StateUnknown { at, control: control.name.clone(), near, has });
+        false
+    }
+
+    fn level_value(
+        &mut self,
+        view: View<'t>,
+        control: &Control,
+        device: u16,
+        number: u16,
+        word: Option<View<'t>>,
+    ) -> bool {
+        let Some(range) = control.how.level() else { return false };
+        let says = [self.range_text(range.0), self.range_text(range.1)];
+        let Some(quantity) = view.child(Kind::Quantity) else {
+            let at = word.map_or(view.span(), View::span);
+            let has = vec![format!("a value from {} to {}", says[0], says[1])];
+            self.faults.push(Fault::StateUnknown { at, control: control.name.clone(), near: None, has });
+            return false;
+        };
+        let steps = match control.how {
+            How::Port { .. } => self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
+            _ => CC_STEPS,
+        };
+        let what = format!("`{}`", control.name);
+        let value = self.step(quantity, &what, range, [&says[0], &says[1]], steps);
+        let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
+        value.is_some_and(|value| reached && self.push(What::Level { device, control: number, value }, view.span()))
+    }
+
+    fn range_text(&self, amount: Amount) -> String {
+        crate::book::amount::show(amount)
+    }
+
+    fn foot_reaches(&mut self, control: &Control, device: usize, at: Span) -> bool {
+        let why = match control.how {
+            How::Port { port, .. } if self.treadle_feeds(port) => return true,
+            How::Port { port, .. } => OutOfReach::NoTreadle(port),
+            How::FootLevel { .. } => return self.not_under(device, at),
+            _ => OutOfReach::NotByFoot,
+        };
+        self.out_of_reach(device, at, why)
+    }
+
+    fn not_under(&mut self, device: usize, at: Span) -> bool {
+        !self.book.devices.get(device).is_some_and(|d| d.under()) || self.out_of_reach(device, at, OutOfReach::Under)
+    }
+
+    /// Tells that a foot cannot do it; always false.
+    pub fn out_of_reach(&mut self, device: usize, at: Span, why: OutOfReach) -> bool {
+        if let Some(d) = self.book.devices.get(device) {
+            let there = d.place.filter(|_| why == OutOfReach::Under).map_or(d.at, |p| p.at);
+            self.faults.push(Fault::FootCannotReach { at, device: d.name.clone(), why, there });
+        }
+        false
+    }
+}
+
+fn foot(view: View<'_>) -> LevelValue {
+    match view.child(Kind::Word).map(View::text) {
+        Some("heel") => LevelValue::FromHeel,
+        Some(_) => LevelValue::FromToe,
+        None => LevelValue::Foot,
+    }
+}
+
+fn is_foot(value: LevelValue) -> bool {
+    matches!(value, LevelValue::Foot | LevelValue::FromHeel | LevelValue::FromToe)
+}

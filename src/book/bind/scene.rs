@@ -1,0 +1,169 @@
+//! Scenes, layers and the default.
+
+use super::Binder;
+use super::names::{Wanted, nfc};
+use crate::book::{Fault, Layer, Mix, Scene};
+use crate::source::Span;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+
+impl<'t> Binder<'t> {
+    pub fn layers(&mut self) {
+        let from = self.book.sayings.len() as u32;
+        for view in std::mem::take(&mut self.found.defaults) {
+            let (_, whole) = self.sayings(view.child(Kind::SceneBody));
+            self.book.broken |= !whole;
+        }
+        self.book.default = Mix { from, to: self.book.sayings.len() as u32 };
+        for view in std::mem::take(&mut self.found.layers) {
+            let Some(name) = view.child(Kind::Name) else { continue };
+            let (own, whole) = self.sayings(view.child(Kind::SceneBody));
+            let faulty = !whole || view.broken();
+            self.book.layers.push(Layer { name: nfc(name.text()).into(), at: name.span(), own, faulty });
+        }
+    }
+
+    pub fn scenes(&mut self) {
+        let views = std::mem::take(&mut self.found.scenes);
+        self.book.scenes.reserve_exact(views.len());
+        for (id, view) in views.into_iter().enumerate() {
+            let scene = self.scene(id as u32, view);
+            self.book.scenes.push(scene);
+        }
+        self.circles();
+        self.spread_faults();
+    }
+
+    fn scene(&mut self, id: u32, view: View<'t>) -> Scene {
+        let mut scene = Scene {
+            name: "".into(),
+            at: view.span(),
+            title: Span::default(),
+            parent: None,
+            layers: Mix::default(),
+            own: Mix::default(),
+            was: Span::default(),
+            faulty: false,
+            double: false,
+        };
+        let from = self.book.mixed.len() as u32;
+        for part in view.children() {
+            match part.kind() {
+                Kind::Name => {
+                    (scene.name, scene.at) = (nfc(part.text()).into(), part.span());
+                    let first = self.names.get(part.text());
+                    scene.double = first.is_none_or(|(thing, _)| thing != super::names::Thing::Scene(id));
+                }
+                Kind::Text => scene.title = part.span(),
+                Kind::From => {
+                    let parent = part.child(Kind::Name).and_then(|n| self.find(n, Wanted::Scene));
+                    scene.faulty |= parent.is_none();
+                    scene.parent = parent;
+                }
+                Kind::With => {
+                    for name in part.all(Kind::Name) {
+                        match self.find(name, Wanted::Layer) {
+                            Some(layer) => self.book.mixed.push((layer, name.span())),
+                            None => scene.faulty = true,
+                        }
+                    }
+                }
+                Kind::Was => scene.was = part.child(Kind::Name).map_or(Span::default(), View::span),
+                Kind::SceneBody => {
+                    let (own, whole) = self.sayings(Some(part));
+                    scene.own = own;
+                    scene.faulty |= !whole;
+                }
+                _ => scene.faulty = true,
+            }
+        }
+        scene.layers = Mix { from, to: self.book.mixed.len() as u32 };
+        scene
+    }
+
+    /// Every `from` circle is told once, whole, from its first scene by name; its links are then cut.
+    fn circles(&mut self) {
+        let parents: Vec<Option<u32>> = self.book.scenes.iter().map(|s| s.parent).collect();
+        for circle in circles(&parents) {
+            let mut circle = circle;
+            let name = |id: &u32| self.book.scene(*id).map_or("", |s| &s.name);
+            if let Some(first) = (0..circle.len()).min_by_key(|i| circle.get(*i).map(name)) {
+                circle.rotate_left(first);
+            }
+            let link = |id: u32| {
+                let at = self.from_span(id);
+                (self.book.scene(id).map_or(String::new(), |s| s.name.to_string()), at)
+            };
+            let names: Vec<(String, Span)> = circle.iter().map(|id| link(*id)).collect();
+            if let Some((_, at)) = names.first() {
+                self.faults.push(Fault::CircularFrom { at: *at, circle: names.clone() });
+            }
+            for id in circle {
+                if let Some(scene) = self.book.scenes.get_mut(id as usize) {
+                    scene.parent = None;
+                    scene.faulty = true;
+                }
+            }
+        }
+    }
+
+    /// Where a scene names what it derives from: the tree is asked again, for the few that need it.
+    fn from_span(&self, id: u32) -> Span {
+        let Some(scene) = self.book.scene(id) else { return Span::default() };
+        let at = scene.at;
+        let Some(tree) = self.trees.get(at.file as usize) else { return at };
+        let source = self.files.get(at.file).map_or("", |f| f.text.as_str());
+        tree.statements(source)
+            .find(|v| v.kind() == Kind::Scene && v.child(Kind::Name).is_some_and(|n| n.span() == at))
+            .and_then(|v| v.child(Kind::From)?.child(Kind::Name))
+            .map_or(at, View::span)
+    }
+
+    /// What builds on a faulty scene or layer is faulty too, and quiet.
+    fn spread_faults(&mut self) {
+        let faulty_layers: Vec<bool> = self.book.layers.iter().map(|l| l.faulty).collect();
+        let mixes_fault = |book: &crate::book::Book, scene: &Scene| {
+            book.layers_of(scene).iter().any(|(l, _)| faulty_layers.get(*l as usize) == Some(&true))
+        };
+        for id in crate::book::scene::order(&self.book.scenes) {
+            let Some(scene) = self.book.scene(id) else { continue };
+            let parent = scene.parent.and_then(|p| self.book.scene(p)).is_some_and(|p| p.faulty);
+            if (parent || mixes_fault(&self.book, scene))
+                && let Some(scene) = self.book.scenes.get_mut(id as usize)
+            {
+                scene.faulty = true;
+            }
+        }
+    }
+}
+
+/// The circles among single links.
+fn circles(next: &[Option<u32>]) -> Vec<Vec<u32>> {
+    let mut round = vec![0u32; next.len()];
+    let mut out = Vec::new();
+    for start in 0..next.len() {
+        let mut at = start as u32;
+        let mine = start as u32 + 1;
+        loop {
+            match round.get_mut(at as usize) {
+                Some(mark) if *mark == 0 => *mark = mine,
+                Some(mark) if *mark == mine => {
+                    let mut circle = vec![at];
+                    let mut on = next.get(at as usize).copied().flatten();
+                    while let Some(id) = on.filter(|id| *id != at) {
+                        circle.push(id);
+                        on = next.get(id as usize).copied().flatten();
+                    }
+                    out.push(circle);
+                    break;
+                }
+                _ => break,
+            }
+            match next.get(at as usize).copied().flatten() {
+                Some(on) => at = on,
+                None => break,
+            }
+        }
+    }
+    out
+}

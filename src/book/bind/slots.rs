@@ -1,0 +1,129 @@
+//! Slots said for scenes, the safe slot, and fallbacks.
+
+use super::Binder;
+use super::names::Wanted;
+use crate::book::{Fallback, Fault, Said, Slot, SlotRange};
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+
+impl<'t> Binder<'t> {
+    pub fn slots(&mut self) {
+        let views = std::mem::take(&mut self.found.slots);
+        self.book.auto = views.is_empty();
+        for view in views {
+            self.book.slots_at.get_or_insert_with(|| {
+                let at = view.span();
+                crate::source::Span { end: at.start + "slots".len() as u32, ..at }
+            });
+            self.book.broken |= view.broken();
+            for line in view.children() {
+                self.slot_line(line);
+            }
+        }
+        self.pins_once();
+        for view in std::mem::take(&mut self.found.safes) {
+            self.safe(view);
+        }
+        for view in std::mem::take(&mut self.found.fallbacks) {
+            self.fallback(view);
+        }
+    }
+
+    fn slot_range(&mut self, at: View<'t>) -> Option<SlotRange> {
+        let Some(switcher) = &self.book.switcher else {
+            self.need_switcher(at.span());
+            return None;
+        };
+        let range = switcher.slots;
+        if range.is_none() && !switcher.faulty {
+            self.faults.push(Fault::NoSuchSlot { at: at.span(), range: None });
+        }
+        range
+    }
+
+    fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
+        let range = self.slot_range(view)?;
+        let slot = range.read(view.text());
+        if slot.is_none() {
+            self.faults.push(Fault::NoSuchSlot { at: view.span(), range: Some(range.says()) });
+        }
+        slot
+    }
+
+    fn slot_line(&mut self, line: View<'t>) {
+        match line.kind() {
+            Kind::Others => self.book.auto = true,
+            Kind::Pinned => {
+                let (Some(slot), Some(name)) = (line.child(Kind::Slot), line.child(Kind::Name)) else { return };
+                let place = self.read_slot(slot);
+                let scene = self.find(name, Wanted::Scene);
+                if let (Some(place), Some(scene)) = (place, scene) {
+                    self.book.pins.push((place, scene, slot.span()));
+                }
+            }
+            Kind::Every => {
+                let words: Vec<View<'t>> = line.children().collect();
+                let [switch, name] = words.as_slice() else { return };
+                let scene = self.find(*name, Wanted::Scene);
+                let Some(range) = self.slot_range(*switch) else { return };
+                match range.read_switch(switch.text()) {
+                    Some(number) => {
+                        if let Some(scene) = scene {
+                            let each =
+                                (0..range.banks).map(|bank| (Slot { bank, switch: number }, scene, switch.span()));
+                            self.book.pins.extend(each);
+                        }
+                    }
+                    None => self.faults.push(Fault::NoSuchSlot { at: switch.span(), range: Some(range.says()) }),
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// One scene a slot. The order of the lines does not matter.
+    fn pins_once(&mut self) {
+        let mut faults = Vec::new();
+        let range = self.book.switcher.as_ref().and_then(|s| s.slots);
+        self.book.pins.sort_by_key(|(slot, _, at)| (*slot, *at));
+        let mut told = None;
+        self.book.pins.dedup_by(|next, kept| {
+            if next.0 != kept.0 {
+                return false;
+            }
+            // `every` meets a whole column: one line for it.
+            if next.1 != kept.1 && told != Some((next.2, kept.2)) {
+                told = Some((next.2, kept.2));
+                let slot = range.map_or(String::new(), |r| r.show(next.0));
+                faults.push(Fault::SlotTaken { at: next.2, first: kept.2, slot });
+            }
+            true
+        });
+        self.faults.append(&mut faults);
+    }
+
+    fn safe(&mut self, view: View<'t>) {
+        let Some(slot) = view.child(Kind::Slot) else { return };
+        if let Some(first) = &self.book.safe {
+            return super::said_twice(&mut self.faults, first.at, view);
+        }
+        let Some(value) = self.read_slot(slot) else { return };
+        self.book.safe = Some(Said { value, at: slot.span() });
+        let pinned = self.book.pins.iter().any(|(s, _, _)| *s == value);
+        if !pinned && !self.book.broken {
+            self.faults.push(Fault::SafeUnsettled { at: slot.span(), slot: slot.text().to_owned() });
+        }
+    }
+
+    fn fallback(&mut self, view: View<'t>) {
+        let names: Vec<View<'t>> = view.all(Kind::Name).collect();
+        let [device, scene, becomes] = names.as_slice() else { return };
+        let fallback = Fallback {
+            device: self.find(*device, Wanted::Device).map(|d| d as usize),
+            scene: self.find(*scene, Wanted::Scene),
+            becomes: self.find(*becomes, Wanted::Scene),
+            at: view.span(),
+        };
+        self.book.fallbacks.push(fallback);
+    }
+}

@@ -1,0 +1,242 @@
+//! Songs and sets.
+
+use super::names::{Wanted, nfc};
+use super::{Binder, content};
+use crate::book::fault::OutOfReach;
+use crate::book::song::title_key;
+use crate::book::{Fault, Note, Part, Said, Set, SetItem, Song};
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+
+/// How a title is matched.
+pub fn key_of(text: View<'_>) -> String {
+    title_key(&nfc(&content(text)))
+}
+
+impl<'t> Binder<'t> {
+    pub fn songs(&mut self) {
+        for view in std::mem::take(&mut self.found.songs) {
+            let Some(title) = view.child(Kind::Text) else { continue };
+            let song = self.song(view, title);
+            let key = key_of(title);
+            match self.songs.get(&key).copied().flatten() {
+                Some(first) => {
+                    let first = self.book.songs.get(first).map_or(title.span(), |s| s.at);
+                    self.faults.push(Fault::DuplicateName { at: title.span(), first });
+                }
+                None => {
+                    self.songs.insert(key, Some(self.book.songs.len()));
+                    self.book.songs.push(song);
+                }
+            }
+        }
+    }
+
+    fn song(&mut self, view: View<'t>, title: View<'t>) -> Song {
+        self.book.broken |= view.broken();
+        let tempo = view.child(Kind::Tempo).and_then(|t| t.child(Kind::Number));
+        let guitar = view.child(Kind::Name).and_then(|name| self.find(name, Wanted::Guitar));
+        let mut song = Song {
+            title: nfc(&content(title)).into_owned(),
+            at: title.span(),
+            tempo: tempo.and_then(|n| self.tempo(n)),
+            tempo_text: tempo.map_or(String::new(), |n| n.text().replace(',', ".")),
+            guitar: guitar.map(|g| g as usize),
+            tuning: None,
+            parts: Vec::new(),
+        };
+        for line in view.children() {
+            match line.kind() {
+                Kind::Tuning => song.tuning = line.child(Kind::Text).map(content),
+                Kind::Part => {
+                    let part = self.part(line);
+                    song.parts.push(part);
+                }
+                _ => {}
+            }
+        }
+        song
+    }
+
+    fn tempo(&mut self, number: View<'t>) -> Option<Said<f64>> {
+        let value = number.text().replace(',', ".").parse::<f64>().ok().filter(|bpm| (10.0..=999.0).contains(bpm));
+        if value.is_none() {
+            let range = "from 10 to 999 bpm".to_owned();
+            self.faults.push(Fault::OutOfRange { at: number.span(), what: "the tempo".to_owned(), range });
+        }
+        value.map(|value| Said { value, at: number.span() })
+    }
+
+    fn part(&mut self, view: View<'t>) -> Part {
+        let names: Vec<View<'t>> = view.all(Kind::Name).collect();
+        let text = view.child(Kind::Text);
+        let (label, scene) = match (text, names.as_slice()) {
+            (Some(text), [scene, ..]) => (content(text), Some(*scene)),
+            (None, [label, scene]) => (label.text().to_owned(), Some(*scene)),
+            (None, [scene]) => (scene.text().to_owned(), Some(*scene)),
+            _ => (String::new(), None),
+        };
+        let scene = scene.and_then(|name| self.find_played(name));
+        let mut notes = Vec::new();
+        for note in view.all(Kind::PartNote) {
+            let text = note.child(Kind::Text).map(content);
+            if note.says("tap") {
+                notes.push(self.tap(note));
+            } else if let Some(text) = text {
+                notes.push(if note.says("hand") { Note::Hand(text) } else { Note::Note(text) });
+            }
+        }
+        Part { label, scene, notes, at: view.span() }
+    }
+
+    /// A scene that a part plays; a name of the last tour is met with the new one.
+    fn find_played(&mut self, name: View<'t>) -> Option<u32> {
+        let before = self.faults.len();
+        let found = self.find(name, Wanted::Scene);
+        let renamed = |s: &&crate::book::Scene| s.was.end > s.was.start && self.files.text(s.was) == name.text();
+        if self.faults.len() > before
+            && let Some(scene) = self.book.scenes.iter().find(renamed)
+            && let Some(Fault::UnknownName { near, .. }) = self.faults.last_mut()
+        {
+            *near = Some(scene.name.to_string());
+        }
+        found
+    }
+
+    fn tap(&mut self, note: View<'t>) -> Note {
+        let value = note.child(Kind::NoteValue).map_or(String::new(), |v| v.text().to_owned());
+        let Some(name) = note.child(Kind::Name) else { return Note::Tap { device: None, value } };
+        let device = self.find(name, Wanted::Device).map(|d| d as usize);
+        if let Some(index) = device
+            && let Some(found) = self.book.devices.get(index)
+        {
+            let (tap, under, faulty) = (found.tap, found.under(), found.faulty);
+            if !tap && !faulty {
+                self.out_of_reach(index, name.span(), OutOfReach::NoTap);
+            } else if under {
+                self.out_of_reach(index, name.span(), OutOfReach::Under);
+            }
+        }
+        Note::Tap { device, value }
+    }
+
+    pub fn sets(&mut self) {
+        let views = std::mem::take(&mut self.found.sets);
+        let mut kept: Vec<View<'t>> = Vec::new();
+        for view in views {
+            self.book.broken |= view.broken();
+            let Some(title) = view.child(Kind::Text) else { continue };
+            let same = |v: &&View<'t>| v.child(Kind::Text).is_some_and(|t| key_of(t) == key_of(title));
+            match kept.iter().find(same).and_then(|v| v.child(Kind::Text)) {
+                Some(first) => self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span() }),
+                None => kept.push(view),
+            }
+        }
+        let mut done: Vec<Option<Vec<SetItem>>> = vec![None; kept.len()];
+        for index in 0..kept.len() {
+            self.set_items(&kept, index, &mut done, &mut Vec::new());
+        }
+        for (view, items) in kept.iter().zip(done) {
+            if let Some(title) = view.child(Kind::Text) {
+                let items = items.unwrap_or_default();
+                self.book.sets.push(Set { title: nfc(&content(title)).into_owned(), at: title.span(), items });
+            }
+        }
+    }
+
+    /// The lines of a set: those of the set it derives from, then its own changes in order.
+    fn set_items(
+        &mut self,
+        sets: &[View<'t>],
+        index: usize,
+        done: &mut Vec<Option<Vec<SetItem>>>,
+        line: &mut Vec<usize>,
+    ) -> Vec<SetItem> {
+        if let Some(Some(items)) = done.get(index) {
+            return items.clone();
+        }
+        let Some(view) = sets.get(index) else { return Vec::new() };
+        let from = view.child(Kind::From).and_then(|f| f.child(Kind::Text));
+        let mut items = match from {
+            Some(from) => {
+                let named = |v: &View<'t>| v.child(Kind::Text).is_some_and(|t| key_of(t) == key_of(from));
+                match sets.iter().position(named) {
+                    Some(parent) if parent == index || line.contains(&parent) => {
+                        let circle = line.iter().chain([&index]).filter_map(|i| {
+                            let view = sets.get(*i)?;
+                            let at = view.child(Kind::From)?.child(Kind::Text)?.span();
+                            Some((content(view.child(Kind::Text)?), at))
+                        });
+                        let circle = circle.collect();
+                        self.faults.push(Fault::CircularFrom { at: from.span(), circle });
+                        Vec::new()
+                    }
+                    Some(parent) => {
+                        line.push(index);
+                        let items = self.set_items(sets, parent, done, line);
+                        line.pop();
+                        items
+                    }
+                    None => {
+                        let titles: Vec<String> =
+                            sets.iter().filter_map(|v| v.child(Kind::Text)).map(content).collect();
+                        let near = self.near(&content(from), titles.iter().map(String::as_str));
+                        self.faults.push(Fault::UnknownName { at: from.span(), wanted: "set", near });
+                        Vec::new()
+                    }
+                }
+            }
+            None => Vec::new(),
+        };
+        for change in view.children() {
+            self.set_line(&mut items, change);
+        }
+        if let Some(slot) = done.get_mut(index) {
+            *slot = Some(items.clone());
+        }
+        items
+    }
+
+    fn set_line(&mut self, items: &mut Vec<SetItem>, view: View<'t>) {
+        let mut texts = view.all(Kind::Text);
+        let Some(text) = texts.next() else { return };
+        let place = |items: &[SetItem], song: usize| items.iter().position(|i| *i == SetItem::Song(song));
+        match view.kind() {
+            Kind::Pause => items.push(SetItem::Pause(content(text))),
+            Kind::Drop => {
+                if let Some(song) = self.find_song(text) {
+                    match place(items, song) {
+                        Some(at) => drop(items.remove(at)),
+                        None => self.faults.push(Fault::UnknownSong { at: text.span(), near: None, listed: true }),
+                    }
+                }
+            }
+            Kind::Play => {
+                let song = self.find_song(text);
+                let mut at = items.len();
+                if let Some(after) = texts.next()
+                    && let Some(other) = self.find_song(after)
+                {
+                    match place(items, other) {
+                        Some(found) => at = found + 1,
+                        None => self.faults.push(Fault::UnknownSong { at: after.span(), near: None, listed: true }),
+                    }
+                }
+                if let Some(song) = song {
+                    items.insert(at, SetItem::Song(song));
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn find_song(&mut self, text: View<'t>) -> Option<usize> {
+        if let Some(found) = self.songs.get(&key_of(text)) {
+            return *found;
+        }
+        let titles: Vec<String> = self.book.songs.iter().map(|s| s.title.clone()).collect();
+        let near = self.near(&content(text), titles.iter().map(String::as_str));
+        self.faults.push(Fault::UnknownSong { at: text.span(), near, listed: false });
+        None
+    }
+}

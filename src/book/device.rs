@@ -1,0 +1,184 @@
+//! Pedals, buffers and amps: where they sit and what can be set on them.
+
+use super::amount::Amount;
+use super::scene::Said;
+use crate::source::Span;
+
+/// What kind of device.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum DeviceKind {
+    Pedal,
+    Buffer,
+    Amp,
+}
+
+impl DeviceKind {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            DeviceKind::Pedal => "pedal",
+            DeviceKind::Buffer => "buffer",
+            DeviceKind::Amp => "amp",
+        }
+    }
+}
+
+/// Where a pedal stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Place {
+    /// In the raised row: a foot reaches it.
+    Top,
+    /// Tucked below it.
+    Under,
+}
+
+/// A device.
+#[derive(Clone, Debug)]
+pub struct Device {
+    /// What kind.
+    pub kind: DeviceKind,
+    /// Its name.
+    pub name: String,
+    /// The text behind the name.
+    pub title: Option<String>,
+    /// Where it is named.
+    pub at: Span,
+    /// Three letters for the loop label, when stated.
+    pub code: Option<Said<String>>,
+    /// Its loop.
+    pub loop_at: Option<Said<u16>>,
+    /// The loop has two sides.
+    pub stereo: bool,
+    /// It sits in no loop and is always on.
+    pub always_on: bool,
+    /// Where it stands, if stated.
+    pub place: Option<Said<Place>>,
+    /// A foot can tap a tempo on it.
+    pub tap: bool,
+    /// The output that feeds it (amps).
+    pub fed_by: Option<Said<u16>>,
+    /// Its own switch after power-up, if stated: on?
+    pub own_switch: Option<bool>,
+    /// Knobs set by hand before the show: name and setting.
+    pub knobs: Vec<(String, String)>,
+    /// Controls and levels, in the order stated.
+    pub controls: Vec<Control>,
+    /// Something in its description could not be understood: what it seems to lack, it may have.
+    pub faulty: bool,
+}
+
+/// One contact of a remote jack.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Contact {
+    /// The jack, from 1.
+    pub jack: u16,
+    /// The ring, else the tip.
+    pub ring: bool,
+}
+
+impl Contact {
+    /// `remote 1 tip`.
+    pub fn says(self) -> String {
+        format!("remote {} {}", self.jack, if self.ring { "ring" } else { "tip" })
+    }
+}
+
+/// How a control or level is moved.
+#[derive(Clone, PartialEq, Debug)]
+pub enum How {
+    /// By the foot, on the device itself.
+    Foot,
+    /// By contacts of remote jacks.
+    Remote { contacts: Vec<Contact>, momentary: bool, shared: bool, normally_closed: bool },
+    /// By MIDI program changes, counted `from` 0 or 1 as the device does; channel 1 to 16.
+    Programs { channel: u16, from: u16 },
+    /// A level on an expression port.
+    Port { port: u16, from: Amount, to: Amount },
+    /// A level on a MIDI controller.
+    Cc { channel: u16, cc: u16, from: Amount, to: Amount },
+    /// A level that only a foot or hand moves on the device.
+    FootLevel { from: Amount, to: Amount },
+    /// Its description could not be understood.
+    Unknown,
+}
+
+impl How {
+    /// True for a level, which takes a value instead of a state.
+    pub fn level(&self) -> Option<(Amount, Amount)> {
+        match self {
+            How::Port { from, to, .. } | How::Cc { from, to, .. } | How::FootLevel { from, to } => Some((*from, *to)),
+            _ => None,
+        }
+    }
+}
+
+/// A state of a control.
+#[derive(Clone, PartialEq, Debug)]
+pub struct State {
+    /// Its name.
+    pub name: String,
+    /// Where it is named.
+    pub at: Span,
+    /// For contacts: closed or open, in the order of the control's contacts.
+    pub pattern: Vec<bool>,
+    /// For programs: the number as the device counts it.
+    pub program: Option<u16>,
+}
+
+/// A control (a finite choice) or a level (a range).
+#[derive(Clone, PartialEq, Debug)]
+pub struct Control {
+    /// Its name.
+    pub name: String,
+    /// Where it is named.
+    pub at: Span,
+    /// How it is moved.
+    pub how: How,
+    /// Its states; none for a level.
+    pub states: Vec<State>,
+    /// The state after power-up, when stated: None inside means unknown.
+    pub starts: Option<Option<String>>,
+}
+
+impl Device {
+    /// True when it sounds in every scene.
+    pub fn always(&self) -> bool {
+        self.always_on || self.kind != DeviceKind::Pedal
+    }
+
+    /// A foot cannot reach it.
+    pub fn under(&self) -> bool {
+        self.place.is_some_and(|p| p.value == Place::Under)
+    }
+
+    /// The label: stated, or made from the name: its first letter and the next two consonants, then vowels,
+    /// in capitals. It depends on the name alone.
+    pub fn label(&self) -> String {
+        self.code.as_ref().map_or_else(|| made_up_code(&self.name), |c| c.value.clone())
+    }
+}
+
+/// Three letters from a name.
+pub fn made_up_code(name: &str) -> String {
+    let letters: Vec<char> = name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_uppercase).collect();
+    let vowel = |c: &char| "AEIOUY".contains(*c);
+    let mut rest = letters.iter().skip(1);
+    let first = letters.first().copied();
+    let consonants = rest.clone().filter(|c| !vowel(c));
+    let vowels = rest.by_ref().filter(|c| vowel(c));
+    first.into_iter().chain(consonants.chain(vowels).copied().take(2)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::made_up_code;
+
+    #[test]
+    fn codes_take_consonants_first() {
+        assert_eq!(made_up_code("swirl"), "SWR");
+        assert_eq!(made_up_code("echo-box"), "ECH");
+        assert_eq!(made_up_code("ooze"), "OZO");
+        assert_eq!(made_up_code("aura"), "ARU");
+        assert_eq!(made_up_code("q"), "Q");
+    }
+}

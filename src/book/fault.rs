@@ -1,0 +1,126 @@
+//! What binding can find wrong, as data; the wording lives with the rules.
+
+use crate::source::Span;
+use crate::syntax::units::Dimension;
+
+/// One mistake of meaning in what was read.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Fault {
+    /// A name that nothing has.
+    UnknownName { at: Span, wanted: &'static str, near: Option<String> },
+    /// A name that something else has: `solid` is a guitar.
+    OtherKind { at: Span, wanted: &'static str, is: &'static str, there: Span },
+    /// A song title that no song has.
+    UnknownSong { at: Span, near: Option<String>, listed: bool },
+    /// A pedal has no such control or level.
+    ControlUnknown { at: Span, device: String, near: Option<String>, has: Vec<String> },
+    /// A control has no such state; `range` for a level that was given a word.
+    StateUnknown { at: Span, control: String, near: Option<String>, has: Vec<String> },
+    /// Two of one name.
+    DuplicateName { at: Span, first: Span },
+    /// Two names that look alike.
+    NamesAlike { at: Span, first: Span },
+    /// A word of the language taken as a name.
+    NameReserved { at: Span },
+    /// The same fact said twice of one thing.
+    SaidTwice { at: Span, first: Span },
+    /// `from` in a circle: each name with the place that names the next.
+    CircularFrom { at: Span, circle: Vec<(String, Span)> },
+    /// `like` in a circle.
+    CircularLike { at: Span, circle: Vec<(String, Span)> },
+    /// A unit that measures something else.
+    UnitWrong { at: Span, wanted: Dimension },
+    /// A value beyond its range.
+    OutOfRange { at: Span, what: String, range: String },
+    /// A level's range that starts and ends at one value, or mixes two dimensions.
+    RangeEmpty { at: Span },
+    /// Two levels on one expression port.
+    PortShared { at: Span, first: Span, port: u16 },
+    /// Two controls on one contact that do not both say `shared`.
+    ContactClaimed { at: Span, first: Span, contact: String },
+    /// Two pedals in one loop.
+    LoopClaimed { at: Span, first: Span, number: u16 },
+    /// A loop that the switcher lacks.
+    LoopMissing { at: Span, has: u16 },
+    /// A remote jack, expression port or output that the switcher lacks.
+    JackMissing { at: Span, what: &'static str, has: u16 },
+    /// A description left the jack's number open and the book does not say it.
+    JackUnsaid { at: Span, device: String, control: String, jack: &'static str },
+    /// A state whose contacts cannot be told.
+    ContactUnclear { at: Span, control: String },
+    /// A loop with nothing in it.
+    LoopEmpty { at: Span, number: u16 },
+    /// A bypass of what is always on.
+    CannotBypass { at: Span, name: String, amp: bool, there: Span },
+    /// A pedal that stands in no loop.
+    NoLoop { at: Span, name: String, there: Span },
+    /// A foot is asked for what it cannot move.
+    FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
+    /// Two scenes in one slot.
+    SlotTaken { at: Span, first: Span, slot: String },
+    /// A slot that the switcher lacks.
+    NoSuchSlot { at: Span, range: Option<String> },
+    /// More scenes than slots.
+    SlotsFull { at: Span, left_out: Vec<String>, slots: usize },
+    /// The safe slot holds nothing that was pinned there.
+    SafeUnsettled { at: Span, slot: String },
+    /// Two labels of three letters that are one.
+    CodeClash { at: Span, first: Span, code: String, made_up: bool },
+    /// A code that is not three letters long.
+    CodeLength { at: Span },
+    /// The book has scenes but no switcher.
+    SwitcherMissing { at: Span },
+}
+
+impl Fault {
+    /// Where the mistake is.
+    pub fn at(&self) -> Span {
+        match self {
+            Fault::UnknownName { at, .. }
+            | Fault::OtherKind { at, .. }
+            | Fault::UnknownSong { at, .. }
+            | Fault::ControlUnknown { at, .. }
+            | Fault::StateUnknown { at, .. }
+            | Fault::DuplicateName { at, .. }
+            | Fault::NamesAlike { at, .. }
+            | Fault::NameReserved { at }
+            | Fault::SaidTwice { at, .. }
+            | Fault::CircularFrom { at, .. }
+            | Fault::CircularLike { at, .. }
+            | Fault::UnitWrong { at, .. }
+            | Fault::OutOfRange { at, .. }
+            | Fault::RangeEmpty { at }
+            | Fault::PortShared { at, .. }
+            | Fault::ContactClaimed { at, .. }
+            | Fault::LoopClaimed { at, .. }
+            | Fault::LoopMissing { at, .. }
+            | Fault::JackMissing { at, .. }
+            | Fault::JackUnsaid { at, .. }
+            | Fault::ContactUnclear { at, .. }
+            | Fault::LoopEmpty { at, .. }
+            | Fault::CannotBypass { at, .. }
+            | Fault::NoLoop { at, .. }
+            | Fault::FootCannotReach { at, .. }
+            | Fault::SlotTaken { at, .. }
+            | Fault::NoSuchSlot { at, .. }
+            | Fault::SlotsFull { at, .. }
+            | Fault::SafeUnsettled { at, .. }
+            | Fault::CodeClash { at, .. }
+            | Fault::CodeLength { at }
+            | Fault::SwitcherMissing { at } => *at,
+        }
+    }
+}
+
+/// Why a foot cannot move something.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OutOfReach {
+    /// It is tucked under the raised row.
+    Under,
+    /// No treadle feeds its expression port.
+    NoTreadle(u16),
+    /// The preset sets it; a foot has nothing to move.
+    NotByFoot,
+    /// It has no tap.
+    NoTap,
+}

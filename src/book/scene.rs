@@ -1,0 +1,131 @@
+//! Scenes, layers, and what they say.
+
+use crate::source::Span;
+
+/// A value and where it was said.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Said<T> {
+    /// The value.
+    pub value: T,
+    /// The place.
+    pub at: Span,
+}
+
+/// A stretch of a list that scenes share.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Mix {
+    /// The first.
+    pub from: u32,
+    /// One past the last.
+    pub to: u32,
+}
+
+/// What a contact is told.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ContactValue {
+    Open,
+    Closed,
+    Pulse,
+}
+
+/// Where a level stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LevelValue {
+    /// A stored step of the port.
+    Step(u16),
+    /// The foot moves it, from wherever it stands.
+    Foot,
+    /// The foot moves it, and starts at the heel.
+    FromHeel,
+    /// The foot moves it, and starts at the toe.
+    FromToe,
+    /// Nothing is sent.
+    Stays,
+}
+
+/// One thing said; devices, controls and states are indexes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum What {
+    /// A loop engaged or bypassed.
+    Loop { number: u16, on: bool },
+    /// A pedal that is always on, engaged: nothing to store.
+    AlwaysOn { device: u16 },
+    /// A contact of a remote jack.
+    Contact { jack: u16, ring: bool, value: ContactValue },
+    /// An expression port.
+    Port { port: u16, value: LevelValue },
+    /// An output.
+    Output { number: u16, on: bool },
+    /// Every output off.
+    Mute,
+    /// A control's state.
+    Choice { device: u16, control: u16, state: u16 },
+    /// A level's value.
+    Level { device: u16, control: u16, value: LevelValue },
+    /// A control or level left as it is.
+    Stays { device: u16, control: u16 },
+}
+
+/// Something said, and where.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Saying {
+    /// What.
+    pub what: What,
+    /// The statement, or its part when it names several.
+    pub at: Span,
+}
+
+/// A scene.
+#[derive(Clone, Debug)]
+pub struct Scene {
+    /// Its name, in NFC.
+    pub name: Box<str>,
+    /// Where it is named.
+    pub at: Span,
+    /// The text behind the name, with its quotes; empty when there is none.
+    pub title: Span,
+    /// The scene it derives from.
+    pub parent: Option<u32>,
+    /// Its layers, a stretch of `Book::mixed`.
+    pub layers: Mix,
+    /// Its own sayings.
+    pub own: Mix,
+    /// Its name on the last tour; empty when it was not renamed.
+    pub was: Span,
+    /// Something in it, or what it builds on, could not be understood.
+    pub faulty: bool,
+    /// A second scene of one name: read for its mistakes alone.
+    pub double: bool,
+}
+
+/// A layer.
+#[derive(Clone, Debug)]
+pub struct Layer {
+    /// Its name.
+    pub name: Box<str>,
+    /// Where it is named.
+    pub at: Span,
+    /// Its sayings.
+    pub own: Mix,
+    /// Something in it could not be understood.
+    pub faulty: bool,
+}
+
+/// Scene numbers, parents before children. Links must hold no circle.
+pub fn order(scenes: &[Scene]) -> Vec<u32> {
+    let mut done = vec![false; scenes.len()];
+    let mut out = Vec::with_capacity(scenes.len());
+    let mut line = Vec::new();
+    for start in 0..scenes.len() {
+        let mut at = Some(start as u32);
+        while let Some(id) = at.filter(|id| done.get(*id as usize) == Some(&false)) {
+            line.push(id);
+            if let Some(flag) = done.get_mut(id as usize) {
+                *flag = true;
+            }
+            at = scenes.get(id as usize).and_then(|s| s.parent);
+        }
+        out.extend(line.drain(..).rev());
+    }
+    out
+}

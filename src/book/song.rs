@@ -1,0 +1,178 @@
+//! Songs, sets and slots.
+
+use super::scene::Said;
+use crate::source::Span;
+
+/// A place in the switcher's memory: bank and switch, both counted from 0.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Slot {
+    /// The bank's place among the banks.
+    pub bank: u32,
+    /// The switch's place among the switches.
+    pub switch: u32,
+}
+
+/// All slots of a switcher.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct SlotRange {
+    /// The number of the first bank.
+    pub first_bank: u32,
+    /// How many banks.
+    pub banks: u32,
+    /// How many switches a bank.
+    pub switches: u32,
+    /// The first switch's number, or its letter.
+    pub first_switch: SwitchName,
+}
+
+/// What a switch is called.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum SwitchName {
+    Number(u32),
+    Letter(char),
+}
+
+impl SlotRange {
+    /// `1.10`, `0A`.
+    pub fn show(&self, slot: Slot) -> String {
+        let bank = self.first_bank + slot.bank;
+        match self.first_switch {
+            SwitchName::Number(n) => format!("{bank}.{}", n + slot.switch),
+            SwitchName::Letter(c) => format!("{bank}{}", letter(c, slot.switch)),
+        }
+    }
+
+    /// Reads a slot as shown.
+    pub fn read(&self, text: &str) -> Option<Slot> {
+        let (bank, switch) = match self.first_switch {
+            SwitchName::Number(first) => {
+                let (bank, switch) = text.split_once('.')?;
+                (bank, switch.parse::<u32>().ok()?.checked_sub(first)?)
+            }
+            SwitchName::Letter(first) => {
+                let last = text.chars().last()?;
+                let bank = text.get(..text.len() - last.len_utf8())?;
+                (bank, (last as u32).checked_sub(first as u32)?)
+            }
+        };
+        let bank = bank.parse::<u32>().ok()?.checked_sub(self.first_bank)?;
+        (bank < self.banks && switch < self.switches).then_some(Slot { bank, switch })
+    }
+
+    /// Reads a switch alone, `5` or `E`.
+    pub fn read_switch(&self, text: &str) -> Option<u32> {
+        let switch = match self.first_switch {
+            SwitchName::Number(first) => text.parse::<u32>().ok()?.checked_sub(first)?,
+            SwitchName::Letter(first) => {
+                let mut letters = text.chars();
+                let one = letters.next().filter(|_| letters.next().is_none())?;
+                (one as u32).checked_sub(first as u32)?
+            }
+        };
+        (switch < self.switches).then_some(switch)
+    }
+
+    /// All slots, in order.
+    pub fn all(&self) -> impl Iterator<Item = Slot> + use<> {
+        let switches = self.switches;
+        (0..self.banks).flat_map(move |bank| (0..switches).map(move |switch| Slot { bank, switch }))
+    }
+
+    /// `1.1 to 8.5`.
+    pub fn says(&self) -> String {
+        let last = Slot { bank: self.banks.saturating_sub(1), switch: self.switches.saturating_sub(1) };
+        format!("{} to {}", self.show(Slot { bank: 0, switch: 0 }), self.show(last))
+    }
+}
+
+fn letter(first: char, plus: u32) -> char {
+    char::from_u32(first as u32 + plus).unwrap_or('?')
+}
+
+/// Something only a hand or foot does in a part, or a reminder.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Note {
+    /// The foot taps quarter notes; the device repeats at this note value.
+    Tap { device: Option<usize>, value: String },
+    /// By hand.
+    Hand(String),
+    /// A reminder.
+    Note(String),
+}
+
+/// A part of a song.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// What the musician calls it.
+    pub label: String,
+    /// Its scene; None when that could not be understood.
+    pub scene: Option<u32>,
+    /// What a hand or foot does.
+    pub notes: Vec<Note>,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// A song.
+#[derive(Clone, Debug)]
+pub struct Song {
+    /// Its title.
+    pub title: String,
+    /// Where it is named.
+    pub at: Span,
+    /// Beats a minute, as written.
+    pub tempo: Option<Said<f64>>,
+    /// The tempo's own digits.
+    pub tempo_text: String,
+    /// The guitar, an index of `Book::guitars`.
+    pub guitar: Option<usize>,
+    /// How the guitar is tuned.
+    pub tuning: Option<String>,
+    /// Its parts, in playing order.
+    pub parts: Vec<Part>,
+}
+
+/// One line of a set.
+#[derive(Clone, PartialEq, Debug)]
+pub enum SetItem {
+    /// A song, an index of `Book::songs`.
+    Song(usize),
+    /// A pause, and what it is for.
+    Pause(String),
+}
+
+/// A set.
+#[derive(Clone, Debug)]
+pub struct Set {
+    /// Its title.
+    pub title: String,
+    /// Where it is named.
+    pub at: Span,
+    /// Its lines, with those of the set it derives from.
+    pub items: Vec<SetItem>,
+}
+
+/// Titles match without case or blanks.
+pub fn title_key(title: &str) -> String {
+    title.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slots_are_shown_and_read() {
+        let numbers = SlotRange { first_bank: 1, banks: 8, switches: 12, first_switch: SwitchName::Number(1) };
+        let letters = SlotRange { first_bank: 0, banks: 8, switches: 5, first_switch: SwitchName::Letter('A') };
+        assert_eq!(numbers.read("1.10"), Some(Slot { bank: 0, switch: 9 }));
+        assert_eq!(numbers.show(Slot { bank: 0, switch: 9 }), "1.10");
+        assert_eq!(numbers.read("9.1"), None);
+        assert_eq!(letters.read("2B"), Some(Slot { bank: 2, switch: 1 }));
+        assert_eq!(letters.read("0A").map(|s| letters.show(s)).as_deref(), Some("0A"));
+        assert_eq!(letters.read("2F"), None);
+        for slot in numbers.all().chain(letters.all().take(0)) {
+            assert_eq!(numbers.read(&numbers.show(slot)), Some(slot));
+        }
+    }
+}
