@@ -1,0 +1,74 @@
+//! Slots: pinned ones never move; the others go to the lowest free slot by first play, then by name.
+
+use fixedbitset::FixedBitSet;
+
+use crate::book::{Book, Fault, SetItem, Slot};
+
+/// A row of the switcher's memory: a slot and the scene stored there, or a scene that is in no slot.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Preset {
+    /// The slot, if there is one.
+    pub slot: Option<Slot>,
+    /// The scene.
+    pub scene: u32,
+    /// Chosen by the tool, not said in the book.
+    pub chosen: bool,
+}
+
+/// All presets in slot order, then the scenes in no slot, by name. Also says when the slots do not suffice.
+pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
+    let range = book.switcher.as_ref().and_then(|s| s.slots);
+    let mut presets: Vec<Preset> =
+        book.pins.iter().map(|(slot, scene, _)| Preset { slot: Some(*slot), scene: *scene, chosen: false }).collect();
+    let mut placed = FixedBitSet::with_capacity(book.scenes.len());
+    presets.iter().for_each(|p| placed.insert(p.scene as usize));
+    let waiting: Vec<u32> = order(book).into_iter().filter(|id| !placed.contains(*id as usize)).collect();
+    let mut waiting = waiting.into_iter();
+    let mut fault = None;
+    if let (Some(range), true) = (range, book.auto) {
+        let mut pinned = book.pins.iter().map(|(slot, _, _)| *slot).peekable();
+        for slot in range.all() {
+            if pinned.next_if_eq(&slot).is_some() {
+                continue;
+            }
+            let Some(scene) = waiting.next() else { break };
+            presets.push(Preset { slot: Some(slot), scene, chosen: true });
+        }
+        let left: Vec<u32> = waiting.clone().collect();
+        fault = full(book, &left, range.all().count());
+    }
+    presets.sort_by_key(|p| p.slot);
+    let mut rest: Vec<u32> = waiting.collect();
+    rest.sort_by_key(|id| book.scene(*id).map(|s| &s.name));
+    presets.extend(rest.into_iter().map(|scene| Preset { slot: None, scene, chosen: false }));
+    (presets, fault)
+}
+
+fn full(book: &Book, left: &[u32], slots: usize) -> Option<Fault> {
+    let first = book.scene(*left.first()?)?;
+    let left_out = left.iter().filter_map(|id| Some(book.scene(*id)?.name.to_string())).collect();
+    Some(Fault::SlotsFull { at: book.slots_at.unwrap_or(first.at), left_out, slots })
+}
+
+/// Scenes by first play over the sets (by the sets' names), then by name.
+fn order(book: &Book) -> Vec<u32> {
+    let mut seen = FixedBitSet::with_capacity(book.scenes.len());
+    let mut out = Vec::with_capacity(book.scenes.len());
+    let songs = book.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(|item| match item {
+        SetItem::Song(song) => book.songs.get(*song),
+        SetItem::Pause(_) => None,
+    });
+    for scene in songs.flat_map(|song| &song.parts).filter_map(|part| part.scene) {
+        if !seen.put(scene as usize) {
+            out.push(scene);
+        }
+    }
+    let by_name = out.len();
+    let rest = book.scenes.iter().enumerate().filter(|(id, scene)| !scene.double && !seen.contains(*id));
+    out.extend(rest.map(|(id, _)| id as u32));
+    if let Some(rest) = out.get_mut(by_name..) {
+        rest.sort_by_key(|id| book.scene(*id).map(|s| &s.name));
+    }
+    out.retain(|id| book.scene(*id).is_some_and(|s| !s.double));
+    out
+}

@@ -1,0 +1,243 @@
+//! The columns: what a preset stores, in board order, and what only a hand or foot does.
+
+use crate::book::device::Contact;
+use crate::book::{Book, ContactValue, Control, How, What};
+
+use super::value::Value;
+
+/// What a column is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum CellKind {
+    /// A loop, from 1.
+    Loop(u16),
+    /// A contact of a remote jack.
+    Contact(Contact),
+    /// An expression port, from 1.
+    Port(u16),
+    /// An output, from 1.
+    Output(u16),
+    /// A MIDI message to a control: channel 1 to 16; indexes of device and control.
+    Message { channel: u16, device: u16, control: u16 },
+    /// What a foot or hand does on the device; indexes of device and control.
+    ByFoot { device: u16, control: u16 },
+}
+
+/// A column.
+#[derive(Clone, Debug)]
+pub struct Cell {
+    /// What it is.
+    pub kind: CellKind,
+    /// Its name in tables: `loop-1`, `remote-1-tip`, `midi-3:throb.wave`.
+    pub name: String,
+    /// Steps, for a level; 0 for anything else.
+    pub steps: u16,
+    /// The controls that use it: indexes of device and control.
+    pub users: Vec<(u16, u16)>,
+    /// What a free cell holds when nothing prefers another value.
+    pub rest: Value,
+    /// What the cell holds when no statement settles it and no control uses it.
+    pub unsaid: Value,
+}
+
+/// All columns of a board.
+#[derive(Clone, Debug, Default)]
+pub struct Cells {
+    /// The columns, in order.
+    pub list: Vec<Cell>,
+    loops: u16,
+    jacks: u16,
+    ports: u16,
+    outputs: u16,
+    /// For each device and control: its columns.
+    controls: Vec<Vec<Vec<u16>>>,
+    /// For each device, control and state: what its columns hold.
+    states: Vec<Vec<Vec<Vec<Value>>>>,
+}
+
+impl Cells {
+    /// The columns of a book's board.
+    pub fn of(book: &Book) -> Cells {
+        let mut cells = Cells::default();
+        let steps = book.switcher.as_ref().map_or(128, |s| s.steps);
+        if let Some(s) = &book.switcher {
+            (cells.loops, cells.jacks, cells.ports, cells.outputs) = (s.loops, s.jacks, s.ports, s.outputs);
+        }
+        for n in 1..=cells.loops {
+            cells.push(CellKind::Loop(n), format!("loop-{n}"), 0, Value::Off);
+        }
+        for jack in 1..=cells.jacks {
+            for (ring, side) in [(false, "tip"), (true, "ring")] {
+                let kind = CellKind::Contact(Contact { jack, ring });
+                cells.push(kind, format!("remote-{jack}-{side}"), 0, Value::Off);
+            }
+        }
+        for n in 1..=cells.ports {
+            cells.push(CellKind::Port(n), format!("expression-{n}"), steps, Value::Step(0));
+        }
+        for n in 1..=cells.outputs {
+            let fed = book.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
+            cells.push(CellKind::Output(n), format!("output-{n}"), 0, Value::of(fed));
+        }
+        cells.sent_and_moved(book);
+        cells.connect(book);
+        cells
+    }
+
+    fn push(&mut self, kind: CellKind, name: String, steps: u16, unsaid: Value) {
+        self.list.push(Cell { kind, name, steps, users: Vec::new(), rest: unsaid, unsaid });
+    }
+
+    /// Messages by channel, then what a foot moves; each by device name and its own order.
+    fn sent_and_moved(&mut self, book: &Book) {
+        let mut messages = Vec::new();
+        let mut moved = Vec::new();
+        for (d, device) in book.devices.iter().enumerate() {
+            for (c, control) in device.controls.iter().enumerate() {
+                let named = format!("{}.{}", device.name, control.name);
+                let (device, control_at) = (d as u16, c as u16);
+                match control.how {
+                    How::Programs { channel, .. } => messages.push((channel, named, device, control_at, 0)),
+                    How::Cc { channel, .. } => messages.push((channel, named, device, control_at, 128)),
+                    How::Foot => moved.push((named, device, control_at, 0)),
+                    How::FootLevel { .. } => moved.push((named, device, control_at, 128)),
+                    _ => {}
+                }
+            }
+        }
+        let name_of = |d: u16| book.devices.get(d as usize).map_or("", |d| d.name.as_str());
+        messages.sort_by_key(|(channel, _, d, c, _)| (*channel, name_of(*d), *c));
+        moved.sort_by_key(|(_, d, c, _)| (name_of(*d), *c));
+        for (channel, named, device, control, steps) in messages {
+            let kind = CellKind::Message { channel, device, control };
+            self.push(kind, format!("midi-{channel}:{named}"), steps, Value::Stays);
+        }
+        for (named, device, control, steps) in moved {
+            self.push(CellKind::ByFoot { device, control }, format!("by-foot:{named}"), steps, Value::Stays);
+        }
+    }
+
+    fn connect(&mut self, book: &Book) {
+        for (d, device) in book.devices.iter().enumerate() {
+            let mut of_device = Vec::new();
+            let mut states = Vec::new();
+            for (c, control) in device.controls.iter().enumerate() {
+                let columns = self.columns(d as u16, c as u16, control);
+                for column in &columns {
+                    if let Some(cell) = self.list.get_mut(*column as usize) {
+                        cell.users.push((d as u16, c as u16));
+                        if let How::Remote { normally_closed: true, .. } = control.how {
+                            cell.rest = Value::On;
+                        }
+                    }
+                }
+                states.push((0..control.states.len()).map(|s| state_values(control, s)).collect());
+                of_device.push(columns);
+            }
+            self.controls.push(of_device);
+            self.states.push(states);
+        }
+    }
+
+    fn columns(&self, d: u16, c: u16, control: &Control) -> Vec<u16> {
+        let found = |kind: CellKind| self.list.iter().position(|cell| cell.kind == kind).map(|i| i as u16);
+        let sent = |cell: &super::cells::Cell| match cell.kind {
+            CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => {
+                (device, control) == (d, c)
+            }
+            _ => false,
+        };
+        match &control.how {
+            How::Remote { contacts, .. } => contacts.iter().filter_map(|c| found(CellKind::Contact(*c))).collect(),
+            How::Port { port, .. } => found(CellKind::Port(*port)).into_iter().collect(),
+            _ => self.list.iter().position(sent).map(|i| i as u16).into_iter().collect(),
+        }
+    }
+
+    /// How many columns.
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// True for a board with nothing to store.
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// The column of a loop.
+    pub fn loop_cell(&self, number: u16) -> Option<u16> {
+        (number >= 1 && number <= self.loops).then(|| number - 1)
+    }
+
+    fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
+        (jack >= 1 && jack <= self.jacks).then(|| self.loops + 2 * (jack - 1) + u16::from(ring))
+    }
+
+    fn port_cell(&self, number: u16) -> Option<u16> {
+        (number >= 1 && number <= self.ports).then(|| self.loops + 2 * self.jacks + number - 1)
+    }
+
+    fn first_output(&self) -> u16 {
+        self.loops + 2 * self.jacks + self.ports
+    }
+
+    /// The columns of a control.
+    pub fn of_control(&self, device: u16, control: u16) -> &[u16] {
+        self.controls.get(device as usize).and_then(|d| d.get(control as usize)).map_or(&[], Vec::as_slice)
+    }
+
+    /// What a state of a control puts in the control's columns.
+    pub fn of_state(&self, device: u16, control: u16, state: u16) -> &[Value] {
+        let of_control = self.states.get(device as usize).and_then(|d| d.get(control as usize));
+        of_control.and_then(|c| c.get(state as usize)).map_or(&[], Vec::as_slice)
+    }
+
+    /// Calls `each` with every column that a saying settles, and the value it puts there.
+    pub fn settles(&self, what: What, mut each: impl FnMut(u16, Value)) {
+        let mut one = |column: Option<u16>, value| {
+            if let Some(column) = column {
+                each(column, value);
+            }
+        };
+        match what {
+            What::Loop { number, on } => one(self.loop_cell(number), Value::of(on)),
+            What::AlwaysOn { .. } => {}
+            What::Contact { jack, ring, value } => {
+                let value = match value {
+                    ContactValue::Open => Value::Off,
+                    ContactValue::Closed => Value::On,
+                    ContactValue::Pulse => Value::Pulse,
+                };
+                one(self.contact_cell(jack, ring), value);
+            }
+            What::Port { port, value } => one(self.port_cell(port), value.into()),
+            What::Output { number, on } => {
+                let known = number >= 1 && number <= self.outputs;
+                one(known.then(|| self.first_output() + number - 1), Value::of(on));
+            }
+            What::Mute => (0..self.outputs).for_each(|n| each(self.first_output() + n, Value::Off)),
+            What::Choice { device, control, state } => {
+                let values = self.of_state(device, control, state);
+                for (column, value) in self.of_control(device, control).iter().zip(values) {
+                    each(*column, *value);
+                }
+            }
+            What::Level { device, control, value } => {
+                one(self.of_control(device, control).first().copied(), value.into());
+            }
+            What::Stays { device, control } => {
+                self.of_control(device, control).iter().for_each(|column| each(*column, Value::Stays));
+            }
+        }
+    }
+}
+
+fn state_values(control: &Control, number: usize) -> Vec<Value> {
+    let Some(state) = control.states.get(number) else { return Vec::new() };
+    match &control.how {
+        // What a momentary contact must be sent depends on where the player comes from: not computed yet.
+        How::Remote { contacts, momentary: true, .. } => vec![Value::Unknown; contacts.len()],
+        How::Remote { .. } => state.pattern.iter().map(|closed| Value::of(*closed)).collect(),
+        How::Programs { .. } => state.program.map(Value::Program).into_iter().collect(),
+        _ => vec![Value::State(number as u16)],
+    }
+}
