@@ -1,0 +1,107 @@
+//! A diagnostic, as data.
+
+use serde::Serialize;
+
+use crate::source::Span;
+
+/// How bad it is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Nothing is printed until it is mended.
+    Error,
+    /// It may hurt on stage.
+    Warning,
+    /// It could be said more simply.
+    Hint,
+    /// Something the reader should know.
+    Note,
+}
+
+impl Severity {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Hint => "hint",
+            Severity::Note => "note",
+        }
+    }
+}
+
+/// A safe mend: a text put in place of another.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Fix {
+    /// What it does, as a command: "say `20 %`".
+    pub says: String,
+    /// The edits; they do not overlap.
+    pub edits: Vec<(Span, String)>,
+}
+
+/// Something found in a book.
+///
+/// Wording: lowercase, no full stop, what the user typed in backticks, no type names of the program.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Diagnostic {
+    /// The rule's code.
+    pub code: &'static str,
+    /// How bad it is.
+    pub severity: Severity,
+    /// What is wrong, in the trade's words.
+    pub message: String,
+    /// The place underlined.
+    pub at: Span,
+    /// What to write below the underlined place, if anything.
+    pub label: Option<String>,
+    /// Other places that matter, each with what to write there.
+    pub others: Vec<(Span, String)>,
+    /// The way out.
+    pub help: Option<String>,
+    /// A mend that is safe to apply.
+    pub fix: Option<Fix>,
+}
+
+impl Diagnostic {
+    /// A message at a place; the rule's code and severity are filled in where rules are run.
+    pub fn new(at: Span, message: impl Into<String>) -> Diagnostic {
+        Diagnostic {
+            code: "",
+            severity: Severity::Error,
+            message: message.into(),
+            at,
+            label: None,
+            others: Vec::new(),
+            help: None,
+            fix: None,
+        }
+    }
+
+    /// What to write below the underlined place.
+    #[must_use]
+    pub fn label(mut self, label: impl Into<String>) -> Diagnostic {
+        self.label = Some(label.into());
+        self
+    }
+
+    /// Another place that matters.
+    #[must_use]
+    pub fn other(mut self, at: Span, says: impl Into<String>) -> Diagnostic {
+        self.others.push((at, says.into()));
+        self
+    }
+
+    /// The way out.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Diagnostic {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// A mend of one place.
+    #[must_use]
+    pub fn fix(mut self, says: impl Into<String>, at: Span, text: impl Into<String>) -> Diagnostic {
+        self.fix = Some(Fix { says: says.into(), edits: vec![(at, text.into())] });
+        self
+    }
+}

@@ -1,0 +1,74 @@
+//! What rules look at, and how they speak of it.
+
+use crate::book::{self, Book, words};
+use crate::fill::Preset;
+use crate::settle::{self, Table};
+use crate::source::{self, Files, Span};
+use crate::syntax::tree::Tree;
+use crate::syntax::{self};
+
+/// Everything the stages found.
+pub struct Facts<'f> {
+    /// The files.
+    pub files: &'f Files,
+    /// Their trees.
+    pub trees: &'f [Tree],
+    /// Mistakes of finding files.
+    pub loading: &'f [source::load::Fault],
+    /// Mistakes of reading.
+    pub reading: &'f [syntax::fault::Fault],
+    /// The book.
+    pub book: &'f Book,
+    /// Mistakes of binding.
+    pub binding: &'f [book::Fault],
+    /// The table.
+    pub table: &'f Table,
+    /// Mistakes of settling.
+    pub settling: &'f [settle::Fault],
+    /// The presets.
+    pub presets: &'f [Preset],
+    /// More scenes than slots.
+    pub slots: Option<&'f book::Fault>,
+}
+
+impl<'f> Facts<'f> {
+    /// The text of a place.
+    pub fn text(&self, at: Span) -> &'f str {
+        self.files.text(at)
+    }
+
+    /// A scene's name.
+    pub fn scene(&self, id: u32) -> &'f str {
+        self.book.scene(id).map_or("", |s| &s.name)
+    }
+
+    /// A scene's place: its name where it is described.
+    pub fn scene_at(&self, id: u32) -> Span {
+        self.book.scene(id).map_or(Span::default(), |s| s.at)
+    }
+
+    /// Where a saying stands.
+    pub fn said_at(&self, saying: u32) -> Span {
+        self.book.sayings.get(saying as usize).map_or(Span::default(), |s| s.at)
+    }
+
+    /// A saying in sounds: "`combo` on `lead`".
+    pub fn said(&self, saying: u32) -> String {
+        self.book.sayings.get(saying as usize).map_or(String::new(), |s| words::saying(self.book, self.files, s))
+    }
+
+    /// A cell's name.
+    pub fn cell(&self, cell: u16) -> &'f str {
+        self.table.cells.list.get(cell as usize).map_or("", |c| &c.name)
+    }
+
+    /// A device's name.
+    pub fn device(&self, device: u16) -> &'f str {
+        self.book.devices.get(device as usize).map_or("", |d| &d.name)
+    }
+
+    /// A control.
+    pub fn control(&self, device: u16, control: u16) -> Option<&'f book::Control> {
+        self.book.devices.get(device as usize)?.controls.get(control as usize)
+    }
+}

@@ -1,0 +1,56 @@
+//! A name that nothing in the book has.
+//!
+//! # On stage
+//! The scene that was meant stays unbuilt, and the switch under the foot does something else.
+//!
+//! # Way out
+//! Mend the spelling, or describe what is named.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1 }
+//! pedal ember { loop 1 }
+//! scene bed { engage embr }
+//! song "Quay" { all: bed }
+//! ```
+//! ```scene
+//! scene bed { mute }
+//! song "Quay" { verse: bedd; end: bed }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! song "Quay" { all: bed }
+//! ```
+
+use super::{Diagnostic, Facts, Severity};
+use crate::book::Fault;
+
+pub const SEVERITY: Severity = Severity::Error;
+
+pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    for fault in facts.binding {
+        match fault {
+            Fault::UnknownName { at, wanted, near } => {
+                let name = facts.text(*at);
+                let told = Diagnostic::new(*at, format!("there is no {wanted} called `{name}`"));
+                out.push(match near {
+                    Some(near) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, near),
+                    None => told.help(format!("describe it with `{wanted} {name}`, or name one that the book has")),
+                });
+            }
+            Fault::OtherKind { at, wanted, is, there } => {
+                let name = facts.text(*at);
+                out.push(
+                    Diagnostic::new(*at, format!("`{name}` is {is}, and a {wanted} is wanted here"))
+                        .other(*there, format!("`{name}` is described here"))
+                        .help(format!("name a {wanted}")),
+                );
+            }
+            _ => {}
+        }
+    }
+}

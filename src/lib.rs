@@ -1,0 +1,13 @@
+//! Scene books for a pedalboard's loop switcher: conflicts found, presets compiled, gig sheets printed.
+
+pub mod book;
+pub mod check;
+pub mod driver;
+pub mod fill;
+pub mod near;
+pub mod print;
+pub mod settle;
+pub mod source;
+pub mod syntax;
+
+pub use driver::{Compiled, compile_texts};

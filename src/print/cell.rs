@@ -1,0 +1,39 @@
+//! How a cell's value is written in tables.
+
+use std::fmt::Write;
+
+use crate::book::Book;
+use crate::settle::{Cell, CellKind, Value};
+
+/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name.
+pub fn write(out: &mut String, book: &Book, cell: &Cell, value: Value) {
+    match value {
+        Value::Off => out.push('0'),
+        Value::On => out.push('1'),
+        Value::Pulse => out.push_str("pulse"),
+        Value::Stays => out.push_str("stays"),
+        Value::Unknown => out.push('?'),
+        Value::Foot | Value::FromHeel | Value::FromToe => out.push_str("foot"),
+        Value::Program(program) => drop(write!(out, "{program}")),
+        Value::Step(step) => position(out, step, cell.steps),
+        Value::State(state) => out.push_str(state_name(book, cell, state)),
+    }
+}
+
+/// A stored step as a position in %, with at most one decimal, halves rounded up.
+fn position(out: &mut String, step: u16, steps: u16) {
+    let (step, last) = (u32::from(step), u32::from(steps.max(2)) - 1);
+    let tenths = (2 * step * 1000 + last) / (2 * last);
+    let _ = write!(out, "{}", tenths / 10);
+    if tenths % 10 != 0 {
+        let _ = write!(out, ".{}", tenths % 10);
+    }
+}
+
+fn state_name<'b>(book: &'b Book, cell: &Cell, state: u16) -> &'b str {
+    let (CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. }) = cell.kind else {
+        return "?";
+    };
+    let control = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    control.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str())
+}

@@ -1,0 +1,4 @@
+//! A compiled book to bytes: one format, one file.
+
+pub mod cell;
+pub mod csv;

@@ -1,0 +1,69 @@
+//! Settling, checked against two settlers that share no line with it: a naive one over the
+//! generator's own model of a book, and an answer-set program run by an outside solver.
+
+mod settle_agrees {
+    pub mod abstract_book;
+    pub mod board;
+    pub mod compare;
+    pub mod coverage;
+    pub mod generate;
+    pub mod naive;
+    pub mod oracle;
+    pub mod random;
+    pub mod seam;
+    pub mod shrink;
+    pub mod write;
+    pub mod write_board;
+}
+
+use settle_agrees::{compare, coverage::Coverage, generate, naive, oracle, seam, shrink, write};
+
+const BOOKS: u64 = 3_000;
+const ORACLE_BOOKS: u64 = 300;
+
+#[test]
+fn the_naive_settler_agrees_on_random_books() {
+    let mut coverage = Coverage::default();
+    for seed in 0..BOOKS {
+        let book = generate::book(seed);
+        let expected = naive::settle(&book);
+        let actual = seam::settle(&write::text(&book, seed));
+        if let Some(difference) = compare::difference(&expected, &actual) {
+            let settle = |book: &_| seam::settle(&write::text(book, seed));
+            let (small, still) = shrink::shrink(book, difference.clone(), |book| {
+                compare::difference(&naive::settle(book), &settle(book))
+            });
+            panic!(
+                "seed {seed}: settle disagrees with the naive settler: {difference}\n\
+                 in a smaller book: {still}\n\n{}",
+                write::text(&small, seed)
+            );
+        }
+        coverage.add(&book, &expected);
+    }
+    coverage.check(BOOKS as usize);
+}
+
+#[test]
+fn the_outside_solver_agrees_on_random_books() {
+    let seeds: Vec<u64> = (500_000..500_000 + ORACLE_BOOKS).collect();
+    let books: Vec<_> = seeds.iter().map(|&seed| generate::book(seed)).collect();
+    let Some(answers) = oracle::settle(&books) else {
+        return;
+    };
+    assert_eq!(answers.len(), books.len(), "the outside solver settles every book");
+    for ((seed, book), mut expected) in seeds.into_iter().zip(books).zip(answers) {
+        let naive = naive::settle(&book);
+        // Slots are no part of settling: the solver knows none.
+        for (row, with_slot) in expected.rows.iter_mut().zip(&naive.rows) {
+            row.slot.clone_from(&with_slot.slot);
+        }
+        let text = write::text(&book, seed);
+        if let Some(difference) = compare::difference(&expected, &naive) {
+            panic!("seed {seed}: the naive settler disagrees with the outside solver: {difference}\n\n{text}");
+        }
+        if let Some(difference) = compare::difference(&expected, &seam::settle(&text)) {
+            panic!("seed {seed}: settle disagrees with the outside solver: {difference}\n\n{text}");
+        }
+    }
+}

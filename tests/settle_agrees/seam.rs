@@ -1,0 +1,39 @@
+//! The only place that speaks to the crate.
+
+use super::abstract_book::{Answer, CODES, Row};
+
+/// Complaints that a random book may draw and that say nothing about settling.
+const ASIDE: [&str; 7] =
+    ["no-effect", "loop-empty", "scene-unused", "layer-returns", "label-too-long", "foot-cannot-reach", "not-computed"];
+
+pub fn settle(text: &str) -> Answer {
+    let compiled = tipring::compile_texts(&[("book.scene", text)]);
+    let mut answer = Answer::default();
+    for diagnostic in &compiled.diagnostics {
+        let code = diagnostic.code.to_string();
+        if CODES.contains(&code.as_str()) {
+            *answer.counts.entry(code).or_default() += 1;
+        } else if !ASIDE.contains(&code.as_str()) {
+            *answer.counts.entry(format!("{code}: {}", diagnostic.message)).or_default() += 1;
+        }
+    }
+    let (columns, stored) = read(&tipring::print::csv::table(&compiled, false));
+    let (same, dashed) = read(&tipring::print::csv::table(&compiled, true));
+    assert_eq!(columns, same, "free cells change no column");
+    assert_eq!(stored.len(), dashed.len(), "free cells change no row");
+    answer.columns = columns.into_iter().skip(2).collect();
+    for (stored, dashed) in stored.into_iter().zip(dashed) {
+        let cells = |row: &[String]| row.iter().skip(2).cloned().collect();
+        let (slot, scene) = (stored[0].clone(), stored[1].clone());
+        answer.rows.push(Row { slot, scene, stored: cells(&stored), dashed: cells(&dashed) });
+    }
+    answer
+}
+
+fn read(table: &str) -> (Vec<String>, Vec<Vec<String>>) {
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let strings = |record: &csv::StringRecord| record.iter().map(str::to_string).collect();
+    let columns = strings(reader.headers().expect("a table has a head"));
+    let rows = reader.records().map(|r| strings(&r.expect("a row as wide as the head"))).collect();
+    (columns, rows)
+}
