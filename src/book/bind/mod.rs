@@ -4,6 +4,7 @@ mod board;
 mod control;
 mod device;
 mod names;
+mod rule;
 mod saying;
 mod scene;
 mod slots;
@@ -37,6 +38,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.songs();
     binder.sets();
     binder.slots();
+    binder.rules();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -58,6 +60,9 @@ struct Found<'t> {
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
     fallbacks: Vec<View<'t>>,
+    rules: Vec<View<'t>>,
+    limits: Vec<View<'t>>,
+    allows: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -113,6 +118,9 @@ impl<'t> Binder<'t> {
             Kind::Slots => (&mut found.slots, None),
             Kind::Safe => (&mut found.safes, None),
             Kind::Fallback => (&mut found.fallbacks, None),
+            Kind::Rule => (&mut found.rules, None),
+            Kind::Limit => (&mut found.limits, None),
+            Kind::Allow => (&mut found.allows, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };

@@ -126,6 +126,8 @@ pub enum Wanted {
     Layer,
     Device,
     Guitar,
+    /// What a rule may speak of by its name alone.
+    SceneOrDevice,
 }
 
 impl Wanted {
@@ -135,6 +137,7 @@ impl Wanted {
             Wanted::Layer => "layer",
             Wanted::Device => "pedal or amp",
             Wanted::Guitar => "guitar",
+            Wanted::SceneOrDevice => "scene, pedal or amp",
         }
     }
 
@@ -143,7 +146,8 @@ impl Wanted {
             (Wanted::Scene, Thing::Scene(n))
             | (Wanted::Layer, Thing::Layer(n))
             | (Wanted::Device, Thing::Device(n))
-            | (Wanted::Guitar, Thing::Guitar(n)) => Some(n),
+            | (Wanted::Guitar, Thing::Guitar(n))
+            | (Wanted::SceneOrDevice, Thing::Scene(n) | Thing::Device(n)) => Some(n),
             _ => None,
         }
     }
