@@ -57,7 +57,7 @@ pub enum Fault {
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
     /// Two scenes in one slot.
-    SlotTaken { at: Span, first: Span, slot: String },
+    SlotTaken { at: Span, first: Span, slot: String, scenes: [u32; 2] },
     /// A slot that the switcher lacks.
     NoSuchSlot { at: Span, range: Option<String> },
     /// More scenes than slots.

@@ -3,6 +3,7 @@
 pub mod diagnostic;
 pub mod facts;
 pub mod page;
+mod sounds;
 
 pub use diagnostic::{Diagnostic, Fix, Severity};
 pub use facts::Facts;
@@ -35,9 +36,30 @@ macro_rules! rules {
 }
 
 rules! {
-    unknown_name "unknown-name"
-    statements_disagree "statements-disagree"
+    cannot_bypass "cannot-bypass"
+    code_clash "code-clash"
+    contact_claimed_twice "contact-claimed-twice"
+    contact_pattern_unknown "contact-pattern-unknown"
+    control_unsettled "control-unsettled"
+    foot_cannot_reach "foot-cannot-reach"
+    jack_missing "jack-missing"
+    label_too_long "label-too-long"
+    layer_returns "layer-returns"
+    layers_disagree "layers-disagree"
+    level_unsettled "level-unsettled"
+    loop_claimed_twice "loop-claimed-twice"
+    loop_empty "loop-empty"
+    loop_missing "loop-missing"
+    no_effect "no-effect"
+    no_loop "no-loop"
+    no_such_slot "no-such-slot"
+    port_shared "port-shared"
+    safe_unsettled "safe-unsettled"
     scene_unused "scene-unused"
+    slot_taken_twice "slot-taken-twice"
+    slots_full "slots-full"
+    statements_disagree "statements-disagree"
+    unknown_name "unknown-name"
 }
 
 /// Runs every rule; the diagnostics stand in the order of the text.

@@ -45,6 +45,17 @@ impl Tree {
         Some(View { tree: self, source, at, node })
     }
 
+    /// The node that holds the one at a place as its child.
+    pub fn parent<'t>(&'t self, source: &'t str, of: Span) -> Option<View<'t>> {
+        let before = self.nodes.partition_point(|n| n.start < of.start);
+        let at_start = self.nodes.get(before..)?.iter().take_while(|n| n.start == of.start);
+        // A node may begin where its only child does.
+        let index = before + at_start.take_while(|n| n.end != of.end).count();
+        self.nodes.get(index).filter(|n| n.start == of.start && n.end == of.end)?;
+        let parent = self.nodes.get(..index)?.iter().rposition(|n| n.next as usize > index)?;
+        self.view(source, parent as u32)
+    }
+
     /// How many nodes there are.
     pub fn len(&self) -> usize {
         self.nodes.len()

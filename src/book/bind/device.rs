@@ -138,7 +138,8 @@ impl<'t> Binder<'t> {
             }
             Kind::Loop => {
                 let Some(number) = view.child(Kind::Number) else { return };
-                match self.jack_number(number, "loop") {
+                let at = Span { end: number.span().end, ..at };
+                match self.loop_number(number, at) {
                     Some(value) => device.loop_at = Some(Said { value, at }),
                     None => device.faulty = true,
                 }

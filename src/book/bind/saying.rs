@@ -70,7 +70,8 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
+    /// The number of a loop; what is wrong is told of `loop N` whole.
+    pub fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
         let before = self.faults.len();
         let found = self.jack_number(number, "loop");
         if let Some(Fault::LoopMissing { at, .. } | Fault::SwitcherMissing { at }) = self.faults.get_mut(before) {
