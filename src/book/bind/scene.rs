@@ -44,16 +44,12 @@ impl<'t> Binder<'t> {
             own: Mix::default(),
             was: Span::default(),
             faulty: false,
-            double: false,
+            double: self.found.doubles.binary_search(&id).is_ok(),
         };
         let from = self.book.mixed.len() as u32;
         for part in view.children() {
             match part.kind() {
-                Kind::Name => {
-                    (scene.name, scene.at) = (nfc(part.text()).into(), part.span());
-                    let first = self.names.get(part.text());
-                    scene.double = first.is_none_or(|(thing, _)| thing != super::names::Thing::Scene(id));
-                }
+                Kind::Name => (scene.name, scene.at) = (nfc(part.text()).into(), part.span()),
                 Kind::Text => scene.title = part.span(),
                 Kind::From => {
                     let parent = part.child(Kind::Name).and_then(|n| self.find(n, Wanted::Scene));
