@@ -30,7 +30,8 @@ enum Format {
 }
 
 pub fn run(args: &Args) -> Outcome {
-    for word in args.deny.iter().filter(|w| *w != "warnings" && rules::rule(w).is_none()) {
+    let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
+    if let Some(word) = args.deny.iter().find(|w| !known(w)) {
         let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code));
         let offer = near.map_or("`tipring explain` lists all codes".to_owned(), |n| format!("did you mean `{n}`?"));
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
