@@ -29,6 +29,9 @@ enum Format {
     Json,
 }
 
+/// More than anybody reads at once.
+const MOST_SHOWN: usize = 200;
+
 pub fn run(args: &Args) -> Outcome {
     let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
     if let Some(word) = args.deny.iter().find(|w| !known(w)) {
@@ -40,7 +43,16 @@ pub fn run(args: &Args) -> Outcome {
     match args.format {
         Format::Json => output::print(print::diagnostics::json_lines(&compiled).as_bytes())?,
         Format::Text => {
-            output::print(report::render(&compiled, |d| d.severity != Severity::Note).as_bytes())?;
+            let mut shown = 0;
+            let told = report::render(&compiled, |d| {
+                shown += usize::from(d.severity != Severity::Note);
+                d.severity != Severity::Note && shown <= MOST_SHOWN
+            });
+            output::print(told.as_bytes())?;
+            if shown > MOST_SHOWN {
+                let more = shown - MOST_SHOWN;
+                output::print(format!("… and {more} more; `--format json` lists all\n").as_bytes())?;
+            }
             output::print(notes(&compiled).as_bytes())?;
             output::print(summary(&compiled).as_bytes())?;
         }
