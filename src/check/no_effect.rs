@@ -34,7 +34,7 @@
 use super::{Diagnostic, Facts, Fix, Severity};
 use crate::book::What;
 use crate::settle::Fault;
-use crate::syntax::edit;
+use crate::syntax::cut;
 
 pub const SEVERITY: Severity = Severity::Hint;
 
@@ -60,5 +60,5 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 fn removal(facts: &Facts<'_>, saying: u32) -> Option<(crate::source::Span, String)> {
     let at = facts.saying(saying)?.at;
     let (tree, file) = (facts.trees.get(at.file as usize)?, facts.files.get(at.file)?);
-    Some((edit::without(tree, &file.text, at)?, String::new()))
+    Some((cut::without(tree, &file.text, at)?, String::new()))
 }
