@@ -35,9 +35,9 @@ macro_rules! rules {
 }
 
 rules! {
-    unknown_name "unknown-name"
-    statements_disagree "statements-disagree"
     scene_unused "scene-unused"
+    statements_disagree "statements-disagree"
+    unknown_name "unknown-name"
 }
 
 /// Runs every rule; the diagnostics stand in the order of the text.
