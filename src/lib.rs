@@ -2,6 +2,8 @@
 
 pub mod book;
 pub mod check;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod driver;
 pub mod fill;
 pub mod near;

@@ -2,14 +2,14 @@
 
 /// The candidate most like `word`, if any is near enough to have been meant.
 ///
-/// Near means an edit distance (Damerau-Levenshtein, optimal string alignment) of at most a third of the letters,
-/// at least one; letters are compared without case. Ties go to the first candidate by the alphabet.
+/// Near means an edit distance (Damerau-Levenshtein, optimal string alignment) of at most a third of the letters;
+/// letters are compared without case. Ties go to the first candidate by the alphabet.
 pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
     let lower = word.to_lowercase();
-    let most = (lower.chars().count() / 3).max(1);
+    let most = lower.chars().count() / 3;
     candidates
         .into_iter()
-        .filter(|c| c.len().abs_diff(word.len()) <= most * 4)
+        .filter(|c| c.len().abs_diff(word.len()) <= most * 4 + 4)
         .map(|c| (strsim::osa_distance(&lower, &c.to_lowercase()), c))
         .filter(|(distance, _)| *distance <= most)
         .min()

@@ -2,3 +2,4 @@
 
 pub mod cell;
 pub mod csv;
+pub mod diagnostics;

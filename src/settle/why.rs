@@ -1,1 +1,92 @@
 //! Why a cell holds what it holds: one row settled again, from the top rank down, with every statement watched.
+
+use fixedbitset::FixedBitSet;
+
+use super::{Cells, Table, Value};
+use crate::book::{Book, Mix};
+use crate::source::Span;
+
+/// Where a statement stands in the order of ranks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Rank {
+    /// Said by the scene with this number.
+    Own(u32),
+    /// Said by a layer that the scene with the second number mixes in.
+    Layer(u32, u32),
+    /// Said by the default.
+    Default,
+}
+
+/// A statement that bears on a cell.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Reason {
+    /// The statement, an index of the book's sayings.
+    pub saying: u32,
+    /// Where it is said.
+    pub at: Span,
+    /// Who says it.
+    pub rank: Rank,
+    /// What it puts in the cell.
+    pub value: Value,
+    /// It settles the cell; else a higher rank overrode it.
+    pub live: bool,
+}
+
+/// Every statement that bears on a cell of a scene's row, the highest rank first.
+///
+/// Settled by a route of its own: downwards over all ranks, where the table is laid upwards from the parents.
+pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason> {
+    let cells = &table.cells;
+    let mut touched = FixedBitSet::with_capacity(cells.len());
+    let mut out = Vec::new();
+    for rank in ranks(book, scene) {
+        let mut here = FixedBitSet::with_capacity(cells.len());
+        for (rank, mix) in rank {
+            for saying in mix.from..mix.to {
+                let Some(said) = book.sayings.get(saying as usize) else { continue };
+                let (mut live, mut value) = (true, None);
+                cells.settles(said.what, |c, v| {
+                    live &= !touched.contains(c as usize);
+                    here.insert(c as usize);
+                    if c == cell {
+                        value = Some(v);
+                    }
+                });
+                if let Some(value) = value {
+                    out.push(Reason { saying, at: said.at, rank, value, live });
+                }
+            }
+        }
+        touched.union_with(&here);
+    }
+    out
+}
+
+/// The value that the live reasons agree on; None when there is none.
+pub fn settled(reasons: &[Reason]) -> Option<Value> {
+    let mut live = reasons.iter().filter(|r| r.live).map(|r| r.value);
+    let first = live.next()?;
+    Some(if live.all(|v| v == first) { first } else { Value::Unknown })
+}
+
+/// The ranks above one scene's row, highest first; layers of one scene are one rank, but a scene's own
+/// statements hide those of its layers.
+fn ranks(book: &Book, scene: u32) -> Vec<Vec<(Rank, Mix)>> {
+    let mut out = Vec::new();
+    let mut at = Some(scene);
+    while let Some(id) = at {
+        let Some(found) = book.scene(id) else { break };
+        out.push(vec![(Rank::Own(id), found.own)]);
+        let layers = book.layers_of(found).iter();
+        let layers = layers.filter_map(|(l, _)| Some((Rank::Layer(*l, id), book.layers.get(*l as usize)?.own)));
+        out.push(layers.collect());
+        at = found.parent;
+    }
+    out.push(vec![(Rank::Default, book.default)]);
+    out
+}
+
+/// The column with this name.
+pub fn column(cells: &Cells, name: &str) -> Option<u16> {
+    cells.list.iter().position(|c| c.name == name).map(|i| i as u16)
+}

@@ -4,6 +4,7 @@ pub mod load;
 pub mod shipped;
 
 use std::fmt;
+use std::sync::OnceLock;
 
 /// A stretch of one source file, in bytes. Cheap to copy; says nothing without its [`Files`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
@@ -46,6 +47,8 @@ pub struct SourceFile {
 #[derive(Clone, Debug, Default)]
 pub struct Files {
     files: Vec<SourceFile>,
+    /// Where the lines of each file start; found out when first asked.
+    lines: Vec<OnceLock<Vec<u32>>>,
 }
 
 /// A place as people count it: both start at 1; `column` counts characters.
@@ -66,6 +69,7 @@ impl Files {
     /// Adds a file that is already described.
     pub fn push(&mut self, file: SourceFile) -> u32 {
         self.files.push(file);
+        self.lines.push(OnceLock::new());
         (self.files.len() - 1) as u32
     }
 
@@ -99,13 +103,34 @@ impl Files {
         self.get(span.file).map_or("", |f| f.path.as_str())
     }
 
-    /// Line and column of a span's start, counted on demand.
+    /// Where the lines of a file start, in bytes.
+    fn line_starts(&self, file: u32) -> &[u32] {
+        let Some((source, lines)) = self.get(file).zip(self.lines.get(file as usize)) else { return &[] };
+        lines.get_or_init(|| {
+            let ends = source.text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1);
+            std::iter::once(0).chain(ends).collect()
+        })
+    }
+
+    /// Line and column of a span's start.
     pub fn place(&self, span: Span) -> Place {
-        let before = self.get(span.file).and_then(|f| f.text.get(..span.start as usize)).unwrap_or("");
-        let line = before.bytes().filter(|b| *b == b'\n').count() as u32 + 1;
-        let from = before.rfind('\n').map_or(0, |n| n + 1);
-        let column = before.get(from..).unwrap_or("").chars().filter(|c| *c != '\u{feff}').count() as u32 + 1;
-        Place { line, column }
+        let starts = self.line_starts(span.file);
+        let line = starts.partition_point(|start| *start <= span.start);
+        let from = line.checked_sub(1).and_then(|l| starts.get(l)).copied().unwrap_or(0);
+        let before = self.text(Span { start: from, end: span.start, ..span });
+        let column = before.chars().filter(|c| *c != '\u{feff}').count() as u32 + 1;
+        Place { line: line.max(1) as u32, column }
+    }
+
+    /// The whole lines that a span lies on, and `around` lines before and after.
+    pub fn lines_around(&self, span: Span, around: usize) -> Span {
+        let starts = self.line_starts(span.file);
+        let length = self.get(span.file).map_or(0, |f| f.text.len() as u32);
+        let first = starts.partition_point(|s| *s <= span.start).saturating_sub(1 + around);
+        let last = starts.partition_point(|s| *s < span.end.max(span.start + 1)) + around;
+        let start = starts.get(first).copied().unwrap_or(0);
+        let end = starts.get(last).copied().unwrap_or(length);
+        Span { start, end, ..span }
     }
 
     /// `path:line`, for a chain of reasons.

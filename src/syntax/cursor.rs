@@ -253,7 +253,9 @@ pub fn slot(i: In<'_>) -> Res<'_> {
 /// `1:30`, a knob's hand on a clock face.
 pub fn clock(i: In<'_>) -> Res<'_> {
     match *i.tokens {
-        [a, b, c, ..] if [a.kind, b.kind, c.kind] == [Tok::Number, Tok::Colon, Tok::Number] => {
+        [a, b, c, ..]
+            if [a.kind, b.kind, c.kind] == [Tok::Number, Tok::Colon, Tok::Number] && glued(a, b) && glued(b, c) =>
+        {
             i.leaf(Kind::Clock, a.start, c.end);
             Ok((i.skip(3), ()))
         }
@@ -268,6 +270,9 @@ pub fn quantity(i: In<'_>) -> Res<'_> {
     let (Some(first), Some(number)) = (i.first(), j.first().filter(|t| t.kind == Tok::Number)) else {
         return i.miss("a number with its unit");
     };
+    if sign == 1 && !glued(first, number) {
+        return i.miss("a number with its unit");
+    }
     let k = j.skip(1);
     let (mut end, mut used) = (number.end, 0);
     match k.first() {

@@ -131,7 +131,8 @@ impl<'t> Lexer<'t> {
     fn at_top_word(&self) -> bool {
         let rest = self.bytes.get(self.at..).unwrap_or(&[]);
         let length = rest.iter().take_while(|b| b.is_ascii_alphanumeric() || **b == b'-').count();
-        length > 0 && self.text.get(self.at..self.at + length).is_some_and(self.opens)
+        // `ampère` is no `amp`.
+        rest.get(length).is_none_or(u8::is_ascii) && self.text.get(self.at..self.at + length).is_some_and(self.opens)
     }
 
     fn peek(&self) -> Option<char> {

@@ -1,6 +1,7 @@
 //! Text to a tree that loses nothing, and back.
 
 pub mod cursor;
+pub mod edit;
 pub mod fault;
 pub mod grammar;
 pub mod kind;

@@ -54,7 +54,7 @@ const fn unit(name: &'static str, dimension: Dimension, ten: i32) -> Unit {
 }
 
 /// All units of the language, in the order of the grammar.
-pub const UNITS: [Unit; 23] = [
+pub const UNITS: [Unit; 22] = [
     unit("ohm", Dimension::Resistance, 0),
     unit("kohm", Dimension::Resistance, 3),
     unit("Mohm", Dimension::Resistance, 6),
@@ -77,7 +77,6 @@ pub const UNITS: [Unit; 23] = [
     unit("bpm", Dimension::Tempo, 0),
     unit("ms", Dimension::Time, -3),
     unit("s", Dimension::Time, 0),
-    unit("nF/m", Dimension::CapacitancePerLength, -9),
 ];
 
 /// The answer to "is this a unit?"

@@ -5,7 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::{many0_count, many1_count};
 
-use super::{braces, number_or_name, opt_braces, void, words};
+use super::{braces, opt_braces, void, words};
 use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, slot, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
@@ -45,7 +45,7 @@ pub fn outputs(i: In<'_>) -> Res<'_> {
 
 pub fn banks(i: In<'_>) -> Res<'_> {
     let range = (number, sign(Tok::DotDot), number);
-    let switches = (number_or_name, sign(Tok::DotDot), number_or_name);
+    let switches = alt((void((number, sign(Tok::DotDot), number)), void((name, sign(Tok::DotDot), name))));
     node(Kind::Banks, void((word("banks"), range, sign(Tok::Comma), word("switches"), switches))).parse(i)
 }
 

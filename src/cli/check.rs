@@ -1,0 +1,74 @@
+//! `tipring check`: is the book right?
+
+use super::open::Opening;
+use super::{CLEAN, Outcome, Trouble, output, report, wrong};
+use crate::Compiled;
+use crate::check::{self as rules, Diagnostic, Severity};
+use crate::print;
+
+/// Check a book: every mistake, each with its line, what it clashes with, and the way out
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring check examples/winter
+  tipring check songs.scene --deny warnings
+  tipring check - --format json < songs.scene")]
+pub struct Args {
+    #[command(flatten)]
+    opening: Opening,
+    /// Fail on `warnings` too, or on one CODE; may be given more than once
+    #[arg(long, value_name = "warnings|CODE")]
+    deny: Vec<String>,
+    /// How to print: for people, or one JSON object a line
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    Text,
+    Json,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    for word in args.deny.iter().filter(|w| *w != "warnings" && rules::rule(w).is_none()) {
+        let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code));
+        let offer = near.map_or("`tipring explain` lists all codes".to_owned(), |n| format!("did you mean `{n}`?"));
+        return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
+    }
+    let compiled = args.opening.open()?;
+    match args.format {
+        Format::Json => output::print(print::diagnostics::json_lines(&compiled).as_bytes())?,
+        Format::Text => {
+            output::print(report::render(&compiled, |d| d.severity != Severity::Note).as_bytes())?;
+            output::print(notes(&compiled).as_bytes())?;
+            output::print(summary(&compiled).as_bytes())?;
+        }
+    }
+    let denied = |d: &Diagnostic| {
+        d.severity == Severity::Error
+            || args.deny.iter().any(|w| w == d.code || (w == "warnings" && d.severity == Severity::Warning))
+    };
+    Ok(if compiled.diagnostics.iter().any(denied) { wrong() } else { CLEAN })
+}
+
+/// Notes in a line each: they ask nothing of the reader.
+fn notes(compiled: &Compiled) -> String {
+    let notes = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note);
+    notes.fold(String::new(), |out, d| out + "note: " + &d.message + "\n")
+}
+
+/// `72 scenes, 25 songs, 3 sets: 1 error, 2 warnings`.
+fn summary(compiled: &Compiled) -> String {
+    let book = &compiled.book;
+    let scenes = book.scenes.iter().filter(|s| !s.double).count();
+    let found = |severity: Severity| compiled.diagnostics.iter().filter(|d| d.severity == severity).count();
+    let parts = [(scenes, "scene"), (book.songs.len(), "song"), (book.sets.len(), "set")];
+    let marks = [Severity::Error, Severity::Warning, Severity::Hint].map(|s| (found(s), s.word()));
+    let marks: Vec<String> = marks.iter().filter(|(n, _)| *n > 0).map(|(n, word)| count(*n, word)).collect();
+    let marks = if marks.is_empty() { "nothing wrong".to_owned() } else { marks.join(", ") };
+    format!("{}: {marks}\n", parts.map(|(n, word)| count(n, word)).join(", "))
+}
+
+fn count(n: usize, word: &str) -> String {
+    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}

@@ -1,0 +1,39 @@
+//! `tipring explain`: what a code means, why it hurts, and the way out.
+
+use super::{CLEAN, Outcome, Trouble, output};
+use crate::check::{self as rules, page};
+
+/// Explain a code, or list all codes
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring explain
+  tipring explain layers-disagree")]
+pub struct Args {
+    /// The code, as a diagnostic prints it
+    code: Option<String>,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    let text = match &args.code {
+        None => list(),
+        Some(code) => {
+            let Some(rule) = rules::rule(code) else {
+                let near = crate::near::nearest(code, rules::RULES.iter().map(|r| r.code));
+                let offer = near.map_or("`tipring explain` lists all".to_owned(), |n| format!("did you mean `{n}`?"));
+                return Err(Trouble(format!("there is no code `{code}`; {offer}")));
+            };
+            format!("{} ({})\n\n{}", rule.code, rule.severity.word(), page::page(rule))
+        }
+    };
+    output::print(text.as_bytes())?;
+    Ok(CLEAN)
+}
+
+fn list() -> String {
+    let mut out = String::new();
+    for rule in rules::RULES {
+        let first = page::page(rule).lines().next().unwrap_or("").to_owned();
+        out += &format!("{:<26} {:<8} {first}\n", rule.code, rule.severity.word());
+    }
+    out
+}

@@ -1,0 +1,81 @@
+//! Arguments in, exit codes and all output out. One command, one file.
+
+mod check;
+mod explain;
+mod new;
+mod open;
+mod output;
+mod progress;
+mod report;
+mod slots;
+mod table;
+mod why;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// What a command ends with.
+pub type Outcome = Result<ExitCode, Trouble>;
+
+/// Why the tool could not run at all: told in one line, exit code 2.
+pub struct Trouble(pub String);
+
+impl From<String> for Trouble {
+    fn from(says: String) -> Trouble {
+        Trouble(says)
+    }
+}
+
+/// Done, and nothing was wrong.
+pub const CLEAN: ExitCode = ExitCode::SUCCESS;
+
+/// The book has errors, or two things differ.
+pub fn wrong() -> ExitCode {
+    ExitCode::from(1)
+}
+
+#[derive(Parser)]
+#[command(
+    name = "tipring",
+    version,
+    about = "Scene books for a pedalboard's loop switcher: conflicts found, presets compiled, gig sheets printed",
+    after_help = "Exit codes: 0 clean, 1 the book has errors (or two books differ), 2 the tool could not run.\n\
+                  A BOOK is a file, a folder of .scene files, or - for standard input.",
+    propagate_version = true
+)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Check(check::Args),
+    Table(table::Args),
+    Why(why::Args),
+    Explain(explain::Args),
+    Slots(slots::Args),
+    New(new::Args),
+}
+
+/// Runs the command line.
+pub fn main() -> ExitCode {
+    let outcome = match Cli::parse().command {
+        Command::Check(args) => check::run(&args),
+        Command::Table(args) => table::run(&args),
+        Command::Why(args) => why::run(&args),
+        Command::Explain(args) => explain::run(&args),
+        Command::Slots(args) => slots::run(&args),
+        Command::New(args) => new::run(&args),
+    };
+    outcome.unwrap_or_else(|Trouble(says)| {
+        output::complain(&format!("tipring: {says}"));
+        ExitCode::from(2)
+    })
+}
+
+/// The command line as clap knows it, for completions and manual pages.
+pub fn command() -> clap::Command {
+    <Cli as clap::CommandFactory>::command()
+}

@@ -1,0 +1,60 @@
+//! The BOOK argument that most commands take.
+
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use super::progress::Progress;
+use super::{Trouble, output, report};
+use crate::Compiled;
+use crate::driver::{self, Options};
+
+/// Which book, and how far it may reach.
+#[derive(clap::Args)]
+pub struct Opening {
+    /// A file, a folder of .scene files, or - for standard input
+    pub book: PathBuf,
+    /// Let `use` name files outside the book's folder
+    #[arg(long)]
+    outside: bool,
+}
+
+/// For commands that print what a book means.
+#[derive(clap::Args)]
+pub struct Drafting {
+    /// Write it although the book has errors: `?` where nothing is known, DRAFT on every page
+    #[arg(long)]
+    pub draft: bool,
+}
+
+impl Opening {
+    /// Reads and compiles the book.
+    pub fn open(&self) -> Result<Compiled, Trouble> {
+        open(&self.book, self.outside)
+    }
+
+    /// The same, and tells its errors; None when there are some and no draft is wanted.
+    pub fn open_clean(&self, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
+        let compiled = self.open()?;
+        let errors = compiled.errors();
+        if errors == 0 || drafting.draft {
+            return Ok(Some(compiled));
+        }
+        report::tell(&compiled, |d| d.severity == crate::check::Severity::Error);
+        let s = if errors == 1 { "error" } else { "errors" };
+        output::complain(&format!("{errors} {s}: nothing was written; `--draft` writes what is known"));
+        Ok(None)
+    }
+}
+
+/// Reads and compiles a book.
+#[allow(clippy::disallowed_methods, reason = "standard input is read here")]
+pub fn open(book: &Path, outside: bool) -> Result<Compiled, Trouble> {
+    let _progress = Progress::start(format!("compiling {}", book.display()));
+    let options = Options { outside };
+    if book == Path::new("-") {
+        let mut bytes = Vec::new();
+        std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;
+        return Ok(driver::compile_input(&bytes, options));
+    }
+    driver::compile_path(book, options).map_err(Trouble)
+}

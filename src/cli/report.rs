@@ -1,0 +1,170 @@
+//! Diagnostics on a terminal, through miette.
+
+use std::fmt;
+
+use miette::{
+    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan,
+    SpanContents,
+};
+
+use super::output;
+use crate::Compiled;
+use crate::check::{Diagnostic, Severity};
+use crate::source::{Files, Span};
+
+/// Prints the diagnostics that `wanted` picks, to standard error.
+pub fn tell(compiled: &Compiled, wanted: impl Fn(&Diagnostic) -> bool) {
+    let text = render(compiled, wanted);
+    if !text.is_empty() {
+        output::complain(text.trim_end());
+    }
+}
+
+/// The same, as text with colours; whoever prints it strips them where they are not wanted.
+pub fn render(compiled: &Compiled, wanted: impl Fn(&Diagnostic) -> bool) -> String {
+    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode()).with_width(100).with_links(false);
+    let mut out = String::new();
+    for diagnostic in compiled.diagnostics.iter().filter(|d| wanted(d)) {
+        let shown = Shown::new(&compiled.files, diagnostic);
+        let _ = handler.render_report(&mut out, &shown);
+        out.push('\n');
+    }
+    out
+}
+
+/// A diagnostic as miette wants it. Places in other files become reports of their own below it.
+#[derive(Debug)]
+struct Shown<'d> {
+    diagnostic: &'d Diagnostic,
+    excerpt: Excerpt<'d>,
+    labels: Vec<LabeledSpan>,
+    elsewhere: Vec<Elsewhere<'d>>,
+}
+
+#[derive(Debug)]
+struct Elsewhere<'d> {
+    says: String,
+    excerpt: Excerpt<'d>,
+    label: LabeledSpan,
+}
+
+/// The lines of one file, found by its line index rather than by reading it anew each time.
+struct Excerpt<'d> {
+    files: &'d Files,
+    file: u32,
+}
+
+impl fmt::Debug for Excerpt<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "file {}", self.file)
+    }
+}
+
+impl SourceCode for Excerpt<'_> {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        before: usize,
+        after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let start = span.offset() as u32;
+        let at = Span { file: self.file, start, end: start + span.len() as u32 };
+        let whole = self.files.lines_around(at, before.max(after));
+        // Asked without context, only the place is printed; with context, only the lines.
+        let place = self.files.place(if before + after == 0 { at } else { whole });
+        let text = self.files.text(whole);
+        Ok(Box::new(MietteSpanContents::new_named(
+            self.files.path(at).to_owned(),
+            text.as_bytes(),
+            (whole.start as usize, text.len()).into(),
+            place.line as usize - 1,
+            place.column as usize - 1,
+            text.lines().count(),
+        )))
+    }
+}
+
+fn label(at: Span, says: Option<String>, primary: bool) -> LabeledSpan {
+    let span = (at.start as usize, (at.end - at.start) as usize);
+    if primary { LabeledSpan::new_primary_with_span(says, span) } else { LabeledSpan::new_with_span(says, span) }
+}
+
+impl<'d> Shown<'d> {
+    fn new(files: &'d Files, diagnostic: &'d Diagnostic) -> Shown<'d> {
+        let file = diagnostic.at.file;
+        let mut labels = vec![label(diagnostic.at, diagnostic.label.clone(), true)];
+        let mut elsewhere = Vec::new();
+        for (at, says) in &diagnostic.others {
+            if at.file == file {
+                labels.push(label(*at, Some(says.clone()), false));
+            } else {
+                let excerpt = Excerpt { files, file: at.file };
+                elsewhere.push(Elsewhere { says: says.clone(), excerpt, label: label(*at, None, true) });
+            }
+        }
+        Shown { diagnostic, excerpt: Excerpt { files, file }, labels, elsewhere }
+    }
+}
+
+impl fmt::Display for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.diagnostic.message)
+    }
+}
+
+impl std::error::Error for Shown<'_> {}
+
+impl miette::Diagnostic for Shown<'_> {
+    fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        Some(Box::new(format!("{} {}", self.diagnostic.severity.word(), self.diagnostic.code)))
+    }
+
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(match self.diagnostic.severity {
+            Severity::Error => miette::Severity::Error,
+            Severity::Warning => miette::Severity::Warning,
+            Severity::Hint | Severity::Note => miette::Severity::Advice,
+        })
+    }
+
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.diagnostic.help.as_ref().map(|h| Box::new(h) as Box<dyn fmt::Display>)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        Some(Box::new(self.labels.iter().cloned()))
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        Some(&self.excerpt)
+    }
+
+    fn related<'a>(&'a self) -> Option<Box<dyn Iterator<Item = &'a dyn miette::Diagnostic> + 'a>> {
+        if self.elsewhere.is_empty() {
+            return None;
+        }
+        Some(Box::new(self.elsewhere.iter().map(|e| e as &dyn miette::Diagnostic)))
+    }
+}
+
+impl fmt::Display for Elsewhere<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.says)
+    }
+}
+
+impl std::error::Error for Elsewhere<'_> {}
+
+impl miette::Diagnostic for Elsewhere<'_> {
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(miette::Severity::Advice)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        Some(Box::new(std::iter::once(self.label.clone())))
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        Some(&self.excerpt)
+    }
+}

@@ -1,0 +1,63 @@
+//! `tipring slots`: which scene stands in which slot, and writing that into the book.
+
+use super::open::Opening;
+use super::{CLEAN, Outcome, Trouble, output, report, wrong};
+use crate::Compiled;
+use crate::check::Severity;
+use crate::fill::slots::pin_edit;
+use crate::syntax::edit;
+
+/// Show the slots, and pin those that the tool chose
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring slots examples/winter
+  tipring slots examples/winter --pin")]
+pub struct Args {
+    #[command(flatten)]
+    opening: Opening,
+    /// Write today's choice into the book, so that it stays when songs change
+    #[arg(long)]
+    pin: bool,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    let compiled = args.opening.open()?;
+    if compiled.errors() > 0 {
+        report::tell(&compiled, |d| d.severity == Severity::Error);
+        output::complain("the book has errors: nothing was written");
+        return Ok(wrong());
+    }
+    if args.pin {
+        return pin(&compiled);
+    }
+    output::print(list(&compiled).as_bytes())?;
+    Ok(CLEAN)
+}
+
+fn list(compiled: &Compiled) -> String {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let mut out = String::new();
+    for preset in &compiled.presets {
+        let name = compiled.book.scene(preset.scene).map_or("", |s| &s.name);
+        let slot = preset.slot.zip(range).map_or("-".to_owned(), |(slot, range)| range.show(slot));
+        out += &format!("{slot:<6} {name}{}\n", if preset.chosen { "  (auto)" } else { "" });
+    }
+    out
+}
+
+fn pin(compiled: &Compiled) -> Outcome {
+    let Some(edit) = pin_edit(&compiled.book, &compiled.files, &compiled.presets) else {
+        output::print(b"every slot is pinned already\n")?;
+        return Ok(CLEAN);
+    };
+    let file = compiled.files.get(edit.at.file).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
+    let text = edit::apply(&file.text, std::slice::from_ref(&edit));
+    if file.path == "-" {
+        output::print(text.as_bytes())?;
+        return Ok(CLEAN);
+    }
+    output::replace(std::path::Path::new(&file.path), text.as_bytes())?;
+    let chosen = compiled.presets.iter().filter(|p| p.chosen).count();
+    output::print(format!("pinned {chosen} slots in {}\n", file.path).as_bytes())?;
+    Ok(CLEAN)
+}

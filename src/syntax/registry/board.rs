@@ -1,0 +1,189 @@
+//! The board, its switcher, guitars, supplies, leads and panel.
+
+use super::{Place, Row, Step, row};
+use crate::syntax::grammar::board;
+
+pub(super) const ROWS: &[Row] = &[
+    row(
+        "board",
+        board::board,
+        &["board \"b\"", "board \"b\" version \"2\""],
+        &["board", "board b", "board \"b\" \"2\""],
+    )
+    .opens(Place::Top, &["board"]),
+    row("use", board::use_file, &["use \"a.scene\""], &["use", "use a", "use \"a\", \"b\""])
+        .opens(Place::Top, &["use"]),
+    row(
+        "switcher",
+        board::switcher,
+        &["switcher {}", "switcher { loops 8; outputs 2 }", "switcher {\n\n  loops 8\n  outputs 2\n}"],
+        &["switcher", "switcher a {}", "switcher { loops 8 outputs 2 }", "switcher { mute }", "switcher\n{}"],
+    )
+    .opens(Place::Top, &["switcher"]),
+    row("switcher-fact", board::switcher_fact, &["display 8", "loops 8"], &["", "display", "mute", "code a"]),
+    row(
+        "loops",
+        board::loops,
+        &["loops 8", "loops 8, split after 5", "loops 8,\n  split after 5"],
+        &["loops", "loops a", "loops 8 split after 5", "loops 8, split 5", "loops 1..8"],
+    )
+    .opens(Place::Switcher, &["loops"]),
+    row("jacks", board::jacks, &["remote jacks 3"], &["remote 3", "remote jacks", "jacks 3"])
+        .opens(Place::Switcher, &["remote"]),
+    row(
+        "ports",
+        board::ports,
+        &["expressions 1 of 128 steps"],
+        &["expressions 1", "expressions 1 of 128", "expressions of 128 steps"],
+    )
+    .opens(Place::Switcher, &["expressions"]),
+    row("outputs", board::outputs, &["outputs 2"], &["outputs", "output 2", "outputs two"])
+        .opens(Place::Switcher, &["outputs"]),
+    row(
+        "banks",
+        board::banks,
+        &["banks 1..8, switches 1..5", "banks 0 .. 7, switches A..E"],
+        &[
+            "banks 1..8",
+            "banks 8, switches 5",
+            "banks 1..8 switches 1..5",
+            "banks A..B, switches 1..5",
+            "banks 1..8, switches 1..E",
+        ],
+    )
+    .opens(Place::Switcher, &["banks"]),
+    row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
+    row("repress", board::repress, &["repress ignored", "repress repeats"], &["repress", "repress twice"])
+        .opens(Place::Switcher, &["repress"])
+        .later(Step::E, "what pressing the same switch again does"),
+    row("wakes", board::wakes, &["wakes 1.1", "wakes 0A"], &["wakes", "wakes A", "wakes 1.1 1.2"])
+        .opens(Place::Switcher, &["wakes"])
+        .later(Step::E, "what the rig plays when it is switched on"),
+    row(
+        "presses",
+        board::presses,
+        &["presses: same bank 1, bank step 1"],
+        &["presses", "presses same bank 1, bank step 1", "presses: bank step 1, same bank 1", "presses: same bank 1"],
+    )
+    .opens(Place::Switcher, &["presses"])
+    .later(Step::E, "how many presses a change costs your feet"),
+    row(
+        "guitar",
+        board::guitar,
+        &[
+            "guitar a",
+            "guitar a \"b\"",
+            "guitar a {}",
+            "guitar a \"b\" { cable 6 m at 100 pF/m; volume 500 kohm at 100 % }",
+        ],
+        &["guitar", "guitar \"a\"", "guitar a b", "guitar a { mute }"],
+    )
+    .opens(Place::Top, &["guitar"]),
+    row("guitar-fact", board::guitar_fact, &["volume 500 kohm at 100 %", "cable 6 m at 100 pF/m"], &["", "gain 3 dB"]),
+    row(
+        "pickup",
+        board::pickup,
+        &["pickup 2.5 H, 7.5 kohm, 110 pF"],
+        &["pickup", "pickup 2.5 H, 7.5 kohm", "pickup 2.5, 7.5, 110", "pickup 2.5 H 7.5 kohm 110 pF"],
+    )
+    .opens(Place::Guitar, &["pickup"])
+    .later(Step::F, "how the pickups sound into what they feed"),
+    row(
+        "volume",
+        board::volume,
+        &["volume 500 kohm at 100 %"],
+        &["volume 500 kohm", "volume at 100 %", "volume 500 at 100"],
+    )
+    .opens(Place::Guitar, &["volume"])
+    .later(Step::F, "what the guitar's volume knob does to the tone"),
+    row("cable", board::cable, &["cable 6 m at 100 pF/m"], &["cable 6 m", "cable 6 at 100", "cable at 100 pF/m"])
+        .opens(Place::Guitar, &["cable"])
+        .later(Step::F, "what the guitar lead does to the sound"),
+    row(
+        "supply",
+        board::supply,
+        &["supply a {}", "supply a \"b\" { margin 20 %; outlet A 9 V, 300 mA }"],
+        &["supply a", "supply {}", "supply a { gain 3 dB }"],
+    )
+    .opens(Place::Top, &["supply"])
+    .later(Step::F, "whether the power supply is strong enough"),
+    row(
+        "supply-fact",
+        board::supply_fact,
+        &["margin 20 %", "outlet A 9 V, 300 mA"],
+        &["", "margins 20 %", "power a.b, 3 mA"],
+    ),
+    row("margin", board::margin, &["margin 20 %"], &["margin", "margin 20", "margin a"])
+        .opens(Place::Supply, &["margin"])
+        .later(Step::F, "how much the power supply keeps in hand"),
+    row(
+        "outlet",
+        board::outlet,
+        &["outlet A 9 V, 300 mA", "outlet A 9 V, 300 mA, centre-negative, isolated"],
+        &["outlet A 9 V", "outlet 9 V, 300 mA", "outlet A 9 V, 300 mA, loud", "outlet A 9 V 300 mA"],
+    )
+    .opens(Place::Supply, &["outlet"])
+    .later(Step::F, "whether an outlet suits what it feeds"),
+    row(
+        "outlet-word",
+        board::outlet_word,
+        &["centre-negative", "centre-positive", "isolated", "shared"],
+        &["", "centre", "negative", "isolated shared"],
+    ),
+    row(
+        "chain",
+        board::chain,
+        &["chain a: guitar-1 -> loops 1..6 -> b", "chain a: b ->\n  loop 7 -> output 1"],
+        &["chain a", "chain a: b", "chain a b -> c", "chain a: b -> ", "chain a: b, c"],
+    )
+    .opens(Place::Top, &["chain"])
+    .later(Step::F, "what the leads do to the sound"),
+    row(
+        "link",
+        board::link,
+        &[
+            "loop 7",
+            "loops 1..6",
+            "output 1",
+            "cable 1 m at 120 pF/m",
+            "a",
+            "a send",
+            "a return left, right",
+            "a right",
+        ],
+        &["", "loops 1", "a left right", "a left, right, left", "a left send", "7"],
+    ),
+    row("side", board::side, &["left", "right"], &["", "both", "left, right"]),
+    row(
+        "patch",
+        board::patch,
+        &["patch leads 30 cm at 100 pF/m"],
+        &["patch 30 cm at 100 pF/m", "patch leads 30 cm", "patch leads"],
+    )
+    .opens(Place::Top, &["patch"])
+    .later(Step::F, "what the short leads do to the sound"),
+    row(
+        "panel",
+        board::panel,
+        &["panel {}", "panel { in 1 a; out 2 b send }"],
+        &["panel", "panel a {}", "panel { 1 a }", "panel { in 1 a out 2 b }"],
+    )
+    .opens(Place::Top, &["panel"])
+    .later(Step::F, "what is plugged where at the panel"),
+    row(
+        "panel-jack",
+        board::panel_jack,
+        &[
+            "in 1 a",
+            "out 1 output 1",
+            "out 2 a return left",
+            "out 4 remote 2",
+            "in 3 expression 1",
+            "in 2 a send",
+            "in 2 a right",
+        ],
+        &["", "in a", "1 a", "in 1", "in 1 a left, right", "in 1 loop 3"],
+    )
+    .opens(Place::Panel, &["in", "out"])
+    .later(Step::F, "what is plugged into a jack of the panel"),
+];

@@ -1,0 +1,162 @@
+//! Pedals, buffers, amps and treadles.
+
+use super::{Place, Row, Step, row};
+use crate::syntax::grammar::device;
+
+pub(super) const ROWS: &[Row] = &[
+    row("pedal", device::pedal, &["pedal a", "pedal a \"b\" like c { loop 1 }"], &["pedal", "pedal \"a\"", "amp a"])
+        .opens(Place::Top, &["pedal"]),
+    row("buffer", device::buffer, &["buffer a", "buffer a like b"], &["buffer", "buffer a b"])
+        .opens(Place::Top, &["buffer"]),
+    row("amp", device::amp, &["amp a", "amp a { fed by output 1 }"], &["amp", "amp a fed by output 1"])
+        .opens(Place::Top, &["amp"]),
+    row(
+        "device-head",
+        device::device_head,
+        &["a", "a \"b\"", "a like b", "a \"b\" like c {}", "a { loop 1; place top }"],
+        &["", "\"b\" a", "a like", "a like b like c", "a { loop 1 place top }", "a { mute }"],
+    ),
+    row("device-fact", device::device_fact, &["code ABC", "knob a 1:30", "always on"], &["", "mute", "loops 1"]),
+    row("code", device::code, &["code ABC"], &["code", "code \"ABC\"", "code A B"]).opens(Place::Device, &["code"]),
+    row(
+        "loop",
+        device::loop_place,
+        &["loop 9", "loop 9 stereo", "loop 9 mono"],
+        &["loop", "loop a", "loop 9 wide", "loop 1..2"],
+    )
+    .opens(Place::Device, &["loop"]),
+    row("always-on", device::always_on, &["always on"], &["always", "on", "always off"])
+        .opens(Place::Device, &["always"]),
+    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"])
+        .opens(Place::Device, &["input"])
+        .later(Step::F, "how a device loads what feeds it"),
+    row("output", device::output, &["output 1 kohm"], &["output", "output 1", "output 1 on"])
+        .opens(Place::Device, &["output"])
+        .later(Step::F, "how well a device drives what comes after it"),
+    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"])
+        .opens(Place::Device, &["send"])
+        .later(Step::F, "how well an amp's send drives its loop"),
+    row("return", device::return_jack, &["return 220 kohm"], &["return", "return 220", "return left"])
+        .opens(Place::Device, &["return"])
+        .later(Step::F, "how an amp's return loads its loop"),
+    row(
+        "gain",
+        device::gain,
+        &["gain 6 dB", "gain -3 dB stated", "gain 0 dB measured"],
+        &["gain", "gain 6", "gain 6 dB loud"],
+    )
+    .opens(Place::Device, &["gain"])
+    .later(Step::F, "how much louder a device makes things"),
+    row(
+        "power",
+        device::power,
+        &["power a.B, 60 mA"],
+        &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60"],
+    )
+    .opens(Place::Device, &["power"])
+    .later(Step::F, "whether a device gets the power it needs"),
+    row("place", device::place, &["place top", "place under"], &["place", "place left", "top"])
+        .opens(Place::Device, &["place"]),
+    row(
+        "own-switch",
+        device::own_switch,
+        &["own switch starts on", "own switch starts off"],
+        &["own switch on", "own switch starts", "switch starts on"],
+    )
+    .opens(Place::Device, &["own"])
+    .later(Step::C, "how a pedal's own switch must stand before the show"),
+    row("fed-by", device::fed_by, &["fed by output 1"], &["fed by 1", "fed output 1", "fed by output"])
+        .opens(Place::Device, &["fed"]),
+    row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
+    row(
+        "knob",
+        device::knob,
+        &["knob a 1:30", "knob a 5 kHz", "knob a wide", "knob a \"as marked\""],
+        &["knob", "knob a", "knob a 5", "knob 1:30", "knob a wide open"],
+    )
+    .opens(Place::Device, &["knob"])
+    .later(Step::C, "how the knobs must stand before the show"),
+    row(
+        "control",
+        device::control,
+        &[
+            "control a by foot { slow; fast }",
+            "control a on remote 1 { b: tip closed, ring open; c: tip open, ring closed }",
+            "control a on remote 2 tip momentary { b; c } starts b",
+            "control a on midi 3 programs from 1 { b: program 12 }",
+            "control a by foot",
+        ],
+        &["control a", "control by foot", "control a on", "control a on expression 1", "control a by foot starts b {}"],
+    )
+    .opens(Place::Device, &["control"]),
+    row("by-foot", device::by_foot, &["by foot"], &["foot", "by", "by hand"]),
+    row(
+        "on-remote",
+        device::on_remote,
+        &["on remote 1", "on remote 1 tip, remote 2 ring shared", "on remote ring normally closed momentary"],
+        &["on", "remote 1", "on remote 1 loud", "on remote 1, 2", "on shared remote 1"],
+    ),
+    row("jack", device::jack, &["remote", "remote 1", "remote 1 tip", "remote ring"], &["", "1 tip", "remote tip 1"]),
+    row(
+        "wiring",
+        device::wiring,
+        &["momentary", "shared", "normally closed"],
+        &["", "normally", "closed", "normally open"],
+    )
+    .later(Step::E, "which way the last press of a momentary switch left its device"),
+    row(
+        "on-midi",
+        device::on_midi,
+        &["on midi 3 programs from 1", "on midi programs from 0"],
+        &["on midi 3", "on midi 3 programs", "on midi 3 cc 14", "midi 3 programs from 1"],
+    ),
+    row(
+        "states",
+        device::states,
+        &["{}", "{ a; b }", "{\n  a: tip open\n  b: tip closed\n}"],
+        &["", "a", "{ a, b }", "{ a", "{ 1 tip open }"],
+    ),
+    row(
+        "state",
+        device::state,
+        &["a", "a: open", "a: tip open, ring closed", "a: program 12"],
+        &["", "a:", "a open", "a: 12", "a: tip open ring closed", "a: program 12, open"],
+    )
+    .opens(Place::Control, &[]),
+    row("program", device::program, &["program 12"], &["program", "12", "program a"]),
+    row(
+        "contact-is",
+        device::contact_is,
+        &["open", "closed", "tip open", "2 ring closed", "2 open"],
+        &["", "tip", "2", "tip 2 open", "tip on"],
+    ),
+    row("starts", device::starts, &["starts clean", "starts unknown"], &["starts", "clean", "starts \"clean\""])
+        .later(Step::E, "which state a device is in when it is switched on"),
+    row(
+        "level",
+        device::level,
+        &["level a by foot", "level a on expression 1 from 0 % to 60 %", "level a on midi 3 cc 14 from 6 dB to -60 dB"],
+        &[
+            "level a",
+            "level on expression 1",
+            "level a on expression 1 from 0 %",
+            "level a on expression 1 to 60 %",
+            "level a on remote 1",
+        ],
+    )
+    .opens(Place::Device, &["level"]),
+    row(
+        "on-port",
+        device::on_port,
+        &["on expression", "on expression 2"],
+        &["on", "expression 2", "on expression tip"],
+    ),
+    row("on-cc", device::on_cc, &["on midi 3 cc 14", "on midi cc 14"], &["on midi 3", "on cc 14", "on midi 3 cc"]),
+    row(
+        "treadle",
+        device::treadle,
+        &["treadle a feeds expression 1", "treadle a \"b\" feeds expression 1"],
+        &["treadle a", "treadle feeds expression 1", "treadle a feeds 1", "treadle a feeds expression"],
+    )
+    .opens(Place::Top, &["treadle"]),
+];

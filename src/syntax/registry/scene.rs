@@ -1,0 +1,93 @@
+//! Scenes, layers, defaults, and what may be said in them.
+
+use super::{Place, Row, row};
+use crate::syntax::grammar::scene;
+
+pub(super) const ROWS: &[Row] = &[
+    row(
+        "default",
+        scene::default,
+        &["default {}", "default { a.b 0 % }"],
+        &["default", "default a {}", "default { use \"a\" }"],
+    )
+    .opens(Place::Top, &["default"]),
+    row(
+        "layer",
+        scene::layer,
+        &["layer a {}", "layer a \"b\" { engage c }"],
+        &["layer a", "layer {}", "layer a with b {}"],
+    )
+    .opens(Place::Top, &["layer"]),
+    row(
+        "scene",
+        scene::scene,
+        &["scene a", "scene a {}", "scene a \"b\" from c with d, e was f { mute }"],
+        &["scene", "scene \"b\"", "scene a was f from c", "scene a with d from c", "scene a b", "scene a\n{ mute }"],
+    )
+    .opens(Place::Top, &["scene"]),
+    row("from", scene::from, &["from a"], &["from", "from \"a\"", "from a, b"]),
+    row("with", scene::with, &["with a", "with a, b"], &["with", "with a b", "with a,"]),
+    row("was", scene::was, &["was a"], &["was", "was a, b", "is a"]),
+    row(
+        "scene-body",
+        scene::scene_body,
+        &["{}", "{ mute; engage a }", "{\n  engage a,\n    b # both\n\n  mute\n}"],
+        &["", "mute", "{ mute engage a }", "{ mute", "{ tuning \"a\" }", "{ engage a\n, b }"],
+    ),
+    row("saying", scene::saying, &["mute", "a.b 20 %", "engage a"], &["", "scene a", "a", "engage"]),
+    row(
+        "engage",
+        scene::engage,
+        &["engage a", "engage a, loop 5"],
+        &["engage", "engage a b", "engage a and b", "engage 5"],
+    )
+    .opens(Place::Scene, &["engage"]),
+    row("bypass", scene::bypass, &["bypass a", "bypass loop 5, a"], &["bypass", "bypass a b", "bypass loop 5 stereo"])
+        .opens(Place::Scene, &["bypass"]),
+    row("loop-or-name", scene::loop_or_name, &["loop 5", "a"], &["", "5", "loop 5, a", "loop a"]),
+    row(
+        "close",
+        scene::close,
+        &["close remote 1 tip", "close remote 1 tip, remote 2 ring"],
+        &["close", "close remote 1", "close a"],
+    )
+    .opens(Place::Scene, &["close"]),
+    row(
+        "open",
+        scene::open,
+        &["open remote 1 ring", "open remote 1 tip, remote 1 ring"],
+        &["open", "open remote 1", "open 1 tip"],
+    )
+    .opens(Place::Scene, &["open"]),
+    row(
+        "pulse",
+        scene::pulse,
+        &["pulse remote 1 tip", "pulse remote 1 tip, remote 2 tip"],
+        &["pulse", "pulse remote", "pulse a"],
+    )
+    .opens(Place::Scene, &["pulse"]),
+    row("contact", scene::contact, &["remote 1 tip", "remote 1 ring"], &["", "remote tip", "remote 1", "1 tip"]),
+    row(
+        "port-at",
+        scene::port_at,
+        &["expression 1 at 33 %", "expression 1 foot from toe", "expression 1 stays"],
+        &["expression 1", "expression at 33 %", "expression 1 at 33", "expression 1 33 %"],
+    )
+    .opens(Place::Scene, &["expression"]),
+    row("output-is", scene::output_is, &["output 2 on", "output 2 off"], &["output 2", "output on", "output 2 closed"])
+        .opens(Place::Scene, &["output"]),
+    row("mute", scene::mute, &["mute"], &["", "mute all", "mute 2"]).opens(Place::Scene, &["mute"]),
+    row(
+        "setting",
+        scene::setting,
+        &["a.b 20 %", "a.b round", "a.b foot from heel", "a.b stays", "a . b m"],
+        &["a.b", "a b 20 %", "a.b 20", "a.b.c d", "a.b \"round\"", "a.b foot from"],
+    )
+    .opens(Place::Scene, &[]),
+    row(
+        "foot",
+        scene::foot,
+        &["foot", "foot from heel", "foot from toe"],
+        &["", "foot heel", "foot from", "foot from middle"],
+    ),
+];
