@@ -101,7 +101,7 @@ impl<'t> Binder<'t> {
             let own: Vec<String> = self.book_devices();
             let shipped: Vec<&str> = crate::source::shipped::devices().collect();
             let near = self.near(like.text(), own.iter().map(String::as_str).chain(shipped));
-            self.faults.push(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
+            self.unknown(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
         }
         shipped
     }
@@ -138,7 +138,8 @@ impl<'t> Binder<'t> {
             }
             Kind::Loop => {
                 let Some(number) = view.child(Kind::Number) else { return };
-                match self.jack_number(number, "loop") {
+                // `loop 5` is the place, not what may follow it.
+                match self.loop_number(number, Span { end: number.span().end, ..at }) {
                     Some(value) => device.loop_at = Some(Said { value, at }),
                     None => device.faulty = true,
                 }
@@ -174,14 +175,8 @@ impl<'t> Binder<'t> {
 
     /// Units of the facts whose numbers later steps compute with are checked now.
     fn electric(&mut self, view: View<'t>) {
-        use crate::syntax::units::Dimension;
-        let wanted = match view.kind() {
-            Kind::Input | Kind::Output | Kind::Send | Kind::Return => Dimension::Resistance,
-            Kind::Gain => Dimension::Decibel,
-            Kind::Power => Dimension::Current,
-            _ => return,
-        };
-        if let Some(quantity) = view.child(Kind::Quantity) {
+        let (quantity, wanted) = (view.child(Kind::Quantity), crate::syntax::units::wanted(view.kind(), 0));
+        if let (Some(quantity), Some(wanted)) = (quantity, wanted) {
             self.measure(quantity, wanted);
         }
     }
