@@ -59,7 +59,12 @@ fn every_page_is_whole() {
     let mut failures = Vec::new();
     for rule in RULES {
         let page = page::page(rule);
-        let headings: Vec<&str> = page.lines().filter(|l| l.starts_with("# ")).collect();
+        let mut fenced = false;
+        let outside = |line: &&str| {
+            fenced ^= line.starts_with("```");
+            !fenced
+        };
+        let headings: Vec<&str> = page.lines().filter(outside).filter(|l| l.starts_with("# ")).collect();
         if headings != ["# On stage", "# Way out", "# Fires", "# Silent"] {
             failures.push(format!("{}: headings {headings:?}", rule.code));
             continue;
@@ -93,7 +98,7 @@ fn the_books_of_the_pages_do_what_their_heading_says() {
             if fired == 0 || !others.is_empty() {
                 failures.push(format!("{at}: {fired} times, beside {others:?}"));
             }
-            check_fixes(&book, &compiled, &at, &mut failures);
+            check_fixes(&book, &compiled, &at, true, &mut failures);
         }
         for (i, text) in page::books(&page, "Silent").iter().enumerate() {
             let found = codes(&compile(&book(text)));

@@ -12,11 +12,13 @@ pub struct Guess {
     pub says: String,
     pub help: Option<String>,
     pub edits: Option<Edits>,
+    /// The list of what could stand there helps too.
+    pub listed: bool,
 }
 
 impl Guess {
     fn mends(says: String, edits: Edits) -> Guess {
-        Guess { says, help: None, edits: Some(edits) }
+        Guess { says, help: None, edits: Some(edits), listed: true }
     }
 }
 
@@ -48,7 +50,7 @@ fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Opt
     let head = before.trim_end_matches(|c: char| c.is_alphanumeric() || c == '-');
     let length = before.len() as u32;
     let opener =
-        (head.len() < before.len() && opens(head)).then(|| Span { start: head.len() as u32, end: length, ..at });
+        (head.len() < before.len() && opens(head)).then_some(Span { start: head.len() as u32, end: length, ..at });
     let word = facts.text(at);
     let before_at = Span { start: length, end: length, ..at };
     Some(Spot { facts, at, word, opener, first: opens(before), before: before_at, expected })
@@ -71,7 +73,8 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
         let help = Some(format!("did you mean `{near}`?"));
         if spot.first || recovers(&edits) {
             let edits = Some(edits).filter(recovers);
-            return Some(Guess { says: format!("there is no statement `{word}`"), help, edits });
+            let listed = spot.first;
+            return Some(Guess { says: format!("there is no statement `{word}`"), help, edits, listed });
         }
     }
     if let (false, true) = (spot.first, spot.expected.contains(&".")) {
@@ -82,7 +85,7 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
     }
     if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| words.contains(&word)) {
         let says = format!("`{word}` is no statement of {}", block(place));
-        return Some(Guess { says, help: Some((*help).to_owned()), edits: None });
+        return Some(Guess { says, help: Some((*help).to_owned()), edits: None, listed: false });
     }
     let elsewhere = registry::rows().find(|r| opens_with(r, word))?;
     let stands = elsewhere.stands?;
@@ -91,7 +94,7 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
         Place::Top => format!("it stands at the top of a file, outside all braces, as in `{}`", sample(elsewhere)),
         other => format!("it stands in {}, as in `{}`", block(other), sample(elsewhere)),
     };
-    (stands.place != place).then_some(Guess { says, help: Some(help), edits: None })
+    (stands.place != place).then_some(Guess { says, help: Some(help), edits: None, listed: false })
 }
 
 /// Words that people try, and what to say instead.
@@ -121,37 +124,56 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let keywords = || expected.iter().copied().filter(|e| e.starts_with(char::is_alphabetic) && !e.contains(' '));
     let put = |at: Span, text: &str| vec![(at, text.to_owned())];
     let joined = Span { start: before.end, ..at };
+    let text = spot.facts.files.get(at.file).map_or("", |f| f.text.as_str());
+    let after = text.get(at.end as usize..).unwrap_or("");
+    let both = Span { end: at.end + (after.len() - after.trim_start_matches(' ').len()) as u32, ..joined };
     if matches!(word, "and" | "&" | "+" | "plus") && expected.contains(&",") {
         let edits = put(joined, ",");
         if recovers(&edits) {
             return Some(Guess::mends(format!("`{word}` joins nothing here: a comma does"), edits));
         }
     }
-    if let Some(near) = nearest(word, keywords()).filter(|_| letters) {
+    // `of` for `off`: too short to be near anything, yet it begins one keyword only.
+    let begins = || {
+        let mut all = keywords().filter(|k| word.len() > 1 && k.starts_with(word));
+        all.next().filter(|_| all.next().is_none())
+    };
+    if let Some(near) = nearest(word, keywords()).or_else(begins).filter(|_| letters) {
         let edits = put(at, near);
         let help = Some(format!("did you mean `{near}`?"));
         let edits = Some(edits).filter(recovers);
-        return Some(Guess { says: format!("`{word}` cannot stand here"), help, edits });
+        return Some(Guess { says: format!("`{word}` cannot stand here"), help, edits, listed: true });
     }
     if let Some(edits) = quoted(spot).into_iter().flatten().find(recovers) {
         return Some(Guess::mends("a text stands in quotes".to_owned(), edits));
     }
-    for (sign, name) in [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`")] {
+    for (sign, name) in [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`"), ("..", "`..`")] {
         if !expected.contains(&sign) {
             continue;
         }
         let glued = if sign == "->" { " -> " } else { sign };
-        let edits = if sign == "." { put(Span { end: at.start, ..before }, sign) } else { put(before, glued) };
-        if recovers(&edits) {
+        let edits = put(before, glued);
+        // A dot before a word makes a setting of anything: too much is guessed then.
+        if sign != "." && recovers(&edits) {
             return Some(Guess::mends(format!("{name} is missing before `{word}`"), edits));
         }
-        let edits = put(if sign == "->" { at } else { joined }, sign);
-        if !letters && recovers(&edits) {
+        let edits = put(
+            if sign == "->" {
+                at
+            } else if sign == ".." {
+                both
+            } else {
+                joined
+            },
+            sign,
+        );
+        if (!letters || word == "to") && recovers(&edits) {
             return Some(Guess::mends(format!("`{word}` stands where {name} belongs"), edits));
         }
     }
     if let Some(edits) = braces(spot).filter(recovers) {
-        return Some(Guess::mends(format!("`{word}` opens no block: `{{` does"), edits));
+        let says = format!("`{word}` opens no block: `{{` does");
+        return Some(Guess { listed: false, ..Guess::mends(says, edits) });
     }
     let one = |make: &dyn Fn(&str) -> Edits| {
         let mut good = keywords().map(|k| (k, make(k))).filter(|(_, edits)| recovers(edits));

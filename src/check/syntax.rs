@@ -61,6 +61,7 @@ use super::{Diagnostic, Facts, Fix, Severity, say};
 use crate::source::Span;
 use crate::syntax::fault::Fault;
 use crate::syntax::grammar::song::NOTE_VALUES;
+use crate::syntax::registry;
 
 pub const SEVERITY: Severity = Severity::Error;
 
@@ -89,17 +90,21 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 
 fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     let last = facts.text(at);
+    // A word that opens a statement is no pedal's name: no setting follows.
+    let opens = registry::rows().filter_map(|r| r.stands).any(|s| s.words.contains(&last));
+    let expected: Vec<&'static str> = expected.iter().copied().filter(|e| !(opens && *e == ".")).collect();
     Diagnostic::new(at, format!("the line ends after `{last}`, and more is wanted"))
         .label("the line ends here")
-        .help(format!("go on with {}", choices(expected)))
+        .help(format!("go on with {}", choices(&expected)))
 }
 
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     let label = format!("here can stand {}", choices(expected));
     match super::guess::guess(facts, mender, at, expected) {
-        Some(Guess { says, help, edits }) => {
+        Some(Guess { says, help, edits, listed }) => {
             let mended = edits.as_ref().and_then(|e| say::mended(facts.files, e));
-            let mut told = Diagnostic::new(at, says).label(label);
+            let mut told = Diagnostic::new(at, says);
+            told.label = Some(label).filter(|_| listed);
             told.help = help.or_else(|| mended.as_ref().map(|line| format!("say `{line}`")));
             told.fix = edits.map(|edits| {
                 let says = mended.map_or("mend the line".to_owned(), |line| format!("say `{line}`"));

@@ -40,6 +40,9 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let quote = if facts.text(*at) == name { "" } else { "\"" };
                 let told = Diagnostic::new(*at, format!("there is no {wanted} called `{name}`"));
                 out.push(match near {
+                    Some(near) if renamed(facts, near, name) => told
+                        .help(format!("`{near}` had that name on the last tour"))
+                        .fix(format!("say `{near}`"), *at, near),
                     Some(near) => told.help(format!("did you mean `{near}`?")).fix(
                         format!("say `{near}`"),
                         *at,
@@ -61,4 +64,9 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             _ => {}
         }
     }
+}
+
+/// True when a scene had another name on the last tour.
+fn renamed(facts: &Facts<'_>, scene: &str, old: &str) -> bool {
+    facts.book.scenes.iter().any(|s| &*s.name == scene && s.was.end > s.was.start && facts.text(s.was) == old)
 }

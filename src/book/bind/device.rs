@@ -60,7 +60,8 @@ impl<'t> Binder<'t> {
         let mut whole = true;
         let mut at = view;
         while let Some(like) = at.child(Kind::Like).and_then(|l| l.child(Kind::Name)) {
-            circle.push((like.text().to_owned(), like.span()));
+            let name = at.child(Kind::Name).map_or(String::new(), |n| n.text().to_owned());
+            circle.push((name, like.span()));
             let Some(next) = self.described(like) else {
                 whole = false;
                 break;
@@ -68,7 +69,8 @@ impl<'t> Binder<'t> {
             if let Some(from) = line.iter().position(|v| v.span() == next.span()) {
                 // Told once for the whole circle: at its first member in the book.
                 if from == 0 && line.iter().all(|v| v.span() >= view.span()) {
-                    self.faults.push(Fault::CircularLike { at: like.span(), circle });
+                    let at = circle.first().map_or(like.span(), |(_, at)| *at);
+                    self.faults.push(Fault::CircularLike { at, circle });
                 }
                 whole = false;
                 break;

@@ -77,7 +77,8 @@ impl<'t> Binder<'t> {
             (None, [scene]) => (scene.text().to_owned(), Some(*scene)),
             _ => (String::new(), None),
         };
-        let scene = scene.and_then(|name| self.find_played(name));
+        // `intro bed` without its colon: nobody knows which of the two is the scene.
+        let scene = scene.filter(|_| !view.broken()).and_then(|name| self.find_played(name));
         let mut notes = Vec::new();
         for note in view.all(Kind::PartNote) {
             let text = note.child(Kind::Text).map(content);
