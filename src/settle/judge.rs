@@ -16,6 +16,16 @@ enum Sounds {
     Yes,
 }
 
+/// What is known of a row before it is judged.
+pub struct Said<'s> {
+    pub id: u32,
+    pub scene: &'s Scene,
+    /// The scene's statements.
+    pub state: &'s State,
+    /// The default's, below them.
+    pub default: &'s State,
+}
+
 /// Finishes rows one after the other.
 pub struct Judge<'b> {
     book: &'b Book,
@@ -38,17 +48,8 @@ impl<'b> Judge<'b> {
     }
 
     /// Writes the row of a scene from its statements, the default below them, and what nobody said.
-    #[allow(clippy::too_many_arguments)]
-    pub fn finish(
-        &mut self,
-        cells: &Cells,
-        id: u32,
-        scene: &Scene,
-        state: &State,
-        default: &State,
-        row: &mut [Value],
-        faults: &mut Vec<Fault>,
-    ) {
+    pub fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
+        let Said { id, scene, state, default } = *said;
         self.free.clear();
         let mut settled = FixedBitSet::with_capacity(cells.len());
         for (c, slot) in row.iter_mut().enumerate() {
@@ -56,7 +57,7 @@ impl<'b> Judge<'b> {
             let mut by = state.by(cell);
             let mut value = state.value.get(c).copied().unwrap_or(Value::Unknown);
             if by == NOBODY && !state.touched.contains(c) {
-                (by, value) = self.from_default(cells, state, default, cell);
+                (by, value) = self.default_says(cells, state, default, cell);
             }
             if scene.faulty && !(scene.own.from..scene.own.to).contains(&by) {
                 value = Value::Unknown;
@@ -79,7 +80,7 @@ impl<'b> Judge<'b> {
     }
 
     /// The default's statement for a cell and its value: the live ones, which nothing above touches in any cell.
-    fn from_default(&self, cells: &Cells, state: &State, default: &State, cell: u16) -> (u32, Value) {
+    fn default_says(&self, cells: &Cells, state: &State, default: &State, cell: u16) -> (u32, Value) {
         let mut found = (NOBODY, Value::Unknown);
         for saying in default.claims(cell) {
             let Some(said) = self.book.sayings.get(saying as usize) else { continue };

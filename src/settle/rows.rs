@@ -3,7 +3,7 @@
 use fixedbitset::FixedBitSet;
 
 use super::fault::{Fault, Speaker};
-use super::judge::Judge;
+use super::judge::{Judge, Said};
 use super::ranks::{Clash, NOBODY, State, value_for};
 use super::{Cells, Table, Value};
 use crate::book::{Book, Mix, Scene};
@@ -54,7 +54,8 @@ pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
         work.scene(&mut state, id, scene);
         let row = id as usize * width;
         let values = table.values.get_mut(row..row + width).unwrap_or_default();
-        judge.finish(&work.cells, id, scene, &state, &work.default, values, &mut work.faults);
+        let said = Said { id, scene, state: &state, default: &work.default };
+        judge.finish(&work.cells, &said, values, &mut work.faults);
         judge.free_cells().for_each(|cell| table.free.insert(row + cell));
         if children.get(id as usize).is_some_and(|c| *c > 0)
             && let Some(slot) = kept.get_mut(id as usize)

@@ -56,6 +56,8 @@ struct Found<'t> {
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
     scenes: Vec<View<'t>>,
+    /// Scenes whose name was taken, in order.
+    doubles: Vec<u32>,
     songs: Vec<View<'t>>,
     sets: Vec<View<'t>>,
     slots: Vec<View<'t>>,
@@ -80,6 +82,9 @@ const MOST_SUGGESTIONS: usize = 200;
 
 impl<'t> Binder<'t> {
     fn collect(&mut self) {
+        let each = || self.trees.iter().zip(self.files.iter());
+        let names = each().map(|(tree, (_, file))| tree.statements(&file.text).count()).sum();
+        self.names.reserve(names);
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
             for view in tree.statements(&file.text) {
                 if file.shipped {
@@ -136,7 +141,10 @@ impl<'t> Binder<'t> {
         let index = list.len() as u32;
         list.push(view);
         if let (Some(thing), Some(name)) = (thing, view.child(Kind::Name)) {
-            self.names.declare(name, thing(index), &mut self.faults);
+            let new = self.names.declare(name, thing(index), &mut self.faults);
+            if !new && view.kind() == Kind::Scene {
+                self.found.doubles.push(index);
+            }
         }
     }
 
