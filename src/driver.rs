@@ -140,6 +140,7 @@ impl<'s> Reader<'s> {
             Ok(bytes) => bytes,
             Err(why) => {
                 let at = used.unwrap_or_default();
+                self.files.missing();
                 self.loading.push(Fault::Missing { at, path: load::shown(&path), why });
                 return;
             }
@@ -154,6 +155,7 @@ impl<'s> Reader<'s> {
             if inside || self.options.outside {
                 self.read(&wanted, Some(span), line);
             } else {
+                self.files.missing();
                 self.loading.push(Fault::Outside { at: span });
             }
         }

@@ -7,10 +7,15 @@ use crate::source::Span;
 /// What to take out so that a statement of a body, or one target of its list, is gone and nothing else: not the
 /// neighbours, not a comment. None when that cannot be done with one cut.
 pub fn without(tree: &Tree, source: &str, at: Span) -> Option<Span> {
-    let parent = tree.parent(source, at)?;
+    let mut node = tree.leaf(source, at)?;
+    let mut parent = tree.parent(source, node)?;
+    // A node may begin and end where its only child does.
+    while parent.span() == at {
+        (node, parent) = (parent, tree.parent(source, parent)?);
+    }
     if matches!(parent.kind(), Kind::Engage | Kind::Bypass | Kind::Close | Kind::Open | Kind::Pulse) {
         let targets: Vec<View<'_>> = parent.children().collect();
-        let index = targets.iter().position(|t| t.span() == at)?;
+        let index = targets.iter().position(|t| t.id() == node.id())?;
         let after = targets.get(index + 1).map(|t| t.span());
         let before = index.checked_sub(1).and_then(|i| targets.get(i)).map(|t| t.span());
         let cut = match (before, after) {

@@ -9,8 +9,8 @@ use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
 use super::Binder;
 use crate::book::Fault;
 use crate::source::Span;
-use crate::syntax::registry;
 use crate::syntax::tree::View;
+use crate::syntax::{lexer, registry};
 
 /// What a name stands for; the number counts among its kind, in the order read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -49,9 +49,17 @@ pub struct Names<'t> {
     looks: FxHashMap<u64, Span>,
 }
 
-/// A name in NFC.
+/// A name in NFC. A hidden character or a long dash in it is told by the lexer; here the name is the one meant.
 pub fn nfc(name: &str) -> Cow<'_, str> {
-    if name.is_ascii() || is_nfc_quick(name.chars()) == unicode_normalization::IsNormalized::Yes {
+    if name.is_ascii() {
+        return Cow::Borrowed(name);
+    }
+    let strange = |c: char| lexer::is_hidden(c) || lexer::is_long_dash(c);
+    if name.contains(strange) {
+        let plain = name.chars().filter(|c| !lexer::is_hidden(*c));
+        return Cow::Owned(plain.map(|c| if lexer::is_long_dash(c) { '-' } else { c }).nfc().collect());
+    }
+    if is_nfc_quick(name.chars()) == unicode_normalization::IsNormalized::Yes {
         Cow::Borrowed(name)
     } else {
         Cow::Owned(name.nfc().collect())
@@ -151,6 +159,13 @@ pub enum Wanted {
     Layer,
     Device,
     Guitar,
+    Supply,
+    /// What a lead joins.
+    Linked,
+    /// What a rule speaks of.
+    Sound,
+    /// Whatever has a name.
+    Any,
 }
 
 impl Wanted {
@@ -160,6 +175,10 @@ impl Wanted {
             Wanted::Layer => "layer",
             Wanted::Device => "pedal or amp",
             Wanted::Guitar => "guitar",
+            Wanted::Supply => "supply",
+            Wanted::Linked => "guitar, pedal or amp",
+            Wanted::Sound => "scene or pedal",
+            Wanted::Any => "thing",
         }
     }
 
@@ -169,7 +188,8 @@ impl Wanted {
             | (Wanted::Layer, Thing::Layer(n))
             | (Wanted::Device, Thing::Device(n))
             | (Wanted::Guitar, Thing::Guitar(n)) => Some(n),
-            _ => None,
+            // Only asked whether it is one; nobody counts by it.
+            _ => self.mentions(thing).then_some(0),
         }
     }
 }
@@ -189,7 +209,7 @@ impl<'t> Binder<'t> {
             }
             None => {
                 let near = self.near_name(name.text(), wanted);
-                self.faults.push(Fault::UnknownName { at, wanted: wanted.word(), near });
+                self.unknown(Fault::UnknownName { at, wanted: wanted.word(), near });
                 None
             }
         }
