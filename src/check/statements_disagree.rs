@@ -31,9 +31,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::settle::{Fault, Speaker};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         if let Fault::StatementsDisagree { who, first, second, cell } = fault {
             let who = match who {

@@ -36,11 +36,8 @@ fn tipring(arguments: &[&str]) -> Command {
 fn peak(book: &Path) -> Option<u64> {
     let script = "import resource,subprocess,sys; subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL); \
                   print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)";
-    let out = Command::new("python3")
-        .args(["-c", script, env!("CARGO_BIN_EXE_tipring"), "check"])
-        .arg(book)
-        .output()
-        .ok()?;
+    let out =
+        Command::new("python3").args(["-c", script, env!("CARGO_BIN_EXE_tipring"), "check"]).arg(book).output().ok()?;
     String::from_utf8(out.stdout).ok()?.trim().parse::<u64>().ok().map(|k| k * 1024)
 }
 
@@ -51,7 +48,10 @@ fn peak(_: &Path) -> Option<u64> {
 
 fn main() {
     let folder = tempfile::tempdir().unwrap();
-    println!("{:>8} {:>9} {:>9} {:>9} {:>9} {:>7} {:>8}", "scenes", "book", "table", "check", "peer", "ratio", "memory");
+    println!(
+        "{:>8} {:>9} {:>9} {:>9} {:>9} {:>7} {:>8}",
+        "scenes", "book", "table", "check", "peer", "ratio", "memory"
+    );
     for scenes in [25_000u64, 50_000, 100_000] {
         let text = large::book(scenes, 1);
         let book = folder.path().join("book.scene");
