@@ -8,7 +8,7 @@ use crate::syntax::tree::View;
 use crate::syntax::units;
 
 impl<'t> Binder<'t> {
-    pub fn mentions(&mut self) {
+    pub(super) fn mentions(&mut self) {
         let views = std::mem::take(&mut self.found.mentions);
         for device in self.found.devices.clone() {
             for power in device.all(Kind::Power) {
@@ -111,7 +111,7 @@ impl<'t> Binder<'t> {
 
 impl Wanted {
     /// True for a thing that the statements of this file may mention.
-    pub fn mentions(self, thing: Thing) -> bool {
+    pub(super) fn mentions(self, thing: Thing) -> bool {
         match self {
             Wanted::Supply => thing == Thing::Supply,
             Wanted::Linked => matches!(thing, Thing::Device(_) | Thing::Guitar(_)),
