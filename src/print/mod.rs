@@ -3,3 +3,9 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod fingerprint;
+pub mod json;
+pub mod model;
+pub mod text;
+pub mod words;
+pub mod yaml;
