@@ -1,8 +1,8 @@
-//! Names, numbers and units in statements whose meaning is computed elsewhere: leads, power, rules, what is allowed.
+//! Names, numbers and units in statements whose meaning is computed elsewhere: leads and power.
 
 use super::Binder;
 use super::names::{Thing, Wanted, nfc};
-use crate::book::{Allow, Fault};
+use crate::book::Fault;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units;
@@ -17,11 +17,9 @@ impl<'t> Binder<'t> {
         }
         for view in views {
             match view.kind() {
-                Kind::Guitar | Kind::Supply | Kind::Patch | Kind::Limit => self.quantities(view),
+                Kind::Guitar | Kind::Supply | Kind::Patch => self.quantities(view),
                 Kind::Chain => view.all(Kind::Link).for_each(|link| self.link(link)),
                 Kind::Panel => view.all(Kind::PanelJack).for_each(|jack| self.panel_jack(jack)),
-                Kind::Rule => self.atoms(view),
-                Kind::Allow => self.allow(view),
                 _ => {}
             }
         }
@@ -80,33 +78,6 @@ impl<'t> Binder<'t> {
             self.find(name, Wanted::Linked);
         }
     }
-
-    fn atoms(&mut self, view: View<'t>) {
-        for inner in view.children() {
-            if inner.kind() != Kind::Atom {
-                self.atoms(inner);
-            } else if let Some(name) = inner.child(Kind::Name) {
-                let part = inner.nth(Kind::Name, 1).is_some() || inner.child(Kind::Compared).is_some();
-                let wanted = match (inner.says("any"), part || inner.says("foot")) {
-                    (true, _) => Wanted::Scene,
-                    (_, true) => Wanted::Device,
-                    _ => Wanted::Sound,
-                };
-                self.find(name, wanted);
-            }
-        }
-    }
-
-    fn allow(&mut self, view: View<'t>) {
-        let mut names = view.all(Kind::Name);
-        let Some(code) = names.next() else { return };
-        let about: Vec<View<'t>> = names.collect();
-        for name in &about {
-            self.find(*name, Wanted::Any);
-        }
-        let name = |n: usize| about.get(n).map(|v| nfc(v.text()).into_owned());
-        self.book.allows.push(Allow { code: code.text().to_owned(), name: name(0), to: name(1), at: view.span() });
-    }
 }
 
 impl Wanted {
@@ -115,8 +86,6 @@ impl Wanted {
         match self {
             Wanted::Supply => thing == Thing::Supply,
             Wanted::Linked => matches!(thing, Thing::Device(_) | Thing::Guitar(_)),
-            Wanted::Sound => matches!(thing, Thing::Device(_) | Thing::Scene(_)),
-            Wanted::Any => true,
             _ => false,
         }
     }

@@ -5,6 +5,7 @@ mod control;
 mod device;
 mod mentions;
 mod names;
+mod rule;
 mod saying;
 mod scene;
 mod slots;
@@ -40,6 +41,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.sets();
     binder.slots();
     binder.mentions();
+    binder.rules();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -64,6 +66,9 @@ struct Found<'t> {
     safes: Vec<View<'t>>,
     fallbacks: Vec<View<'t>>,
     mentions: Vec<View<'t>>,
+    rules: Vec<View<'t>>,
+    limits: Vec<View<'t>>,
+    allows: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -101,17 +106,7 @@ impl<'t> Binder<'t> {
     fn declare(&mut self, view: View<'t>) {
         use names::Thing;
         let found = &mut self.found;
-        if matches!(
-            view.kind(),
-            Kind::Guitar
-                | Kind::Supply
-                | Kind::Chain
-                | Kind::Patch
-                | Kind::Limit
-                | Kind::Panel
-                | Kind::Rule
-                | Kind::Allow
-        ) {
+        if matches!(view.kind(), Kind::Guitar | Kind::Supply | Kind::Chain | Kind::Patch | Kind::Panel) {
             found.mentions.push(view);
         }
         let (list, thing) = match view.kind() {
@@ -135,6 +130,9 @@ impl<'t> Binder<'t> {
             Kind::Slots => (&mut found.slots, None),
             Kind::Safe => (&mut found.safes, None),
             Kind::Fallback => (&mut found.fallbacks, None),
+            Kind::Rule => (&mut found.rules, None),
+            Kind::Limit => (&mut found.limits, None),
+            Kind::Allow => (&mut found.allows, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };

@@ -162,10 +162,8 @@ pub enum Wanted {
     Supply,
     /// What a lead joins.
     Linked,
-    /// What a rule speaks of.
-    Sound,
-    /// Whatever has a name.
-    Any,
+    /// What a rule may speak of by its name alone.
+    SceneOrDevice,
 }
 
 impl Wanted {
@@ -177,8 +175,7 @@ impl Wanted {
             Wanted::Guitar => "guitar",
             Wanted::Supply => "supply",
             Wanted::Linked => "guitar, pedal or amp",
-            Wanted::Sound => "scene or pedal",
-            Wanted::Any => "thing",
+            Wanted::SceneOrDevice => "scene, pedal or amp",
         }
     }
 
@@ -187,7 +184,8 @@ impl Wanted {
             (Wanted::Scene, Thing::Scene(n))
             | (Wanted::Layer, Thing::Layer(n))
             | (Wanted::Device, Thing::Device(n))
-            | (Wanted::Guitar, Thing::Guitar(n)) => Some(n),
+            | (Wanted::Guitar, Thing::Guitar(n))
+            | (Wanted::SceneOrDevice, Thing::Scene(n) | Thing::Device(n)) => Some(n),
             // Only asked whether it is one; nobody counts by it.
             _ => self.mentions(thing).then_some(0),
         }
