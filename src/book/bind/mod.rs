@@ -3,6 +3,8 @@
 mod board;
 mod control;
 mod device;
+mod electric;
+mod leads;
 mod names;
 mod saying;
 mod scene;
@@ -31,7 +33,9 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     };
     binder.collect();
     binder.board();
+    binder.supplies();
     binder.devices();
+    binder.leads();
     binder.layers();
     binder.scenes();
     binder.songs();
@@ -49,6 +53,10 @@ struct Found<'t> {
     devices: Vec<View<'t>>,
     shipped: Vec<View<'t>>,
     guitars: Vec<View<'t>>,
+    supplies: Vec<View<'t>>,
+    chains: Vec<View<'t>>,
+    patches: Vec<View<'t>>,
+    panels: Vec<View<'t>>,
     treadles: Vec<View<'t>>,
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
@@ -99,13 +107,10 @@ impl<'t> Binder<'t> {
             Kind::Guitar => (&mut found.guitars, Some(Thing::Guitar as fn(u32) -> Thing)),
             Kind::Treadle => (&mut found.treadles, Some(Thing::Treadle as fn(u32) -> Thing)),
             Kind::Layer => (&mut found.layers, Some(Thing::Layer as fn(u32) -> Thing)),
-            Kind::Supply | Kind::Chain => {
-                let thing = if view.kind() == Kind::Supply { Thing::Supply } else { Thing::Chain };
-                if let Some(name) = view.child(Kind::Name) {
-                    self.names.declare(name, thing, &mut self.faults);
-                }
-                return;
-            }
+            Kind::Supply => (&mut found.supplies, Some((|_| Thing::Supply) as fn(u32) -> Thing)),
+            Kind::Chain => (&mut found.chains, Some((|_| Thing::Chain) as fn(u32) -> Thing)),
+            Kind::Patch => (&mut found.patches, None),
+            Kind::Panel => (&mut found.panels, None),
             Kind::Board => (&mut found.boards, None),
             Kind::Switcher => (&mut found.switchers, None),
             Kind::Default => (&mut found.defaults, None),

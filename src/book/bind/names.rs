@@ -26,7 +26,7 @@ pub enum Thing {
 }
 
 impl Thing {
-    fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
             Thing::Scene(_) => "a scene",
             Thing::Device(_) => "a pedal or amp",
