@@ -2,6 +2,7 @@
 
 pub mod amount;
 pub mod device;
+pub mod electric;
 pub mod fault;
 pub mod rule;
 pub mod scene;
@@ -54,6 +55,14 @@ pub struct Guitar {
     pub title: Option<String>,
     /// Where it is described.
     pub at: Span,
+    /// Its pickup.
+    pub pickup: Option<electric::Pickup>,
+    /// Its volume control.
+    pub volume: Option<electric::Volume>,
+    /// The lead from it to the board.
+    pub cable: Option<electric::Lead>,
+    /// Something in it could not be understood.
+    pub faulty: bool,
 }
 
 /// A treadle that feeds an expression port.
@@ -93,6 +102,14 @@ pub struct Book {
     pub devices: Vec<Device>,
     /// Guitars.
     pub guitars: Vec<Guitar>,
+    /// Supplies.
+    pub supplies: Vec<electric::Supply>,
+    /// Chains of leads.
+    pub chains: Vec<electric::Chain>,
+    /// The lead between two jacks, unless a chain says otherwise.
+    pub patch: Option<electric::Lead>,
+    /// The outer jacks of the board.
+    pub panel: Option<electric::Panel>,
     /// Treadles.
     pub treadles: Vec<Treadle>,
     /// What every scene has unless it says otherwise.

@@ -3,6 +3,7 @@
 use super::names::{Thing, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::device::{Device, DeviceKind, Place};
+use crate::book::electric::Electric;
 use crate::book::{Control, Fault, Said};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -42,6 +43,7 @@ impl<'t> Binder<'t> {
             fed_by: None,
             own_switch: None,
             knobs: Vec::new(),
+            electric: Electric::default(),
             controls: Vec::new(),
             faulty: view.broken() || !whole,
         };
@@ -172,15 +174,7 @@ impl<'t> Binder<'t> {
                 }
             }
             Kind::Broken => device.faulty = true,
-            _ => self.electric(view),
-        }
-    }
-
-    /// Units of the facts whose numbers later steps compute with are checked now.
-    fn electric(&mut self, view: View<'t>) {
-        let (quantity, wanted) = (view.child(Kind::Quantity), crate::syntax::units::wanted(view.kind(), 0));
-        if let (Some(quantity), Some(wanted)) = (quantity, wanted) {
-            self.measure(quantity, wanted);
+            _ => self.electric(device, view),
         }
     }
 
