@@ -147,7 +147,8 @@ impl<'c> Listener<'c> {
     }
 
     fn what(&self, key: Key) -> What {
-        let found = |d: u32| self.new.device(d).map(|at| (&self.new, at)).or(self.old.device(d).map(|at| (&self.old, at)));
+        let found =
+            |d: u32| self.new.device(d).map(|at| (&self.new, at)).or(self.old.device(d).map(|at| (&self.old, at)));
         let device = |d: u32| found(d).and_then(|(ear, at)| ear.compiled.book.devices.get(at));
         match key {
             Key::Device(d) => match device(d) {
@@ -218,8 +219,7 @@ impl<'c> Listener<'c> {
 
     fn song(&mut self, was: &Song, now: &Song, matched: &Matched) -> SongTurn {
         let (old, new) = (self.old.compiled, self.new.compiled);
-        let mut turn =
-            SongTurn { was: Some(was.title.clone()), now: Some(now.title.clone()), ..SongTurn::default() };
+        let mut turn = SongTurn { was: Some(was.title.clone()), now: Some(now.title.clone()), ..SongTurn::default() };
         let tempo = |s: &Song| s.tempo.map(|t| t.value);
         if tempo(was) != tempo(now) {
             let text = |s: &Song| s.tempo.map(|_| format!("{} bpm", s.tempo_text));
@@ -260,17 +260,13 @@ impl<'c> Listener<'c> {
             turn.turns = self.turns(from, to).to_vec();
         }
         let texts = |c: &Compiled, p: &Part| p.notes.iter().map(|n| note(c, n)).collect::<Vec<_>>();
-        let shared = |c: &Compiled, p: &Part, m: Option<&Matched>| {
-            p.notes.iter().map(|n| note_key(c, n, m)).collect::<Vec<_>>()
-        };
+        let shared =
+            |c: &Compiled, p: &Part, m: Option<&Matched>| p.notes.iter().map(|n| note_key(c, n, m)).collect::<Vec<_>>();
         let (was, now) = (shared(old, a, Some(matched)), shared(new, b, None));
         let left = texts(old, a).into_iter().zip(&was).filter(|(_, k)| !now.contains(k)).map(|(t, _)| t);
         let right = texts(new, b).into_iter().zip(&now).filter(|(_, k)| !was.contains(k)).map(|(t, _)| t);
         turn.notes = (left.collect(), right.collect());
-        let same = a.label == b.label
-            && turn.turns.is_empty()
-            && turn.notes.0.is_empty()
-            && turn.notes.1.is_empty();
+        let same = a.label == b.label && turn.turns.is_empty() && turn.notes.0.is_empty() && turn.notes.1.is_empty();
         (!same).then_some(turn)
     }
 }
@@ -368,8 +364,9 @@ fn same_controls(a: &crate::book::Device, b: &crate::book::Device) -> bool {
             a.name == b.name
                 && a.how == b.how
                 && a.states.len() == b.states.len()
-                && a.states.iter().zip(&b.states).all(|(a, b)| {
-                    a.name == b.name && a.pattern == b.pattern && a.program == b.program
-                })
+                && a.states
+                    .iter()
+                    .zip(&b.states)
+                    .all(|(a, b)| a.name == b.name && a.pattern == b.pattern && a.program == b.program)
         })
 }

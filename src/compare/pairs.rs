@@ -99,10 +99,7 @@ fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
     pairs
 }
 
-fn named<T: AsRef<str>>(
-    old: impl ExactSizeIterator<Item = T>,
-    new: impl ExactSizeIterator<Item = T>,
-) -> Pairs {
+fn named<T: AsRef<str>>(old: impl ExactSizeIterator<Item = T>, new: impl ExactSizeIterator<Item = T>) -> Pairs {
     let mut pairs = Pairs::empty(old.len(), new.len());
     let mut known: FxHashMap<String, u32> = FxHashMap::default();
     for (id, name) in old.enumerate() {

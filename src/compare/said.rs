@@ -194,7 +194,8 @@ impl<'c> Reader<'c> {
     fn momentary(&self, states: View<'_>) -> bool {
         let at = states.span();
         self.compiled.book.devices.iter().flat_map(|d| &d.controls).any(|c| {
-            let inside = c.states.first().is_some_and(|s| at.file == s.at.file && at.start <= s.at.start && s.at.end <= at.end);
+            let inside =
+                c.states.first().is_some_and(|s| at.file == s.at.file && at.start <= s.at.start && s.at.end <= at.end);
             inside && matches!(c.how, crate::book::How::Remote { momentary: true, .. })
         })
     }

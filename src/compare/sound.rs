@@ -58,9 +58,7 @@ impl Heard {
     /// True when nobody could hear the difference: levels within the rounding of their stored steps are one.
     pub fn same(self, other: Heard) -> bool {
         match (self, other) {
-            (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => {
-                (a - b).abs() <= s + t
-            }
+            (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => (a - b).abs() <= s + t,
             (a, b) => a == b,
         }
     }
@@ -118,17 +116,13 @@ fn shared_states(old: &Control, new: &Control) -> Vec<u32> {
 impl<'c> Ear<'c> {
     fn new(compiled: &'c Compiled, devices: Vec<u32>, states: impl Fn(usize, &Control) -> Vec<u32>) -> Ear<'c> {
         let book = &compiled.book;
-        let controls = book.devices.iter().map(|d| {
-            d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect()
-        });
+        let controls = book
+            .devices
+            .iter()
+            .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
         let loops = book.switcher.as_ref().map_or(0, |s| s.loops);
         let in_loop = |n: u16| book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
-        Ear {
-            compiled,
-            controls: controls.collect(),
-            devices,
-            loops: (1..=loops).map(|n| (n, in_loop(n))).collect(),
-        }
+        Ear { compiled, controls: controls.collect(), devices, loops: (1..=loops).map(|n| (n, in_loop(n))).collect() }
     }
 
     /// Everything heard in a scene's row, by key.
@@ -148,7 +142,8 @@ impl<'c> Ear<'c> {
             } else if !device.always() {
                 continue;
             }
-            if let Some((cell, _)) = device.fed_by.and_then(|f| self.output(f.value)).filter(|o| value(o.0) != Value::On)
+            if let Some((cell, _)) =
+                device.fed_by.and_then(|f| self.output(f.value)).filter(|o| value(o.0) != Value::On)
             {
                 out.push(Fact { key: Key::Device(shared), value: Heard::Silent, cell });
                 continue;
@@ -265,4 +260,3 @@ fn level(step: u16, steps: u16, from: Amount, to: Amount) -> Heard {
     let value = from + (to - from) * f64::from(step) / last;
     Heard::Level { value, slack: ((to - from) / last / 2.0).abs() * 0.999 }
 }
-
