@@ -5,6 +5,7 @@ pub mod device;
 pub mod fault;
 pub mod scene;
 pub mod song;
+pub mod time;
 pub mod words;
 
 mod bind;
@@ -15,6 +16,7 @@ pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;
 pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
+pub use time::{Repress, Timing, Ways};
 
 use crate::source::Span;
 
@@ -87,6 +89,10 @@ pub struct Book {
     pub version: Option<Said<String>>,
     /// The switcher.
     pub switcher: Option<Switcher>,
+    /// How it behaves between presets.
+    pub timing: Timing,
+    /// Which preset may follow which, if it is not the usual.
+    pub ways: Option<Said<Ways>>,
     /// Pedals, buffers and amps.
     pub devices: Vec<Device>,
     /// Guitars.

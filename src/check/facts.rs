@@ -3,6 +3,7 @@
 use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
+use crate::study::{Momentary, Walk};
 use crate::source::{self, Files, Span};
 use crate::syntax::tree::Tree;
 use crate::syntax::{self};
@@ -29,6 +30,10 @@ pub struct Facts<'f> {
     pub presets: &'f [Preset],
     /// More scenes than slots.
     pub slots: Option<&'f book::Fault>,
+    /// Whether each stored pulse is right.
+    pub momentary: &'f Momentary,
+    /// What each change of each set costs.
+    pub walk: &'f Walk,
 }
 
 impl<'f> Facts<'f> {

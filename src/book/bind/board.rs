@@ -30,6 +30,7 @@ impl<'t> Binder<'t> {
             }
             let switcher = self.switcher(view);
             self.book.switcher = Some(switcher);
+            self.timing(view);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {

@@ -13,6 +13,8 @@ use crate::syntax::units::Dimension;
 
 const CHANNELS: u32 = 16;
 const LAST_DATA: u32 = 127;
+/// Banks, counted from 1: two data bytes choose one (MIDI 1.0 Detailed Specification, p. 14).
+const BANKS: u32 = 16_384;
 
 impl<'t> Binder<'t> {
     /// Binds the controls of a device. One stated again replaces the one of the description; what the new one
@@ -180,7 +182,7 @@ impl<'t> Binder<'t> {
                 self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at });
                 continue;
             }
-            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None };
+            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None, bank: None };
             match &control.how {
                 How::Remote { contacts, momentary, normally_closed, .. } => {
                     let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
@@ -195,7 +197,12 @@ impl<'t> Binder<'t> {
                 }
                 How::Programs { from, .. } => {
                     let from = u32::from(*from);
-                    match view.child(Kind::Program).and_then(|p| p.child(Kind::Number)) {
+                    let program = view.child(Kind::Program);
+                    if let Some(bank) = program.and_then(|p| p.nth(Kind::Number, 1)) {
+                        let Some(bank) = self.count(bank, 1, BANKS, "the bank") else { continue };
+                        state.bank = Some(bank as u16);
+                    }
+                    match program.and_then(|p| p.child(Kind::Number)) {
                         Some(number) => {
                             let range = "the program";
                             let found = self.count(number, from, LAST_DATA + from, range);

@@ -8,6 +8,7 @@ mod saying;
 mod scene;
 mod slots;
 mod song;
+mod time;
 
 use rustc_hash::FxHashMap;
 
@@ -37,6 +38,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.songs();
     binder.sets();
     binder.slots();
+    binder.ways();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -58,6 +60,7 @@ struct Found<'t> {
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
     fallbacks: Vec<View<'t>>,
+    ways: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -113,6 +116,7 @@ impl<'t> Binder<'t> {
             Kind::Slots => (&mut found.slots, None),
             Kind::Safe => (&mut found.safes, None),
             Kind::Fallback => (&mut found.fallbacks, None),
+            Kind::Ways => (&mut found.ways, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };

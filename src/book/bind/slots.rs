@@ -41,7 +41,7 @@ impl<'t> Binder<'t> {
         range
     }
 
-    fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
+    pub fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
         let range = self.slot_range(view)?;
         let slot = range.read(view.text());
         if slot.is_none() {

@@ -76,6 +76,5 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Top, &["allow"])
     .later(Step::B, "which warnings you meant on purpose"),
     row("ways", song::ways, &["ways any", "ways as listed"], &["ways", "ways as", "ways listed", "ways any listed"])
-        .opens(Place::Top, &["ways"])
-        .later(Step::E, "which preset may follow which"),
+        .opens(Place::Top, &["ways"]),
 ];
