@@ -6,9 +6,9 @@ use rustc_hash::FxHashMap;
 
 use crate::book::{self, Book};
 use crate::check::{self, Diagnostic, Facts};
+use crate::fill::free::{self, Filled};
 use crate::fill::{self, Preset};
 use crate::settle::{self, Table};
-use crate::fill::free::{self, Filled};
 use crate::source::load::{self, Disk, Fault, Held, Shelf};
 use crate::source::{Files, Span, shipped};
 use crate::study::{self, Momentary, Walk};

@@ -3,8 +3,8 @@
 use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
-use crate::study::{Momentary, Walk};
 use crate::source::{self, Files, Span};
+use crate::study::{Momentary, Walk};
 use crate::syntax::tree::Tree;
 use crate::syntax::{self};
 

@@ -2,6 +2,7 @@
 
 mod check;
 mod explain;
+mod midi;
 mod new;
 mod open;
 mod output;
@@ -9,6 +10,7 @@ mod progress;
 mod report;
 mod slots;
 mod table;
+mod walk;
 mod why;
 
 use std::process::ExitCode;
@@ -53,6 +55,8 @@ struct Cli {
 enum Command {
     Check(check::Args),
     Table(table::Args),
+    Walk(walk::Args),
+    Midi(midi::Args),
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
@@ -64,6 +68,8 @@ pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
+        Command::Walk(args) => walk::run(&args),
+        Command::Midi(args) => midi::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),

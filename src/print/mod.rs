@@ -3,3 +3,6 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod free;
+pub mod midi;
+pub mod walk;

@@ -114,10 +114,8 @@ fn groups(book: &Book, table: &Table) -> Vec<Group> {
         let cell = table.cells.list.get(*c as usize);
         cell.is_some_and(|cell| matches!(cell.kind, CellKind::Contact(_)) && cell.rest != Value::Stays)
     };
-    let mut groups: Vec<Group> = (0..table.cells.len() as u16)
-        .filter(contact)
-        .map(|c| Group { cells: vec![c], controls: Vec::new() })
-        .collect();
+    let mut groups: Vec<Group> =
+        (0..table.cells.len() as u16).filter(contact).map(|c| Group { cells: vec![c], controls: Vec::new() }).collect();
     for (d, device) in book.devices.iter().enumerate() {
         for (c, control) in device.controls.iter().enumerate() {
             let How::Remote { momentary: false, .. } = control.how else { continue };

@@ -36,7 +36,10 @@ pub fn list(book: &Book) -> Vec<Recovery> {
                         Some(state) => Recovery {
                             what,
                             stands: state.name.clone(),
-                            way: format!("as the presets expect; if not, press it on the device until `{}`", state.name),
+                            way: format!(
+                                "as the presets expect; if not, press it on the device until `{}`",
+                                state.name
+                            ),
                         },
                         None => Recovery {
                             what,
