@@ -164,6 +164,7 @@ impl<'s> Reader<'s> {
             Ok(bytes) => bytes,
             Err(why) => {
                 let at = used.unwrap_or_default();
+                self.files.missing();
                 self.loading.push(Fault::Missing { at, path: load::shown(&path), why });
                 return;
             }
@@ -178,6 +179,7 @@ impl<'s> Reader<'s> {
             if inside || self.options.outside {
                 self.read(&wanted, Some(span), line);
             } else {
+                self.files.missing();
                 self.loading.push(Fault::Outside { at: span });
             }
         }

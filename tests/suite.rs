@@ -248,7 +248,7 @@ fn every_fix_mends() {
         let compiled = compile(book);
         fixes += compiled.diagnostics.iter().filter(|d| d.fix.is_some()).count();
         let at = format!("{}:{} ({})", path.display(), section.line, section.title);
-        check_fixes(book, &compiled, &at, &mut failures);
+        check_fixes(book, &compiled, &at, false, &mut failures);
     });
     assert!(fixes > 20, "only {fixes} fixes were found");
     assert!(failures.is_empty(), "{} failures\n{}", failures.len(), failures.join("\n"));

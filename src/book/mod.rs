@@ -80,6 +80,19 @@ pub struct Fallback {
     pub at: Span,
 }
 
+/// A warning met on purpose.
+#[derive(Clone, Debug)]
+pub struct Allow {
+    /// The code of the warning.
+    pub code: String,
+    /// What it is about; None for all.
+    pub name: Option<String>,
+    /// The second scene, where the warning is about two.
+    pub to: Option<String>,
+    /// Where it is said.
+    pub at: Span,
+}
+
 /// A whole book.
 #[derive(Clone, Debug, Default)]
 pub struct Book {
@@ -123,6 +136,8 @@ pub struct Book {
     pub safe: Option<Said<Slot>>,
     /// Ways out when a part fails.
     pub fallbacks: Vec<Fallback>,
+    /// Warnings met on purpose.
+    pub allows: Vec<Allow>,
     /// Something at the top could not be read: what seems unused may be used there.
     pub broken: bool,
 }

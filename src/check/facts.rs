@@ -5,7 +5,7 @@ use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::study::{Momentary, Walk};
-use crate::syntax::tree::Tree;
+use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
 
 /// Everything the stages found.
@@ -40,6 +40,16 @@ impl<'f> Facts<'f> {
     /// The text of a place.
     pub fn text(&self, at: Span) -> &'f str {
         self.files.text(at)
+    }
+
+    /// The statement around a place that is a leaf of a tree, and which of its leaves of that kind it is.
+    pub fn around(&self, at: Span) -> Option<(View<'f>, usize)> {
+        let tree = self.trees.get(at.file as usize)?;
+        let source = &self.files.get(at.file)?.text;
+        let leaf = tree.leaf(source, at)?;
+        let parent = tree.parent(source, leaf)?;
+        let nth = parent.all(leaf.kind()).position(|v| v.id() == leaf.id())?;
+        Some((parent, nth))
     }
 
     /// A scene's name.

@@ -121,7 +121,8 @@ impl<'t> Binder<'t> {
                     _ => {
                         let range = "two letters in order, as `A..E`".to_owned();
                         let at = a.span().to(b.span());
-                        self.faults.push(Fault::OutOfRange { at, what: "the switches".to_owned(), range });
+                        let what = "the switches".to_owned();
+                        self.faults.push(Fault::OutOfRange { at, what, range, there: None });
                         return None;
                     }
                 }
@@ -133,7 +134,8 @@ impl<'t> Binder<'t> {
             }
             _ => {
                 let range = "two numbers or two letters".to_owned();
-                self.faults.push(Fault::OutOfRange { at: fact.span(), what: "the switches".to_owned(), range });
+                let what = "the switches".to_owned();
+                self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
                 return None;
             }
         };

@@ -17,13 +17,14 @@ const LONGEST_TAIL: f64 = 600.0;
 impl<'t> Binder<'t> {
     /// Reads what a switcher says about moving from preset to preset; its counts must be bound already.
     pub fn timing(&mut self, switcher: View<'t>) {
+        let banks = self.book.switcher.as_ref().is_some_and(|s| s.slots.is_some());
         for fact in switcher.children() {
             match fact.kind() {
                 Kind::Repress if self.book.timing.repress.is_none() => {
                     let repeats = fact.says("repeats");
                     self.book.timing.repress = Some(if repeats { Repress::Repeats } else { Repress::Ignored });
                 }
-                Kind::Wakes if self.book.timing.wakes.is_none() => {
+                Kind::Wakes if banks && self.book.timing.wakes.is_none() => {
                     let Some(slot) = fact.child(Kind::Slot) else { continue };
                     let at = slot.span();
                     self.book.timing.wakes = self.read_slot(slot).map(|value| Said { value, at });
@@ -62,7 +63,12 @@ impl<'t> Binder<'t> {
             device.tail = Some(Said { value: seconds, at });
         } else {
             let range = "more than 0 s and at most 600 s".to_owned();
-            self.faults.push(Fault::OutOfRange { at: quantity.span(), what: "the tail".to_owned(), range });
+            self.faults.push(Fault::OutOfRange {
+                at: quantity.span(),
+                what: "the tail".to_owned(),
+                range,
+                there: None,
+            });
         }
     }
 }
