@@ -7,6 +7,7 @@ pub mod fault;
 pub mod rule;
 pub mod scene;
 pub mod song;
+pub mod time;
 pub mod words;
 
 mod bind;
@@ -18,6 +19,7 @@ pub use fault::Fault;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
+pub use time::{Repress, Timing, Ways};
 
 use crate::source::Span;
 
@@ -98,6 +100,10 @@ pub struct Book {
     pub version: Option<Said<String>>,
     /// The switcher.
     pub switcher: Option<Switcher>,
+    /// How it behaves between presets.
+    pub timing: Timing,
+    /// Which preset may follow which, if it is not the usual.
+    pub ways: Option<Said<Ways>>,
     /// Pedals, buffers and amps.
     pub devices: Vec<Device>,
     /// Guitars.

@@ -5,6 +5,7 @@ use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::study::rules::Rules;
+use crate::study::{Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
@@ -33,6 +34,10 @@ pub struct Facts<'f> {
     pub slots: Option<&'f book::Fault>,
     /// What the rules say.
     pub rules: &'f Rules,
+    /// Whether each stored pulse is right.
+    pub momentary: &'f Momentary,
+    /// What each change of each set costs.
+    pub walk: &'f Walk,
 }
 
 impl<'f> Facts<'f> {

@@ -3,6 +3,7 @@
 mod check;
 mod diff;
 mod explain;
+mod midi;
 mod new;
 mod open;
 mod output;
@@ -10,6 +11,7 @@ mod progress;
 mod report;
 mod slots;
 mod table;
+mod walk;
 mod why;
 
 use std::process::ExitCode;
@@ -55,6 +57,8 @@ enum Command {
     Check(check::Args),
     Table(table::Args),
     Diff(diff::Args),
+    Walk(walk::Args),
+    Midi(midi::Args),
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
@@ -67,6 +71,8 @@ pub fn main() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
         Command::Diff(args) => diff::run(&args),
+        Command::Walk(args) => walk::run(&args),
+        Command::Midi(args) => midi::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),

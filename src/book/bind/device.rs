@@ -40,6 +40,9 @@ impl<'t> Binder<'t> {
             always_on: false,
             place: None,
             tap: false,
+            clock: false,
+            tail: None,
+            gain: None,
             fed_by: None,
             own_switch: None,
             knobs: Vec::new(),
@@ -156,6 +159,12 @@ impl<'t> Binder<'t> {
                 device.place = Some(Said { value, at });
             }
             Kind::Tap => device.tap = true,
+            Kind::Beat => device.clock = true,
+            Kind::Tail => self.tail(device, view, at),
+            Kind::Gain => {
+                let gain = view.child(Kind::Quantity);
+                device.gain = gain.and_then(|q| self.measure(q, crate::syntax::units::Dimension::Decibel));
+            }
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),
             Kind::FedBy => {
                 let Some(number) = view.child(Kind::Number) else { return };

@@ -11,6 +11,7 @@ mod saying;
 mod scene;
 mod slots;
 mod song;
+mod time;
 
 use rustc_hash::FxHashMap;
 
@@ -44,6 +45,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.sets();
     binder.slots();
     binder.rules();
+    binder.ways();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -74,6 +76,7 @@ struct Found<'t> {
     rules: Vec<View<'t>>,
     limits: Vec<View<'t>>,
     allows: Vec<View<'t>>,
+    ways: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -132,6 +135,7 @@ impl<'t> Binder<'t> {
             Kind::Rule => (&mut found.rules, None),
             Kind::Limit => (&mut found.limits, None),
             Kind::Allow => (&mut found.allows, None),
+            Kind::Ways => (&mut found.ways, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };
