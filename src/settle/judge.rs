@@ -148,7 +148,9 @@ impl<'b> Judge<'b> {
                 let (device, control_at) = (d as u16, c as u16);
                 let columns = cells.of_control(device, control_at);
                 if columns.iter().any(|c| !settled.contains(*c as usize)) {
-                    faults.push(Fault::Unsettled { scene: id, device, control: control_at });
+                    if !self.book.default_faulty {
+                        faults.push(Fault::Unsettled { scene: id, device, control: control_at });
+                    }
                 } else if let How::Remote { momentary: false, .. } = control.how {
                     let now = || columns.iter().map(|c| row.get(*c as usize).copied().unwrap_or(Value::Unknown));
                     let listed = (0..control.states.len())
