@@ -2,6 +2,7 @@
 
 // Of the generator of random books only the writing half is needed here.
 #[allow(dead_code)]
+#[path = "settle_agrees"]
 mod settle_agrees {
     pub mod abstract_book;
     pub mod board;

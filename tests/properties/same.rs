@@ -78,7 +78,8 @@ fn every_statement_counts_in_the_fingerprint() {
     let full = print(&own);
     assert_eq!(full, fingerprint(&whole.files));
     for left_out in (0..own.len()).step_by(7) {
-        let rest: Vec<String> = own.iter().enumerate().filter(|(n, _)| *n != left_out).map(|(_, s)| s.clone()).collect();
+        let rest: Vec<String> =
+            own.iter().enumerate().filter(|(n, _)| *n != left_out).map(|(_, s)| s.clone()).collect();
         assert_ne!(print(&rest), full, "{}", own[left_out]);
     }
 }
