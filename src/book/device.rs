@@ -1,6 +1,7 @@
 //! Pedals, buffers and amps: where they sit and what can be set on them.
 
 use super::amount::Amount;
+use super::electric::Electric;
 use super::scene::Said;
 use crate::source::Span;
 
@@ -61,6 +62,8 @@ pub struct Device {
     pub own_switch: Option<bool>,
     /// Knobs set by hand before the show: name and setting.
     pub knobs: Vec<(String, String)>,
+    /// Impedances, gain and power.
+    pub electric: Electric,
     /// Controls and levels, in the order stated.
     pub controls: Vec<Control>,
     /// Something in its description could not be understood: what it seems to lack, it may have.

@@ -1,6 +1,7 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
 mod check;
+mod diff;
 mod explain;
 mod new;
 mod open;
@@ -53,6 +54,7 @@ struct Cli {
 enum Command {
     Check(check::Args),
     Table(table::Args),
+    Diff(diff::Args),
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
@@ -64,6 +66,7 @@ pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
+        Command::Diff(args) => diff::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),

@@ -3,6 +3,7 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod diff;
 pub mod fingerprint;
 pub mod json;
 pub mod model;
