@@ -32,32 +32,45 @@ fn token_ends(text: &str) -> Vec<usize> {
     ends
 }
 
-/// Cuts one file of a book at every `step`-th token.
-fn cut(book: &Book, file: usize, step: usize, from: usize) {
-    let whole = book[file].1.clone();
-    for end in token_ends(&whole).into_iter().skip(from).step_by(step) {
-        let mut short = book.clone();
+/// Compiles a book with one of its files cut short, at each of these places.
+fn cut(book: &[(String, String)], file: usize, ends: impl Iterator<Item = usize>) {
+    for end in ends {
+        let mut short = book.to_vec();
         short[file].1.truncate(end);
         answered(&books::compile(&short));
     }
 }
 
-// A board cut short leaves the songs without most names; both files are cut, each test a share of the tokens.
-macro_rules! cuts {
-    ($($name:ident: $book:literal $file:literal $step:literal $from:literal;)*) => {
-        $(#[test] fn $name() { cut(&books::example($book), $file, $step, $from); })*
-    };
+/// A file of an example by itself at each token, and with the rest of its book at every 25th. With TIPRING_FULL=1
+/// by itself at each letter, and with its book at each token.
+fn cut_anywhere(name: &str, file: usize) {
+    let book = books::example(name);
+    let text = &book[file].1;
+    let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");
+    let letters = text.char_indices().map(|(at, _)| at).collect();
+    let tokens = token_ends(text);
+    cut(&book[file..=file], 0, if full { &letters } else { &tokens }.iter().copied());
+    cut(&book, file, tokens.iter().copied().step_by(if full { 1 } else { 25 }));
 }
 
-cuts! {
-    winter_board_cut_at_even_tokens: "winter" 0 2 0;
-    winter_board_cut_at_odd_tokens: "winter" 0 2 1;
-    winter_songs_cut_at_even_tokens: "winter" 1 2 0;
-    winter_songs_cut_at_odd_tokens: "winter" 1 2 1;
-    spring_board_cut_at_even_tokens: "spring" 0 2 0;
-    spring_board_cut_at_odd_tokens: "spring" 0 2 1;
-    spring_songs_cut_at_even_tokens: "spring" 1 2 0;
-    spring_songs_cut_at_odd_tokens: "spring" 1 2 1;
+#[test]
+fn the_winter_board_may_be_cut() {
+    cut_anywhere("winter", 0);
+}
+
+#[test]
+fn the_winter_songs_may_be_cut() {
+    cut_anywhere("winter", 1);
+}
+
+#[test]
+fn the_spring_board_may_be_cut() {
+    cut_anywhere("spring", 0);
+}
+
+#[test]
+fn the_spring_songs_may_be_cut() {
+    cut_anywhere("spring", 1);
 }
 
 #[test]
