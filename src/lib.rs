@@ -11,6 +11,7 @@ pub mod near;
 pub mod print;
 pub mod settle;
 pub mod source;
+pub mod study;
 pub mod syntax;
 
 pub use driver::{Compiled, compile_texts};
