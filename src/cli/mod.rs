@@ -7,6 +7,7 @@ mod open;
 mod output;
 mod progress;
 mod report;
+mod signal;
 mod slots;
 mod table;
 mod why;
@@ -56,6 +57,7 @@ enum Command {
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
+    Signal(signal::Args),
     New(new::Args),
 }
 
@@ -67,6 +69,7 @@ pub fn main() -> ExitCode {
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),
+        Command::Signal(args) => signal::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

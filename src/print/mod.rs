@@ -3,3 +3,4 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod signal;

@@ -80,9 +80,8 @@ pub fn search(signal: &Signal<'_>, book: &Book, target: f64, input: f64, output:
 
 /// The first set, by size and then in order, that does.
 fn smallest(places: usize, does: impl Fn(&[usize]) -> bool) -> Option<Vec<usize>> {
-    let mut sets: Vec<Vec<usize>> = (0..1u32 << places)
-        .map(|bits| (0..places).filter(|p| bits >> p & 1 == 1).collect())
-        .collect();
+    let mut sets: Vec<Vec<usize>> =
+        (0..1u32 << places).map(|bits| (0..places).filter(|p| bits >> p & 1 == 1).collect()).collect();
     sets.sort_by(|a: &Vec<usize>, b| (a.len(), a).cmp(&(b.len(), b)));
     sets.into_iter().find(|set| does(set))
 }

@@ -7,6 +7,7 @@ pub mod figures;
 pub mod glance;
 pub mod path;
 pub mod route;
+pub mod words;
 
 use rustc_hash::FxHashMap;
 
@@ -110,7 +111,8 @@ impl Found {
 
     /// The heaviest loading: its loss at low frequency in dB, and the number of its segment.
     pub fn worst_loading(&self) -> Option<(f64, usize)> {
-        let lacks = self.path.missing.iter().any(|m| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_)));
+        let lacks =
+            self.path.missing.iter().any(|m| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_)));
         if lacks || self.path.silent {
             return None;
         }

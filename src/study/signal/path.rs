@@ -202,7 +202,8 @@ impl<'w> Walk<'w> {
                     Some(number) => Begin::Loop(number.value),
                     None => Begin::At(Place::Device(device)),
                 };
-                let (ohm, gain) = (output.map_or(0.0, |o| o.value.value()), gain.map_or(0.0, |g| g.level.value.value()));
+                let (ohm, gain) =
+                    (output.map_or(0.0, |o| o.value.value()), gain.map_or(0.0, |g| g.level.value.value()));
                 self.follow(path, From::Device(device), plain(ohm), gain, begin);
             }
             To::Buffer(edge) => {
