@@ -5,8 +5,9 @@ use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::study::rules::Rules;
+use crate::study::{Momentary, Walk};
 use crate::syntax::kind::Kind;
-use crate::syntax::tree::Tree;
+use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
 
 /// Everything the stages found.
@@ -33,12 +34,26 @@ pub struct Facts<'f> {
     pub slots: Option<&'f book::Fault>,
     /// What the rules say.
     pub rules: &'f Rules,
+    /// Whether each stored pulse is right.
+    pub momentary: &'f Momentary,
+    /// What each change of each set costs.
+    pub walk: &'f Walk,
 }
 
 impl<'f> Facts<'f> {
     /// The text of a place.
     pub fn text(&self, at: Span) -> &'f str {
         self.files.text(at)
+    }
+
+    /// The statement around a place that is a leaf of a tree, and which of its leaves of that kind it is.
+    pub fn around(&self, at: Span) -> Option<(View<'f>, usize)> {
+        let tree = self.trees.get(at.file as usize)?;
+        let source = &self.files.get(at.file)?.text;
+        let leaf = tree.leaf(source, at)?;
+        let parent = tree.parent(source, leaf)?;
+        let nth = parent.all(leaf.kind()).position(|v| v.id() == leaf.id())?;
+        Some((parent, nth))
     }
 
     /// A scene's name.

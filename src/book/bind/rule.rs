@@ -142,21 +142,23 @@ impl<'t> Binder<'t> {
         }
         if !device.faulty {
             let has: Vec<String> = device.controls.iter().map(|c| c.name.clone()).collect();
-            let owner = device.name.clone();
+            let (owner, there) = (device.name.clone(), device.at);
             let near = self.near(name.text(), has.iter().map(String::as_str));
-            self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has });
+            self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
         }
         None
     }
 
     fn no_such_state(&mut self, word: View<'t>, control: &Control) -> Option<Atom> {
-        let has = match control.how.level() {
-            Some((from, to)) => vec![format!("a value from {} to {}", show(from), show(to))],
+        let level = control.how.level();
+        let has: Vec<String> = match level {
+            Some((from, to)) => vec![show(from), show(to)],
             None => control.states.iter().map(|s| s.name.clone()).collect(),
         };
-        let states = control.states.iter().map(|s| s.name.as_str());
-        let near = if control.how.level().is_none() { self.near(word.text(), states) } else { None };
-        self.faults.push(Fault::StateUnknown { at: word.span(), control: control.name.clone(), near, has });
+        let states = has.iter().map(String::as_str);
+        let near = if level.is_none() { self.near(word.text(), states) } else { None };
+        let (at, control, there) = (word.span(), control.name.clone(), control.at);
+        self.faults.push(Fault::StateUnknown { at, control, level: level.is_some(), near, has, there });
         None
     }
 
@@ -175,7 +177,8 @@ impl<'t> Binder<'t> {
         };
         let Some(step) = said.value.step(from, to, steps) else {
             let range = format!("from {} to {}", show(from), show(to));
-            self.faults.push(Fault::OutOfRange { at: said.at, what: format!("`{}`", control.name), range });
+            let (what, there) = (format!("`{}`", control.name), Some(control.at));
+            self.faults.push(Fault::OutOfRange { at: said.at, what, range, there });
             return None;
         };
         let bound = match view.child(Kind::Word).map(View::text) {
