@@ -12,9 +12,7 @@
 //! guitar plank { cable 6 m at 100 pF/m }
 //! ```
 //! ```scene
-//! scene bed { mute }
-//! song "Quay" { bed }
-//! rule never bed
+//! supply brick { margin 20 % }
 //! ```
 //!
 //! # Silent

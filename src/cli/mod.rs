@@ -3,10 +3,13 @@
 mod check;
 mod diff;
 mod explain;
+mod fmt;
+mod mend;
 mod midi;
 mod new;
 mod open;
 mod output;
+mod patch;
 mod progress;
 mod report;
 mod signal;
@@ -56,6 +59,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Args),
+    Fmt(fmt::Args),
     Table(table::Args),
     Diff(diff::Args),
     Walk(walk::Args),
@@ -71,6 +75,7 @@ enum Command {
 pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
+        Command::Fmt(args) => fmt::run(&args),
         Command::Table(args) => table::run(&args),
         Command::Diff(args) => diff::run(&args),
         Command::Walk(args) => walk::run(&args),

@@ -9,6 +9,8 @@ pub mod free;
 pub mod json;
 pub mod midi;
 pub mod model;
+pub mod pages;
+pub mod sarif;
 pub mod signal;
 pub mod text;
 pub mod walk;
