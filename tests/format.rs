@@ -45,7 +45,7 @@ fn blanks_and_indents() {
         "pedal ember{loop 3;input 1Mohm;power brick.A,60mA}\n",
         "pedal ember { loop 3; input 1 Mohm; power brick.A, 60 mA }\n",
     );
-    looks("scene bed { }\nscene wide{\n\n}\n", "scene bed { }\nscene wide { }\n");
+    looks("scene bed { }\nscene wide{\n\n}\n", "scene bed  { }\nscene wide { }\n");
     looks("patch leads 30cm at 100pF/m\n", "patch leads 30 cm at 100 pF/m\n");
     looks("slots { 2B bed; others auto }\n", "slots { 2B bed; others auto }\n");
     looks("", "");
@@ -172,7 +172,7 @@ fn the_command_checks_shows_and_writes() {
         let mut command = Command::cargo_bin("tipring").unwrap();
         command.current_dir(folder.path()).arg("fmt").args(args).assert()
     };
-    run(&["--check", "."]).code(1).stdout("book.scene\n");
+    run(&["--check", "."]).code(1).stdout("./book.scene\n");
     let shown = run(&["--diff", "book.scene"]).code(1).get_output().stdout.clone();
     let shown = String::from_utf8(shown).unwrap();
     assert!(shown.contains("-scene bed{mute}\n+scene bed { mute }\n"), "{shown}");

@@ -80,7 +80,7 @@ fn every_mend_takes_its_diagnostic_away_and_leaves_other_rows_alone() {
     for (name, book) in all_books() {
         let compiled = compile(&book);
         if book.len() == 1 {
-            check_fixes(&book, &compiled, &name, &mut failures);
+            check_fixes(&book, &compiled, &name, false, &mut failures);
         }
         for diagnostic in &compiled.diagnostics {
             let Some(fix) = &diagnostic.fix else { continue };

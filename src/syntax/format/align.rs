@@ -85,7 +85,8 @@ fn before(line: &Line) -> usize {
 /// The text of the lines; trailing comments of lines that stand together line up.
 pub(super) fn comments(lines: Vec<Line>) -> String {
     let mut out = String::new();
-    let together = |a: &Line, b: &Line| !a.text.is_empty() && !b.text.is_empty() && a.level == b.level;
+    let goes_on = |a: &Line| a.text.ends_with(',') || a.text.ends_with("->");
+    let together = |a: &Line, b: &Line| !a.text.is_empty() && !b.text.is_empty() && (a.level == b.level || goes_on(a));
     let width = |line: &Line| line.level * 2 + line.text.width();
     for run in lines.chunk_by(together) {
         let loose = run.iter().filter(|l| l.comment.as_ref().is_some_and(|(_, glued)| !glued));
