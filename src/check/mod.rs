@@ -13,6 +13,8 @@ pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, Severity};
 pub use facts::Facts;
 
+use crate::source::{Span, load};
+
 /// A rule: its code, how bad it is, its page, and the function from facts to diagnostics.
 pub struct Rule {
     /// A word that reads well after `allow`.
@@ -113,10 +115,22 @@ pub fn all(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
             (diagnostic.code, diagnostic.severity) = (rule.code, rule.severity);
         }
     }
+    if facts.files.iter().any(|(_, file)| file.not_utf8.is_some()) {
+        out.retain(|d| read_wrong(facts, d.at));
+    }
     let mut allowed = allowing::take(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));
     allowed.sort_by(|a, b| (a.diagnostic.at, a.diagnostic.code).cmp(&(b.diagnostic.at, b.diagnostic.code)));
     (out, allowed)
+}
+
+/// True where reading itself found something. In a book whose letters are damaged no name, number or meaning can be
+/// trusted, and all else would be made up.
+fn read_wrong(facts: &Facts<'_>, at: Span) -> bool {
+    let loading = facts.loading.iter().map(|f| match f {
+        load::Fault::Missing { at, .. } | load::Fault::Outside { at } | load::Fault::Circular { at, .. } => *at,
+    });
+    facts.reading.iter().map(crate::syntax::fault::Fault::at).chain(loading).any(|found| found == at)
 }
 
 /// The rule with this code.
