@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use rustc_hash::FxHashMap;
 
 use crate::book::{self, Book};
-use crate::check::{self, Diagnostic, Facts};
+use crate::check::{self, Allowed, Diagnostic, Facts};
 use crate::fill::free::{self, Filled};
 use crate::fill::{self, Preset};
 use crate::settle::{self, Table};
 use crate::source::load::{self, Disk, Fault, Held, Shelf};
 use crate::source::{Files, Span, shipped};
+use crate::study::rules::{self, Rules};
 use crate::study::{self, Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::Tree;
@@ -28,6 +29,8 @@ pub struct Compiled {
     pub table: Table,
     /// Which scene stands in which slot.
     pub presets: Vec<Preset>,
+    /// What the rules say.
+    pub rules: Rules,
     /// Whether each stored pulse is right.
     pub momentary: Momentary,
     /// What each change of each set costs.
@@ -36,6 +39,8 @@ pub struct Compiled {
     pub filled: Option<Filled>,
     /// Everything found wrong or worth saying, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
+    /// Warnings that the book allows, each with its reason, in the order of the text.
+    pub allowed: Vec<Allowed>,
 }
 
 impl Compiled {
@@ -49,7 +54,15 @@ impl Compiled {
     /// Chooses values for free contacts so that the fewest move over the sets, and walks the sets again with them.
     /// Asked for by what prints; a check needs none of it.
     pub fn fill_least(&mut self) {
-        let filled = free::fill(&self.book, &self.table, &|_, _| true);
+        let filled = {
+            let logic = &self.rules.logic;
+            let breaks = |scene: u32, row: &dyn Fn(u16) -> settle::Value| {
+                let answers = logic.answers(scene, &|cell| Some(row(cell)));
+                logic.rules.iter().filter(|rule| rule.truth(&answers) == rules::Truth::No).count()
+            };
+            let bound: Option<&free::Breaks<'_>> = if logic.rules.is_empty() { None } else { Some(&breaks) };
+            free::fill(&self.book, &self.table, bound)
+        };
         free::store(&filled, &mut self.table);
         self.walk = study::walk::walk(&self.book, &self.table, &self.presets);
         self.filled = Some(filled);
@@ -103,6 +116,7 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     let momentary = study::momentary::study(&book, &table, &presets);
     study::momentary::store(&momentary, &mut table);
     let walk = study::walk::walk(&book, &table, &presets);
+    let rules = rules::study(&book, &table);
     let facts = Facts {
         files: &files,
         trees: &trees,
@@ -116,9 +130,10 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         slots: slots.as_ref(),
         momentary: &momentary,
         walk: &walk,
+        rules: &rules,
     };
-    let diagnostics = check::all(&facts);
-    Compiled { files, trees, book, table, presets, momentary, walk, filled: None, diagnostics }
+    let (diagnostics, allowed) = check::all(&facts);
+    Compiled { files, trees, book, table, presets, rules, momentary, walk, filled: None, diagnostics, allowed }
 }
 
 struct Reader<'s> {

@@ -100,7 +100,11 @@ impl Small {
 
     /// The control whose contact it is, for each contact.
     fn buttons(&self) -> Vec<Vec<usize>> {
-        if self.shared { vec![(0..self.states.len()).collect()] } else { (0..self.states.len()).map(|c| vec![c]).collect() }
+        if self.shared {
+            vec![(0..self.states.len()).collect()]
+        } else {
+            (0..self.states.len()).map(|c| vec![c]).collect()
+        }
     }
 
     fn text(&self) -> String {
@@ -314,7 +318,11 @@ fn an_explicit_search_over_all_walks_agrees() {
         let told = complaints(&compiled) > 0;
         assert!(!walk.is_some() || state, "seed {seed}: the two searches disagree");
         assert_eq!(told, state, "seed {seed}: told {told}, walk {walk:?}\n{}", book.text());
-        if state { wrong += 1 } else { right += 1 }
+        if state {
+            wrong += 1
+        } else {
+            right += 1
+        }
         by_walk += usize::from(walk.is_some());
     }
     assert!(right > BOOKS / 10 && wrong > BOOKS / 10, "{right} right, {wrong} wrong");

@@ -52,6 +52,11 @@ impl Amount {
         Some(out)
     }
 
+    /// True when `self` is the smaller of two; false when they measure different things.
+    pub fn below(self, other: Amount) -> bool {
+        self.dimension == other.dimension && Amount::common([self, other]).is_some_and(|[a, b]| a < b)
+    }
+
     /// Where `self` stands between `from` and `to`, as a step of `steps`: the port's position
     /// p = (value - from) / (to - from), stored as p·(steps - 1) with halves rounded up.
     ///

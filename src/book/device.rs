@@ -1,6 +1,7 @@
 //! Pedals, buffers and amps: where they sit and what can be set on them.
 
 use super::amount::Amount;
+use super::electric::Electric;
 use super::scene::Said;
 use crate::source::Span;
 
@@ -59,14 +60,14 @@ pub struct Device {
     pub clock: bool,
     /// How long it rings on after its input is cut, in seconds.
     pub tail: Option<Said<f64>>,
-    /// How much louder it makes things while it is engaged, in dB.
-    pub gain: Option<Said<Amount>>,
     /// The output that feeds it (amps).
     pub fed_by: Option<Said<u16>>,
     /// Its own switch after power-up, if stated: on?
     pub own_switch: Option<bool>,
     /// Knobs set by hand before the show: name and setting.
     pub knobs: Vec<(String, String)>,
+    /// Impedances, gain and power.
+    pub electric: Electric,
     /// Controls and levels, in the order stated.
     pub controls: Vec<Control>,
     /// Something in its description could not be understood: what it seems to lack, it may have.

@@ -55,6 +55,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("from `{a}` ({}) to `{b}` ({}) is {} banks{presses}", range.show(here), range.show(there), change.banks),
             )
             .other(facts.played(from.part).0, format!("from `{a}`, in the same song"))
+            .about(a)
+            .about(b)
             .help(format!("give `{a}` and `{b}` slots of one bank in `slots`")),
         );
     }

@@ -69,7 +69,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                     format!("leave it to the foot in `{b}` too, or bring the treadle there by the end of `{a}`"),
                 ),
             };
-            out.push(Diagnostic::new(at, says).other(facts.played(from.part).0, format!("from `{a}`")).help(help));
+            out.push(Diagnostic::new(at, says).other(facts.played(from.part).0, format!("from `{a}`")).about(a).about(b).help(help));
         }
     }
 }

@@ -74,6 +74,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 "say `repress ignored` in `switcher` if it then sends nothing; if it pulses again, only a latching input is safe".to_owned(),
             ),
         };
-        out.push(Diagnostic::new(facts.scene_at(scene), says).other(at, path).help(help));
+        out.push(Diagnostic::new(facts.scene_at(scene), says).other(at, path).about(name).help(help));
     }
 }

@@ -62,6 +62,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(facts.played(change.to.part).0, format!("from `{a}` to `{b}` wants {count} at once"))
                 .label(super::say::joined(&wants, "and"))
                 .other(facts.played(from.part).0, format!("from `{a}`, in the same song"))
+                .about(a)
+                .about(b)
                 .help("let the preset do one of them, or do it before or after"),
         );
     }

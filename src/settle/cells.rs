@@ -170,6 +170,11 @@ impl Cells {
         (number >= 1 && number <= self.loops).then(|| number - 1)
     }
 
+    /// The column of an output.
+    pub fn output_cell(&self, number: u16) -> Option<u16> {
+        (number >= 1 && number <= self.outputs).then(|| self.first_output() + number - 1)
+    }
+
     fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
         (jack >= 1 && jack <= self.jacks).then(|| self.loops + 2 * (jack - 1) + u16::from(ring))
     }

@@ -1,7 +1,9 @@
-//! Book and table to numbers: one study, one file or folder. Knows nothing of printing, nor of other studies.
+//! Book and table to numbers and findings: one study, one file or folder. No study knows another.
 
 pub mod messages;
 pub mod momentary;
+pub mod rules;
+pub mod signal;
 pub mod walk;
 pub mod ways;
 

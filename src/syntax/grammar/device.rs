@@ -74,7 +74,13 @@ pub fn gain(i: In<'_>) -> Res<'_> {
 
 pub fn power(i: In<'_>) -> Res<'_> {
     let outlet = (name, sign(Tok::Dot), name);
-    node(Kind::Power, void((word("power"), outlet, sign(Tok::Comma), quantity))).parse(i)
+    let volts = opt((word("at"), quantity, opt((word("to"), quantity))));
+    let more = many0_count((sign(Tok::Comma), power_word));
+    node(Kind::Power, void((word("power"), outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
+}
+
+pub fn power_word(i: In<'_>) -> Res<'_> {
+    alt((key("centre-negative"), key("centre-positive"), key("isolated"))).parse(i)
 }
 
 pub fn place(i: In<'_>) -> Res<'_> {

@@ -45,16 +45,20 @@ pub(super) const ROWS: &[Row] = &[
         &["gain 6 dB", "gain -3 dB stated", "gain 0 dB measured"],
         &["gain", "gain 6", "gain 6 dB loud"],
     )
-    .opens(Place::Device, &["gain"])
-    .later(Step::F, "how much louder a device makes things"),
+    .opens(Place::Device, &["gain"]),
     row(
         "power",
         device::power,
-        &["power a.B, 60 mA"],
-        &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60"],
+        &["power a.B, 60 mA", "power a.B, 60 mA at 9 V, centre-negative", "power a.B, 60 mA at 9 V to 18 V, isolated"],
+        &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60", "power a.B, 60 mA, 9 V"],
     )
-    .opens(Place::Device, &["power"])
-    .later(Step::F, "whether a device gets the power it needs"),
+    .opens(Place::Device, &["power"]),
+    row(
+        "power-word",
+        device::power_word,
+        &["centre-negative", "centre-positive", "isolated"],
+        &["", "centre", "negative", "shared"],
+    ),
     row("place", device::place, &["place top", "place under"], &["place", "place left", "top"])
         .opens(Place::Device, &["place"]),
     row(
