@@ -5,6 +5,7 @@ mod support;
 use std::collections::BTreeSet;
 
 use support::compile;
+use support::dice::Dice;
 use tipring::print::csv;
 
 /// What a scene wants of a control.
@@ -37,23 +38,6 @@ struct Small {
     wakes: bool,
     repress: Option<bool>,
     ways: Ways,
-}
-
-/// Splitmix, 64 bits.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, sides: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) % sides as u64) as usize
-    }
-
-    fn one_in(&mut self, n: usize) -> bool {
-        self.roll(n) == 0
-    }
 }
 
 fn small(seed: u64, most_scenes: usize) -> Small {

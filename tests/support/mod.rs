@@ -1,6 +1,8 @@
 //! Books in memory, and fixes applied to them.
 #![allow(dead_code, reason = "each test takes what it needs")]
 
+pub mod dice;
+
 use std::path::PathBuf;
 
 use tipring::Compiled;
