@@ -120,6 +120,9 @@ pub struct Book {
     pub treadles: Vec<Treadle>,
     /// What every scene has unless it says otherwise.
     pub default: Mix,
+    /// Something that the default says, or a statement that may be one, could not be understood: what nobody seems to
+    /// settle, it may.
+    pub default_faulty: bool,
     /// Layers.
     pub layers: Vec<Layer>,
     /// Scenes, in the order read.
@@ -134,6 +137,8 @@ pub struct Book {
     pub sets: Vec<Set>,
     /// Slots said for a scene.
     pub pins: Vec<(Slot, u32, Span)>,
+    /// Scenes named by what a mistake left out: a slot that is not there, a second song of one title.
+    pub mentioned: Vec<u32>,
     /// True when scenes without a pin take the free slots.
     pub auto: bool,
     /// Where slots are laid out, if anywhere.

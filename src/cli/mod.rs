@@ -9,6 +9,7 @@ mod open;
 mod output;
 mod progress;
 mod report;
+mod signal;
 mod slots;
 mod table;
 mod walk;
@@ -62,6 +63,7 @@ enum Command {
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
+    Signal(signal::Args),
     New(new::Args),
 }
 
@@ -76,6 +78,7 @@ pub fn main() -> ExitCode {
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),
+        Command::Signal(args) => signal::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

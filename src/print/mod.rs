@@ -9,6 +9,7 @@ pub mod free;
 pub mod json;
 pub mod midi;
 pub mod model;
+pub mod signal;
 pub mod text;
 pub mod walk;
 pub mod words;

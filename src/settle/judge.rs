@@ -165,7 +165,9 @@ impl<'b> Judge<'b> {
                 let (device, control_at) = (d as u16, c as u16);
                 let columns = cells.of_control(device, control_at);
                 if columns.iter().any(|c| !settled.contains(*c as usize)) {
-                    faults.push(Fault::Unsettled { scene: id, device, control: control_at });
+                    if !self.book.default_faulty {
+                        faults.push(Fault::Unsettled { scene: id, device, control: control_at });
+                    }
                 } else if control.momentary() {
                     // It is sent a pulse, or nothing; held open or closed it would do neither.
                     let held = |c: &u16| matches!(row.get(*c as usize), Some(Value::On | Value::Off));

@@ -18,6 +18,7 @@ use rustc_hash::FxHashMap;
 use super::{Book, Fault};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
+use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
 use names::Names;
 
@@ -152,6 +153,8 @@ impl<'t> Binder<'t> {
     /// What a broken statement seems to name is known to exist, and is not asked about further.
     fn declare_broken(&mut self, view: View<'t>) {
         self.book.broken = true;
+        let first = view.text().split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
+        self.book.default_faulty |= first == "default" || !registry::opens_top(first);
         if let Some(name) = view.child(Kind::Name) {
             self.names.known_to_be_broken(name.text());
         }
