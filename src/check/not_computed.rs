@@ -12,9 +12,8 @@
 //! guitar plank { cable 6 m at 100 pF/m }
 //! ```
 //! ```scene
-//! scene bed { mute }
-//! song "Quay" { bed }
-//! rule never bed
+//! switcher { loops 1 }
+//! pedal ember { loop 1; input 1 Mohm }
 //! ```
 //!
 //! # Silent
