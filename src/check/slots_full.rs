@@ -47,7 +47,7 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         names.push(format!("{} more", left_out.len() - TOLD));
     }
     let has = if *slots == 1 { "is 1 slot".to_owned() } else { format!("are {slots} slots") };
-    let told = Diagnostic::new(*at, format!("there {has}, and no room is left for {}", names.join(", ")));
+    let told = Diagnostic::new(*at, format!("there {has}, and no room is left for {}", super::say::joined(&names, "and")));
     let told = match &facts.book.switcher {
         Some(switcher) => told.other(switcher.at, "the banks and switches are said here"),
         None => told,
