@@ -45,7 +45,7 @@ fn the_list_names_every_rule_file() {
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.is_file())
-        .filter(|path| fs::read_to_string(path).unwrap().contains("\npub const SEVERITY"))
+        .filter(|path| fs::read_to_string(path).unwrap().contains("const SEVERITY: Severity"))
         .map(|path| path.to_string_lossy().into_owned())
         .collect();
     assert_eq!(files, listed);

@@ -33,9 +33,9 @@
 use super::{Diagnostic, Facts, Severity, say};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CircularFrom { at, circle } = fault else { continue };
         let Some((first, _)) = circle.first() else { continue };

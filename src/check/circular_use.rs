@@ -36,9 +36,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::source::load::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.loading {
         let Fault::Circular { at, circle } = fault else { continue };
         let path: Vec<String> = circle.iter().map(|p| format!("`{p}`")).collect();

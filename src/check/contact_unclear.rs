@@ -34,9 +34,9 @@ use super::{Diagnostic, Facts, Severity, say};
 use crate::book::Fault;
 use crate::book::fault::Unclear;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::ContactUnclear { at, control, why, has } = fault else { continue };
         let text = facts.text(*at);

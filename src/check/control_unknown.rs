@@ -31,9 +31,9 @@
 use super::{Diagnostic, Facts, Severity, say};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::ControlUnknown { at, device, near, has, there } = fault else { continue };
         let name = facts.text(*at);

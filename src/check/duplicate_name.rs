@@ -36,9 +36,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 use crate::syntax::lexer::unquoted;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::DuplicateName { at, first } = fault else { continue };
         let name = unquoted(facts.text(*at));

@@ -32,9 +32,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::source::load::Fault;
 use crate::syntax::lexer::unquoted;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.loading {
         let Fault::Outside { at } = fault else { continue };
         let used = unquoted(facts.text(*at));

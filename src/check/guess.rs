@@ -8,12 +8,12 @@ use crate::syntax::kind::Kind;
 use crate::syntax::registry::{self, Place, Row};
 
 /// A guess: what is wrong, the way out if the mended line does not say it, and the edits that mend it.
-pub struct Guess {
-    pub says: String,
-    pub help: Option<String>,
-    pub edits: Option<Edits>,
+pub(super) struct Guess {
+    pub(super) says: String,
+    pub(super) help: Option<String>,
+    pub(super) edits: Option<Edits>,
     /// The list of what could stand there helps too.
-    pub listed: bool,
+    pub(super) listed: bool,
 }
 
 impl Guess {
@@ -36,7 +36,7 @@ struct Spot<'f> {
     expected: &'f [&'static str],
 }
 
-pub fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
+pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
     let spot = spot(facts, at, expected)?;
     let patient = mender.patient(at);
     let recovers = |edits: &Edits| patient.as_ref().is_some_and(|p: &Patient<'_>| p.recovers(edits));

@@ -29,9 +29,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::source::Span;
 use crate::syntax::fault::Fault;
 
-pub const SEVERITY: Severity = Severity::Warning;
+pub(super) const SEVERITY: Severity = Severity::Warning;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.reading {
         let Fault::HashGlued { at } = fault else { continue };
         let word = facts.text(*at);

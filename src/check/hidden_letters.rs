@@ -26,9 +26,9 @@ use super::{Diagnostic, Facts, Severity, say};
 use crate::syntax::fault::Fault;
 use crate::syntax::lexer::is_hidden;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.reading {
         let Fault::Hidden { at } = fault else { continue };
         let text = facts.text(*at);

@@ -13,17 +13,17 @@ const LONGEST: u32 = 4_000;
 const MOST: usize = 500;
 
 /// Edits, in the order of the text.
-pub type Edits = Vec<(Span, String)>;
+pub(super) type Edits = Vec<(Span, String)>;
 
 /// Tries edits.
-pub struct Mender<'f> {
+pub(super) struct Mender<'f> {
     facts: &'f Facts<'f>,
     statements: BTreeMap<u32, Vec<Span>>,
     tried: usize,
 }
 
 /// One statement that could not be read.
-pub struct Patient<'f> {
+pub(super) struct Patient<'f> {
     text: &'f str,
     at: Span,
     faults: usize,
@@ -31,12 +31,12 @@ pub struct Patient<'f> {
 }
 
 impl<'f> Mender<'f> {
-    pub fn new(facts: &'f Facts<'f>) -> Mender<'f> {
+    pub(super) fn new(facts: &'f Facts<'f>) -> Mender<'f> {
         Mender { facts, statements: BTreeMap::new(), tried: 0 }
     }
 
     /// The top-level statement around a place.
-    pub fn patient(&mut self, at: Span) -> Option<Patient<'f>> {
+    pub(super) fn patient(&mut self, at: Span) -> Option<Patient<'f>> {
         self.tried += 1;
         if self.tried > MOST {
             return None;
@@ -63,7 +63,7 @@ fn read(text: &str) -> (usize, usize) {
 
 impl Patient<'_> {
     /// True when the statement reads with one mistake less after these edits.
-    pub fn recovers(&self, edits: &Edits) -> bool {
+    pub(super) fn recovers(&self, edits: &Edits) -> bool {
         let own = |span: &Span| {
             let (start, end) = (span.start.checked_sub(self.at.start)?, span.end.checked_sub(self.at.start)?);
             (end as usize <= self.text.len()).then_some(Span::new(0, start, end))

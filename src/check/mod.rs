@@ -1,5 +1,6 @@
 //! Rules: facts in, diagnostics out. One rule, one file; no rule knows another.
 
+pub mod allowing;
 pub mod diagnostic;
 pub mod facts;
 mod guess;
@@ -8,6 +9,7 @@ pub mod page;
 mod say;
 mod sounds;
 
+pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, Severity};
 pub use facts::Facts;
 
@@ -39,6 +41,8 @@ macro_rules! rules {
 }
 
 rules! {
+    allow_error "allow-error"
+    allow_idle "allow-idle"
     cannot_bypass "cannot-bypass"
     circular_from "circular-from"
     circular_like "circular-like"
@@ -67,6 +71,7 @@ rules! {
     loop_missing "loop-missing"
     name_reserved "name-reserved"
     names_alike "names-alike"
+    never_engaged "never-engaged"
     no_effect "no-effect"
     no_loop "no-loop"
     no_such_slot "no-such-slot"
@@ -75,12 +80,16 @@ rules! {
     pasted_sign "pasted-sign"
     port_shared "port-shared"
     range_empty "range-empty"
+    rule_broken "rule-broken"
+    rule_implied "rule-implied"
+    rules_clash "rules-clash"
     safe_unsettled "safe-unsettled"
     said_twice "said-twice"
     scene_unused "scene-unused"
     slot_taken_twice "slot-taken-twice"
     slots_full "slots-full"
     state_unknown "state-unknown"
+    state_unreached "state-unreached"
     statements_disagree "statements-disagree"
     switcher_missing "switcher-missing"
     syntax "syntax"
@@ -92,26 +101,22 @@ rules! {
     value_out_of_range "value-out-of-range"
 }
 
-/// Runs every rule; the diagnostics stand in the order of the text.
-pub fn all(facts: &Facts<'_>) -> Vec<Diagnostic> {
+/// Runs every rule; the diagnostics stand in the order of the text. Warnings that the book allows come apart.
+pub fn all(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut out = Vec::new();
-    for rule in RULES {
+    // What is left to allow is known when all others have spoken.
+    let (last, first): (Vec<&Rule>, Vec<&Rule>) = RULES.iter().partition(|r| r.code == "allow-idle");
+    for rule in first.into_iter().chain(last) {
         let from = out.len();
         (rule.find)(facts, &mut out);
         for diagnostic in out.iter_mut().skip(from) {
             (diagnostic.code, diagnostic.severity) = (rule.code, rule.severity);
         }
     }
-    out.retain(|d| !allowed(facts, d));
+    let mut allowed = allowing::take(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));
-    out
-}
-
-/// True for a warning or a hint that the book allows: by its code, and by the name underlined when one is given.
-fn allowed(facts: &Facts<'_>, told: &Diagnostic) -> bool {
-    let about = |name: &String| facts.text(told.at) == name;
-    matches!(told.severity, Severity::Warning | Severity::Hint)
-        && facts.book.allows.iter().any(|a| a.code == told.code && a.name.as_ref().is_none_or(about))
+    allowed.sort_by(|a, b| (a.diagnostic.at, a.diagnostic.code).cmp(&(b.diagnostic.at, b.diagnostic.code)));
+    (out, allowed)
 }
 
 /// The rule with this code.

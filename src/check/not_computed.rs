@@ -29,9 +29,9 @@ use crate::syntax::kind::Kind;
 use crate::syntax::registry::{self, Row};
 use crate::syntax::tree::View;
 
-pub const SEVERITY: Severity = Severity::Note;
+pub(super) const SEVERITY: Severity = Severity::Note;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let later: Vec<&Row> = registry::rows().filter(|r| r.since > registry::CURRENT).collect();
     let mut told: Vec<&str> = Vec::new();
     for (tree, (_, file)) in facts.trees.iter().zip(facts.files.iter()).filter(|(_, (_, file))| !file.shipped) {

@@ -27,9 +27,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::syntax::fault::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.reading {
         if let Fault::NotUtf8 { at } = fault {
             let (path, line) = (facts.files.path(*at), facts.files.place(*at).line);

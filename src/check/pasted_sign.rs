@@ -30,9 +30,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::syntax::fault::{Fault, Pasted};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.reading {
         let Fault::Pasted { at, what, closing } = fault else { continue };
         let sign = facts.text(*at);

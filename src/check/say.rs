@@ -6,12 +6,12 @@ use crate::source::{Files, Span};
 const LONGEST: usize = 70;
 
 /// "`a`, `b` or `c`".
-pub fn list(items: &[impl AsRef<str>], joint: &str) -> String {
+pub(super) fn list(items: &[impl AsRef<str>], joint: &str) -> String {
     joined(&items.iter().map(|i| format!("`{}`", i.as_ref())).collect::<Vec<_>>(), joint)
 }
 
 /// The same for items that are ready.
-pub fn joined(items: &[String], joint: &str) -> String {
+pub(super) fn joined(items: &[String], joint: &str) -> String {
     match items {
         [] => String::new(),
         [one] => one.clone(),
@@ -20,7 +20,7 @@ pub fn joined(items: &[String], joint: &str) -> String {
 }
 
 /// A list for a help line: at most five names, then how many more.
-pub fn some(items: &[impl AsRef<str>], joint: &str) -> String {
+pub(super) fn some(items: &[impl AsRef<str>], joint: &str) -> String {
     const MOST: usize = 5;
     if items.len() <= MOST {
         return list(items, joint);
@@ -31,7 +31,7 @@ pub fn some(items: &[impl AsRef<str>], joint: &str) -> String {
 }
 
 /// The statement around some edits of one line, as it reads after them; None when it is too long to repeat.
-pub fn mended(files: &Files, edits: &[(Span, String)]) -> Option<String> {
+pub(super) fn mended(files: &Files, edits: &[(Span, String)]) -> Option<String> {
     let (first, last) = (edits.first()?.0, edits.last()?.0);
     let text = &files.get(first.file)?.text;
     let before = text.get(..first.start as usize)?;

@@ -34,9 +34,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::StatementsDisagree { who, first, second, cell } = fault else { continue };
         let (one, two) = facts.clash(*first, *second);

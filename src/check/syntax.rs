@@ -63,9 +63,9 @@ use crate::syntax::fault::Fault;
 use crate::syntax::grammar::song::NOTE_VALUES;
 use crate::syntax::registry;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let mut mender = Mender::new(facts);
     for fault in facts.reading {
         out.extend(match fault {

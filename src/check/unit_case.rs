@@ -25,9 +25,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::syntax::fault::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.reading {
         let Fault::UnitCase { at, meant } = fault else { continue };
         let text = facts.text(*at);

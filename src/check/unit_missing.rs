@@ -33,9 +33,9 @@ use crate::syntax::fault::Fault;
 use crate::syntax::kind::Kind;
 use crate::syntax::units::{self, Dimension};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.reading {
         let Fault::UnitMissing { at } = fault else { continue };
         let text = facts.text(*at);

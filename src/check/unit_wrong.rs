@@ -30,9 +30,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::book::{Amount, Fault};
 use crate::syntax::units::Dimension;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::UnitWrong { at, wanted } = fault else { continue };
         let text = facts.text(*at);

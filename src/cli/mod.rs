@@ -1,14 +1,18 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
 mod check;
+mod diff;
 mod explain;
+mod midi;
 mod new;
 mod open;
 mod output;
 mod progress;
 mod report;
+mod signal;
 mod slots;
 mod table;
+mod walk;
 mod why;
 
 use std::process::ExitCode;
@@ -53,9 +57,13 @@ struct Cli {
 enum Command {
     Check(check::Args),
     Table(table::Args),
+    Diff(diff::Args),
+    Walk(walk::Args),
+    Midi(midi::Args),
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
+    Signal(signal::Args),
     New(new::Args),
 }
 
@@ -64,9 +72,13 @@ pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
+        Command::Diff(args) => diff::run(&args),
+        Command::Walk(args) => walk::run(&args),
+        Command::Midi(args) => midi::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),
+        Command::Signal(args) => signal::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

@@ -3,3 +3,14 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod diff;
+pub mod fingerprint;
+pub mod free;
+pub mod json;
+pub mod midi;
+pub mod model;
+pub mod signal;
+pub mod text;
+pub mod walk;
+pub mod words;
+pub mod yaml;

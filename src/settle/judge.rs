@@ -32,14 +32,26 @@ pub struct Judge<'b> {
     /// For each device: its loop's column.
     loops: Vec<Option<u16>>,
     sounds: Vec<Sounds>,
+    /// For each cell: the default settles it by one statement, which settles nothing else.
+    alone: FixedBitSet,
+    settled: FixedBitSet,
     free: FixedBitSet,
 }
 
 impl<'b> Judge<'b> {
-    pub fn new(book: &'b Book, cells: &Cells) -> Judge<'b> {
+    pub fn new(book: &'b Book, cells: &Cells, default: &State) -> Judge<'b> {
         let loops = book.devices.iter().map(|d| d.loop_at.and_then(|l| cells.loop_cell(l.value))).collect();
         let sounds = vec![Sounds::No; book.devices.len()];
-        Judge { book, loops, sounds, free: FixedBitSet::with_capacity(cells.len()) }
+        let none = FixedBitSet::with_capacity(cells.len());
+        let mut judge = Judge { book, loops, sounds, alone: none.clone(), settled: none.clone(), free: none };
+        for cell in 0..cells.len() as u16 {
+            let mut reach = 0;
+            for said in default.claims(cell).filter_map(|s| book.sayings.get(s as usize)) {
+                cells.settles(said.what, |_, _| reach += 1);
+            }
+            judge.alone.set(cell as usize, reach == 1);
+        }
+        judge
     }
 
     /// The free cells of the row just finished.
@@ -51,13 +63,17 @@ impl<'b> Judge<'b> {
     pub fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
         let Said { id, scene, state, default } = *said;
         self.free.clear();
-        let mut settled = FixedBitSet::with_capacity(cells.len());
+        let mut settled = std::mem::take(&mut self.settled);
+        settled.clear();
         for (c, slot) in row.iter_mut().enumerate() {
             let cell = c as u16;
             let mut by = state.by(cell);
             let mut value = state.value.get(c).copied().unwrap_or(Value::Unknown);
-            if by == NOBODY && !state.touched.contains(c) {
-                (by, value) = self.default_says(cells, state, default, cell);
+            if by == NOBODY && !state.touched.contains(c) && default.by(cell) != NOBODY {
+                (by, value) = match self.alone.contains(c) {
+                    true => (default.by(cell), default.value.get(c).copied().unwrap_or(Value::Unknown)),
+                    false => self.default_says(cells, state, default, cell),
+                };
             }
             if scene.faulty && !(scene.own.from..scene.own.to).contains(&by) {
                 value = Value::Unknown;
@@ -77,6 +93,7 @@ impl<'b> Judge<'b> {
         if !scene.faulty && !scene.double {
             self.complain(cells, id, row, &settled, faults);
         }
+        self.settled = settled;
     }
 
     /// The default's statement for a cell and its value: the live ones, which nothing above touches in any cell.
@@ -151,7 +168,13 @@ impl<'b> Judge<'b> {
                     if !self.book.default_faulty {
                         faults.push(Fault::Unsettled { scene: id, device, control: control_at });
                     }
-                } else if let How::Remote { momentary: false, .. } = control.how {
+                } else if control.momentary() {
+                    // It is sent a pulse, or nothing; held open or closed it would do neither.
+                    let held = |c: &u16| matches!(row.get(*c as usize), Some(Value::On | Value::Off));
+                    if columns.iter().any(held) {
+                        faults.push(Fault::PatternUnknown { scene: id, device, control: control_at });
+                    }
+                } else if let How::Remote { .. } = control.how {
                     let now = || columns.iter().map(|c| row.get(*c as usize).copied().unwrap_or(Value::Unknown));
                     let listed = (0..control.states.len())
                         .any(|s| now().eq(cells.of_state(device, control_at, s as u16).iter().copied()));

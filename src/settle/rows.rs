@@ -51,7 +51,7 @@ pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
     let mut kept: Vec<Option<Box<State>>> = vec![None; book.scenes.len()];
     let mut state = State::empty(width, book.layers.len());
     let empty = State::empty(width, book.layers.len());
-    let mut judge = Judge::new(book, &work.cells);
+    let mut judge = Judge::new(book, &work.cells, &work.default);
     for id in crate::book::scene::order(&book.scenes) {
         let Some(scene) = book.scene(id) else { continue };
         let parent = scene.parent.map(|p| p as usize);

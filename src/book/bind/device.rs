@@ -3,6 +3,7 @@
 use super::names::{Thing, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::device::{Device, DeviceKind, Place};
+use crate::book::electric::Electric;
 use crate::book::{Fault, Said};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -43,9 +44,13 @@ impl<'t> Binder<'t> {
             always_on: false,
             place: None,
             tap: false,
+            clock: false,
+            tail: None,
+            gain: None,
             fed_by: None,
             own_switch: None,
             knobs: Vec::new(),
+            electric: Electric::default(),
             controls: Vec::new(),
             faulty: view.broken() || !whole,
         };
@@ -158,6 +163,12 @@ impl<'t> Binder<'t> {
                 device.place = Some(Said { value, at });
             }
             Kind::Tap => device.tap = true,
+            Kind::Beat => device.clock = true,
+            Kind::Tail => self.tail(device, view, at),
+            Kind::Gain => {
+                let gain = view.child(Kind::Quantity);
+                device.gain = gain.and_then(|q| self.measure(q, crate::syntax::units::Dimension::Decibel));
+            }
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),
             Kind::FedBy => {
                 let Some(number) = view.child(Kind::Number) else { return };
@@ -176,15 +187,7 @@ impl<'t> Binder<'t> {
                 }
             }
             Kind::Broken => device.faulty = true,
-            _ => self.electric(view),
-        }
-    }
-
-    /// Units of the facts whose numbers later steps compute with are checked now.
-    fn electric(&mut self, view: View<'t>) {
-        let (quantity, wanted) = (view.child(Kind::Quantity), crate::syntax::units::wanted(view.kind(), 0));
-        if let (Some(quantity), Some(wanted)) = (quantity, wanted) {
-            self.measure(quantity, wanted);
+            _ => self.electric(device, view),
         }
     }
 }

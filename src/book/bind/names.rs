@@ -27,7 +27,7 @@ pub enum Thing {
 }
 
 impl Thing {
-    fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
             Thing::Scene(_) => "a scene",
             Thing::Device(_) => "a pedal or amp",
@@ -159,13 +159,8 @@ pub enum Wanted {
     Layer,
     Device,
     Guitar,
-    Supply,
-    /// What a lead joins.
-    Linked,
-    /// What a rule speaks of.
-    Sound,
-    /// Whatever has a name.
-    Any,
+    /// What a rule may speak of by its name alone.
+    SceneOrDevice,
 }
 
 impl Wanted {
@@ -175,10 +170,7 @@ impl Wanted {
             Wanted::Layer => "layer",
             Wanted::Device => "pedal or amp",
             Wanted::Guitar => "guitar",
-            Wanted::Supply => "supply",
-            Wanted::Linked => "guitar, pedal or amp",
-            Wanted::Sound => "scene or pedal",
-            Wanted::Any => "thing",
+            Wanted::SceneOrDevice => "scene, pedal or amp",
         }
     }
 
@@ -187,9 +179,9 @@ impl Wanted {
             (Wanted::Scene, Thing::Scene(n))
             | (Wanted::Layer, Thing::Layer(n))
             | (Wanted::Device, Thing::Device(n))
-            | (Wanted::Guitar, Thing::Guitar(n)) => Some(n),
-            // Only asked whether it is one; nobody counts by it.
-            _ => self.mentions(thing).then_some(0),
+            | (Wanted::Guitar, Thing::Guitar(n))
+            | (Wanted::SceneOrDevice, Thing::Scene(n) | Thing::Device(n)) => Some(n),
+            _ => None,
         }
     }
 }
