@@ -28,9 +28,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CodeClash { at, first, code, made_up } = fault else { continue };
         let named = |at| facts.device_at(at).map_or("", |d| d.name.as_str());

@@ -28,9 +28,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::{Fault, How};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::ContactClaimed { at, first, contact } = fault else { continue };
         let hangs = |how: &How| matches!(how, How::Remote { contacts, .. } if contacts.iter().any(|c| c.says() == *contact));

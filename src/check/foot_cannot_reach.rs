@@ -40,9 +40,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 use crate::book::fault::OutOfReach;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::FootCannotReach { at, device, why, there } = fault else { continue };
         let (message, help) = match why {

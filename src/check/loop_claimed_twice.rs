@@ -28,9 +28,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let mut claimed = facts.binding.iter().filter_map(|fault| match fault {
         Fault::LoopClaimed { at, first, number } => Some((*at, *first, *number)),
         _ => None,

@@ -14,7 +14,7 @@
 //! ```scene
 //! scene bed { mute }
 //! song "Quay" { bed }
-//! rule never bed
+//! panel { in 1 guitar }
 //! ```
 //!
 //! # Silent

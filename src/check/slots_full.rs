@@ -35,12 +35,12 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
 /// So many names are told; the rest are counted.
 const TOLD: usize = 5;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(Fault::SlotsFull { at, left_out, slots }) = facts.slots else { return };
     let mut names: Vec<String> = left_out.iter().take(TOLD).map(|n| format!("`{n}`")).collect();
     if left_out.len() > TOLD {

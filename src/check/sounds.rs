@@ -168,7 +168,7 @@ impl<'f> Facts<'f> {
 }
 
 /// "8 loops", "1 loop", "no loops".
-pub fn count(number: u16, one: &str) -> String {
+pub(super) fn count(number: u16, one: &str) -> String {
     match number {
         0 => format!("no {one}s"),
         1 => format!("1 {one}"),
