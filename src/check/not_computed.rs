@@ -14,7 +14,7 @@
 //! ```scene
 //! scene bed { mute }
 //! song "Quay" { bed }
-//! panel { in 1 guitar }
+//! pedal haze { always on; knob tone 1:30 }
 //! ```
 //!
 //! # Silent
