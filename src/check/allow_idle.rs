@@ -28,10 +28,10 @@
 
 use super::{Diagnostic, Facts, Severity, allowing};
 
-pub const SEVERITY: Severity = Severity::Hint;
+pub(super) const SEVERITY: Severity = Severity::Hint;
 
 /// Looks at what all other rules found, so it runs last.
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if facts.book.broken {
         return;
     }

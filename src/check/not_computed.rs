@@ -12,8 +12,9 @@
 //! guitar plank { cable 6 m at 100 pF/m }
 //! ```
 //! ```scene
-//! switcher { loops 1 }
-//! pedal ember { loop 1; input 1 Mohm }
+//! scene bed { mute }
+//! song "Quay" { bed }
+//! pedal haze { always on; knob tone 1:30 }
 //! ```
 //!
 //! # Silent
