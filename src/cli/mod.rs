@@ -5,8 +5,10 @@ mod explain;
 mod new;
 mod open;
 mod output;
+mod paper;
 mod progress;
 mod report;
+mod sheet;
 mod slots;
 mod table;
 mod why;
@@ -55,6 +57,7 @@ enum Command {
     Table(table::Args),
     Why(why::Args),
     Explain(explain::Args),
+    Sheet(sheet::Args),
     Slots(slots::Args),
     New(new::Args),
 }
@@ -66,6 +69,7 @@ pub fn main() -> ExitCode {
         Command::Table(args) => table::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
+        Command::Sheet(args) => sheet::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::New(args) => new::run(&args),
     };

@@ -3,3 +3,5 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod page;
+pub mod sheet;
