@@ -5,11 +5,14 @@ use std::path::{Path, PathBuf};
 use rustc_hash::FxHashMap;
 
 use crate::book::{self, Book};
-use crate::check::{self, Diagnostic, Facts};
+use crate::check::{self, Allowed, Diagnostic, Facts};
+use crate::fill::free::{self, Filled};
 use crate::fill::{self, Preset};
 use crate::settle::{self, Table};
 use crate::source::load::{self, Disk, Fault, Held, Shelf};
 use crate::source::{Files, Span, shipped};
+use crate::study::rules::{self, Rules};
+use crate::study::{self, Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::Tree;
 use crate::syntax::{self, lexer};
@@ -26,14 +29,35 @@ pub struct Compiled {
     pub table: Table,
     /// Which scene stands in which slot.
     pub presets: Vec<Preset>,
+    /// What the rules say.
+    pub rules: Rules,
+    /// Whether each stored pulse is right.
+    pub momentary: Momentary,
+    /// What each change of each set costs.
+    pub walk: Walk,
+    /// What was chosen for free cells, when it was asked for.
+    pub filled: Option<Filled>,
     /// Everything found wrong or worth saying, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
+    /// Warnings that the book allows, each with its reason, in the order of the text.
+    pub allowed: Vec<Allowed>,
 }
 
 impl Compiled {
     /// How many errors there are.
     pub fn errors(&self) -> usize {
         self.diagnostics.iter().filter(|d| d.severity == check::Severity::Error).count()
+    }
+}
+
+impl Compiled {
+    /// Chooses values for free contacts so that the fewest move over the sets, and walks the sets again with them.
+    /// Asked for by what prints; a check needs none of it.
+    pub fn fill_least(&mut self) {
+        let filled = free::fill(&self.book, &self.table, &|_, _| true);
+        free::store(&filled, &mut self.table);
+        self.walk = study::walk::walk(&self.book, &self.table, &self.presets);
+        self.filled = Some(filled);
     }
 }
 
@@ -79,8 +103,12 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     reader.descriptions();
     let Reader { files, trees, loading, reading, .. } = reader;
     let (book, binding) = book::bind(&files, &trees);
-    let (table, settling) = settle::settle(&book);
+    let (mut table, settling) = settle::settle(&book);
     let (presets, slots) = fill::presets(&book);
+    let momentary = study::momentary::study(&book, &table, &presets);
+    study::momentary::store(&momentary, &mut table);
+    let walk = study::walk::walk(&book, &table, &presets);
+    let rules = rules::study(&book, &table);
     let facts = Facts {
         files: &files,
         trees: &trees,
@@ -92,9 +120,12 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         settling: &settling,
         presets: &presets,
         slots: slots.as_ref(),
+        momentary: &momentary,
+        walk: &walk,
+        rules: &rules,
     };
-    let diagnostics = check::all(&facts);
-    Compiled { files, trees, book, table, presets, diagnostics }
+    let (diagnostics, allowed) = check::all(&facts);
+    Compiled { files, trees, book, table, presets, rules, momentary, walk, filled: None, diagnostics, allowed }
 }
 
 struct Reader<'s> {
@@ -140,6 +171,7 @@ impl<'s> Reader<'s> {
             Ok(bytes) => bytes,
             Err(why) => {
                 let at = used.unwrap_or_default();
+                self.files.missing();
                 self.loading.push(Fault::Missing { at, path: load::shown(&path), why });
                 return;
             }
@@ -154,6 +186,7 @@ impl<'s> Reader<'s> {
             if inside || self.options.outside {
                 self.read(&wanted, Some(span), line);
             } else {
+                self.files.missing();
                 self.loading.push(Fault::Outside { at: span });
             }
         }

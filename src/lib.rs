@@ -4,12 +4,14 @@ pub mod book;
 pub mod check;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod compare;
 pub mod driver;
 pub mod fill;
 pub mod near;
 pub mod print;
 pub mod settle;
 pub mod source;
+pub mod study;
 pub mod syntax;
 
 pub use driver::{Compiled, compile_texts};

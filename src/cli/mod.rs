@@ -1,7 +1,9 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
 mod check;
+mod diff;
 mod explain;
+mod midi;
 mod new;
 mod open;
 mod output;
@@ -11,6 +13,7 @@ mod report;
 mod sheet;
 mod slots;
 mod table;
+mod walk;
 mod why;
 
 use std::process::ExitCode;
@@ -55,6 +58,9 @@ struct Cli {
 enum Command {
     Check(check::Args),
     Table(table::Args),
+    Diff(diff::Args),
+    Walk(walk::Args),
+    Midi(midi::Args),
     Why(why::Args),
     Explain(explain::Args),
     Sheet(sheet::Args),
@@ -67,6 +73,9 @@ pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
+        Command::Diff(args) => diff::run(&args),
+        Command::Walk(args) => walk::run(&args),
+        Command::Midi(args) => midi::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Sheet(args) => sheet::run(&args),

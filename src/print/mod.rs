@@ -3,5 +3,15 @@
 pub mod cell;
 pub mod csv;
 pub mod diagnostics;
+pub mod diff;
+pub mod fingerprint;
+pub mod free;
+pub mod json;
+pub mod midi;
+pub mod model;
 pub mod page;
 pub mod sheet;
+pub mod text;
+pub mod walk;
+pub mod words;
+pub mod yaml;

@@ -2,7 +2,7 @@
 
 use super::{Binder, content, said_twice};
 use crate::book::song::{SlotRange, SwitchName};
-use crate::book::{Fault, Guitar, Said, Switcher, Treadle};
+use crate::book::{Fault, Said, Switcher, Treadle};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -30,15 +30,12 @@ impl<'t> Binder<'t> {
             }
             let switcher = self.switcher(view);
             self.book.switcher = Some(switcher);
+            self.timing(view);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
-                let title = view.child(Kind::Text).map(content);
-                self.book.guitars.push(Guitar {
-                    name: super::names::nfc(name.text()).into_owned(),
-                    title,
-                    at: name.span(),
-                });
+                let guitar = self.guitar(view, name);
+                self.book.guitars.push(guitar);
             }
         }
         for view in std::mem::take(&mut self.found.treadles) {
@@ -120,7 +117,8 @@ impl<'t> Binder<'t> {
                     _ => {
                         let range = "two letters in order, as `A..E`".to_owned();
                         let at = a.span().to(b.span());
-                        self.faults.push(Fault::OutOfRange { at, what: "the switches".to_owned(), range });
+                        let what = "the switches".to_owned();
+                        self.faults.push(Fault::OutOfRange { at, what, range, there: None });
                         return None;
                     }
                 }
@@ -132,7 +130,8 @@ impl<'t> Binder<'t> {
             }
             _ => {
                 let range = "two numbers or two letters".to_owned();
-                self.faults.push(Fault::OutOfRange { at: fact.span(), what: "the switches".to_owned(), range });
+                let what = "the switches".to_owned();
+                self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
                 return None;
             }
         };

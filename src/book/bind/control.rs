@@ -1,10 +1,11 @@
 //! Controls and levels: how they are moved, and their states.
 
+use super::Binder;
 use super::device::Fact;
 use super::names::nfc;
-use super::{Binder, said_twice};
 use crate::book::amount::Amount;
 use crate::book::device::{Contact, Control, Device, How, State};
+use crate::book::fault::Unclear;
 use crate::book::{Fault, Said};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -13,6 +14,8 @@ use crate::syntax::units::Dimension;
 
 const CHANNELS: u32 = 16;
 const LAST_DATA: u32 = 127;
+/// Banks, counted from 1: two data bytes choose one (MIDI 1.0 Detailed Specification, p. 14).
+const BANKS: u32 = 16_384;
 
 impl<'t> Binder<'t> {
     /// Binds the controls of a device. One stated again replaces the one of the description; what the new one
@@ -26,7 +29,8 @@ impl<'t> Binder<'t> {
                 Some((_, list)) => {
                     let own = list.iter().find(|f| !f.inherited && !fact.inherited);
                     if let Some(first) = own {
-                        said_twice(&mut self.faults, first.view.span(), fact.view);
+                        let first = first.view.child(Kind::Name).map_or(first.view.span(), View::span);
+                        self.faults.push(Fault::DuplicateName { at: name.span(), first });
                         continue;
                     }
                     list.push(*fact);
@@ -180,22 +184,35 @@ impl<'t> Binder<'t> {
                 self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at });
                 continue;
             }
-            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None };
+            if matches!(&*text, "foot" | "stays") {
+                self.faults.push(Fault::NameReserved { at: name.span() });
+            }
+            let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
+            let bank = view.child(Kind::Program).and_then(|p| p.nth(Kind::Number, 1));
+            let bank = bank.and_then(|n| self.count(n, 1, BANKS, "the bank")).map(|b| b as u16);
+            let mut unclear = |at: Span, why: Unclear, contacts: &[Contact]| {
+                let has = contacts.iter().map(|c| c.says()).collect();
+                self.faults.push(Fault::ContactUnclear { at, control: control.name.clone(), why, has });
+            };
+            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None, bank };
             match &control.how {
                 How::Remote { contacts, momentary, normally_closed, .. } => {
-                    let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
+                    if said.is_empty() && !*momentary {
+                        unclear(name.span(), Unclear::NothingSaid, contacts);
+                        continue;
+                    }
                     match pattern(contacts, *normally_closed, &said) {
-                        Some(found) if !said.is_empty() || *momentary => state.pattern = found,
-                        _ => {
-                            let fault = Fault::ContactUnclear { at: view.span(), control: control.name.clone() };
-                            self.faults.push(fault);
+                        Ok(found) => state.pattern = found,
+                        Err((at, why)) => {
+                            unclear(at, why, contacts);
                             continue;
                         }
                     }
                 }
                 How::Programs { from, .. } => {
                     let from = u32::from(*from);
-                    match view.child(Kind::Program).and_then(|p| p.child(Kind::Number)) {
+                    let program = view.child(Kind::Program);
+                    match program.and_then(|p| p.child(Kind::Number)) {
                         Some(number) => {
                             let range = "the program";
                             let found = self.count(number, from, LAST_DATA + from, range);
@@ -203,10 +220,14 @@ impl<'t> Binder<'t> {
                             state.program = Some(found as u16);
                         }
                         None => {
-                            let fault = Fault::ContactUnclear { at: view.span(), control: control.name.clone() };
-                            self.faults.push(fault);
+                            unclear(name.span(), Unclear::NoProgram, &[]);
                             continue;
                         }
+                    }
+                }
+                How::Foot => {
+                    if let Some(what) = view.children().find(|v| matches!(v.kind(), Kind::ContactIs | Kind::Program)) {
+                        unclear(what.span(), Unclear::NotMoved, &[]);
                     }
                 }
                 _ => {}
@@ -220,7 +241,8 @@ impl<'t> Binder<'t> {
         if !control.states.iter().any(|s| s.name == nfc(name.text())) {
             let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
             let near = self.near(name.text(), has.iter().map(String::as_str));
-            self.faults.push(Fault::StateUnknown { at: name.span(), control: control.name.clone(), near, has });
+            let (control, there) = (control.name.clone(), control.at);
+            self.faults.push(Fault::StateUnknown { at: name.span(), control, level: false, near, has, there });
         }
     }
 
@@ -237,7 +259,7 @@ impl<'t> Binder<'t> {
 }
 
 /// The contacts of a state: those not mentioned rest.
-fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Option<Vec<bool>> {
+fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Result<Vec<bool>, (Span, Unclear)> {
     let mut out: Vec<Option<bool>> = vec![None; contacts.len()];
     for view in said {
         let number = view.child(Kind::Number).map(|n| n.text().parse::<u16>().ok());
@@ -246,17 +268,18 @@ fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Option<Vec<bo
             .iter()
             .enumerate()
             .filter(|(_, c)| number.is_none_or(|n| n == Some(c.jack)) && side.is_none_or(|s| (s == "ring") == c.ring));
-        let (index, _) = matching.next()?;
+        let unclear = |why: Unclear| (view.span(), why);
+        let (index, _) = matching.next().ok_or(unclear(Unclear::NotItsOwn))?;
         if matching.next().is_some() {
-            return None;
+            return Err(unclear(Unclear::Several));
         }
-        let slot = out.get_mut(index)?;
+        let slot = out.get_mut(index).ok_or(unclear(Unclear::NotItsOwn))?;
         if slot.is_some() {
-            return None;
+            return Err(unclear(Unclear::Twice));
         }
         *slot = Some(view.says("closed"));
     }
-    Some(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
+    Ok(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
 }
 
 /// Whether a control claims what an earlier one has.

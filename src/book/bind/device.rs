@@ -3,6 +3,7 @@
 use super::names::{Thing, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::device::{Device, DeviceKind, Place};
+use crate::book::electric::Electric;
 use crate::book::{Control, Fault, Said};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -39,9 +40,13 @@ impl<'t> Binder<'t> {
             always_on: false,
             place: None,
             tap: false,
+            clock: false,
+            tail: None,
+            gain: None,
             fed_by: None,
             own_switch: None,
             knobs: Vec::new(),
+            electric: Electric::default(),
             controls: Vec::new(),
             faulty: view.broken() || !whole,
         };
@@ -60,7 +65,8 @@ impl<'t> Binder<'t> {
         let mut whole = true;
         let mut at = view;
         while let Some(like) = at.child(Kind::Like).and_then(|l| l.child(Kind::Name)) {
-            circle.push((like.text().to_owned(), like.span()));
+            let name = at.child(Kind::Name).map_or(String::new(), |n| n.text().to_owned());
+            circle.push((name, like.span()));
             let Some(next) = self.described(like) else {
                 whole = false;
                 break;
@@ -68,7 +74,8 @@ impl<'t> Binder<'t> {
             if let Some(from) = line.iter().position(|v| v.span() == next.span()) {
                 // Told once for the whole circle: at its first member in the book.
                 if from == 0 && line.iter().all(|v| v.span() >= view.span()) {
-                    self.faults.push(Fault::CircularLike { at: like.span(), circle });
+                    let at = circle.first().map_or(like.span(), |(_, at)| *at);
+                    self.faults.push(Fault::CircularLike { at, circle });
                 }
                 whole = false;
                 break;
@@ -101,7 +108,7 @@ impl<'t> Binder<'t> {
             let own: Vec<String> = self.book_devices();
             let shipped: Vec<&str> = crate::source::shipped::devices().collect();
             let near = self.near(like.text(), own.iter().map(String::as_str).chain(shipped));
-            self.faults.push(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
+            self.unknown(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
         }
         shipped
     }
@@ -138,7 +145,9 @@ impl<'t> Binder<'t> {
             }
             Kind::Loop => {
                 let Some(number) = view.child(Kind::Number) else { return };
-                match self.jack_number(number, "loop") {
+                // `loop 5` is the place, not what may follow it.
+                let at = Span { end: number.span().end, ..at };
+                match self.loop_number(number, at) {
                     Some(value) => device.loop_at = Some(Said { value, at }),
                     None => device.faulty = true,
                 }
@@ -150,6 +159,12 @@ impl<'t> Binder<'t> {
                 device.place = Some(Said { value, at });
             }
             Kind::Tap => device.tap = true,
+            Kind::Beat => device.clock = true,
+            Kind::Tail => self.tail(device, view, at),
+            Kind::Gain => {
+                let gain = view.child(Kind::Quantity);
+                device.gain = gain.and_then(|q| self.measure(q, crate::syntax::units::Dimension::Decibel));
+            }
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),
             Kind::FedBy => {
                 let Some(number) = view.child(Kind::Number) else { return };
@@ -168,21 +183,7 @@ impl<'t> Binder<'t> {
                 }
             }
             Kind::Broken => device.faulty = true,
-            _ => self.electric(view),
-        }
-    }
-
-    /// Units of the facts whose numbers later steps compute with are checked now.
-    fn electric(&mut self, view: View<'t>) {
-        use crate::syntax::units::Dimension;
-        let wanted = match view.kind() {
-            Kind::Input | Kind::Output | Kind::Send | Kind::Return => Dimension::Resistance,
-            Kind::Gain => Dimension::Decibel,
-            Kind::Power => Dimension::Current,
-            _ => return,
-        };
-        if let Some(quantity) = view.child(Kind::Quantity) {
-            self.measure(quantity, wanted);
+            _ => self.electric(device, view),
         }
     }
 

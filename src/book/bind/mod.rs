@@ -3,17 +3,22 @@
 mod board;
 mod control;
 mod device;
+mod electric;
+mod leads;
 mod names;
+mod rule;
 mod saying;
 mod scene;
 mod slots;
 mod song;
+mod time;
 
 use rustc_hash::FxHashMap;
 
 use super::{Book, Fault};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
+use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
 use names::Names;
 
@@ -29,14 +34,19 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         found: Found::default(),
         suggestions: 0,
     };
+    binder.book.broken = files.partial();
     binder.collect();
     binder.board();
+    binder.supplies();
     binder.devices();
+    binder.leads();
     binder.layers();
     binder.scenes();
     binder.songs();
     binder.sets();
     binder.slots();
+    binder.rules();
+    binder.ways();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -49,15 +59,25 @@ struct Found<'t> {
     devices: Vec<View<'t>>,
     shipped: Vec<View<'t>>,
     guitars: Vec<View<'t>>,
+    supplies: Vec<View<'t>>,
+    chains: Vec<View<'t>>,
+    patches: Vec<View<'t>>,
+    panels: Vec<View<'t>>,
     treadles: Vec<View<'t>>,
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
     scenes: Vec<View<'t>>,
+    /// Scenes whose name was taken, in order.
+    doubles: Vec<u32>,
     songs: Vec<View<'t>>,
     sets: Vec<View<'t>>,
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
     fallbacks: Vec<View<'t>>,
+    rules: Vec<View<'t>>,
+    limits: Vec<View<'t>>,
+    allows: Vec<View<'t>>,
+    ways: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -76,6 +96,9 @@ const MOST_SUGGESTIONS: usize = 200;
 
 impl<'t> Binder<'t> {
     fn collect(&mut self) {
+        let each = || self.trees.iter().zip(self.files.iter());
+        let names = each().map(|(tree, (_, file))| tree.statements(&file.text).count()).sum();
+        self.names.reserve(names);
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
             for view in tree.statements(&file.text) {
                 if file.shipped {
@@ -99,13 +122,10 @@ impl<'t> Binder<'t> {
             Kind::Guitar => (&mut found.guitars, Some(Thing::Guitar as fn(u32) -> Thing)),
             Kind::Treadle => (&mut found.treadles, Some(Thing::Treadle as fn(u32) -> Thing)),
             Kind::Layer => (&mut found.layers, Some(Thing::Layer as fn(u32) -> Thing)),
-            Kind::Supply | Kind::Chain => {
-                let thing = if view.kind() == Kind::Supply { Thing::Supply } else { Thing::Chain };
-                if let Some(name) = view.child(Kind::Name) {
-                    self.names.declare(name, thing, &mut self.faults);
-                }
-                return;
-            }
+            Kind::Supply => (&mut found.supplies, Some((|_| Thing::Supply) as fn(u32) -> Thing)),
+            Kind::Chain => (&mut found.chains, Some((|_| Thing::Chain) as fn(u32) -> Thing)),
+            Kind::Patch => (&mut found.patches, None),
+            Kind::Panel => (&mut found.panels, None),
             Kind::Board => (&mut found.boards, None),
             Kind::Switcher => (&mut found.switchers, None),
             Kind::Default => (&mut found.defaults, None),
@@ -113,19 +133,28 @@ impl<'t> Binder<'t> {
             Kind::Slots => (&mut found.slots, None),
             Kind::Safe => (&mut found.safes, None),
             Kind::Fallback => (&mut found.fallbacks, None),
+            Kind::Rule => (&mut found.rules, None),
+            Kind::Limit => (&mut found.limits, None),
+            Kind::Allow => (&mut found.allows, None),
+            Kind::Ways => (&mut found.ways, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };
         let index = list.len() as u32;
         list.push(view);
         if let (Some(thing), Some(name)) = (thing, view.child(Kind::Name)) {
-            self.names.declare(name, thing(index), &mut self.faults);
+            let new = self.names.declare(name, thing(index), &mut self.faults);
+            if !new && view.kind() == Kind::Scene {
+                self.found.doubles.push(index);
+            }
         }
     }
 
     /// What a broken statement seems to name is known to exist, and is not asked about further.
     fn declare_broken(&mut self, view: View<'t>) {
         self.book.broken = true;
+        let first = view.text().split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
+        self.book.default_faulty |= first == "default" || !registry::opens_top(first);
         if let Some(name) = view.child(Kind::Name) {
             self.names.known_to_be_broken(name.text());
         }
@@ -140,9 +169,17 @@ impl<'t> Binder<'t> {
             Ok(value) if (least..=most).contains(&value) => Some(value),
             _ => {
                 let range = format!("a whole number from {least} to {most}");
-                self.faults.push(Fault::OutOfRange { at: number.span(), what: what.to_owned(), range });
+                let at = number.span();
+                self.faults.push(Fault::OutOfRange { at, what: what.to_owned(), range, there: None });
                 None
             }
+        }
+    }
+
+    /// Tells of a name that nothing has, unless it may stand in a file that could not be read.
+    fn unknown(&mut self, fault: Fault) {
+        if !self.files.partial() {
+            self.faults.push(fault);
         }
     }
 
@@ -161,7 +198,9 @@ fn content(view: View<'_>) -> String {
     crate::syntax::lexer::unquoted(view.text()).to_owned()
 }
 
-/// Facts of one kind may be said once.
+/// Facts of one kind may be said once. A block is told by its first words.
 fn said_twice(faults: &mut Vec<Fault>, first: Span, view: View<'_>) {
-    faults.push(Fault::SaidTwice { at: view.span(), first });
+    let head = view.text().split(['{', '\n', '#']).next().unwrap_or("").trim_end();
+    let at = Span { end: view.span().start + head.len() as u32, ..view.span() };
+    faults.push(Fault::SaidTwice { at, first });
 }

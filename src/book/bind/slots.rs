@@ -41,7 +41,7 @@ impl<'t> Binder<'t> {
         range
     }
 
-    fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
+    pub fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
         let range = self.slot_range(view)?;
         let slot = range.read(view.text());
         if slot.is_none() {
@@ -57,14 +57,17 @@ impl<'t> Binder<'t> {
                 let (Some(slot), Some(name)) = (line.child(Kind::Slot), line.child(Kind::Name)) else { return };
                 let place = self.read_slot(slot);
                 let scene = self.find(name, Wanted::Scene);
-                if let (Some(place), Some(scene)) = (place, scene) {
-                    self.book.pins.push((place, scene, slot.span()));
+                match (place, scene) {
+                    (Some(place), Some(scene)) => self.book.pins.push((place, scene, slot.span())),
+                    (None, scene) => self.book.mentioned.extend(scene),
+                    _ => {}
                 }
             }
             Kind::Every => {
                 let words: Vec<View<'t>> = line.children().collect();
                 let [switch, name] = words.as_slice() else { return };
                 let scene = self.find(*name, Wanted::Scene);
+                self.book.mentioned.extend(scene);
                 let Some(range) = self.slot_range(*switch) else { return };
                 match range.read_switch(switch.text()) {
                     Some(number) => {
@@ -86,19 +89,22 @@ impl<'t> Binder<'t> {
         let mut faults = Vec::new();
         let range = self.book.switcher.as_ref().and_then(|s| s.slots);
         self.book.pins.sort_by_key(|(slot, _, at)| (*slot, *at));
+        let mut left_out = Vec::new();
         let mut told = None;
         self.book.pins.dedup_by(|next, kept| {
             if next.0 != kept.0 {
                 return false;
             }
+            left_out.push(next.1);
             // `every` meets a whole column: one line for it.
             if next.1 != kept.1 && told != Some((next.2, kept.2)) {
                 told = Some((next.2, kept.2));
                 let slot = range.map_or(String::new(), |r| r.show(next.0));
-                faults.push(Fault::SlotTaken { at: next.2, first: kept.2, slot });
+                faults.push(Fault::SlotTaken { at: next.2, first: kept.2, slot, scenes: [kept.1, next.1] });
             }
             true
         });
+        self.book.mentioned.append(&mut left_out);
         self.faults.append(&mut faults);
     }
 

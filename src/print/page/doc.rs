@@ -84,6 +84,8 @@ pub struct Chip {
     pub text: String,
     /// A foot holds something: the fixed sign.
     pub held: bool,
+    /// Small print: nothing to be read from afar.
+    pub small: bool,
 }
 
 /// A table; its head repeats on every page.
@@ -97,6 +99,8 @@ pub struct Table {
     pub keys: usize,
     /// Columns whose words may wrap.
     pub wraps: Vec<usize>,
+    /// The least widths of the columns, as shares of the page, so that like tables stand alike.
+    pub shares: Vec<f32>,
     /// Rows.
     pub rows: Vec<Vec<Cell>>,
 }

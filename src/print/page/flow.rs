@@ -23,10 +23,12 @@ pub fn lay(doc: &Doc, paper: Paper, fonts: &Fonts<'_>) -> Laid {
         bottom: paper.height - paper.margin - heights.1,
         y: paper.margin + heights.0,
         table: None,
+        pen: if doc.pen { doc.sizes.text.max(14.0) * 1.3 } else { 0.0 },
     };
     stack.place(&strips, &maker.heads);
     if doc.pen {
-        stack.rule_rest(doc.sizes.text.max(14.0) * 1.3);
+        stack.one_more(stack.pen);
+        stack.rule_rest(stack.pen);
     }
     let count = stack.pages.len();
     for number in 1..=count {
@@ -56,6 +58,8 @@ struct Stack {
     bottom: f32,
     y: f32,
     table: Option<usize>,
+    /// The distance of ruled lines, when what is left of a page is ruled; else 0.
+    pen: f32,
 }
 
 impl Stack {
@@ -113,15 +117,22 @@ impl Stack {
     }
 
     fn page(&mut self) {
+        if self.pen > 0.0 {
+            self.rule_rest(self.pen);
+        }
         self.pages.push(Page::default());
         self.y = self.top;
     }
 
-    /// Rules what is left of the last page for a pen; when nothing is left, one page more.
-    fn rule_rest(&mut self, step: f32) {
+    /// The last page has room for two lines of a pen, or one page follows.
+    fn one_more(&mut self, step: f32) {
         if self.y + 2.0 * step > self.bottom {
             self.page();
         }
+    }
+
+    /// Rules what is left of a page for a pen.
+    fn rule_rest(&mut self, step: f32) {
         let (from, to) = (self.paper.margin, self.paper.width - self.paper.margin);
         let Some(page) = self.pages.last_mut() else { return };
         let mut y = self.y + step;

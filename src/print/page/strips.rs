@@ -231,10 +231,12 @@ impl<'f, 'd> Maker<'f, 'd> {
             items.push((None, held(x, size * 0.97, size)));
             x += size * 0.78;
         }
+        let base = size;
+        let size = if chip.small { (size * 0.35).max(9.0).min(size) } else { size };
         let room = (self.width - x).max(size);
         let mut wide: f32 = 0.0;
         for (n, (pieces, width)) in self.wrap(&[(chip.text.clone(), Look::Plain)], size, room).into_iter().enumerate() {
-            let y = size * (0.97 + LEADING * n as f32);
+            let y = base * 0.97 + size * LEADING * n as f32;
             items.extend(self.pieces(&pieces, x, y, size, Ink::Black).into_iter().map(|i| (Some(node), i)));
             wide = wide.max(width);
         }

@@ -5,7 +5,7 @@ use super::placed::{Ink, Item, Role};
 use super::strips::{Line, Maker, Strip, rule};
 
 /// Room left and right of a cell's words, as a multiple of the size.
-const SIDE: f32 = 0.42;
+const SIDE: f32 = 0.38;
 
 impl Maker<'_, '_> {
     pub fn table(&mut self, table: &Table) {
@@ -32,7 +32,8 @@ impl Maker<'_, '_> {
             let head = head.split(' ').map(|w| self.fonts.width(w, Look::Strong.face(), size)).fold(0.0, f32::max);
             let cells = table.rows.iter().filter_map(|row| row.get(column));
             let cells = cells.map(|c| if c.tick { size } else { self.fonts.width(&c.text, c.look.face(), size) });
-            cells.fold(head, f32::max) + 2.0 * SIDE * size
+            let least = table.shares.get(column).copied().unwrap_or(0.0) * self.width;
+            (cells.fold(head, f32::max) + 2.0 * SIDE * size).max(least)
         };
         let mut widths: Vec<f32> = (0..table.heads.len()).map(natural).collect();
         let wrapping = |c: &usize| table.wraps.contains(c);

@@ -4,7 +4,6 @@ mod acts;
 mod cells;
 mod chain;
 pub mod figures;
-mod fingerprint;
 pub mod legible;
 mod night;
 pub mod player;
@@ -17,6 +16,7 @@ pub mod tonight;
 
 use crate::Compiled;
 use crate::book::words;
+use crate::print::fingerprint;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::nights;
@@ -179,7 +179,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     Sheet {
         board: said(&book.board),
         version: said(&book.version),
-        fingerprint: fingerprint::of(compiled),
+        fingerprint: fingerprint::fingerprint(&compiled.files),
         date: wanted.date.clone(),
         draft: wanted.draft,
         safe: safe(compiled),

@@ -11,13 +11,13 @@ pub fn docs(sheet: &Sheet, size: f32) -> Vec<Doc> {
 
 fn doc(sheet: &Sheet, night: &Night, size: f32) -> Doc {
     let mut top = vec![Chip { text: night.title.clone(), ..Chip::default() }];
-    if !sheet.version.is_empty() {
-        top.push(Chip { text: sheet.version.clone(), ..Chip::default() });
-    }
     let mut foot = String::new();
     if let Some((slot, _)) = &sheet.safe {
-        top.push(Chip { key: slot.clone(), text: "safe".to_owned(), held: false });
+        top.push(Chip { key: slot.clone(), text: "safe".to_owned(), ..Chip::default() });
         foot = format!("trouble: press {slot} first");
+    }
+    if !sheet.version.is_empty() {
+        top.push(Chip { text: sheet.version.clone(), small: true, ..Chip::default() });
     }
     let mut blocks = Vec::new();
     for entry in &night.entries {
@@ -84,7 +84,7 @@ fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
         let this = (part.slot.as_str(), part.held);
         match chips.last_mut().filter(|_| last == Some(this)) {
             Some(chip) => chip.text += &format!(", {}", part.label),
-            None => chips.push(Chip { key: key(part), text: part.label.clone(), held: part.held }),
+            None => chips.push(Chip { key: key(part), text: part.label.clone(), held: part.held, small: false }),
         }
         last = Some(this);
     }

@@ -36,7 +36,14 @@ pub fn doc(sheet: &Sheet) -> Doc {
         });
         let heads = ["slot", "name", "set", "set", "read back"].map(str::to_owned).to_vec();
         let caption = "slots to program".to_owned();
-        blocks.push(Block::Table(Table { caption, heads, keys: 2, wraps: vec![2], rows: rows.collect() }));
+        blocks.push(Block::Table(Table {
+            caption,
+            heads,
+            keys: 2,
+            wraps: vec![2],
+            rows: rows.collect(),
+            ..Table::default()
+        }));
     }
     Doc { title, small: small(sheet), draft: sheet.draft, blocks, ..Doc::default() }
 }
@@ -97,7 +104,8 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
     });
     let heads = ["slot", "part", "scene", "hands and feet"].map(str::to_owned).to_vec();
     let caption = format!("parts of {}", song.title);
-    blocks.push(Block::Table(Table { caption, heads, keys: 3, wraps: vec![3], rows: rows.collect() }));
+    let shares = vec![0.07, 0.14, 0.14, 0.65];
+    blocks.push(Block::Table(Table { caption, heads, keys: 3, wraps: vec![3], shares, rows: rows.collect() }));
     blocks
 }
 
@@ -146,7 +154,7 @@ pub fn table(sheet: &Sheet, rows: &[super::PresetRow]) -> Table {
         cells.extend(row.cells.iter().map(|c| Cell::new(&c.text, look(c))));
         cells
     });
-    Table { caption: "presets".to_owned(), heads, keys: 2, wraps: Vec::new(), rows: rows.collect() }
+    Table { caption: "presets".to_owned(), heads, keys: 2, rows: rows.collect(), ..Table::default() }
 }
 
 /// Which pedal sits in which loop, and its label.
@@ -164,6 +172,13 @@ pub fn labels(sheet: &Sheet, blocks: &mut Vec<Block>) {
         ]
     });
     let heads = ["loop", "label", "pedal", "what it is"].map(str::to_owned).to_vec();
-    let table = Table { caption: "loop labels".to_owned(), heads, keys: 1, wraps: vec![3], rows: rows.collect() };
+    let table = Table {
+        caption: "loop labels".to_owned(),
+        heads,
+        keys: 1,
+        wraps: vec![3],
+        rows: rows.collect(),
+        ..Table::default()
+    };
     blocks.push(Block::Together(vec![head(2, "loop labels"), Block::Table(table)]));
 }

@@ -3,11 +3,10 @@
 use super::reading::{head, heading, labels, legend, small, table, trouble};
 use super::{PresetRow, Sheet, figures};
 use crate::Compiled;
-use crate::book::{Control, Device, DeviceKind, How};
+use crate::book::{Device, DeviceKind, How};
 use crate::check::{RULES, Severity};
-use crate::print::page::{Block, Cell, Doc, Look, Table};
-use crate::syntax::kind::Kind;
-use crate::syntax::lexer::unquoted;
+use crate::print::page::{Block, Cell, Doc, Look, Sizes, Table};
+use crate::study::momentary::recovery;
 
 /// The whole sheet.
 pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
@@ -23,7 +22,6 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
     trouble(sheet, &mut blocks);
-    blocks.push(Block::Break);
     blocks.push(head(2, "truth tables, bank by bank"));
     blocks.push(Block::Para(vec![legend()]));
     for (bank, rows) in banks(compiled, sheet) {
@@ -45,7 +43,9 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
         blocks.push(Block::Together(vec![title, says, Block::Figure(figure), key]));
     }
     checks(compiled, &mut blocks);
-    Doc { title, small: small(sheet), draft: sheet.draft, blocks, ..Doc::default() }
+    // Nearly thirty columns stand side by side on upright paper at this size.
+    let sizes = Sizes { table: 7.6, ..Sizes::default() };
+    Doc { title, small: small(sheet), draft: sheet.draft, sizes, blocks, ..Doc::default() }
 }
 
 /// Presets by bank; those in no slot come last.
@@ -91,45 +91,21 @@ fn sorted(devices: &[Device]) -> Vec<&Device> {
 }
 
 fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
-    let mut inner = vec![head(2, "after power-up")];
-    for (slot, _) in
-        statements(compiled, Kind::Switcher, |v| Some((v.child(Kind::Wakes)?.child(Kind::Slot)?.text().to_owned(), ())))
-    {
-        inner.push(para("the unit stands at ", &slot));
+    let mut inner = vec![head(2, "after power-up, and back in step")];
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    if let (Some(wakes), Some(range)) = (compiled.book.timing.wakes, range) {
+        inner.push(para("the unit stands at ", &range.show(wakes.value)));
     }
-    for device in sorted(&compiled.book.devices) {
-        if let Some(on) = device.own_switch {
-            let (must, wrong) = if on { ("on", "dark") } else { ("off", "lit") };
-            let reach = if device.under() { " (reach under the row)" } else { "" };
-            let says = format!("its own switch must be {must}. If it is {wrong}, press that switch once{reach}");
-            inner.push(para(&format!("{}: ", device.name), &says));
-        }
-        for control in &device.controls {
-            inner.extend(starts(device, control));
-        }
+    let mut recoveries = recovery::list(&compiled.book);
+    recoveries.sort_by(|a, b| a.what.cmp(&b.what));
+    for found in recoveries {
+        let owner = compiled.book.devices.iter().find(|d| found.what.starts_with(&format!("{} ", d.name)));
+        let reach = if owner.is_some_and(Device::under) { "; it sits under the raised row" } else { "" };
+        inner.push(para(&format!("{}: ", found.what), &format!("{}; {}{reach}", found.stands, found.way)));
     }
     if inner.len() > 1 {
         blocks.push(Block::Together(inner));
     }
-}
-
-/// Where a control stands after power-up, when nothing holds it there.
-fn starts(device: &Device, control: &Control) -> Option<Block> {
-    let name = format!("{} {}: ", device.name, control.name);
-    let momentary = matches!(control.how, How::Remote { momentary: true, .. });
-    let says = match (&control.starts, momentary) {
-        (Some(Some(state)), true) => {
-            format!(
-                "starts at {state}. Out of step: press its own switch until it is at {state}, then go on from there"
-            )
-        }
-        (Some(Some(state)), false) => format!("starts at {state}"),
-        (Some(None), _) => "starts anywhere: look, and set it by hand before the first song".to_owned(),
-        (None, true) => "nobody says where it starts: look, and set it by hand before the first song".to_owned(),
-        (None, false) if control.how == How::Foot => "by foot alone: look where it stands".to_owned(),
-        (None, false) => return None,
-    };
-    Some(para(&name, &says))
 }
 
 fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
@@ -158,7 +134,14 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
         [contact.says(), device, control, does].into_iter().map(|t| Cell::new(t, Look::Plain)).collect()
     });
     let heads = ["contact", "device", "control", "what it does"].map(str::to_owned).to_vec();
-    let table = Table { caption: "remote contacts".to_owned(), heads, keys: 3, wraps: vec![3], rows: rows.collect() };
+    let table = Table {
+        caption: "remote contacts".to_owned(),
+        heads,
+        keys: 3,
+        wraps: vec![3],
+        rows: rows.collect(),
+        ..Table::default()
+    };
     blocks.push(Block::Together(vec![head(2, "remotes: what each contact does"), Block::Table(table)]));
 }
 
@@ -172,7 +155,14 @@ fn outputs(compiled: &Compiled, blocks: &mut Vec<Block>) {
         vec![Cell::new(n.to_string(), Look::Strong), Cell::new(fed, Look::Plain)]
     });
     let heads = ["output", "feeds"].map(str::to_owned).to_vec();
-    let table = Table { caption: "outputs".to_owned(), heads, keys: 1, wraps: vec![1], rows: rows.collect() };
+    let table = Table {
+        caption: "outputs".to_owned(),
+        heads,
+        keys: 1,
+        wraps: vec![1],
+        rows: rows.collect(),
+        ..Table::default()
+    };
     if count > 0 {
         blocks.push(Block::Together(vec![head(2, "outputs"), Block::Table(table)]));
     }
@@ -189,32 +179,16 @@ fn knobs(compiled: &Compiled, blocks: &mut Vec<Block>) {
         return;
     }
     let heads = ["device", "knobs, set by hand before the show"].map(str::to_owned).to_vec();
-    let table = Table { caption: "knobs".to_owned(), heads, keys: 1, wraps: vec![1], rows };
+    let table = Table { caption: "knobs".to_owned(), heads, keys: 1, wraps: vec![1], rows, ..Table::default() };
     blocks.push(Block::Together(vec![head(2, "knobs"), Block::Table(table)]));
 }
 
-/// What all statements of a kind give, sorted, so that their order in the files does not matter.
-fn statements<T: Ord>(
-    compiled: &Compiled,
-    kind: Kind,
-    find: impl Fn(crate::syntax::tree::View<'_>) -> Option<T>,
-) -> Vec<T> {
-    let mut out = Vec::new();
-    for tree in &compiled.trees {
-        let Some(file) = compiled.files.get(tree.file) else { continue };
-        out.extend(tree.statements(&file.text).filter(|v| v.kind() == kind).filter_map(&find));
-    }
-    out.sort();
-    out
-}
-
 fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
-    let allowed = statements(compiled, Kind::Allow, |v| {
-        let names: Vec<&str> = v.all(Kind::Name).map(|n| n.text()).collect();
-        let reason = unquoted(v.child(Kind::Text)?.text()).to_owned();
-        let (code, about) = names.split_first()?;
-        Some((format!("{code} {}", about.join(" to ")).trim_end().to_owned(), reason))
-    });
+    let allowed = compiled.book.allows.iter();
+    let mut allowed: Vec<(String, &str)> = allowed
+        .map(|a| (format!("{} {}", a.code, a.names.join(" to ")).trim_end().to_owned(), a.reason.as_str()))
+        .collect();
+    allowed.sort();
     if !allowed.is_empty() {
         let mut inner = vec![head(2, "warnings met on purpose")];
         inner.extend(allowed.iter().map(|(what, why)| para(&format!("{what}: "), why)));

@@ -16,8 +16,7 @@ pub(super) const ROWS: &[Row] = &[
         ],
         &["rule", "rule a", "rule \"why\"", "rule why never a", "rule at most two of a, b"],
     )
-    .opens(Place::Top, &["rule"])
-    .later(Step::B, "whether your rules hold"),
+    .opens(Place::Top, &["rule"]),
     row(
         "at-most",
         rule::at_most,
