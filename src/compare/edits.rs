@@ -46,9 +46,9 @@ pub fn work(old: &Compiled, new: &Compiled) -> Vec<Work> {
         let was = stored.get(&row.slot).copied();
         let mut work = Work { slot: row.slot, was, now: row.scene, label: None, edits: Vec::new() };
         for (column, from) in right.iter().zip(&across) {
-            let now = new.table.value(row.scene, column.cell);
+            let now = new.table.stored(row.scene, column.cell);
             let before = from.and_then(|f| left.get(f)).zip(was);
-            let before = before.map(|(c, scene)| (c, old.table.value(scene, c.cell)));
+            let before = before.map(|(c, scene)| (c, old.table.stored(scene, c.cell)));
             let same = before.map(|(c, value)| c.store(value)) == Some(column.store(now));
             if same || new.table.is_free(row.scene, column.cell) || column.store(now) == Store::Unknown {
                 continue;
