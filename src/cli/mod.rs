@@ -7,8 +7,10 @@ mod midi;
 mod new;
 mod open;
 mod output;
+mod paper;
 mod progress;
 mod report;
+mod sheet;
 mod signal;
 mod slots;
 mod table;
@@ -62,6 +64,7 @@ enum Command {
     Midi(midi::Args),
     Why(why::Args),
     Explain(explain::Args),
+    Sheet(sheet::Args),
     Slots(slots::Args),
     Signal(signal::Args),
     New(new::Args),
@@ -77,6 +80,7 @@ pub fn main() -> ExitCode {
         Command::Midi(args) => midi::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
+        Command::Sheet(args) => sheet::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::Signal(args) => signal::run(&args),
         Command::New(args) => new::run(&args),

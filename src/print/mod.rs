@@ -9,6 +9,8 @@ pub mod free;
 pub mod json;
 pub mod midi;
 pub mod model;
+pub mod page;
+pub mod sheet;
 pub mod signal;
 pub mod text;
 pub mod walk;
