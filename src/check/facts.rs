@@ -1,7 +1,5 @@
 //! What rules look at, and how they speak of it.
 
-use rustc_hash::FxHashSet;
-
 use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
@@ -66,11 +64,9 @@ impl<'f> Facts<'f> {
 
     /// The changes of all runs, each pair of parts once: a song in three sets is one song.
     pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
-        let mut seen = FxHashSet::default();
-        let changes = self.walk.runs.iter().flat_map(|w| &w.changes);
         let sound = |p: &Place| self.book.scene(p.scene).is_some_and(|s| !s.faulty);
-        let known = changes.filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound));
-        known.filter(move |c| seen.insert((c.from.and_then(|f| f.part), c.from.map(|f| f.scene), c.to.part)))
+        let changes = self.walk.runs.iter().flat_map(|w| &w.changes).filter(|c| !c.again);
+        changes.filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
     }
 
     /// Where a part is said, and what its song is called.

@@ -211,7 +211,7 @@ impl Planner<'_> {
                 wire: column.wire,
                 cell: column.cell,
                 was: scene.and_then(|s| self.memory.was(s, at)),
-                now: self.memory.new.table.value(target.scene, column.cell),
+                now: self.memory.new.table.stored(target.scene, column.cell),
             })
         };
         let columns = self.memory.turn(&held, &target.wanted, target.scene);

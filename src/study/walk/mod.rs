@@ -6,7 +6,7 @@ pub mod level;
 pub use feet::{Jump, Manual, Takes};
 pub use level::LevelStep;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::book::{Book, Slot};
 use crate::fill::Preset;
@@ -33,6 +33,8 @@ pub struct Change {
     pub to: Place,
     /// Inside a song; else there is time between two songs.
     pub inside: bool,
+    /// The same two parts follow each other in an earlier run too.
+    pub again: bool,
     /// Banks passed.
     pub banks: u32,
     /// Presses, by the cost that the switcher states; None when it states none, or a preset has no slot.
@@ -99,8 +101,17 @@ pub fn walk(book: &Book, table: &Table, presets: &[Preset]) -> Walk {
     let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
     let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
     let ground = Ground { book, table, slots, ports: feet::ports(book, table) };
-    let runs = ways::runs(book);
-    Walk { runs: runs.into_iter().map(|run| Walked { changes: ground.run(&run, woken), run }).collect() }
+    let mut walk = Walk { runs: Vec::new() };
+    let mut seen = FxHashSet::default();
+    for run in ways::runs(book) {
+        let mut changes = ground.run(&run, woken);
+        for change in &mut changes {
+            let from = change.from.map(|f| (f.scene, f.part));
+            change.again = !seen.insert((from, change.to.part));
+        }
+        walk.runs.push(Walked { changes, run });
+    }
+    walk
 }
 
 struct Ground<'b> {
@@ -163,6 +174,7 @@ impl Ground<'_> {
             from,
             to,
             inside,
+            again: false,
             banks: slots.map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
             presses: cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
             loops: Vec::new(),
@@ -191,8 +203,10 @@ impl Ground<'_> {
                     if !first && *held != value && !self.table.is_free(to.scene, c as u16) =>
                 {
                     change.manual.push(Manual::Move { device, control, value });
-                    // A foot can set the switch of a device at the moment of the change, a level takes its time.
-                    change.feet += u32::from(matches!(value, Value::State(_)));
+                    // A switch that is heard before and after must be worked at the very moment; a level takes its
+                    // time, and what was silent before can be set beforehand.
+                    let heard = from.is_some_and(|f| self.sounds(f.scene, device));
+                    change.feet += u32::from(heard && matches!(value, Value::State(_)));
                 }
                 _ => {}
             }
