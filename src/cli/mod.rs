@@ -3,6 +3,7 @@
 mod check;
 mod diff;
 mod explain;
+mod merge;
 mod new;
 mod open;
 mod output;
@@ -55,6 +56,7 @@ enum Command {
     Check(check::Args),
     Table(table::Args),
     Diff(diff::Args),
+    Merge(merge::Args),
     Why(why::Args),
     Explain(explain::Args),
     Slots(slots::Args),
@@ -67,6 +69,7 @@ pub fn main() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
         Command::Diff(args) => diff::run(&args),
+        Command::Merge(args) => merge::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),
