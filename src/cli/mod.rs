@@ -4,6 +4,7 @@ mod check;
 mod diff;
 mod explain;
 mod midi;
+mod merge;
 mod new;
 mod open;
 mod output;
@@ -62,6 +63,7 @@ enum Command {
     Diff(diff::Args),
     Walk(walk::Args),
     Midi(midi::Args),
+    Merge(merge::Args),
     Why(why::Args),
     Explain(explain::Args),
     Sheet(sheet::Args),
@@ -78,6 +80,7 @@ pub fn main() -> ExitCode {
         Command::Diff(args) => diff::run(&args),
         Command::Walk(args) => walk::run(&args),
         Command::Midi(args) => midi::run(&args),
+        Command::Merge(args) => merge::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Sheet(args) => sheet::run(&args),
