@@ -5,11 +5,12 @@ use std::path::{Path, PathBuf};
 use rustc_hash::FxHashMap;
 
 use crate::book::{self, Book};
-use crate::check::{self, Diagnostic, Facts};
+use crate::check::{self, Allowed, Diagnostic, Facts};
 use crate::fill::{self, Preset};
 use crate::settle::{self, Table};
 use crate::source::load::{self, Disk, Fault, Held, Shelf};
 use crate::source::{Files, Span, shipped};
+use crate::study::rules::{self, Rules};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::Tree;
 use crate::syntax::{self, lexer};
@@ -26,8 +27,12 @@ pub struct Compiled {
     pub table: Table,
     /// Which scene stands in which slot.
     pub presets: Vec<Preset>,
+    /// What the rules say.
+    pub rules: Rules,
     /// Everything found wrong or worth saying, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
+    /// Warnings that the book allows, each with its reason, in the order of the text.
+    pub allowed: Vec<Allowed>,
 }
 
 impl Compiled {
@@ -81,6 +86,8 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     let (book, binding) = book::bind(&files, &trees);
     let (table, settling) = settle::settle(&book);
     let (presets, slots) = fill::presets(&book);
+    let rules = rules::study(&book, &table);
+    let signal = crate::study::signal::Glance::of(&book, &table);
     let facts = Facts {
         files: &files,
         trees: &trees,
@@ -92,9 +99,11 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         settling: &settling,
         presets: &presets,
         slots: slots.as_ref(),
+        rules: &rules,
+        signal: &signal,
     };
-    let diagnostics = check::all(&facts);
-    Compiled { files, trees, book, table, presets, diagnostics }
+    let (diagnostics, allowed) = check::all(&facts);
+    Compiled { files, trees, book, table, presets, rules, diagnostics, allowed }
 }
 
 struct Reader<'s> {
@@ -140,6 +149,7 @@ impl<'s> Reader<'s> {
             Ok(bytes) => bytes,
             Err(why) => {
                 let at = used.unwrap_or_default();
+                self.files.missing();
                 self.loading.push(Fault::Missing { at, path: load::shown(&path), why });
                 return;
             }
@@ -154,6 +164,7 @@ impl<'s> Reader<'s> {
             if inside || self.options.outside {
                 self.read(&wanted, Some(span), line);
             } else {
+                self.files.missing();
                 self.loading.push(Fault::Outside { at: span });
             }
         }

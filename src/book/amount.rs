@@ -52,6 +52,11 @@ impl Amount {
         Some(out)
     }
 
+    /// True when `self` is the smaller of two; false when they measure different things.
+    pub fn below(self, other: Amount) -> bool {
+        self.dimension == other.dimension && Amount::common([self, other]).is_some_and(|[a, b]| a < b)
+    }
+
     /// Where `self` stands between `from` and `to`, as a step of `steps`: the port's position
     /// p = (value - from) / (to - from), stored as p·(steps - 1) with halves rounded up.
     ///
@@ -73,9 +78,12 @@ impl Amount {
 /// An amount as people write it: `60 %`, `800 ms`, `2.2 kohm`.
 pub fn show(amount: Amount) -> String {
     let units = units::UNITS.iter().filter(|u| u.dimension == amount.dimension);
-    // The unit that leaves the fewest characters, the first of the grammar when two do.
-    let written = units.map(|u| format!("{} {}", decimal(amount.mantissa, amount.ten - u.ten), u.name));
-    written.min_by_key(String::len).unwrap_or_default()
+    // The unit that keeps the digits as they were written; else the one that leaves the shortest number.
+    let written = units.map(|u| {
+        let number = decimal(amount.mantissa, amount.ten - u.ten);
+        ((amount.ten != u.ten, number.len(), u.name.len()), format!("{number} {}", u.name))
+    });
+    written.min_by_key(|(key, _)| *key).map_or(String::new(), |(_, text)| text)
 }
 
 /// `mantissa · 10^ten` in plain digits.

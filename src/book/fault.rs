@@ -13,9 +13,9 @@ pub enum Fault {
     /// A song title that no song has.
     UnknownSong { at: Span, near: Option<String>, listed: bool },
     /// A pedal has no such control or level.
-    ControlUnknown { at: Span, device: String, near: Option<String>, has: Vec<String> },
-    /// A control has no such state; `range` for a level that was given a word.
-    StateUnknown { at: Span, control: String, near: Option<String>, has: Vec<String> },
+    ControlUnknown { at: Span, device: String, near: Option<String>, has: Vec<String>, there: Span },
+    /// A control has no such state, or a level was given a word: `has` then holds its two ends.
+    StateUnknown { at: Span, control: String, level: bool, near: Option<String>, has: Vec<String>, there: Span },
     /// Two of one name.
     DuplicateName { at: Span, first: Span },
     /// Two names that look alike.
@@ -30,8 +30,8 @@ pub enum Fault {
     CircularLike { at: Span, circle: Vec<(String, Span)> },
     /// A unit that measures something else.
     UnitWrong { at: Span, wanted: Dimension },
-    /// A value beyond its range.
-    OutOfRange { at: Span, what: String, range: String },
+    /// A value beyond its range; `there` is where the range is stated, if the book states it.
+    OutOfRange { at: Span, what: String, range: String, there: Option<Span> },
     /// A level's range that starts and ends at one value, or mixes two dimensions.
     RangeEmpty { at: Span },
     /// Two levels on one expression port.
@@ -47,7 +47,7 @@ pub enum Fault {
     /// A description left the jack's number open and the book does not say it.
     JackUnsaid { at: Span, device: String, control: String, jack: &'static str },
     /// A state whose contacts cannot be told.
-    ContactUnclear { at: Span, control: String },
+    ContactUnclear { at: Span, control: String, why: Unclear, has: Vec<String> },
     /// A loop with nothing in it.
     LoopEmpty { at: Span, number: u16 },
     /// A bypass of what is always on.
@@ -57,7 +57,7 @@ pub enum Fault {
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
     /// Two scenes in one slot.
-    SlotTaken { at: Span, first: Span, slot: String },
+    SlotTaken { at: Span, first: Span, slot: String, scenes: [u32; 2] },
     /// A slot that the switcher lacks.
     NoSuchSlot { at: Span, range: Option<String> },
     /// More scenes than slots.
@@ -110,6 +110,23 @@ impl Fault {
             | Fault::SwitcherMissing { at } => *at,
         }
     }
+}
+
+/// Why it cannot be told what a state stores.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Unclear {
+    /// A state of a latching control that says nothing of its contacts.
+    NothingSaid,
+    /// A contact that the control does not move.
+    NotItsOwn,
+    /// `closed` alone, where the control moves several contacts.
+    Several,
+    /// One contact told twice.
+    Twice,
+    /// A state of a control by programs that names none.
+    NoProgram,
+    /// Contacts or a program, of a control that has neither.
+    NotMoved,
 }
 
 /// Why a foot cannot move something.

@@ -4,6 +4,7 @@ pub mod amount;
 pub mod device;
 pub mod electric;
 pub mod fault;
+pub mod rule;
 pub mod scene;
 pub mod song;
 pub mod words;
@@ -14,6 +15,7 @@ pub use amount::Amount;
 pub use bind::bind;
 pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;
+pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
 
@@ -134,6 +136,12 @@ pub struct Book {
     pub safe: Option<Said<Slot>>,
     /// Ways out when a part fails.
     pub fallbacks: Vec<Fallback>,
+    /// Rules that were understood, in the order read.
+    pub rules: Vec<Rule>,
+    /// Warnings met on purpose.
+    pub allows: Vec<Allow>,
+    /// The step in level between two sounds that is too much, in dB, if stated.
+    pub limit_step: Option<Said<Amount>>,
     /// Something at the top could not be read: what seems unused may be used there.
     pub broken: bool,
 }

@@ -3,39 +3,59 @@
 use super::{Book, ContactValue, LevelValue, Saying, What};
 use crate::source::Files;
 
-/// What a saying wants, as in "`solo` wants …": "`drive` on", "`combo` on `lead`", "the foot on `throb` depth".
+/// What a saying wants, as in "`solo` wants …": "`drive` engaged", "`combo` channel on `lead`".
 pub fn saying(book: &Book, files: &Files, saying: &Saying) -> String {
+    format!("{} {}", thing(book, saying.what), wish(book, files, saying))
+}
+
+/// Two wishes that clash, the second told shortly when both speak of one thing: "`combo` channel on `lead`" and
+/// "it on `clean`".
+pub fn pair(book: &Book, files: &Files, first: &Saying, second: &Saying) -> (String, String) {
+    let (one, two) = (thing(book, first.what), thing(book, second.what));
+    let short = if one == two { "it".to_owned() } else { two };
+    (format!("{one} {}", wish(book, files, first)), format!("{short} {}", wish(book, files, second)))
+}
+
+/// What a saying speaks of: "`drive`", "`combo` channel", "remote 1 tip".
+fn thing(book: &Book, what: What) -> String {
     let device = |d: u16| book.devices.get(d as usize).map_or("?", |d| d.name.as_str());
     let control = |d: u16, c: u16| {
         let found = book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
-        found.map_or("?", |c| c.name.as_str())
+        format!("`{}` {}", device(d), found.map_or("?", |c| c.name.as_str()))
     };
+    match what {
+        What::Loop { number, .. } => book.in_loop(number).map_or(format!("loop {number}"), |d| format!("`{}`", d.name)),
+        What::AlwaysOn { device: d } => format!("`{}`", device(d)),
+        What::Contact { jack, ring, .. } => format!("remote {jack} {}", if ring { "ring" } else { "tip" }),
+        What::Port { port, .. } => format!("expression {port}"),
+        What::Output { number, .. } => format!("output {number}"),
+        What::Mute => "every output".to_owned(),
+        What::Choice { device: d, control: c, .. }
+        | What::Level { device: d, control: c, .. }
+        | What::Stays { device: d, control: c } => control(d, c),
+    }
+}
+
+/// How a saying wants it: "engaged", "on `lead`", "at 20 %".
+fn wish(book: &Book, files: &Files, saying: &Saying) -> String {
     match saying.what {
-        What::Loop { number, on } => {
-            let what = book.in_loop(number).map_or(format!("loop {number}"), |d| format!("`{}`", d.name));
-            format!("{what} {}", if on { "engaged" } else { "bypassed" })
+        What::Loop { on, .. } => if on { "engaged" } else { "bypassed" }.to_owned(),
+        What::AlwaysOn { .. } => "engaged".to_owned(),
+        What::Contact { value, .. } => match value {
+            ContactValue::Open => "open",
+            ContactValue::Closed => "closed",
+            ContactValue::Pulse => "to pulse",
         }
-        What::AlwaysOn { device: d } => format!("`{}` engaged", device(d)),
-        What::Contact { jack, ring, value } => {
-            let value = match value {
-                ContactValue::Open => "open",
-                ContactValue::Closed => "closed",
-                ContactValue::Pulse => "to pulse",
-            };
-            format!("remote {jack} {} {value}", if ring { "ring" } else { "tip" })
-        }
-        What::Port { port, value } => format!("expression {port} {}", level(value, files.text(saying.at))),
-        What::Output { number, on } => format!("output {number} {}", if on { "on" } else { "off" }),
-        What::Mute => "every output off".to_owned(),
+        .to_owned(),
+        What::Port { value, .. } | What::Level { value, .. } => level(value, files.text(saying.at)),
+        What::Output { on, .. } => if on { "on" } else { "off" }.to_owned(),
+        What::Mute => "off".to_owned(),
         What::Choice { device: d, control: c, state } => {
             let found = book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
             let state = found.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str());
-            format!("`{}` {} `{state}`", device(d), control(d, c))
+            format!("on `{state}`")
         }
-        What::Level { device: d, control: c, value } => {
-            format!("`{}` {} {}", device(d), control(d, c), level(value, files.text(saying.at)))
-        }
-        What::Stays { device: d, control: c } => format!("`{}` {} left as it is", device(d), control(d, c)),
+        What::Stays { .. } => "left as it is".to_owned(),
     }
 }
 

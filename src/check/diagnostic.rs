@@ -60,6 +60,8 @@ pub struct Diagnostic {
     pub help: Option<String>,
     /// A mend that is safe to apply.
     pub fix: Option<Fix>,
+    /// The names it is about, as `allow` may say them; none means the name underlined.
+    pub about: Vec<String>,
 }
 
 impl Diagnostic {
@@ -74,6 +76,7 @@ impl Diagnostic {
             others: Vec::new(),
             help: None,
             fix: None,
+            about: Vec::new(),
         }
     }
 
@@ -95,6 +98,13 @@ impl Diagnostic {
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Diagnostic {
         self.help = Some(help.into());
+        self
+    }
+
+    /// A name that it is about.
+    #[must_use]
+    pub fn about(mut self, name: impl Into<String>) -> Diagnostic {
+        self.about.push(name.into());
         self
     }
 

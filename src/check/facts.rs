@@ -4,7 +4,10 @@ use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
-use crate::syntax::tree::Tree;
+use crate::study::rules::Rules;
+use crate::study::signal::Glance;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
 
 /// Everything the stages found.
@@ -29,12 +32,26 @@ pub struct Facts<'f> {
     pub presets: &'f [Preset],
     /// More scenes than slots.
     pub slots: Option<&'f book::Fault>,
+    /// What the rules say.
+    pub rules: &'f Rules,
+    /// What each scene does to level and treble.
+    pub signal: &'f Glance,
 }
 
 impl<'f> Facts<'f> {
     /// The text of a place.
     pub fn text(&self, at: Span) -> &'f str {
         self.files.text(at)
+    }
+
+    /// The statement around a place that is a leaf of a tree, and which of its leaves of that kind it is.
+    pub fn around(&self, at: Span) -> Option<(View<'f>, usize)> {
+        let tree = self.trees.get(at.file as usize)?;
+        let source = &self.files.get(at.file)?.text;
+        let leaf = tree.leaf(source, at)?;
+        let parent = tree.parent(source, leaf)?;
+        let nth = parent.all(leaf.kind()).position(|v| v.id() == leaf.id())?;
+        Some((parent, nth))
     }
 
     /// A scene's name.
@@ -70,5 +87,30 @@ impl<'f> Facts<'f> {
     /// A control.
     pub fn control(&self, device: u16, control: u16) -> Option<&'f book::Control> {
         self.book.devices.get(device as usize)?.controls.get(control as usize)
+    }
+
+    /// Where a rule stands.
+    pub fn rule_at(&self, rule: usize) -> Span {
+        self.book.rules.get(rule).map_or(Span::default(), |r| r.at)
+    }
+
+    /// A rule in its owner's words, else as it is written.
+    pub fn rule_says(&self, rule: usize) -> String {
+        match self.book.rules.get(rule) {
+            Some(book::Rule { title: Some(title), .. }) => format!("\"{title}\""),
+            Some(rule) => {
+                let words: Vec<&str> = self.text(rule.at).split_whitespace().skip(1).collect();
+                format!("`{}`", words.join(" "))
+            }
+            None => String::new(),
+        }
+    }
+
+    /// The name of the scene, pedal or whatever else whose statement holds a place.
+    pub fn owner(&self, at: Span) -> Option<&'f str> {
+        let text = self.files.get(at.file)?.text.as_str();
+        let mut statements = self.trees.get(at.file as usize)?.statements(text);
+        let holds = |s: Span| s.start <= at.start && at.end <= s.end;
+        Some(statements.find(|v| holds(v.span()))?.child(Kind::Name)?.text())
     }
 }

@@ -1,9 +1,15 @@
 //! Rules: facts in, diagnostics out. One rule, one file; no rule knows another.
 
+pub mod allowing;
 pub mod diagnostic;
 pub mod facts;
+mod guess;
+mod mend;
 pub mod page;
+mod say;
+mod sounds;
 
+pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, Severity};
 pub use facts::Facts;
 
@@ -35,23 +41,94 @@ macro_rules! rules {
 }
 
 rules! {
-    unknown_name "unknown-name"
-    statements_disagree "statements-disagree"
+    allow_error "allow-error"
+    allow_idle "allow-idle"
+    cannot_bypass "cannot-bypass"
+    circular_from "circular-from"
+    circular_like "circular-like"
+    circular_use "circular-use"
+    code_clash "code-clash"
+    contact_claimed_twice "contact-claimed-twice"
+    contact_pattern_unknown "contact-pattern-unknown"
+    contact_unclear "contact-unclear"
+    control_unknown "control-unknown"
+    control_unsettled "control-unsettled"
+    decimal_comma "decimal-comma"
+    duplicate_name "duplicate-name"
+    file_missing "file-missing"
+    file_outside "file-outside"
+    foot_cannot_reach "foot-cannot-reach"
+    ground_shared "ground-shared"
+    hash_glued "hash-glued"
+    heavy_loading "heavy-loading"
+    hidden_letters "hidden-letters"
+    jack_missing "jack-missing"
+    jack_unsaid "jack-unsaid"
+    jack_unused "jack-unused"
+    jack_used_twice "jack-used-twice"
+    label_too_long "label-too-long"
+    layer_returns "layer-returns"
+    layers_disagree "layers-disagree"
+    level_step "level-step"
+    level_unsettled "level-unsettled"
+    loop_claimed_twice "loop-claimed-twice"
+    loop_empty "loop-empty"
+    loop_missing "loop-missing"
+    missing_value "missing-value"
+    name_reserved "name-reserved"
+    names_alike "names-alike"
+    never_engaged "never-engaged"
+    no_effect "no-effect"
+    no_loop "no-loop"
+    no_such_slot "no-such-slot"
+    not_computed "not-computed"
+    not_utf8 "not-utf8"
+    outlet_margin "outlet-margin"
+    outlet_overdrawn "outlet-overdrawn"
+    pasted_sign "pasted-sign"
+    polarity_wrong "polarity-wrong"
+    port_shared "port-shared"
+    range_empty "range-empty"
+    rule_broken "rule-broken"
+    rule_implied "rule-implied"
+    rules_clash "rules-clash"
+    safe_unsettled "safe-unsettled"
+    said_twice "said-twice"
     scene_unused "scene-unused"
+    slot_taken_twice "slot-taken-twice"
+    slots_full "slots-full"
+    state_unknown "state-unknown"
+    state_unreached "state-unreached"
+    statements_disagree "statements-disagree"
+    stereo_collapses "stereo-collapses"
+    switcher_missing "switcher-missing"
+    syntax "syntax"
+    treble_lost "treble-lost"
+    unit_case "unit-case"
+    unit_missing "unit-missing"
+    unit_wrong "unit-wrong"
+    unknown_name "unknown-name"
+    unknown_song "unknown-song"
+    value_out_of_range "value-out-of-range"
+    voltage_wrong "voltage-wrong"
 }
 
-/// Runs every rule; the diagnostics stand in the order of the text.
-pub fn all(facts: &Facts<'_>) -> Vec<Diagnostic> {
+/// Runs every rule; the diagnostics stand in the order of the text. Warnings that the book allows come apart.
+pub fn all(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut out = Vec::new();
-    for rule in RULES {
+    // What is left to allow is known when all others have spoken.
+    let (last, first): (Vec<&Rule>, Vec<&Rule>) = RULES.iter().partition(|r| r.code == "allow-idle");
+    for rule in first.into_iter().chain(last) {
         let from = out.len();
         (rule.find)(facts, &mut out);
         for diagnostic in out.iter_mut().skip(from) {
             (diagnostic.code, diagnostic.severity) = (rule.code, rule.severity);
         }
     }
+    let mut allowed = allowing::take(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));
-    out
+    allowed.sort_by(|a, b| (a.diagnostic.at, a.diagnostic.code).cmp(&(b.diagnostic.at, b.diagnostic.code)));
+    (out, allowed)
 }
 
 /// The rule with this code.

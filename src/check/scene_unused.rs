@@ -26,9 +26,9 @@ use fixedbitset::FixedBitSet;
 
 use super::{Diagnostic, Facts, Severity};
 
-pub const SEVERITY: Severity = Severity::Warning;
+pub(super) const SEVERITY: Severity = Severity::Warning;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     if book.broken {
         return;

@@ -14,9 +14,12 @@
 //! song "Quay" { all: bed }
 //! ```
 //! ```scene
-//! switcher { loops 1 }
-//! pedal ember { loop 1 }
-//! scene bed { engage ember; bypass loop 1 }
+//! switcher { loops 2; remote jacks 2 }
+//! pedal sift {
+//!   loop 1
+//!   control voice on remote 1 { round: tip closed, ring open; sharp: tip open, ring closed }
+//! }
+//! scene bed { engage sift; sift.voice round; close remote 1 ring }
 //! song "Quay" { all: bed }
 //! ```
 //!
@@ -29,27 +32,19 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::settle::{Fault, Speaker};
+use crate::settle::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
-        if let Fault::StatementsDisagree { who, first, second, cell } = fault {
-            let who = match who {
-                Speaker::Default => "the default".to_owned(),
-                Speaker::Layer(layer) => {
-                    format!("layer `{}`", facts.book.layers.get(*layer as usize).map_or("", |l| &l.name))
-                }
-                Speaker::Scene(scene) => format!("`{}`", facts.scene(*scene)),
-            };
-            let (one, two) = (facts.said(*first), facts.said(*second));
-            out.push(
-                Diagnostic::new(facts.said_at(*second), format!("{who} wants {one}, and here {two}"))
-                    .label(format!("this settles {}", facts.cell(*cell)))
-                    .other(facts.said_at(*first), "and this settles it otherwise")
-                    .help("take one of the two out"),
-            );
-        }
+        let Fault::StatementsDisagree { who, first, second, cell } = fault else { continue };
+        let (one, two) = facts.clash(*first, *second);
+        out.push(
+            Diagnostic::new(facts.said_at(*second), format!("{} wants {one}, and also {two}", facts.speaker(*who)))
+                .label(facts.puts(*second, *cell))
+                .other(facts.said_at(*first), facts.puts(*first, *cell))
+                .help(format!("take out `{}` or `{}`", facts.statement(*first), facts.statement(*second))),
+        );
     }
 }

@@ -28,17 +28,28 @@
 
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
+use crate::syntax::lexer::unquoted;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         match fault {
             Fault::UnknownName { at, wanted, near } => {
-                let name = facts.text(*at);
+                let name = unquoted(facts.text(*at));
+                let quote = if facts.text(*at) == name { "" } else { "\"" };
                 let told = Diagnostic::new(*at, format!("there is no {wanted} called `{name}`"));
                 out.push(match near {
-                    Some(near) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, near),
+                    Some(near) if renamed(facts, near, name) => told
+                        .help(format!("`{near}` had that name on the last tour"))
+                        .fix(format!("say `{near}`"), *at, near),
+                    Some(near) => told.help(format!("did you mean `{near}`?")).fix(
+                        format!("say `{near}`"),
+                        *at,
+                        format!("{quote}{near}{quote}"),
+                    ),
+                    // "pedal or amp" is no word of the language.
+                    None if wanted.contains(' ') => told.help("describe it, or name one that the book has"),
                     None => told.help(format!("describe it with `{wanted} {name}`, or name one that the book has")),
                 });
             }
@@ -53,4 +64,9 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             _ => {}
         }
     }
+}
+
+/// True when a scene had another name on the last tour.
+fn renamed(facts: &Facts<'_>, scene: &str, old: &str) -> bool {
+    facts.book.scenes.iter().any(|s| &*s.name == scene && s.was.end > s.was.start && facts.text(s.was) == old)
 }

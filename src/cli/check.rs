@@ -29,8 +29,12 @@ enum Format {
     Json,
 }
 
+/// More than anybody reads at once.
+const MOST_SHOWN: usize = 200;
+
 pub fn run(args: &Args) -> Outcome {
-    for word in args.deny.iter().filter(|w| *w != "warnings" && rules::rule(w).is_none()) {
+    let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
+    if let Some(word) = args.deny.iter().find(|w| !known(w)) {
         let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code));
         let offer = near.map_or("`tipring explain` lists all codes".to_owned(), |n| format!("did you mean `{n}`?"));
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
@@ -39,7 +43,16 @@ pub fn run(args: &Args) -> Outcome {
     match args.format {
         Format::Json => output::print(print::diagnostics::json_lines(&compiled).as_bytes())?,
         Format::Text => {
-            output::print(report::render(&compiled, |d| d.severity != Severity::Note).as_bytes())?;
+            let mut shown = 0;
+            let told = report::render(&compiled, |d| {
+                shown += usize::from(d.severity != Severity::Note);
+                d.severity != Severity::Note && shown <= MOST_SHOWN
+            });
+            output::print(told.as_bytes())?;
+            if shown > MOST_SHOWN {
+                let more = shown - MOST_SHOWN;
+                output::print(format!("… and {more} more; `--format json` lists all\n").as_bytes())?;
+            }
             output::print(notes(&compiled).as_bytes())?;
             output::print(summary(&compiled).as_bytes())?;
         }
@@ -48,7 +61,10 @@ pub fn run(args: &Args) -> Outcome {
         d.severity == Severity::Error
             || args.deny.iter().any(|w| w == d.code || (w == "warnings" && d.severity == Severity::Warning))
     };
-    Ok(if compiled.diagnostics.iter().any(denied) { wrong() } else { CLEAN })
+    let failed = compiled.diagnostics.iter().any(denied);
+    // The process ends here: taking a large book apart piece by piece would only cost time.
+    std::mem::forget(compiled);
+    Ok(if failed { wrong() } else { CLEAN })
 }
 
 /// Notes in a line each: they ask nothing of the reader.

@@ -1,5 +1,6 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
+mod buildcheck;
 mod check;
 mod explain;
 mod new;
@@ -9,8 +10,10 @@ mod progress;
 mod report;
 mod signal;
 mod slots;
+mod supply;
 mod table;
 mod why;
+mod wiring;
 
 use std::process::ExitCode;
 
@@ -58,6 +61,9 @@ enum Command {
     Explain(explain::Args),
     Slots(slots::Args),
     Signal(signal::Args),
+    Supply(supply::Args),
+    Wiring(wiring::Args),
+    Buildcheck(buildcheck::Args),
     New(new::Args),
 }
 
@@ -70,6 +76,9 @@ pub fn main() -> ExitCode {
         Command::Explain(args) => explain::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::Signal(args) => signal::run(&args),
+        Command::Supply(args) => supply::run(&args),
+        Command::Wiring(args) => wiring::run(&args),
+        Command::Buildcheck(args) => buildcheck::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

@@ -2,24 +2,29 @@
 
 use super::open::{Drafting, Opening};
 use super::output::Out;
-use super::{CLEAN, Outcome, wrong};
+use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::print;
+use crate::print::model::Shape;
 
 /// Print the truth table: one row a preset, one column a cell
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring table examples/winter
   tipring table examples/winter --format csv -o winter.csv
+  tipring table examples/winter --format json --why
   tipring table examples/winter --format words")]
 pub struct Args {
     #[command(flatten)]
     opening: Opening,
     /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Csv)]
+    #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Print `-` in cells whose value does not matter
+    /// Print `-` in cells whose value does not matter, not the value stored (text always does)
     #[arg(long)]
     free: bool,
+    /// With each cell, the statements behind it, the winner first (json and yaml)
+    #[arg(long)]
+    why: bool,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
@@ -28,13 +33,30 @@ pub struct Args {
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Format {
+    /// A table for the eye, at most 80 columns wide
+    Text,
+    /// For spreadsheets
     Csv,
+    /// For programs
+    Json,
+    /// The same as YAML
+    Yaml,
+    /// Each scene in the musician's words
+    Words,
 }
 
 pub fn run(args: &Args) -> Outcome {
+    if args.why && !matches!(args.format, Format::Json | Format::Yaml) {
+        return Err(Trouble("`--why` goes with `--format json` or `yaml`; or ask `tipring why`".to_owned()));
+    }
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
+    let shape = Shape { free: args.free, why: args.why };
     let text = match args.format {
+        Format::Text => print::text::table(&compiled),
         Format::Csv => print::csv::table(&compiled, args.free),
+        Format::Json => print::json::table(&compiled, shape),
+        Format::Yaml => print::yaml::table(&compiled, shape),
+        Format::Words => print::words::table(&compiled),
     };
     args.out.write(text.as_bytes())?;
     Ok(CLEAN)

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::book::Book;
+use crate::book::{Book, Control, Device};
 use crate::settle::{Cell, CellKind, Value};
 
 /// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name.
@@ -20,10 +20,15 @@ pub fn write(out: &mut String, book: &Book, cell: &Cell, value: Value) {
     }
 }
 
-/// A stored step as a position in %, with at most one decimal, halves rounded up.
-fn position(out: &mut String, step: u16, steps: u16) {
+/// A stored step as a position in tenths of a percent, halves rounded up.
+pub fn tenths(step: u16, steps: u16) -> u32 {
     let (step, last) = (u32::from(step), u32::from(steps.max(2)) - 1);
-    let tenths = (2 * step * 1000 + last) / (2 * last);
+    (2 * step * 1000 + last) / (2 * last)
+}
+
+/// A position in %, with at most one decimal.
+fn position(out: &mut String, step: u16, steps: u16) {
+    let tenths = tenths(step, steps);
     let _ = write!(out, "{}", tenths / 10);
     if tenths % 10 != 0 {
         let _ = write!(out, ".{}", tenths % 10);
@@ -36,4 +41,29 @@ fn state_name<'b>(book: &'b Book, cell: &Cell, state: u16) -> &'b str {
     };
     let control = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
     control.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str())
+}
+
+/// Who uses a cell, by name: the pedal in a loop, the amps at an output, or `pedal.control` of every control.
+pub fn owners(book: &Book, cell: &Cell) -> Vec<String> {
+    let mut names: Vec<String> = match cell.kind {
+        CellKind::Loop(number) => book.in_loop(number).map(|d| d.name.clone()).into_iter().collect(),
+        CellKind::Output(_) => fed(book, cell).map(|d| d.name.clone()).collect(),
+        _ => users(book, cell).map(|(device, control)| format!("{}.{}", device.name, control.name)).collect(),
+    };
+    names.sort();
+    names
+}
+
+/// The devices at an output.
+pub fn fed<'b>(book: &'b Book, cell: &Cell) -> impl Iterator<Item = &'b Device> {
+    let output = if let CellKind::Output(number) = cell.kind { Some(number) } else { None };
+    book.devices.iter().filter(move |d| output.is_some() && d.fed_by.map(|f| f.value) == output)
+}
+
+/// The controls that use a cell, with their devices.
+pub fn users<'b>(book: &'b Book, cell: &Cell) -> impl Iterator<Item = (&'b Device, &'b Control)> {
+    cell.users.iter().filter_map(|(device, control)| {
+        let device = book.devices.get(*device as usize)?;
+        Some((device, device.controls.get(*control as usize)?))
+    })
 }

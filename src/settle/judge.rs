@@ -16,20 +16,42 @@ enum Sounds {
     Yes,
 }
 
+/// What is known of a row before it is judged.
+pub struct Said<'s> {
+    pub id: u32,
+    pub scene: &'s Scene,
+    /// The scene's statements.
+    pub state: &'s State,
+    /// The default's, below them.
+    pub default: &'s State,
+}
+
 /// Finishes rows one after the other.
 pub struct Judge<'b> {
     book: &'b Book,
     /// For each device: its loop's column.
     loops: Vec<Option<u16>>,
     sounds: Vec<Sounds>,
+    /// For each cell: the default settles it by one statement, which settles nothing else.
+    alone: FixedBitSet,
+    settled: FixedBitSet,
     free: FixedBitSet,
 }
 
 impl<'b> Judge<'b> {
-    pub fn new(book: &'b Book, cells: &Cells) -> Judge<'b> {
+    pub fn new(book: &'b Book, cells: &Cells, default: &State) -> Judge<'b> {
         let loops = book.devices.iter().map(|d| d.loop_at.and_then(|l| cells.loop_cell(l.value))).collect();
         let sounds = vec![Sounds::No; book.devices.len()];
-        Judge { book, loops, sounds, free: FixedBitSet::with_capacity(cells.len()) }
+        let none = FixedBitSet::with_capacity(cells.len());
+        let mut judge = Judge { book, loops, sounds, alone: none.clone(), settled: none.clone(), free: none };
+        for cell in 0..cells.len() as u16 {
+            let mut reach = 0;
+            for said in default.claims(cell).filter_map(|s| book.sayings.get(s as usize)) {
+                cells.settles(said.what, |_, _| reach += 1);
+            }
+            judge.alone.set(cell as usize, reach == 1);
+        }
+        judge
     }
 
     /// The free cells of the row just finished.
@@ -38,25 +60,20 @@ impl<'b> Judge<'b> {
     }
 
     /// Writes the row of a scene from its statements, the default below them, and what nobody said.
-    #[allow(clippy::too_many_arguments)]
-    pub fn finish(
-        &mut self,
-        cells: &Cells,
-        id: u32,
-        scene: &Scene,
-        state: &State,
-        default: &State,
-        row: &mut [Value],
-        faults: &mut Vec<Fault>,
-    ) {
+    pub fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
+        let Said { id, scene, state, default } = *said;
         self.free.clear();
-        let mut settled = FixedBitSet::with_capacity(cells.len());
+        let mut settled = std::mem::take(&mut self.settled);
+        settled.clear();
         for (c, slot) in row.iter_mut().enumerate() {
             let cell = c as u16;
             let mut by = state.by(cell);
             let mut value = state.value.get(c).copied().unwrap_or(Value::Unknown);
-            if by == NOBODY && !state.touched.contains(c) {
-                (by, value) = self.from_default(cells, state, default, cell);
+            if by == NOBODY && !state.touched.contains(c) && default.by(cell) != NOBODY {
+                (by, value) = match self.alone.contains(c) {
+                    true => (default.by(cell), default.value.get(c).copied().unwrap_or(Value::Unknown)),
+                    false => self.default_says(cells, state, default, cell),
+                };
             }
             if scene.faulty && !(scene.own.from..scene.own.to).contains(&by) {
                 value = Value::Unknown;
@@ -76,10 +93,11 @@ impl<'b> Judge<'b> {
         if !scene.faulty && !scene.double {
             self.complain(cells, id, row, &settled, faults);
         }
+        self.settled = settled;
     }
 
     /// The default's statement for a cell and its value: the live ones, which nothing above touches in any cell.
-    fn from_default(&self, cells: &Cells, state: &State, default: &State, cell: u16) -> (u32, Value) {
+    fn default_says(&self, cells: &Cells, state: &State, default: &State, cell: u16) -> (u32, Value) {
         let mut found = (NOBODY, Value::Unknown);
         for saying in default.claims(cell) {
             let Some(said) = self.book.sayings.get(saying as usize) else { continue };

@@ -122,7 +122,11 @@ impl State {
             }
             let others = self.also.iter().filter(|(c, _)| *c == cell).map(|(_, s)| *s);
             let against = std::iter::once(first).chain(others).find(|s| value_for(*s, cell, cells, sayings) != value);
-            self.also.push((cell, saying));
+            // The same said again adds nothing, however often it is said.
+            let same = |s: u32| sayings.get(s as usize).is_some_and(|s| s.what == said.what);
+            if !self.claims(cell).any(same) {
+                self.also.push((cell, saying));
+            }
             if let Some(first) = against {
                 self.set(cell, self.by(cell), Value::Unknown);
                 clash(Clash { cell, first });

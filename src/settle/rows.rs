@@ -3,10 +3,13 @@
 use fixedbitset::FixedBitSet;
 
 use super::fault::{Fault, Speaker};
-use super::judge::Judge;
-use super::ranks::{Clash, NOBODY, State, value_for};
+use super::judge::{Judge, Said};
+use super::ranks::{Clash, State};
 use super::{Cells, Table, Value};
-use crate::book::{Book, Mix, Scene};
+use crate::book::{Book, Mix, Scene, What};
+
+/// A statement that settles more cells than these is not asked whether it changes anything.
+const MOST_CELLS: usize = 8;
 
 struct Layers<'b> {
     book: &'b Book,
@@ -45,7 +48,7 @@ pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
     let mut kept: Vec<Option<Box<State>>> = vec![None; book.scenes.len()];
     let mut state = State::empty(width, book.layers.len());
     let empty = State::empty(width, book.layers.len());
-    let mut judge = Judge::new(book, &work.cells);
+    let mut judge = Judge::new(book, &work.cells, &work.default);
     for id in crate::book::scene::order(&book.scenes) {
         let Some(scene) = book.scene(id) else { continue };
         let parent = scene.parent.map(|p| p as usize);
@@ -54,7 +57,8 @@ pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
         work.scene(&mut state, id, scene);
         let row = id as usize * width;
         let values = table.values.get_mut(row..row + width).unwrap_or_default();
-        judge.finish(&work.cells, id, scene, &state, &work.default, values, &mut work.faults);
+        let said = Said { id, scene, state: &state, default: &work.default };
+        judge.finish(&work.cells, &said, values, &mut work.faults);
         judge.free_cells().for_each(|cell| table.free.insert(row + cell));
         if children.get(id as usize).is_some_and(|c| *c > 0)
             && let Some(slot) = kept.get_mut(id as usize)
@@ -115,6 +119,7 @@ impl Layers<'_> {
                 (layer.own.from..layer.own.to).for_each(|saying| self.touch(saying, &mut upper));
             }
         }
+        let told = self.faults.len();
         if !scene.faulty && !scene.double {
             self.no_effect(state, id, scene);
             self.returns(state, id, scene, &own);
@@ -143,6 +148,9 @@ impl Layers<'_> {
             }
         }
         self.one_rank(state, scene.own, Speaker::Scene(id));
+        if self.faults.len() > told {
+            self.not_twice(state, told);
+        }
         state.touched.union_with(&upper);
         (self.own, self.upper) = (own, upper);
     }
@@ -152,62 +160,77 @@ impl Layers<'_> {
         let book = self.book;
         for saying in scene.own.from..scene.own.to {
             let Some(said) = book.sayings.get(saying as usize) else { continue };
-            let mut mine: [u16; 4] = [u16::MAX; 4];
+            let mut mine = [u16::MAX; MOST_CELLS];
             let mut count = 0;
             let mut same = true;
-            self.cells.settles(said.what, |cell, value| {
+            self.cells.settles(said.what, |cell, _| {
                 if let Some(slot) = mine.get_mut(count) {
                     *slot = cell;
                 }
                 count += 1;
-                same = same && self.below(parent, scene, cell) == Below::Says(value);
             });
-            // What it overrides must not reach further than it does itself.
-            if same && count <= mine.len() {
-                let all = mine.get(..count).unwrap_or(&[]);
-                same = all.iter().all(|cell| {
-                    let by = self.below_by(parent, scene, *cell);
-                    let mut inside = true;
-                    if let Some(under) = book.sayings.get(by as usize) {
-                        self.cells.settles(under.what, |c, _| inside &= all.contains(&c));
-                    }
-                    inside
-                });
-            }
-            if same && count <= mine.len() {
+            let Some(all) = mine.get(..count) else { continue };
+            self.cells
+                .settles(said.what, |cell, value| same = same && self.says_below(parent, scene, cell, value, all));
+            let nothing = count > 0 || matches!(said.what, What::AlwaysOn { .. });
+            if same && nothing {
                 self.faults.push(Fault::NoEffect { scene: id, saying });
             }
         }
     }
 
-    fn below_by(&self, parent: &State, scene: &Scene, cell: u16) -> u32 {
+    /// True when a cell would hold `value` without the scene's own statements, and what says so reaches no further
+    /// than the cells `all`.
+    fn says_below(&self, parent: &State, scene: &Scene, cell: u16, value: Value, all: &[u16]) -> bool {
         let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
-        let mut in_layer = layers.flat_map(|l| l.own.from..l.own.to).filter(|saying| {
-            let mut hit = false;
-            if let Some(said) = self.book.sayings.get(*saying as usize) {
-                self.cells.settles(said.what, |c, _| hit |= c == cell);
-            }
+        let mut spoken = false;
+        let mut same = true;
+        let mut hear = |saying: u32| {
+            let Some(said) = self.book.sayings.get(saying as usize) else { return false };
+            let (mut hit, mut inside, mut agrees) = (false, true, true);
+            self.cells.settles(said.what, |c, v| {
+                inside &= all.contains(&c);
+                if c == cell {
+                    hit = true;
+                    agrees = v == value;
+                }
+            });
+            same &= !hit || (inside && agrees);
             hit
-        });
-        if let Some(saying) = in_layer.next() {
-            return saying;
+        };
+        for saying in layers.flat_map(|l| l.own.from..l.own.to) {
+            spoken |= hear(saying);
         }
-        match parent.by(cell) {
-            NOBODY if !parent.touched.contains(cell as usize) => self.default.by(cell),
-            by => by,
+        if !spoken {
+            for saying in parent.claims(cell) {
+                spoken |= hear(saying);
+            }
+        }
+        if !spoken && !parent.touched.contains(cell as usize) {
+            for saying in self.default.claims(cell) {
+                spoken |= hear(saying);
+            }
+        }
+        match self.cells.list.get(cell as usize) {
+            Some(c) if !spoken => c.users.is_empty() && c.unsaid == value,
+            _ => same,
         }
     }
 
-    /// What a cell would hold without the scene's own statements.
-    fn below(&self, parent: &State, scene: &Scene, cell: u16) -> Below {
-        let by = self.below_by(parent, scene, cell);
-        if by != NOBODY {
-            return Below::Says(value_for(by, cell, &self.cells, &self.book.sayings));
-        }
-        match self.cells.list.get(cell as usize) {
-            Some(c) if c.users.is_empty() => Below::Says(c.unsaid),
-            _ => Below::Nothing,
-        }
+    /// A statement that clashes with another of its scene is told as that alone.
+    fn not_twice(&mut self, state: &State, from: usize) {
+        let told = self.faults.split_off(from);
+        let clashes = told.iter().any(|f| matches!(f, Fault::StatementsDisagree { .. }));
+        self.faults.extend(told.into_iter().filter(|fault| match fault {
+            Fault::NoEffect { saying, .. } if clashes => {
+                let mut known = true;
+                if let Some(said) = self.book.sayings.get(*saying as usize) {
+                    self.cells.settles(said.what, |c, _| known &= state.value.get(c as usize) != Some(&Value::Unknown));
+                }
+                known
+            }
+            _ => true,
+        }));
     }
 
     /// A layer that comes back after an ancestor overrode it.
@@ -260,11 +283,4 @@ impl Layers<'_> {
             found
         })
     }
-}
-
-/// What lies below a scene's own statements.
-#[derive(PartialEq)]
-enum Below {
-    Says(Value),
-    Nothing,
 }

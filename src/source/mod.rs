@@ -49,6 +49,7 @@ pub struct Files {
     files: Vec<SourceFile>,
     /// Where the lines of each file start; found out when first asked.
     lines: Vec<OnceLock<Vec<u32>>>,
+    missing: bool,
 }
 
 /// A place as people count it: both start at 1; `column` counts characters.
@@ -68,6 +69,7 @@ impl Files {
 
     /// Adds a file that is already described.
     pub fn push(&mut self, file: SourceFile) -> u32 {
+        self.missing |= file.not_utf8.is_some();
         self.files.push(file);
         self.lines.push(OnceLock::new());
         (self.files.len() - 1) as u32
@@ -76,6 +78,16 @@ impl Files {
     /// The file with this number, if there is one.
     pub fn get(&self, file: u32) -> Option<&SourceFile> {
         self.files.get(file as usize)
+    }
+
+    /// Notes that a file of the book could not be read.
+    pub fn missing(&mut self) {
+        self.missing = true;
+    }
+
+    /// True when part of the book was not read: a file is missing, or its letters are damaged.
+    pub fn partial(&self) -> bool {
+        self.missing
     }
 
     /// All files with their numbers.

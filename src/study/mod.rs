@@ -1,3 +1,9 @@
-//! Book and table to numbers: one study, one folder. Knows nothing of printing, and no study knows another.
+//! Book and table to numbers and findings: one study, one file or folder. No study knows another, but they share the
+//! route of the leads, and the order of plugging is that of the leads.
 
+pub mod buildcheck;
+pub mod route;
+pub mod rules;
 pub mod signal;
+pub mod supply;
+pub mod wiring;

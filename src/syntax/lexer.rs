@@ -250,6 +250,11 @@ impl<'t> Lexer<'t> {
             None => {
                 self.at = from + line.len();
                 faults.push(Fault::UnclosedText { at: self.span(start, self.at) });
+                // A brace at the end of the line belongs to a block, not to the text.
+                let net = line.matches('{').count() as i64 - line.matches('}').count() as i64;
+                if (net > 0 && line.trim_end().ends_with('{')) || (net < 0 && line.trim_end().ends_with('}')) {
+                    self.at = from + line.trim_end().len() - 1;
+                }
             }
         }
         if self.text.get(from..self.at).is_some_and(|t| !t.is_ascii() && t.chars().any(is_hidden)) {
@@ -305,12 +310,13 @@ fn is_curly(c: char) -> bool {
     matches!(c, '“' | '”' | '„' | '‟' | '«' | '»')
 }
 
-fn is_long_dash(c: char) -> bool {
+/// Dashes and minus signs that a word processor puts for a hyphen.
+pub fn is_long_dash(c: char) -> bool {
     matches!(c, '\u{2010}'..='\u{2015}' | '\u{2212}')
 }
 
 /// Bidirectional controls and characters of no width: they make two names look like one.
-fn is_hidden(c: char) -> bool {
+pub fn is_hidden(c: char) -> bool {
     matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}' | '\u{00ad}')
 }
 

@@ -1,6 +1,7 @@
 //! Text to a tree that loses nothing, and back.
 
 pub mod cursor;
+pub mod cut;
 pub mod edit;
 pub mod fault;
 pub mod grammar;
@@ -46,6 +47,13 @@ pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
         faults = desk.faults.into_inner();
     }
     faults.sort_by_key(|f| f.at().start);
+    // A text that ran to the end of its line hides what stood there: no second mistake of the same line.
+    let unclosed: Vec<Span> =
+        faults.iter().filter(|f| matches!(f, Fault::UnclosedText { .. })).map(|f| f.at()).collect();
+    if !unclosed.is_empty() {
+        let hidden = |at: Span| unclosed.iter().any(|u| at.start <= u.end && u.start <= at.end);
+        faults.retain(|f| !matches!(f, Fault::Unexpected { at, .. } if hidden(*at)));
+    }
     (Tree { file, nodes }, faults)
 }
 

@@ -45,6 +45,21 @@ impl Tree {
         Some(View { tree: self, source, at, node })
     }
 
+    /// The leaf that stands exactly there, if one does: nodes stand in the order of the text.
+    pub fn leaf<'t>(&'t self, source: &'t str, at: Span) -> Option<View<'t>> {
+        let from = self.nodes.partition_point(|n| n.start < at.start);
+        let same = self.nodes.iter().skip(from).take_while(|n| n.start == at.start);
+        let index = from + same.enumerate().filter(|(_, n)| n.end == at.end).last()?.0;
+        self.view(source, index as u32)
+    }
+
+    /// The node around a node.
+    pub fn parent<'t>(&'t self, source: &'t str, child: View<'_>) -> Option<View<'t>> {
+        let before = self.nodes.get(..child.at as usize)?;
+        let index = before.iter().rposition(|n| n.next > child.at)?;
+        self.view(source, index as u32)
+    }
+
     /// How many nodes there are.
     pub fn len(&self) -> usize {
         self.nodes.len()

@@ -1,5 +1,7 @@
 //! Units: their spellings, and exact values. SI prefixes as in the SI Brochure; case matters.
 
+use super::kind::Kind;
+
 /// What a quantity measures.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Dimension {
@@ -88,6 +90,25 @@ pub enum Found {
     Case(&'static str),
     /// It is not.
     No,
+}
+
+/// What the n-th quantity of a statement measures, where the statement alone decides it.
+pub fn wanted(statement: Kind, n: usize) -> Option<Dimension> {
+    Some(match (statement, n) {
+        (Kind::Input | Kind::Output | Kind::Send | Kind::Return, _) => Dimension::Resistance,
+        (Kind::Gain | Kind::Limit, _) => Dimension::Decibel,
+        (Kind::Power, _) => Dimension::Current,
+        (Kind::Margin | Kind::PortAt, _) => Dimension::Percent,
+        (Kind::Pickup, 0) => Dimension::Inductance,
+        (Kind::Pickup, 1) | (Kind::Volume, 0) => Dimension::Resistance,
+        (Kind::Pickup, _) => Dimension::Capacitance,
+        (Kind::Volume, _) => Dimension::Percent,
+        (Kind::Cable | Kind::Patch, 0) => Dimension::Length,
+        (Kind::Cable | Kind::Patch, _) => Dimension::CapacitancePerLength,
+        (Kind::Outlet, 0) => Dimension::Voltage,
+        (Kind::Outlet, _) => Dimension::Current,
+        _ => return None,
+    })
 }
 
 /// The plain spelling: either omega as `ohm`, either micro sign as `u`.

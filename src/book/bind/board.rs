@@ -29,7 +29,11 @@ impl<'t> Binder<'t> {
                 continue;
             }
             let switcher = self.switcher(view);
+            let banks = switcher.slots.is_some();
             self.book.switcher = Some(switcher);
+            if let Some(slot) = view.child(Kind::Wakes).and_then(|w| w.child(Kind::Slot)).filter(|_| banks) {
+                self.read_slot(slot);
+            }
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
@@ -116,7 +120,8 @@ impl<'t> Binder<'t> {
                     _ => {
                         let range = "two letters in order, as `A..E`".to_owned();
                         let at = a.span().to(b.span());
-                        self.faults.push(Fault::OutOfRange { at, what: "the switches".to_owned(), range });
+                        let what = "the switches".to_owned();
+                        self.faults.push(Fault::OutOfRange { at, what, range, there: None });
                         return None;
                     }
                 }
@@ -128,7 +133,8 @@ impl<'t> Binder<'t> {
             }
             _ => {
                 let range = "two numbers or two letters".to_owned();
-                self.faults.push(Fault::OutOfRange { at: fact.span(), what: "the switches".to_owned(), range });
+                let what = "the switches".to_owned();
+                self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
                 return None;
             }
         };

@@ -1,10 +1,11 @@
 //! Controls and levels: how they are moved, and their states.
 
+use super::Binder;
 use super::device::Fact;
 use super::names::nfc;
-use super::{Binder, said_twice};
 use crate::book::amount::Amount;
 use crate::book::device::{Contact, Control, Device, How, State};
+use crate::book::fault::Unclear;
 use crate::book::{Fault, Said};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -26,7 +27,8 @@ impl<'t> Binder<'t> {
                 Some((_, list)) => {
                     let own = list.iter().find(|f| !f.inherited && !fact.inherited);
                     if let Some(first) = own {
-                        said_twice(&mut self.faults, first.view.span(), fact.view);
+                        let first = first.view.child(Kind::Name).map_or(first.view.span(), View::span);
+                        self.faults.push(Fault::DuplicateName { at: name.span(), first });
                         continue;
                     }
                     list.push(*fact);
@@ -180,15 +182,25 @@ impl<'t> Binder<'t> {
                 self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at });
                 continue;
             }
+            if matches!(&*text, "foot" | "stays") {
+                self.faults.push(Fault::NameReserved { at: name.span() });
+            }
+            let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
+            let mut unclear = |at: Span, why: Unclear, contacts: &[Contact]| {
+                let has = contacts.iter().map(|c| c.says()).collect();
+                self.faults.push(Fault::ContactUnclear { at, control: control.name.clone(), why, has });
+            };
             let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None };
             match &control.how {
                 How::Remote { contacts, momentary, normally_closed, .. } => {
-                    let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
+                    if said.is_empty() && !*momentary {
+                        unclear(name.span(), Unclear::NothingSaid, contacts);
+                        continue;
+                    }
                     match pattern(contacts, *normally_closed, &said) {
-                        Some(found) if !said.is_empty() || *momentary => state.pattern = found,
-                        _ => {
-                            let fault = Fault::ContactUnclear { at: view.span(), control: control.name.clone() };
-                            self.faults.push(fault);
+                        Ok(found) => state.pattern = found,
+                        Err((at, why)) => {
+                            unclear(at, why, contacts);
                             continue;
                         }
                     }
@@ -203,10 +215,14 @@ impl<'t> Binder<'t> {
                             state.program = Some(found as u16);
                         }
                         None => {
-                            let fault = Fault::ContactUnclear { at: view.span(), control: control.name.clone() };
-                            self.faults.push(fault);
+                            unclear(name.span(), Unclear::NoProgram, &[]);
                             continue;
                         }
+                    }
+                }
+                How::Foot => {
+                    if let Some(what) = view.children().find(|v| matches!(v.kind(), Kind::ContactIs | Kind::Program)) {
+                        unclear(what.span(), Unclear::NotMoved, &[]);
                     }
                 }
                 _ => {}
@@ -220,7 +236,8 @@ impl<'t> Binder<'t> {
         if !control.states.iter().any(|s| s.name == nfc(name.text())) {
             let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
             let near = self.near(name.text(), has.iter().map(String::as_str));
-            self.faults.push(Fault::StateUnknown { at: name.span(), control: control.name.clone(), near, has });
+            let (control, there) = (control.name.clone(), control.at);
+            self.faults.push(Fault::StateUnknown { at: name.span(), control, level: false, near, has, there });
         }
     }
 
@@ -237,7 +254,7 @@ impl<'t> Binder<'t> {
 }
 
 /// The contacts of a state: those not mentioned rest.
-fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Option<Vec<bool>> {
+fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Result<Vec<bool>, (Span, Unclear)> {
     let mut out: Vec<Option<bool>> = vec![None; contacts.len()];
     for view in said {
         let number = view.child(Kind::Number).map(|n| n.text().parse::<u16>().ok());
@@ -246,17 +263,18 @@ fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Option<Vec<bo
             .iter()
             .enumerate()
             .filter(|(_, c)| number.is_none_or(|n| n == Some(c.jack)) && side.is_none_or(|s| (s == "ring") == c.ring));
-        let (index, _) = matching.next()?;
+        let unclear = |why: Unclear| (view.span(), why);
+        let (index, _) = matching.next().ok_or(unclear(Unclear::NotItsOwn))?;
         if matching.next().is_some() {
-            return None;
+            return Err(unclear(Unclear::Several));
         }
-        let slot = out.get_mut(index)?;
+        let slot = out.get_mut(index).ok_or(unclear(Unclear::NotItsOwn))?;
         if slot.is_some() {
-            return None;
+            return Err(unclear(Unclear::Twice));
         }
         *slot = Some(view.says("closed"));
     }
-    Some(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
+    Ok(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
 }
 
 /// Whether a control claims what an earlier one has.

@@ -62,7 +62,8 @@ impl<'t> Binder<'t> {
         let mut whole = true;
         let mut at = view;
         while let Some(like) = at.child(Kind::Like).and_then(|l| l.child(Kind::Name)) {
-            circle.push((like.text().to_owned(), like.span()));
+            let name = at.child(Kind::Name).map_or(String::new(), |n| n.text().to_owned());
+            circle.push((name, like.span()));
             let Some(next) = self.described(like) else {
                 whole = false;
                 break;
@@ -70,7 +71,8 @@ impl<'t> Binder<'t> {
             if let Some(from) = line.iter().position(|v| v.span() == next.span()) {
                 // Told once for the whole circle: at its first member in the book.
                 if from == 0 && line.iter().all(|v| v.span() >= view.span()) {
-                    self.faults.push(Fault::CircularLike { at: like.span(), circle });
+                    let at = circle.first().map_or(like.span(), |(_, at)| *at);
+                    self.faults.push(Fault::CircularLike { at, circle });
                 }
                 whole = false;
                 break;
@@ -103,7 +105,7 @@ impl<'t> Binder<'t> {
             let own: Vec<String> = self.book_devices();
             let shipped: Vec<&str> = crate::source::shipped::devices().collect();
             let near = self.near(like.text(), own.iter().map(String::as_str).chain(shipped));
-            self.faults.push(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
+            self.unknown(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
         }
         shipped
     }
@@ -140,7 +142,9 @@ impl<'t> Binder<'t> {
             }
             Kind::Loop => {
                 let Some(number) = view.child(Kind::Number) else { return };
-                match self.jack_number(number, "loop") {
+                // `loop 5` is the place, not what may follow it.
+                let at = Span { end: number.span().end, ..at };
+                match self.loop_number(number, at) {
                     Some(value) => device.loop_at = Some(Said { value, at }),
                     None => device.faulty = true,
                 }

@@ -12,7 +12,7 @@ use crate::syntax::units::Dimension;
 
 /// What may be said of a value beside its unit.
 #[derive(Clone, Copy)]
-pub enum Least {
+pub(super) enum Least {
     /// It may be below nothing: a gain.
     Any,
     /// Nothing at all is allowed: an ideal source, a lead of no length.
@@ -23,7 +23,7 @@ pub enum Least {
 
 impl<'t> Binder<'t> {
     /// Reads a quantity that measures `wanted` and is not below `least`.
-    pub fn quantity(&mut self, view: View<'t>, wanted: Dimension, least: Least) -> Option<Said<Amount>> {
+    pub(super) fn quantity(&mut self, view: View<'t>, wanted: Dimension, least: Least) -> Option<Said<Amount>> {
         let said = self.measure(view, wanted)?;
         let range = match least {
             Least::Zero if said.value.mantissa < 0 => "0 or more",
@@ -31,12 +31,12 @@ impl<'t> Binder<'t> {
             _ => return Some(said),
         };
         let what = wanted.says().split(" in ").next().unwrap_or_default().trim_end_matches(',').to_owned();
-        self.faults.push(Fault::OutOfRange { at: said.at, what, range: range.to_owned() });
+        self.faults.push(Fault::OutOfRange { at: said.at, what, range: range.to_owned(), there: None });
         None
     }
 
     /// Binds an electric fact of a device.
-    pub fn electric(&mut self, device: &mut Device, view: View<'t>) {
+    pub(super) fn electric(&mut self, device: &mut Device, view: View<'t>) {
         use Dimension::{Decibel, Resistance};
         let Some(quantity) = view.child(Kind::Quantity) else { return };
         let mut read = |wanted, least| self.quantity(quantity, wanted, least);
@@ -104,7 +104,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Binds the facts of a guitar.
-    pub fn guitar(&mut self, view: View<'t>, name: View<'t>) -> Guitar {
+    pub(super) fn guitar(&mut self, view: View<'t>, name: View<'t>) -> Guitar {
         let mut guitar = Guitar {
             name: nfc(name.text()).into_owned(),
             title: view.child(Kind::Text).map(content),
@@ -151,14 +151,14 @@ impl<'t> Binder<'t> {
         let position = quantities.next().and_then(|q| self.measure(q, Dimension::Percent));
         if let Some(p) = position.filter(|p| !(0.0..=100.0).contains(&p.value.value())) {
             let what = "the volume".to_owned();
-            self.faults.push(Fault::OutOfRange { at: p.at, what, range: "from 0 % to 100 %".to_owned() });
+            self.faults.push(Fault::OutOfRange { at: p.at, what, range: "from 0 % to 100 %".to_owned(), there: None });
             return None;
         }
         Some(Volume { track: track?.value, position: position?.value, at: view.span() })
     }
 
     /// Binds the supplies.
-    pub fn supplies(&mut self) {
+    pub(super) fn supplies(&mut self) {
         for view in std::mem::take(&mut self.found.supplies) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let mut supply = Supply {
@@ -189,7 +189,12 @@ impl<'t> Binder<'t> {
             supply.margin = Some(margin);
         } else {
             let what = "the margin".to_owned();
-            self.faults.push(Fault::OutOfRange { at: margin.at, what, range: "from 0 % to below 100 %".to_owned() });
+            self.faults.push(Fault::OutOfRange {
+                at: margin.at,
+                what,
+                range: "from 0 % to below 100 %".to_owned(),
+                there: None,
+            });
         }
     }
 

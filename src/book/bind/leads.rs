@@ -19,7 +19,7 @@ const WANTED: &str = "pedal, buffer, amp or guitar";
 
 impl<'t> Binder<'t> {
     /// Binds chains, patch leads and the panel; devices are bound already.
-    pub fn leads(&mut self) {
+    pub(super) fn leads(&mut self) {
         for view in std::mem::take(&mut self.found.chains) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let links: Vec<Link> = view.all(Kind::Link).map(|link| self.link(link)).collect();
@@ -47,14 +47,14 @@ impl<'t> Binder<'t> {
     }
 
     /// Reads `6 m at 100 pF/m`.
-    pub fn lead(&mut self, view: View<'t>) -> Option<Lead> {
+    pub(super) fn lead(&mut self, view: View<'t>) -> Option<Lead> {
         let mut quantities = view.all(Kind::Quantity);
         let length = quantities.next().and_then(|q| self.quantity(q, Dimension::Length, Least::Zero));
         let per_metre = quantities.next().and_then(|q| self.quantity(q, Dimension::CapacitancePerLength, Least::Zero));
         Some(Lead { length: length?.value, per_metre: per_metre?.value, at: view.span() })
     }
 
-    fn named(&mut self, name: View<'t>) -> Option<Named> {
+    fn linked_name(&mut self, name: View<'t>) -> Option<Named> {
         let at = name.span();
         if name.text() == "guitar" {
             return Some(Named::Guitar(None));
@@ -89,7 +89,7 @@ impl<'t> Binder<'t> {
         let what = if let Some(cable) = view.child(Kind::Cable) {
             LinkWhat::Cable(self.lead(cable))
         } else if let Some(name) = view.child(Kind::Name) {
-            match self.named(name) {
+            match self.linked_name(name) {
                 Some(Named::Guitar(guitar)) => LinkWhat::Guitar(guitar),
                 Some(Named::Device(device)) => LinkWhat::Device { device, jack: amp_jack(view), sides: sides(view) },
                 None => LinkWhat::Unknown,
@@ -111,7 +111,7 @@ impl<'t> Binder<'t> {
         let mut numbers = view.all(Kind::Number);
         let number = self.count(numbers.next()?, 1, 999, "a jack of the panel")? as u16;
         let what = if let Some(name) = view.child(Kind::Name) {
-            match self.named(name) {
+            match self.linked_name(name) {
                 Some(Named::Guitar(guitar)) => PanelWhat::Guitar(guitar),
                 Some(Named::Device(device)) => {
                     PanelWhat::Device { device, jack: amp_jack(view), side: sides(view).first().copied() }

@@ -6,6 +6,7 @@ mod device;
 mod electric;
 mod leads;
 mod names;
+mod rule;
 mod saying;
 mod scene;
 mod slots;
@@ -31,6 +32,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         found: Found::default(),
         suggestions: 0,
     };
+    binder.book.broken = files.partial();
     binder.collect();
     binder.board();
     binder.supplies();
@@ -41,6 +43,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.songs();
     binder.sets();
     binder.slots();
+    binder.rules();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -61,11 +64,16 @@ struct Found<'t> {
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
     scenes: Vec<View<'t>>,
+    /// Scenes whose name was taken, in order.
+    doubles: Vec<u32>,
     songs: Vec<View<'t>>,
     sets: Vec<View<'t>>,
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
     fallbacks: Vec<View<'t>>,
+    rules: Vec<View<'t>>,
+    limits: Vec<View<'t>>,
+    allows: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -84,6 +92,9 @@ const MOST_SUGGESTIONS: usize = 200;
 
 impl<'t> Binder<'t> {
     fn collect(&mut self) {
+        let each = || self.trees.iter().zip(self.files.iter());
+        let names = each().map(|(tree, (_, file))| tree.statements(&file.text).count()).sum();
+        self.names.reserve(names);
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
             for view in tree.statements(&file.text) {
                 if file.shipped {
@@ -118,13 +129,19 @@ impl<'t> Binder<'t> {
             Kind::Slots => (&mut found.slots, None),
             Kind::Safe => (&mut found.safes, None),
             Kind::Fallback => (&mut found.fallbacks, None),
+            Kind::Rule => (&mut found.rules, None),
+            Kind::Limit => (&mut found.limits, None),
+            Kind::Allow => (&mut found.allows, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };
         let index = list.len() as u32;
         list.push(view);
         if let (Some(thing), Some(name)) = (thing, view.child(Kind::Name)) {
-            self.names.declare(name, thing(index), &mut self.faults);
+            let new = self.names.declare(name, thing(index), &mut self.faults);
+            if !new && view.kind() == Kind::Scene {
+                self.found.doubles.push(index);
+            }
         }
     }
 
@@ -145,9 +162,17 @@ impl<'t> Binder<'t> {
             Ok(value) if (least..=most).contains(&value) => Some(value),
             _ => {
                 let range = format!("a whole number from {least} to {most}");
-                self.faults.push(Fault::OutOfRange { at: number.span(), what: what.to_owned(), range });
+                let at = number.span();
+                self.faults.push(Fault::OutOfRange { at, what: what.to_owned(), range, there: None });
                 None
             }
+        }
+    }
+
+    /// Tells of a name that nothing has, unless it may stand in a file that could not be read.
+    fn unknown(&mut self, fault: Fault) {
+        if !self.files.partial() {
+            self.faults.push(fault);
         }
     }
 
@@ -166,7 +191,9 @@ fn content(view: View<'_>) -> String {
     crate::syntax::lexer::unquoted(view.text()).to_owned()
 }
 
-/// Facts of one kind may be said once.
+/// Facts of one kind may be said once. A block is told by its first words.
 fn said_twice(faults: &mut Vec<Fault>, first: Span, view: View<'_>) {
-    faults.push(Fault::SaidTwice { at: view.span(), first });
+    let head = view.text().split(['{', '\n', '#']).next().unwrap_or("").trim_end();
+    let at = Span { end: view.span().start + head.len() as u32, ..view.span() };
+    faults.push(Fault::SaidTwice { at, first });
 }

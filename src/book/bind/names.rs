@@ -1,6 +1,7 @@
 //! The one space of names, and what each name is.
 
 use std::borrow::Cow;
+use std::collections::hash_map::Entry;
 
 use rustc_hash::FxHashMap;
 use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
@@ -8,8 +9,8 @@ use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
 use super::Binder;
 use crate::book::Fault;
 use crate::source::Span;
-use crate::syntax::registry;
 use crate::syntax::tree::View;
+use crate::syntax::{lexer, registry};
 
 /// What a name stands for; the number counts among its kind, in the order read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -26,7 +27,7 @@ pub enum Thing {
 }
 
 impl Thing {
-    pub fn word(self) -> &'static str {
+    pub(super) fn word(self) -> &'static str {
         match self {
             Thing::Scene(_) => "a scene",
             Thing::Device(_) => "a pedal or amp",
@@ -48,35 +49,53 @@ pub struct Names<'t> {
     looks: FxHashMap<u64, Span>,
 }
 
-/// A name in NFC.
+/// A name in NFC. A hidden character or a long dash in it is told by the lexer; here the name is the one meant.
 pub fn nfc(name: &str) -> Cow<'_, str> {
-    if name.is_ascii() || is_nfc_quick(name.chars()) == unicode_normalization::IsNormalized::Yes {
+    if name.is_ascii() {
+        return Cow::Borrowed(name);
+    }
+    let strange = |c: char| lexer::is_hidden(c) || lexer::is_long_dash(c);
+    if name.contains(strange) {
+        let plain = name.chars().filter(|c| !lexer::is_hidden(*c));
+        return Cow::Owned(plain.map(|c| if lexer::is_long_dash(c) { '-' } else { c }).nfc().collect());
+    }
+    if is_nfc_quick(name.chars()) == unicode_normalization::IsNormalized::Yes {
         Cow::Borrowed(name)
     } else {
         Cow::Owned(name.nfc().collect())
     }
 }
 
-/// Two hashes of a name's looks: without case, and with letters that look alike made one (Unicode TS 39 skeleton).
-fn looks(name: &str) -> [u64; 2] {
+/// A hash of a name's looks: without case, and with letters that look alike made one. A capital `I` looks like
+/// both `i` and `l`, so a name with one has a second hash.
+///
+/// Beyond ASCII the look is the skeleton of Unicode Technical Standard 39.
+fn looks(name: &str) -> (u64, Option<u64>) {
+    if !name.is_ascii() {
+        let skeleton: String = unicode_security::skeleton(name).flat_map(char::to_lowercase).collect();
+        return (ascii_looks(&skeleton, b'i'), Some(ascii_looks(&name.to_lowercase(), b'i')));
+    }
+    let second = name.contains('I').then(|| ascii_looks(name, b'l'));
+    (ascii_looks(name, b'i'), second)
+}
+
+fn ascii_looks(name: &str, capital_i: u8) -> u64 {
     use std::hash::Hasher;
-    let mut hashers = [rustc_hash::FxHasher::default(), rustc_hash::FxHasher::default()];
-    let [case, shape] = &mut hashers;
-    if name.is_ascii() {
-        for byte in name.bytes() {
-            case.write_u32(u32::from(byte.to_ascii_lowercase()));
-            let like = match byte {
-                b'I' | b'1' | b'|' => b'l',
+    let mut hasher = rustc_hash::FxHasher::default();
+    let mut word = [0u8; 8];
+    for chunk in name.as_bytes().chunks(8) {
+        word.fill(0);
+        for (out, byte) in word.iter_mut().zip(chunk) {
+            *out = match byte {
+                b'1' => b'l',
                 b'0' => b'o',
+                b'I' => capital_i,
                 other => other.to_ascii_lowercase(),
             };
-            shape.write_u32(u32::from(like));
         }
-    } else {
-        name.chars().flat_map(char::to_lowercase).for_each(|c| case.write_u32(c as u32));
-        unicode_security::skeleton(name).flat_map(char::to_lowercase).for_each(|c| shape.write_u32(c as u32));
+        hasher.write_u64(u64::from_le_bytes(word));
     }
-    [case.finish() | 1, shape.finish() & !1]
+    hasher.finish()
 }
 
 impl<'t> Names<'t> {
@@ -86,23 +105,37 @@ impl<'t> Names<'t> {
         if registry::reserved(&text) {
             faults.push(Fault::NameReserved { at });
         }
-        if let Some((other, first)) = self.things.get(&text) {
-            if *other != Thing::Broken {
-                faults.push(Fault::DuplicateName { at, first: *first });
-            }
-            return false;
-        }
-        for look in looks(&text) {
-            if let Some(first) = self.looks.insert(look, at)
-                && first != at
-            {
-                if faults.last() != Some(&Fault::NamesAlike { at, first }) {
-                    faults.push(Fault::NamesAlike { at, first });
+        let entry = match self.things.entry(text) {
+            Entry::Occupied(mut taken) => {
+                let (other, first) = *taken.get();
+                if other == Thing::Broken {
+                    taken.insert((thing, at));
+                    return true;
                 }
+                faults.push(Fault::DuplicateName { at, first });
+                return false;
             }
+            Entry::Vacant(entry) => entry,
+        };
+        let (look, second) = looks(entry.key());
+        entry.insert((thing, at));
+        let alike = [Some(look), second].into_iter().flatten().filter_map(|look| match self.looks.entry(look) {
+            Entry::Occupied(taken) => Some(*taken.get()).filter(|first| *first != at),
+            Entry::Vacant(entry) => {
+                entry.insert(at);
+                None
+            }
+        });
+        if let Some(first) = alike.reduce(|first, _| first) {
+            faults.push(Fault::NamesAlike { at, first });
         }
-        self.things.insert(text, (thing, at));
         true
+    }
+
+    /// Makes room for so many names.
+    pub fn reserve(&mut self, names: usize) {
+        self.things.reserve(names);
+        self.looks.reserve(names);
     }
 
     /// Notes a name whose statement could not be read.
@@ -126,6 +159,8 @@ pub enum Wanted {
     Layer,
     Device,
     Guitar,
+    /// What a rule may speak of by its name alone.
+    SceneOrDevice,
 }
 
 impl Wanted {
@@ -135,6 +170,7 @@ impl Wanted {
             Wanted::Layer => "layer",
             Wanted::Device => "pedal or amp",
             Wanted::Guitar => "guitar",
+            Wanted::SceneOrDevice => "scene, pedal or amp",
         }
     }
 
@@ -143,7 +179,8 @@ impl Wanted {
             (Wanted::Scene, Thing::Scene(n))
             | (Wanted::Layer, Thing::Layer(n))
             | (Wanted::Device, Thing::Device(n))
-            | (Wanted::Guitar, Thing::Guitar(n)) => Some(n),
+            | (Wanted::Guitar, Thing::Guitar(n))
+            | (Wanted::SceneOrDevice, Thing::Scene(n) | Thing::Device(n)) => Some(n),
             _ => None,
         }
     }
@@ -164,7 +201,7 @@ impl<'t> Binder<'t> {
             }
             None => {
                 let near = self.near_name(name.text(), wanted);
-                self.faults.push(Fault::UnknownName { at, wanted: wanted.word(), near });
+                self.unknown(Fault::UnknownName { at, wanted: wanted.word(), near });
                 None
             }
         }

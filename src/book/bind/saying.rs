@@ -2,7 +2,7 @@
 
 use super::Binder;
 use super::names::{Wanted, nfc};
-use crate::book::amount::Amount;
+use crate::book::amount::{self, Amount};
 use crate::book::device::{Control, How};
 use crate::book::fault::OutOfReach;
 use crate::book::{ContactValue, Fault, LevelValue, Mix, Saying, What};
@@ -60,7 +60,8 @@ impl<'t> Binder<'t> {
                 let Some(number) = target.child(Kind::Number).and_then(|n| self.loop_number(n, at)) else {
                     return false;
                 };
-                if on && self.book.in_loop(number).is_none() && !self.devices_faulty() {
+                let empty = self.book.switcher.is_some() && self.book.in_loop(number).is_none();
+                if on && empty && !self.devices_faulty() {
                     self.faults.push(Fault::LoopEmpty { at, number });
                 }
                 self.push(What::Loop { number, on }, at)
@@ -70,7 +71,8 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
+    /// A loop's number; told of the words `loop N` as a whole.
+    pub fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
         let before = self.faults.len();
         let found = self.jack_number(number, "loop");
         if let Some(Fault::LoopMissing { at, .. } | Fault::SwitcherMissing { at }) = self.faults.get_mut(before) {
@@ -118,7 +120,7 @@ impl<'t> Binder<'t> {
         let value = if let Some(quantity) = view.child(Kind::Quantity) {
             let percent = |mantissa| Amount { mantissa, ten: 0, dimension: Dimension::Percent };
             let steps = self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
-            self.step(quantity, "the expression port", (percent(0), percent(100)), ["0 %", "100 %"], steps)
+            self.step(quantity, "an expression port", (percent(0), percent(100)), None, steps)
         } else if view.says("stays") {
             Some(LevelValue::Stays)
         } else {
@@ -146,14 +148,14 @@ impl<'t> Binder<'t> {
         quantity: View<'t>,
         what: &str,
         range: (Amount, Amount),
-        says: [&str; 2],
+        there: Option<Span>,
         steps: u16,
     ) -> Option<LevelValue> {
         let said = self.measure(quantity, range.0.dimension)?;
         let step = said.value.step(range.0, range.1, steps);
         if step.is_none() {
-            let range = format!("from {} to {}", says[0], says[1]);
-            self.faults.push(Fault::OutOfRange { at: said.at, what: what.to_owned(), range });
+            let range = format!("from {} to {}", amount::show(range.0), amount::show(range.1));
+            self.faults.push(Fault::OutOfRange { at: said.at, what: what.to_owned(), range, there });
         }
         step.map(LevelValue::Step)
     }
@@ -167,9 +169,9 @@ impl<'t> Binder<'t> {
         let Some(number) = device.controls.iter().position(|c| c.name == wanted) else {
             if !device.faulty {
                 let has: Vec<String> = device.controls.iter().map(|c| c.name.clone()).collect();
-                let owner = device.name.clone();
+                let (owner, there) = (device.name.clone(), device.at);
                 let near = self.near(name.text(), has.iter().map(String::as_str));
-                self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has });
+                self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
             }
             return false;
         };
@@ -203,7 +205,8 @@ impl<'t> Binder<'t> {
     fn state_unknown(&mut self, at: Span, word: Option<View<'t>>, control: &Control) -> bool {
         let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
         let near = word.and_then(|w| self.near(w.text(), has.iter().map(String::as_str)));
-        self.faults.push(Fault::StateUnknown { at, control: control.name.clone(), near, has });
+        let (control, there) = (control.name.clone(), control.at);
+        self.faults.push(Fault::StateUnknown { at, control, level: false, near, has, there });
         false
     }
 
@@ -216,11 +219,11 @@ impl<'t> Binder<'t> {
         word: Option<View<'t>>,
     ) -> bool {
         let Some(range) = control.how.level() else { return false };
-        let says = [self.range_text(range.0), self.range_text(range.1)];
         let Some(quantity) = view.child(Kind::Quantity) else {
             let at = word.map_or(view.span(), View::span);
-            let has = vec![format!("a value from {} to {}", says[0], says[1])];
-            self.faults.push(Fault::StateUnknown { at, control: control.name.clone(), near: None, has });
+            let has = vec![amount::show(range.0), amount::show(range.1)];
+            let (control, there) = (control.name.clone(), control.at);
+            self.faults.push(Fault::StateUnknown { at, control, level: true, near: None, has, there });
             return false;
         };
         let steps = match control.how {
@@ -228,13 +231,9 @@ impl<'t> Binder<'t> {
             _ => CC_STEPS,
         };
         let what = format!("`{}`", control.name);
-        let value = self.step(quantity, &what, range, [&says[0], &says[1]], steps);
+        let value = self.step(quantity, &what, range, Some(control.at), steps);
         let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
         value.is_some_and(|value| reached && self.push(What::Level { device, control: number, value }, view.span()))
-    }
-
-    fn range_text(&self, amount: Amount) -> String {
-        crate::book::amount::show(amount)
     }
 
     fn foot_reaches(&mut self, control: &Control, device: usize, at: Span) -> bool {

@@ -44,16 +44,12 @@ impl<'t> Binder<'t> {
             own: Mix::default(),
             was: Span::default(),
             faulty: false,
-            double: false,
+            double: self.found.doubles.binary_search(&id).is_ok(),
         };
         let from = self.book.mixed.len() as u32;
         for part in view.children() {
             match part.kind() {
-                Kind::Name => {
-                    (scene.name, scene.at) = (nfc(part.text()).into(), part.span());
-                    let first = self.names.get(part.text());
-                    scene.double = first.is_none_or(|(thing, _)| thing != super::names::Thing::Scene(id));
-                }
+                Kind::Name => (scene.name, scene.at) = (nfc(part.text()).into(), part.span()),
                 Kind::Text => scene.title = part.span(),
                 Kind::From => {
                     let parent = part.child(Kind::Name).and_then(|n| self.find(n, Wanted::Scene));
@@ -91,7 +87,7 @@ impl<'t> Binder<'t> {
                 circle.rotate_left(first);
             }
             let link = |id: u32| {
-                let at = self.from_span(id);
+                let at = self.link_at(id);
                 (self.book.scene(id).map_or(String::new(), |s| s.name.to_string()), at)
             };
             let names: Vec<(String, Span)> = circle.iter().map(|id| link(*id)).collect();
@@ -108,7 +104,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Where a scene names what it derives from: the tree is asked again, for the few that need it.
-    fn from_span(&self, id: u32) -> Span {
+    fn link_at(&self, id: u32) -> Span {
         let Some(scene) = self.book.scene(id) else { return Span::default() };
         let at = scene.at;
         let Some(tree) = self.trees.get(at.file as usize) else { return at };

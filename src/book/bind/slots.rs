@@ -41,7 +41,7 @@ impl<'t> Binder<'t> {
         range
     }
 
-    fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
+    pub fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
         let range = self.slot_range(view)?;
         let slot = range.read(view.text());
         if slot.is_none() {
@@ -95,7 +95,7 @@ impl<'t> Binder<'t> {
             if next.1 != kept.1 && told != Some((next.2, kept.2)) {
                 told = Some((next.2, kept.2));
                 let slot = range.map_or(String::new(), |r| r.show(next.0));
-                faults.push(Fault::SlotTaken { at: next.2, first: kept.2, slot });
+                faults.push(Fault::SlotTaken { at: next.2, first: kept.2, slot, scenes: [kept.1, next.1] });
             }
             true
         });

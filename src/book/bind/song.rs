@@ -62,7 +62,8 @@ impl<'t> Binder<'t> {
         let value = number.text().replace(',', ".").parse::<f64>().ok().filter(|bpm| (10.0..=999.0).contains(bpm));
         if value.is_none() {
             let range = "from 10 to 999 bpm".to_owned();
-            self.faults.push(Fault::OutOfRange { at: number.span(), what: "the tempo".to_owned(), range });
+            let what = "the tempo".to_owned();
+            self.faults.push(Fault::OutOfRange { at: number.span(), what, range, there: None });
         }
         value.map(|value| Said { value, at: number.span() })
     }
@@ -76,7 +77,8 @@ impl<'t> Binder<'t> {
             (None, [scene]) => (scene.text().to_owned(), Some(*scene)),
             _ => (String::new(), None),
         };
-        let scene = scene.and_then(|name| self.find_played(name));
+        // `intro bed` without its colon: nobody knows which of the two is the scene.
+        let scene = scene.filter(|_| !view.broken()).and_then(|name| self.find_played(name));
         let mut notes = Vec::new();
         for note in view.all(Kind::PartNote) {
             let text = note.child(Kind::Text).map(content);
@@ -181,7 +183,7 @@ impl<'t> Binder<'t> {
                         let titles: Vec<String> =
                             sets.iter().filter_map(|v| v.child(Kind::Text)).map(content).collect();
                         let near = self.near(&content(from), titles.iter().map(String::as_str));
-                        self.faults.push(Fault::UnknownName { at: from.span(), wanted: "set", near });
+                        self.unknown(Fault::UnknownName { at: from.span(), wanted: "set", near });
                         Vec::new()
                     }
                 }
@@ -236,7 +238,7 @@ impl<'t> Binder<'t> {
         }
         let titles: Vec<String> = self.book.songs.iter().map(|s| s.title.clone()).collect();
         let near = self.near(&content(text), titles.iter().map(String::as_str));
-        self.faults.push(Fault::UnknownSong { at: text.span(), near, listed: false });
+        self.unknown(Fault::UnknownSong { at: text.span(), near, listed: false });
         None
     }
 }

@@ -73,8 +73,7 @@ pub(super) const ROWS: &[Row] = &[
         &["allow a \"why\"", "allow a b \"why\"", "allow a b to c \"why\""],
         &["allow", "allow a", "allow \"why\"", "allow a b c \"why\"", "allow a b to \"why\""],
     )
-    .opens(Place::Top, &["allow"])
-    .later(Step::B, "which warnings you meant on purpose"),
+    .opens(Place::Top, &["allow"]),
     row("ways", song::ways, &["ways any", "ways as listed"], &["ways", "ways as", "ways listed", "ways any listed"])
         .opens(Place::Top, &["ways"])
         .later(Step::E, "which preset may follow which"),

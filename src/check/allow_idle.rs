@@ -1,0 +1,55 @@
+//! An `allow` that allows nothing: the warning it was written for is gone, or was never one.
+//!
+//! # On stage
+//! Nothing now. But the day the warning comes back, for another reason, nobody will see it.
+//!
+//! # Way out
+//! Take it out.
+//!
+//! # Fires
+//! ```scene
+//! scene bed { mute }
+//! song "Quay" { all: bed }
+//! allow scene-unused bed "for the encore"
+//! ```
+//! ```scene
+//! scene bed { mute }
+//! song "Quay" { all: bed }
+//! allow allow-idle bed "no matter"
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! scene bed { mute }
+//! scene spare { mute }
+//! song "Quay" { all: bed }
+//! allow scene-unused spare "for the encore"
+//! ```
+
+use super::{Diagnostic, Facts, Severity, allowing};
+
+pub const SEVERITY: Severity = Severity::Hint;
+
+/// Looks at what all other rules found, so it runs last.
+pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    if facts.book.broken {
+        return;
+    }
+    let mut idle = Vec::new();
+    for allow in facts.book.allows.iter().filter(|a| !a.faulty && !allowing::coming(&a.code)) {
+        let known = super::rule(&allow.code).filter(|r| r.severity != Severity::Error);
+        let Some(rule) = known else { continue };
+        if out.iter().any(|d| allowing::meets(facts, allow, d)) {
+            continue;
+        }
+        let code = &allow.code;
+        let told = if rule.severity == Severity::Warning {
+            Diagnostic::new(allow.at, format!("there is no `{code}` left to allow here"))
+        } else {
+            let word = rule.severity.word();
+            Diagnostic::new(allow.at, format!("`{code}` is a {word}: only warnings need to be allowed"))
+        };
+        idle.push(told.help("take it out").fix("take it out", allow.at, ""));
+    }
+    out.append(&mut idle);
+}

@@ -1,0 +1,61 @@
+//! Warnings met on purpose: which `allow` speaks of which warning.
+
+use super::{Diagnostic, Facts, Severity};
+use crate::book::Allow;
+use crate::source::Span;
+
+/// A warning that the book allows, kept for the sheets.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Allowed {
+    /// The warning.
+    pub diagnostic: Diagnostic,
+    /// Why it is met on purpose.
+    pub reason: String,
+    /// Where that is said.
+    pub at: Span,
+}
+
+/// Codes of warnings that a later step brings: a book may speak of them already.
+const COMING: [&str; 1] = ["level-step"];
+
+/// True for a code whose rule is not there yet.
+pub fn coming(code: &str) -> bool {
+    COMING.contains(&code) && super::rule(code).is_none()
+}
+
+/// True when an `allow` speaks of this diagnostic: a warning of its code, about its names.
+pub fn meets(facts: &Facts<'_>, allow: &Allow, diagnostic: &Diagnostic) -> bool {
+    if diagnostic.severity != Severity::Warning || diagnostic.code != allow.code {
+        return false;
+    }
+    match allow.names.as_slice() {
+        [] => true,
+        [name] => about(facts, diagnostic).iter().any(|about| about == name),
+        names => diagnostic.about == names,
+    }
+}
+
+/// What a diagnostic is about: what its rule says, else the name underlined, and whose statement it stands in.
+fn about(facts: &Facts<'_>, diagnostic: &Diagnostic) -> Vec<String> {
+    if !diagnostic.about.is_empty() {
+        return diagnostic.about.clone();
+    }
+    let mut names = vec![facts.text(diagnostic.at).to_owned()];
+    names.extend(facts.owner(diagnostic.at).map(str::to_owned));
+    names
+}
+
+/// Takes the allowed warnings out of `found`.
+pub fn take(facts: &Facts<'_>, found: &mut Vec<Diagnostic>) -> Vec<Allowed> {
+    let mut allowed = Vec::new();
+    if facts.book.allows.is_empty() {
+        return allowed;
+    }
+    found.retain(|diagnostic| {
+        let Some(allow) = facts.book.allows.iter().find(|a| meets(facts, a, diagnostic)) else { return true };
+        let (reason, at) = (allow.reason.clone(), allow.at);
+        allowed.push(Allowed { diagnostic: diagnostic.clone(), reason, at });
+        false
+    });
+    allowed
+}

@@ -1,0 +1,49 @@
+//! Two pedals whose loops would carry one label of three letters.
+//!
+//! # On stage
+//! In the dark, two loops read alike: the wrong lead is pulled.
+//!
+//! # Way out
+//! Give one of the two a `code` of its own.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 2 }
+//! pedal ember { loop 1 }
+//! pedal embers { loop 2 }
+//! ```
+//! ```scene
+//! switcher { loops 2 }
+//! pedal ember { loop 1; code HOT }
+//! pedal haze { loop 2; code HOT }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 2 }
+//! pedal ember { loop 1 }
+//! pedal embers { loop 2; code EMS }
+//! ```
+
+use super::{Diagnostic, Facts, Severity};
+use crate::book::{Device, Fault};
+
+pub const SEVERITY: Severity = Severity::Error;
+
+pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    for fault in facts.binding {
+        let Fault::CodeClash { at, first, code, made_up } = fault else { continue };
+        let named = |place| {
+            let here = |d: &&Device| d.at == place || d.code.as_ref().is_some_and(|c| c.at == place);
+            facts.book.devices.iter().find(here).map_or("", |d| d.name.as_str())
+        };
+        let (one, two) = (named(*first), named(*at));
+        let label = if *made_up { format!("`{code}`, made from the name") } else { format!("`{code}`") };
+        out.push(
+            Diagnostic::new(*at, format!("`{two}` and `{one}` would both be labelled `{code}`"))
+                .label(label)
+                .other(*first, format!("`{one}` is `{code}` too"))
+                .help(format!("give `{two}` three letters of its own with `code`")),
+        );
+    }
+}

@@ -1,0 +1,267 @@
+//! Guesses at what a token that cannot be accepted was meant to be. The first that reads wins.
+
+use super::Facts;
+use super::mend::{Edits, Mender, Patient};
+use crate::near::nearest;
+use crate::source::Span;
+use crate::syntax::kind::Kind;
+use crate::syntax::registry::{self, Place, Row};
+
+/// A guess: what is wrong, the way out if the mended line does not say it, and the edits that mend it.
+pub(super) struct Guess {
+    pub(super) says: String,
+    pub(super) help: Option<String>,
+    pub(super) edits: Option<Edits>,
+    /// The list of what could stand there helps too.
+    pub(super) listed: bool,
+}
+
+impl Guess {
+    fn mends(says: String, edits: Edits) -> Guess {
+        Guess { says, help: None, edits: Some(edits), listed: true }
+    }
+}
+
+/// The place of the token, and what stands around it.
+struct Spot<'f> {
+    facts: &'f Facts<'f>,
+    at: Span,
+    word: &'f str,
+    /// The word before, when it opens the statement.
+    opener: Option<Span>,
+    /// The token opens the statement itself.
+    first: bool,
+    /// Where what stands before it ends.
+    before: Span,
+    expected: &'f [&'static str],
+}
+
+pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
+    let spot = spot(facts, at, expected)?;
+    let patient = mender.patient(at);
+    let recovers = |edits: &Edits| patient.as_ref().is_some_and(|p: &Patient<'_>| p.recovers(edits));
+    opening(&spot, &recovers).or_else(|| inside(&spot, &recovers))
+}
+
+fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Option<Spot<'f>> {
+    let text = facts.files.get(at.file)?.text.as_str();
+    let before = text.get(..at.start as usize)?.trim_end_matches(|c: char| c.is_whitespace() && c != '\n');
+    let opens = |t: &str| t.trim_end_matches([' ', '\t']).chars().next_back().is_none_or(|c| "\n{};".contains(c));
+    let head = before.trim_end_matches(|c: char| c.is_alphanumeric() || c == '-');
+    let length = before.len() as u32;
+    let opener =
+        (head.len() < before.len() && opens(head)).then_some(Span { start: head.len() as u32, end: length, ..at });
+    let word = facts.text(at);
+    let before_at = Span { start: length, end: length, ..at };
+    Some(Spot { facts, at, word, opener, first: opens(before), before: before_at, expected })
+}
+
+/// A statement's own word misspelt, or a statement in the wrong place.
+fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    let place = place(spot.facts, spot.at);
+    let at = if spot.first { spot.at } else { spot.opener? };
+    let word = spot.facts.text(at);
+    if !word.starts_with(char::is_alphabetic) {
+        return None;
+    }
+    let here = || registry::rows().filter_map(|r| r.stands).filter(|s| s.place == place).flat_map(|s| s.words).copied();
+    if !spot.first && (here().any(|w| w == word) || !spot.expected.iter().any(|e| matches!(*e, "." | ":"))) {
+        return None;
+    }
+    if let Some(near) = nearest(word, here()) {
+        let edits = vec![(at, near.to_owned())];
+        let help = Some(format!("did you mean `{near}`?"));
+        if spot.first || recovers(&edits) {
+            let edits = Some(edits).filter(recovers);
+            let listed = spot.first;
+            return Some(Guess { says: format!("there is no statement `{word}`"), help, edits, listed });
+        }
+    }
+    if let (false, true) = (spot.first, spot.expected.contains(&".")) {
+        let edits = vec![(Span { start: at.end, end: spot.at.start, ..at }, ".".to_owned())];
+        if recovers(&edits) {
+            return Some(Guess::mends(format!("a dot is missing between `{word}` and `{}`", spot.word), edits));
+        }
+    }
+    if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| words.contains(&word)) {
+        let says = format!("`{word}` is no statement of {}", block(place));
+        return Some(Guess { says, help: Some((*help).to_owned()), edits: None, listed: false });
+    }
+    let elsewhere = registry::rows().find(|r| opens_with(r, word))?;
+    let stands = elsewhere.stands?;
+    let says = format!("`{word}` is no statement of {}", block(place));
+    let help = match stands.place {
+        Place::Top => format!("it stands at the top of a file, outside all braces, as in `{}`", sample(elsewhere)),
+        other => format!("it stands in {}, as in `{}`", block(other), sample(elsewhere)),
+    };
+    (stands.place != place).then_some(Guess { says, help: Some(help), edits: None, listed: false })
+}
+
+/// Words that people try, and what to say instead.
+const OTHER_WORDS: [(&[&str], &str); 7] = [
+    (&["tempo", "bpm"], "the tempo stands behind a song's title, as in `song \"a\" at 92 bpm { }`"),
+    (&["from", "with", "was"], "it stands behind the name, as in `scene a from b with c was d { }`"),
+    (&["like"], "it stands behind the name, as in `pedal a like b { }`"),
+    (&["on", "enable", "activate", "turn"], "say `engage` and the pedals, with commas between them"),
+    (&["off", "disable", "disengage"], "say `bypass` and the pedals, with commas between them"),
+    (&["part", "verse", "chorus"], "a part stands in a song, as in `song \"a\" { verse: b }`"),
+    (&["preset", "patch", "program"], "a sound is described with `scene` and its name"),
+];
+
+/// True for a statement that opens with a word.
+fn opens_with(row: &Row, word: &str) -> bool {
+    row.stands.is_some_and(|s| s.words.contains(&word))
+}
+
+fn sample(row: &Row) -> &'static str {
+    row.good.iter().min_by_key(|s| s.len()).copied().unwrap_or(row.name)
+}
+
+/// A sign or a word left out, one too many, or one in place of another.
+fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    let Spot { word, at, before, expected, .. } = *spot;
+    let letters = word.starts_with(char::is_alphabetic);
+    let keywords = || expected.iter().copied().filter(|e| e.starts_with(char::is_alphabetic) && !e.contains(' '));
+    let put = |at: Span, text: &str| vec![(at, text.to_owned())];
+    let joined = Span { start: before.end, ..at };
+    let text = spot.facts.files.get(at.file).map_or("", |f| f.text.as_str());
+    let after = text.get(at.end as usize..).unwrap_or("");
+    let both = Span { end: at.end + (after.len() - after.trim_start_matches(' ').len()) as u32, ..joined };
+    if matches!(word, "and" | "&" | "+" | "plus") && expected.contains(&",") {
+        let edits = put(joined, ",");
+        if recovers(&edits) {
+            return Some(Guess::mends(format!("`{word}` joins nothing here: a comma does"), edits));
+        }
+    }
+    // `of` for `off`: too short to be near anything, yet it begins one keyword only.
+    let begins = || {
+        let mut all = keywords().filter(|k| word.len() > 1 && k.starts_with(word));
+        all.next().filter(|_| all.next().is_none())
+    };
+    if let Some(near) = nearest(word, keywords()).or_else(begins).filter(|_| letters) {
+        let edits = put(at, near);
+        let help = Some(format!("did you mean `{near}`?"));
+        let edits = Some(edits).filter(recovers);
+        return Some(Guess { says: format!("`{word}` cannot stand here"), help, edits, listed: true });
+    }
+    if let Some(edits) = quoted(spot).into_iter().flatten().find(recovers) {
+        return Some(Guess::mends("a text stands in quotes".to_owned(), edits));
+    }
+    for (sign, name) in [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`"), ("..", "`..`")] {
+        if !expected.contains(&sign) {
+            continue;
+        }
+        let glued = if sign == "->" { " -> " } else { sign };
+        let edits = put(before, glued);
+        // A dot before a word makes a setting of anything: too much is guessed then.
+        if sign != "." && recovers(&edits) {
+            return Some(Guess::mends(format!("{name} is missing before `{word}`"), edits));
+        }
+        let edits = put(
+            if sign == "->" {
+                at
+            } else if sign == ".." {
+                both
+            } else {
+                joined
+            },
+            sign,
+        );
+        if (!letters || word == "to") && recovers(&edits) {
+            return Some(Guess::mends(format!("`{word}` stands where {name} belongs"), edits));
+        }
+    }
+    if let Some(edits) = braces(spot).filter(recovers) {
+        let says = format!("`{word}` opens no block: `{{` does");
+        return Some(Guess { listed: false, ..Guess::mends(says, edits) });
+    }
+    let one = |make: &dyn Fn(&str) -> Edits| {
+        let mut good = keywords().map(|k| (k, make(k))).filter(|(_, edits)| recovers(edits));
+        good.next().filter(|_| good.next().is_none())
+    };
+    if let Some((key, edits)) = one(&|k| vec![(Span { end: at.start, ..at }, format!("{k} "))]) {
+        return Some(Guess::mends(format!("`{key}` is missing before `{word}`"), edits));
+    }
+    let spare = matches!(word, "=" | ":" | "." | "the" | "a" | "is" | "to" | "on" | "up" | "at" | "of");
+    if let Some(edits) = Some(put(joined, "")).filter(|e| spare && recovers(e)) {
+        return Some(Guess::mends(format!("`{word}` is one too many"), edits));
+    }
+    let (key, edits) = one(&|k| put(at, k)).filter(|_| letters)?;
+    Some(Guess::mends(format!("`{word}` stands where `{key}` belongs"), edits))
+}
+
+/// Quotes around a text without them: up to a word that goes on after a title, else up to a sign.
+fn quoted(spot: &Spot<'_>) -> Option<[Edits; 2]> {
+    let wanted = spot.expected.contains(&"a text in quotes") && spot.word.starts_with(char::is_alphanumeric);
+    let text = spot.facts.files.get(spot.at.file).filter(|_| wanted)?.text.get(spot.at.start as usize..)?;
+    let whole = text.get(..text.find(['{', '}', ',', ';', '#', '\n', '"']).unwrap_or(text.len()))?.trim_end();
+    let short = [" at ", " on ", " from ", " after ", " version "].iter().filter_map(|w| whole.find(w)).min();
+    let around = |length: usize| {
+        let title = whole.get(..length).unwrap_or(whole);
+        vec![(Span { end: spot.at.start + title.len() as u32, ..spot.at }, format!("\"{title}\""))]
+    };
+    Some([around(short.unwrap_or(whole.len())), around(whole.len())])
+}
+
+/// Round or square brackets where braces belong.
+fn braces(spot: &Spot<'_>) -> Option<Edits> {
+    let closing = match spot.word {
+        "(" => ')',
+        "[" => ']',
+        _ => return None,
+    };
+    let text = spot.facts.files.get(spot.at.file).filter(|_| spot.expected.contains(&"{"))?.text.as_str();
+    let end = spot.at.end + text.get(spot.at.end as usize..)?.find(closing)? as u32;
+    Some(vec![(spot.at, "{".to_owned()), (Span { start: end, end: end + 1, ..spot.at }, "}".to_owned())])
+}
+
+/// The block that a place stands in.
+fn place(facts: &Facts<'_>, at: Span) -> Place {
+    let (Some(tree), Some(file)) = (facts.trees.get(at.file as usize), facts.files.get(at.file)) else {
+        return Place::Top;
+    };
+    let holds = |s: Span| s.start <= at.start && at.end <= s.end;
+    let mut found = Place::Top;
+    let mut next = tree.statements(&file.text).find(|v| holds(v.span()));
+    while let Some(view) = next {
+        let inside = |p: Place| {
+            if file.text.get(view.span().start as usize..at.start as usize).is_some_and(|t| t.contains('{')) {
+                p
+            } else {
+                found
+            }
+        };
+        found = match view.kind() {
+            Kind::Switcher => inside(Place::Switcher),
+            Kind::Guitar => inside(Place::Guitar),
+            Kind::Supply => inside(Place::Supply),
+            Kind::Pedal | Kind::Buffer | Kind::Amp => inside(Place::Device),
+            Kind::Panel => inside(Place::Panel),
+            Kind::SceneBody => inside(Place::Scene),
+            Kind::Song => inside(Place::Song),
+            Kind::Set => inside(Place::Set),
+            Kind::Slots => inside(Place::Slots),
+            Kind::States => inside(Place::Control),
+            _ => found,
+        };
+        next = view.children().find(|v| holds(v.span()));
+    }
+    found
+}
+
+/// What a block is called.
+fn block(place: Place) -> &'static str {
+    match place {
+        Place::Top => "a file itself",
+        Place::Switcher => "the switcher",
+        Place::Guitar => "a guitar",
+        Place::Supply => "a supply",
+        Place::Device => "a pedal or an amp",
+        Place::Panel => "the panel",
+        Place::Scene => "a scene",
+        Place::Song => "a song",
+        Place::Set => "a set",
+        Place::Slots => "the slots",
+        Place::Control => "a control",
+    }
+}

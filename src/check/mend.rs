@@ -1,0 +1,76 @@
+//! What a writer may have meant: edits of a statement that could not be read, each proved by reading it again.
+
+use std::collections::BTreeMap;
+
+use super::Facts;
+use crate::source::Span;
+use crate::syntax;
+use crate::syntax::edit::{self, Edit};
+
+/// Longer statements are not read again, in bytes.
+const LONGEST: u32 = 4_000;
+/// So many mistakes of one book are mended at most: beyond, something else is wrong.
+const MOST: usize = 500;
+
+/// Edits, in the order of the text.
+pub(super) type Edits = Vec<(Span, String)>;
+
+/// Tries edits.
+pub(super) struct Mender<'f> {
+    facts: &'f Facts<'f>,
+    statements: BTreeMap<u32, Vec<Span>>,
+    tried: usize,
+}
+
+/// One statement that could not be read.
+pub(super) struct Patient<'f> {
+    text: &'f str,
+    at: Span,
+    faults: usize,
+    statements: usize,
+}
+
+impl<'f> Mender<'f> {
+    pub(super) fn new(facts: &'f Facts<'f>) -> Mender<'f> {
+        Mender { facts, statements: BTreeMap::new(), tried: 0 }
+    }
+
+    /// The top-level statement around a place.
+    pub(super) fn patient(&mut self, at: Span) -> Option<Patient<'f>> {
+        self.tried += 1;
+        if self.tried > MOST {
+            return None;
+        }
+        let facts = self.facts;
+        let spans = self.statements.entry(at.file).or_insert_with(|| {
+            let tree = facts.trees.get(at.file as usize);
+            let source = facts.files.get(at.file).map_or("", |f| f.text.as_str());
+            tree.map_or(Vec::new(), |t| t.statements(source).map(|v| v.span()).collect())
+        });
+        let index = spans.partition_point(|s| s.start <= at.start).checked_sub(1)?;
+        let at = spans.get(index).copied().filter(|s| s.end - s.start <= LONGEST)?;
+        let text = facts.files.text(at);
+        let (statements, faults) = read(text);
+        Some(Patient { text, at, faults, statements })
+    }
+}
+
+/// How many statements and how many mistakes a text holds.
+fn read(text: &str) -> (usize, usize) {
+    let (tree, faults) = syntax::parse(0, text);
+    (tree.statements(text).count(), faults.len())
+}
+
+impl Patient<'_> {
+    /// True when the statement reads with one mistake less after these edits.
+    pub(super) fn recovers(&self, edits: &Edits) -> bool {
+        let own = |span: &Span| {
+            let (start, end) = (span.start.checked_sub(self.at.start)?, span.end.checked_sub(self.at.start)?);
+            (end as usize <= self.text.len()).then_some(Span::new(0, start, end))
+        };
+        let moved: Option<Vec<Edit>> = edits.iter().map(|(span, text)| Some(Edit::new(own(span)?, text))).collect();
+        let Some(moved) = moved else { return false };
+        let (statements, faults) = read(&edit::apply(self.text, &moved));
+        faults < self.faults && statements == self.statements
+    }
+}

@@ -1,0 +1,170 @@
+//! How rules speak of statements, cells and what set them: sounds first, the cell second.
+
+use std::fmt::Write;
+
+use super::Facts;
+use crate::book::{self, Control, Device, Mix, Saying, Scene, What, words};
+use crate::print::cell;
+use crate::settle::{CellKind, Speaker, Value};
+use crate::source::Span;
+
+/// So many scenes up a line of descent are asked which of them set a cell: enough for any book that people write,
+/// and a bound for one that nobody did.
+const FAR: usize = 64;
+
+impl<'f> Facts<'f> {
+    /// A saying.
+    pub fn saying(&self, number: u32) -> Option<&'f Saying> {
+        self.book.sayings.get(number as usize)
+    }
+
+    /// Two sayings that clash, in sounds.
+    pub fn clash(&self, first: u32, second: u32) -> (String, String) {
+        match (self.saying(first), self.saying(second)) {
+            (Some(first), Some(second)) => words::pair(self.book, self.files, first, second),
+            _ => (String::new(), String::new()),
+        }
+    }
+
+    /// The statement as it would stand alone: `engage sift` for the `sift` of a list.
+    pub fn statement(&self, number: u32) -> String {
+        let Some(saying) = self.saying(number) else { return String::new() };
+        let word = match saying.what {
+            What::Loop { on: true, .. } | What::AlwaysOn { .. } => "engage ",
+            What::Loop { on: false, .. } => "bypass ",
+            What::Contact { value: book::ContactValue::Open, .. } => "open ",
+            What::Contact { value: book::ContactValue::Closed, .. } => "close ",
+            What::Contact { value: book::ContactValue::Pulse, .. } => "pulse ",
+            _ => "",
+        };
+        let text = self.text(saying.at).split_whitespace().collect::<Vec<_>>().join(" ");
+        format!("{word}{text}")
+    }
+
+    /// Who speaks: "`solo`", "layer `wide`", "the default".
+    pub fn speaker(&self, who: Speaker) -> String {
+        match who {
+            Speaker::Default => "the default".to_owned(),
+            Speaker::Layer(layer) => format!("layer `{}`", self.layer(layer)),
+            Speaker::Scene(scene) => format!("`{}`", self.scene(scene)),
+        }
+    }
+
+    /// A layer's name.
+    pub fn layer(&self, id: u32) -> &'f str {
+        self.book.layers.get(id as usize).map_or("", |l| &l.name)
+    }
+
+    /// What a saying puts in a cell, in the hardware's words: "remote 2 tip closed".
+    pub fn puts(&self, saying: u32, cell: u16) -> String {
+        let mut found = None;
+        if let Some(saying) = self.saying(saying) {
+            self.table.cells.settles(saying.what, |c, value| found = if c == cell { Some(value) } else { found });
+        }
+        found.map_or(String::new(), |value| self.holds(cell, value))
+    }
+
+    /// A cell and what it holds: "loop 5 engaged", "remote 2 tip closed", "expression 1 at 33.1 %".
+    pub fn holds(&self, number: u16, value: Value) -> String {
+        let Some(found) = self.table.cells.list.get(number as usize) else { return String::new() };
+        let mut out = match found.kind {
+            CellKind::Loop(n) => format!("loop {n} "),
+            CellKind::Contact(contact) => format!("{} ", contact.says()),
+            CellKind::Port(n) => format!("expression {n} "),
+            CellKind::Output(n) => format!("output {n} "),
+            CellKind::Message { channel, .. } => format!("midi {channel} "),
+            CellKind::ByFoot { .. } => "by foot ".to_owned(),
+        };
+        let word = match (found.kind, value) {
+            (_, Value::Stays) => "left as it is",
+            (_, Value::Pulse) => "pulsed",
+            (_, value) if value.foot() => "held by the foot",
+            (CellKind::Loop(_), Value::On) => "engaged",
+            (CellKind::Loop(_), Value::Off) => "bypassed",
+            (CellKind::Contact(_), Value::On) => "closed",
+            (CellKind::Contact(_), Value::Off) => "open",
+            (CellKind::Output(_), Value::On) => "on",
+            (CellKind::Output(_), Value::Off) => "off",
+            (_, Value::Program(_)) => "program ",
+            (_, Value::Step(_)) => "at ",
+            _ => "",
+        };
+        out.push_str(word);
+        if matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_)) {
+            cell::write(&mut out, self.book, found, value);
+        }
+        if matches!(value, Value::Step(_)) {
+            let _ = write!(out, " %");
+        }
+        out
+    }
+
+    /// A device with one of its controls.
+    pub fn part(&self, device: u16, control: u16) -> Option<(&'f Device, &'f Control)> {
+        let device = self.book.devices.get(device as usize)?;
+        Some((device, device.controls.get(control as usize)?))
+    }
+
+    /// The control named at a place that is moved as `moved` wants. A control of a shipped description stands where
+    /// its pedal does.
+    pub fn control_at(&self, at: Span, moved: impl Fn(&book::How) -> bool) -> Option<(&'f Device, &'f Control)> {
+        let all = self.book.devices.iter().flat_map(|d| d.controls.iter().map(move |c| (d, c)));
+        all.into_iter().find(|(_, c)| c.at == at && moved(&c.how))
+    }
+
+    /// The nearest statement up a scene's line of descent that speaks of a cell.
+    pub fn spoken(&self, scene: u32, cell: u16) -> Option<u32> {
+        let mut at = self.book.scene(scene);
+        for _ in 0..FAR {
+            let Some(scene) = at else { return self.first_on(std::iter::once(self.book.default), cell) };
+            if let Some(found) = self.spoken_in(scene, cell) {
+                return Some(found);
+            }
+            at = scene.parent.and_then(|p| self.book.scene(p));
+        }
+        None
+    }
+
+    fn spoken_in(&self, scene: &Scene, cell: u16) -> Option<u32> {
+        let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+        self.first_on(std::iter::once(scene.own).chain(layers.map(|l| l.own)), cell)
+    }
+
+    fn first_on(&self, mixes: impl Iterator<Item = Mix>, cell: u16) -> Option<u32> {
+        mixes.flat_map(|mix| mix.from..mix.to).find(|number| {
+            let mut hit = false;
+            if let Some(saying) = self.saying(*number) {
+                self.table.cells.settles(saying.what, |c, _| hit |= c == cell);
+            }
+            hit
+        })
+    }
+
+    /// The statement that engages a device in a scene, if one does.
+    pub fn engaged_by(&self, scene: u32, device: &Device) -> Option<u32> {
+        let cell = self.table.cells.loop_cell(device.loop_at?.value)?;
+        self.spoken(scene, cell)
+    }
+
+    /// `sift.voice round` or `sift.voice sharp`: what settles a control, as choices to type.
+    pub fn choices(&self, device: &Device, control: &Control) -> String {
+        const SHOWN: usize = 3;
+        let say = |state: &str| format!("`{}.{} {state}`", device.name, control.name);
+        let mut all: Vec<String> = control.states.iter().take(SHOWN).map(|s| say(&s.name)).collect();
+        let more = control.states.len() > SHOWN;
+        match all.pop() {
+            None => say("stays"),
+            Some(last) if all.is_empty() => last,
+            Some(last) => format!("{}{} or {last}", all.join(", "), if more { "," } else { "" }),
+        }
+    }
+}
+
+/// "8 loops", "1 loop", "no loops".
+pub fn count(number: u16, one: &str) -> String {
+    match number {
+        0 => format!("no {one}s"),
+        1 => format!("1 {one}"),
+        n => format!("{n} {one}s"),
+    }
+}

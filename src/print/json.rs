@@ -1,0 +1,63 @@
+//! The table as JSON: a line a row, so that it reads and compares well.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+use serde_json::ser::{Formatter, Serializer};
+
+use super::model::{Shape, whole};
+use crate::Compiled;
+
+/// The whole table as one JSON object.
+pub fn table(compiled: &Compiled, shape: Shape) -> String {
+    let mut out = Vec::new();
+    let mut writer = Serializer::with_formatter(&mut out, Lines { depth: 0 });
+    // Writing to memory does not fail.
+    let _ = whole(compiled, shape).serialize(&mut writer);
+    out.push(b'\n');
+    String::from_utf8(out).unwrap_or_default()
+}
+
+/// Breaks the line before each key of the whole, and before each column and row.
+struct Lines {
+    depth: usize,
+}
+
+impl Lines {
+    fn part<W: Write + ?Sized>(&self, to: &mut W, first: bool, broken: usize) -> io::Result<()> {
+        if !first {
+            to.write_all(b",")?;
+        }
+        if self.depth == broken { to.write_all(b"\n") } else { Ok(()) }
+    }
+}
+
+impl Formatter for Lines {
+    fn begin_object<W: Write + ?Sized>(&mut self, to: &mut W) -> io::Result<()> {
+        self.depth += 1;
+        to.write_all(b"{")
+    }
+
+    fn end_object<W: Write + ?Sized>(&mut self, to: &mut W) -> io::Result<()> {
+        self.depth -= 1;
+        to.write_all(b"}")
+    }
+
+    fn begin_array<W: Write + ?Sized>(&mut self, to: &mut W) -> io::Result<()> {
+        self.depth += 1;
+        to.write_all(b"[")
+    }
+
+    fn end_array<W: Write + ?Sized>(&mut self, to: &mut W) -> io::Result<()> {
+        self.depth -= 1;
+        to.write_all(b"]")
+    }
+
+    fn begin_object_key<W: Write + ?Sized>(&mut self, to: &mut W, first: bool) -> io::Result<()> {
+        self.part(to, first, 1)
+    }
+
+    fn begin_array_value<W: Write + ?Sized>(&mut self, to: &mut W, first: bool) -> io::Result<()> {
+        self.part(to, first, 2)
+    }
+}

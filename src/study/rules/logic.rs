@@ -1,0 +1,332 @@
+//! Rules as formulas over cells, and their truth in a row.
+
+use fixedbitset::FixedBitSet;
+use rustc_hash::FxHashMap;
+
+use crate::book::rule::Clause;
+use crate::book::{Atom, Book, Bound, Form, How};
+use crate::settle::{CellKind, Cells, Value};
+
+/// One question to a row. Cells are columns.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Ask {
+    /// Is it this scene?
+    Scene(u32),
+    /// Is it this scene, or derived from it?
+    Any(u32),
+    /// Does the cell hold this value?
+    Is(u16, Value),
+    /// Is the stored step this one or more?
+    AtLeast(u16, u16),
+    /// Does a foot hold it?
+    Foot(u16),
+    /// Is a control in this state that no column shows?
+    Hidden { device: u16, control: u16, state: u16 },
+    /// Does a device sound whose description could not be understood?
+    Sounds(u16),
+}
+
+/// A formula; `Ask` is an index of [`Logic::asks`].
+#[derive(Clone, PartialEq, Debug)]
+pub enum Node {
+    /// Always so, or never.
+    Const(bool),
+    /// A question.
+    Ask(usize),
+    /// Denied.
+    Not(Box<Node>),
+    /// All of them.
+    All(Vec<Node>),
+    /// One of them or more.
+    Some(Vec<Node>),
+    /// None of them or one.
+    AtMostOne(Vec<Node>),
+}
+
+/// Whether something holds in a row.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Truth {
+    /// It does not.
+    No,
+    /// A cell that matters is unknown.
+    Unknown,
+    /// It depends on the choice for a free cell.
+    Free,
+    /// It does.
+    Yes,
+}
+
+impl Truth {
+    fn of(so: bool) -> Truth {
+        if so { Truth::Yes } else { Truth::No }
+    }
+
+    fn not(self) -> Truth {
+        match self {
+            Truth::No => Truth::Yes,
+            Truth::Yes => Truth::No,
+            open => open,
+        }
+    }
+}
+
+/// All rules of a book, and what is known of its board, over one list of questions.
+#[derive(Clone, Debug, Default)]
+pub struct Logic {
+    /// The questions.
+    pub asks: Vec<Ask>,
+    /// One formula a rule, in the order of [`Book::rules`].
+    pub rules: Vec<Node>,
+    /// For each device: that it sounds.
+    pub engaged: Vec<Node>,
+    /// For each device and control: one formula a state.
+    pub states: Vec<Vec<Vec<Node>>>,
+    /// For each scene question: the scenes for which it is so.
+    derived: FxHashMap<u32, FixedBitSet>,
+    known: FxHashMap<Ask, usize>,
+}
+
+impl Logic {
+    /// Reads a book's rules and board.
+    pub fn of(book: &Book, cells: &Cells) -> Logic {
+        let mut logic = Logic::default();
+        for (d, device) in book.devices.iter().enumerate() {
+            let column = device.loop_at.and_then(|l| cells.loop_cell(l.value));
+            let sounds = match column {
+                Some(cell) => logic.ask(Ask::Is(cell, Value::On)),
+                None if device.always() => Node::Const(true),
+                None if device.faulty => logic.ask(Ask::Sounds(d as u16)),
+                None => Node::Const(false),
+            };
+            logic.engaged.push(sounds);
+            let controls = device.controls.iter().enumerate();
+            let states = controls.map(|(c, control)| {
+                let states = 0..control.states.len();
+                states.map(|s| logic.state(book, cells, d as u16, c as u16, s as u16)).collect()
+            });
+            let states = states.collect();
+            logic.states.push(states);
+        }
+        for rule in &book.rules {
+            let node = logic.form(cells, &rule.form);
+            logic.rules.push(node);
+        }
+        logic.derive(book);
+        logic
+    }
+
+    fn ask(&mut self, ask: Ask) -> Node {
+        let next = self.asks.len();
+        let index = *self.known.entry(ask).or_insert(next);
+        if index == next {
+            self.asks.push(ask);
+        }
+        Node::Ask(index)
+    }
+
+    fn is(&mut self, cell: u16, value: Value) -> Node {
+        match value {
+            Value::Off => Node::Not(Box::new(self.ask(Ask::Is(cell, Value::On)))),
+            other => self.ask(Ask::Is(cell, other)),
+        }
+    }
+
+    fn state(&mut self, book: &Book, cells: &Cells, device: u16, control: u16, state: u16) -> Node {
+        let found = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+        if matches!(
+            found.map(|c| &c.how),
+            Some(How::Remote { momentary: false, .. } | How::Programs { .. } | How::Foot)
+        ) {
+            let columns = cells.of_control(device, control);
+            let values = cells.of_state(device, control, state);
+            if !columns.is_empty() && columns.len() == values.len() {
+                return Node::All(columns.iter().zip(values).map(|(c, v)| self.is(*c, *v)).collect());
+            }
+        }
+        self.ask(Ask::Hidden { device, control, state })
+    }
+
+    fn form(&mut self, cells: &Cells, form: &Form) -> Node {
+        let mut parts: Vec<Node> = form.parts().into_iter().map(|p| self.clause(cells, p)).collect();
+        match form {
+            Form::AtMost(_) => Node::AtMostOne(parts),
+            Form::Exactly(_) => Node::All(vec![Node::Some(parts.clone()), Node::AtMostOne(parts)]),
+            Form::Never(..) => Node::Not(Box::new(Node::All(parts))),
+            Form::Always(_) => Node::All(parts),
+            Form::Needs(..) => {
+                if let Some(first) = parts.first_mut() {
+                    *first = Node::Not(Box::new(std::mem::replace(first, Node::Const(true))));
+                }
+                Node::Some(parts)
+            }
+        }
+    }
+
+    fn clause(&mut self, cells: &Cells, clause: &Clause) -> Node {
+        match clause {
+            Clause::Atom(atom, _) => self.atom(cells, *atom),
+            Clause::Not(inner) => Node::Not(Box::new(self.clause(cells, inner))),
+            Clause::All(list) => Node::All(list.iter().map(|c| self.clause(cells, c)).collect()),
+            Clause::Some(list) => Node::Some(list.iter().map(|c| self.clause(cells, c)).collect()),
+        }
+    }
+
+    /// The formula of one atom.
+    fn atom(&mut self, cells: &Cells, atom: Atom) -> Node {
+        let column = |kind: CellKind| cells.list.iter().position(|c| c.kind == kind).map(|c| c as u16);
+        match atom {
+            Atom::Scene(id) => self.ask(Ask::Scene(id)),
+            Atom::Any(id) => self.ask(Ask::Any(id)),
+            Atom::Engaged { device } => self.engaged.get(device as usize).cloned().unwrap_or(Node::Const(false)),
+            Atom::Loop { number } => match cells.loop_cell(number) {
+                Some(cell) => self.ask(Ask::Is(cell, Value::On)),
+                None => Node::Const(false),
+            },
+            Atom::Contact { contact, closed } => match column(CellKind::Contact(contact)) {
+                Some(cell) => self.is(cell, Value::of(closed)),
+                None => Node::Const(false),
+            },
+            Atom::Output { number, on } => match column(CellKind::Output(number)) {
+                Some(cell) => self.is(cell, Value::of(on)),
+                None => Node::Const(false),
+            },
+            Atom::State { device, control, state } => {
+                let states = self.states.get(device as usize).and_then(|d| d.get(control as usize));
+                states.and_then(|c| c.get(state as usize)).cloned().unwrap_or(Node::Const(false))
+            }
+            Atom::Foot { device, control } => match cells.of_control(device, control).first() {
+                Some(cell) => self.ask(Ask::Foot(*cell)),
+                None => Node::Const(false),
+            },
+            Atom::Level { device, control, bound, step, falls } => {
+                let Some(cell) = cells.of_control(device, control).first().copied() else { return Node::Const(false) };
+                let steps = cells.list.get(cell as usize).map_or(0, |c| c.steps);
+                self.level(cell, steps, turned(bound, falls), step)
+            }
+        }
+    }
+
+    fn level(&mut self, cell: u16, steps: u16, bound: Bound, step: u16) -> Node {
+        let mut from = |step: u16| match step {
+            0 => Node::Const(true),
+            s if s >= steps => Node::Const(false),
+            s => self.ask(Ask::AtLeast(cell, s)),
+        };
+        let not = |node| Node::Not(Box::new(node));
+        match bound {
+            Bound::Least => from(step),
+            Bound::Above => from(step + 1),
+            Bound::Most => not(from(step + 1)),
+            Bound::Below => not(from(step)),
+            Bound::Exactly => Node::All(vec![from(step), not(from(step + 1))]),
+        }
+    }
+
+    /// Which scenes each `any` holds for.
+    fn derive(&mut self, book: &Book) {
+        let tops: Vec<u32> =
+            self.asks.iter().filter_map(|a| if let Ask::Any(id) = a { Some(*id) } else { None }).collect();
+        if tops.is_empty() {
+            return;
+        }
+        let order = crate::book::scene::order(&book.scenes);
+        for top in tops {
+            let mut set = FixedBitSet::with_capacity(book.scenes.len());
+            set.insert(top as usize);
+            for id in &order {
+                let parent = book.scene(*id).and_then(|s| s.parent);
+                if parent.is_some_and(|p| set.contains(p as usize)) {
+                    set.insert(*id as usize);
+                }
+            }
+            self.derived.insert(top, set);
+        }
+    }
+
+    /// True for a question about the scene itself.
+    pub fn about_scene(ask: Ask) -> bool {
+        matches!(ask, Ask::Scene(_) | Ask::Any(_))
+    }
+
+    /// The answer for a scene; None for a scene that is none of the book's.
+    pub fn is_scene(&self, ask: Ask, scene: Option<u32>) -> bool {
+        match (ask, scene) {
+            (Ask::Scene(id), Some(scene)) => id == scene,
+            (Ask::Any(id), Some(scene)) => self.derived.get(&id).is_some_and(|set| set.contains(scene as usize)),
+            _ => false,
+        }
+    }
+
+    /// The answers of a row to all questions; `held` gives a cell's value, or None when it is free.
+    pub fn answers(&self, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Vec<Truth> {
+        self.asks.iter().map(|ask| self.answer(*ask, scene, held)).collect()
+    }
+
+    fn answer(&self, ask: Ask, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Truth {
+        match ask {
+            Ask::Scene(_) | Ask::Any(_) => Truth::of(self.is_scene(ask, Some(scene))),
+            Ask::Is(cell, wanted) => match held(cell) {
+                None => Truth::Free,
+                Some(Value::Unknown | Value::Stays | Value::Pulse) => Truth::Unknown,
+                Some(value) => Truth::of(value == wanted),
+            },
+            Ask::AtLeast(cell, least) => match held(cell) {
+                None => Truth::Free,
+                Some(Value::Step(step)) => Truth::of(step >= least),
+                Some(_) => Truth::Unknown,
+            },
+            Ask::Foot(cell) => match held(cell) {
+                None => Truth::Free,
+                Some(Value::Step(_)) => Truth::No,
+                Some(value) if value.foot() => Truth::Yes,
+                Some(_) => Truth::Unknown,
+            },
+            Ask::Hidden { .. } | Ask::Sounds(_) => Truth::Unknown,
+        }
+    }
+}
+
+/// A bound on a level as a bound on its stored steps: a range that falls turns it round.
+fn turned(bound: Bound, falls: bool) -> Bound {
+    match bound {
+        Bound::Least if falls => Bound::Most,
+        Bound::Most if falls => Bound::Least,
+        Bound::Above if falls => Bound::Below,
+        Bound::Below if falls => Bound::Above,
+        other => other,
+    }
+}
+
+impl Node {
+    /// Its truth, given the answers.
+    pub fn truth(&self, answers: &[Truth]) -> Truth {
+        match self {
+            Node::Const(so) => Truth::of(*so),
+            Node::Ask(index) => answers.get(*index).copied().unwrap_or(Truth::Unknown),
+            Node::Not(inner) => inner.truth(answers).not(),
+            // `No` is the least: it decides; then what is unknown; then what is free.
+            Node::All(list) => list.iter().map(|n| n.truth(answers)).min().unwrap_or(Truth::Yes),
+            Node::Some(list) => list.iter().map(|n| n.truth(answers).not()).min().unwrap_or(Truth::Yes).not(),
+            Node::AtMostOne(list) => {
+                let count = |wanted: Truth| list.iter().filter(|n| n.truth(answers) == wanted).count();
+                let (yes, free, unknown) = (count(Truth::Yes), count(Truth::Free), count(Truth::Unknown));
+                match yes {
+                    2.. => Truth::No,
+                    _ if yes + free + unknown <= 1 => Truth::Yes,
+                    _ if unknown > 0 => Truth::Unknown,
+                    _ => Truth::Free,
+                }
+            }
+        }
+    }
+
+    /// Calls `each` with every question it asks.
+    pub fn asks(&self, each: &mut dyn FnMut(usize)) {
+        match self {
+            Node::Const(_) => {}
+            Node::Ask(index) => each(*index),
+            Node::Not(inner) => inner.asks(each),
+            Node::All(list) | Node::Some(list) | Node::AtMostOne(list) => list.iter().for_each(|n| n.asks(each)),
+        }
+    }
+}

@@ -1,0 +1,181 @@
+//! Rows against rules. Rows that answer alike are judged once.
+
+use rustc_hash::FxHashMap;
+
+use super::Clash;
+use super::change::{self, Change};
+use super::logic::{Logic, Node, Truth};
+use super::reason;
+use super::world::World;
+use crate::book::Book;
+use crate::settle::{Table, Value, why};
+
+/// A row that breaks a rule.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Broken {
+    /// The scene.
+    pub scene: u32,
+    /// The rules: one, or several that no choice of free cells keeps all at once.
+    pub rules: Vec<usize>,
+    /// The statements behind it, indexes of the book's sayings.
+    pub by: Vec<u32>,
+    /// The shortest changes that would keep the rules, each a set of steps; none when no small change does.
+    pub changes: Vec<Vec<Change>>,
+    /// Scenes that break the same by the same statements, because they build on this one.
+    pub also: Vec<u32>,
+}
+
+/// What a row answers, and what that means; found out once.
+#[derive(Clone)]
+struct Verdict {
+    rules: Vec<usize>,
+    changes: Vec<Vec<Change>>,
+}
+
+/// Every row that breaks a rule, in the order of the scenes.
+pub fn broken(
+    book: &Book,
+    table: &Table,
+    logic: &Logic,
+    world: &mut World,
+    all: &[usize],
+    clashes: &[Clash],
+) -> Vec<Broken> {
+    if all.is_empty() {
+        return Vec::new();
+    }
+    let mut judge = Judge { book, table, logic, world, all, clashes, seen: FxHashMap::default() };
+    let mut out: Vec<Broken> = Vec::new();
+    let mut heads: FxHashMap<(u32, Vec<usize>), usize> = FxHashMap::default();
+    for id in crate::book::scene::order(&book.scenes) {
+        let Some(scene) = book.scene(id).filter(|s| !s.double) else { continue };
+        for verdict in judge.verdicts(id) {
+            let by = judge.statements(id, &verdict.rules);
+            let above = scene.parent.and_then(|p| heads.get(&(p, verdict.rules.clone()))).copied();
+            let head = above.filter(|h| out.get(*h).is_some_and(|b| b.by == by && !by.is_empty()));
+            let index = head.unwrap_or(out.len());
+            heads.insert((id, verdict.rules.clone()), index);
+            match head.and_then(|h| out.get_mut(h)) {
+                Some(head) => head.also.push(id),
+                None => {
+                    out.push(Broken { scene: id, rules: verdict.rules, by, changes: verdict.changes, also: vec![] })
+                }
+            }
+        }
+    }
+    out
+}
+
+struct Judge<'j> {
+    book: &'j Book,
+    table: &'j Table,
+    logic: &'j Logic,
+    world: &'j mut World,
+    all: &'j [usize],
+    clashes: &'j [Clash],
+    seen: FxHashMap<Vec<Truth>, Vec<Verdict>>,
+}
+
+/// What a cell of a row holds; None when it is free.
+pub fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
+    (!table.is_free(scene, cell)).then(|| table.value(scene, cell))
+}
+
+impl Judge<'_> {
+    fn verdicts(&mut self, scene: u32) -> Vec<Verdict> {
+        let table = self.table;
+        let answers = self.logic.answers(scene, &|cell| held(table, scene, cell));
+        if let Some(known) = self.seen.get(&answers) {
+            return known.clone();
+        }
+        let found = self.judge(scene, &answers);
+        self.seen.insert(answers, found.clone());
+        found
+    }
+
+    fn judge(&mut self, scene: u32, answers: &[Truth]) -> Vec<Verdict> {
+        let truth = |rule: usize| self.logic.rules.get(rule).map_or(Truth::Unknown, |n| n.truth(answers));
+        // Rules that clash among themselves are told there, not scene by scene.
+        let told = |rule: usize| {
+            let mut with = self.clashes.iter().filter(|c| c.rules.contains(&rule));
+            with.any(|c| c.scene.is_none_or(|s| self.same_kind(s, scene)))
+        };
+        let rules: Vec<usize> = self.all.iter().copied().filter(|r| !told(*r)).collect();
+        let mut sets: Vec<Vec<usize>> = rules.iter().filter(|r| truth(**r) == Truth::No).map(|r| vec![*r]).collect();
+        let mut open: Vec<usize> = rules.iter().copied().filter(|r| truth(*r) != Truth::No).collect();
+        if open.iter().any(|r| truth(*r) == Truth::Free) {
+            let given = self.world.answering(answers);
+            while let Some(set) = reason::against(self.world, &open, given.clone()) {
+                if set.is_empty() {
+                    break;
+                }
+                open.retain(|r| !set.contains(r));
+                sets.push(set);
+            }
+        }
+        let verdict = |rules: Vec<usize>| {
+            let changes = change::shortest(self.book, self.table, self.logic, scene, &rules, self.all);
+            Verdict { rules, changes }
+        };
+        sets.into_iter().map(verdict).collect()
+    }
+
+    fn same_kind(&self, a: u32, b: u32) -> bool {
+        let scenes = self.logic.asks.iter().filter(|ask| Logic::about_scene(**ask));
+        scenes.into_iter().all(|ask| self.logic.is_scene(*ask, Some(a)) == self.logic.is_scene(*ask, Some(b)))
+    }
+
+    /// The statements that settle what decides against the rules.
+    fn statements(&self, scene: u32, rules: &[usize]) -> Vec<u32> {
+        let table = self.table;
+        let answers = self.logic.answers(scene, &|cell| held(table, scene, cell));
+        let mut cells = Vec::new();
+        for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
+            let mut asks = Vec::new();
+            decides(rule, &answers, &mut asks);
+            cells.extend(asks.into_iter().filter_map(|i| cell_of(self.logic, i)));
+        }
+        let mut seen = Vec::new();
+        let mut out = Vec::new();
+        for cell in cells {
+            if seen.contains(&cell) {
+                continue;
+            }
+            seen.push(cell);
+            for reason in why::reasons(self.book, table, scene, cell).into_iter().filter(|r| r.live) {
+                if !out.contains(&reason.saying) {
+                    out.push(reason.saying);
+                }
+            }
+        }
+        out
+    }
+}
+
+fn cell_of(logic: &Logic, ask: usize) -> Option<u16> {
+    use super::logic::Ask;
+    match logic.asks.get(ask)? {
+        Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell) => Some(*cell),
+        _ => None,
+    }
+}
+
+/// The questions whose answers decide the truth of a formula.
+fn decides(node: &Node, answers: &[Truth], out: &mut Vec<usize>) {
+    let truth = node.truth(answers);
+    match node {
+        Node::Const(_) => {}
+        Node::Ask(index) => out.push(*index),
+        Node::Not(inner) => decides(inner, answers, out),
+        Node::All(list) | Node::Some(list) => {
+            let one = matches!((node, truth), (Node::All(_), Truth::No) | (Node::Some(_), Truth::Yes));
+            let same = list.iter().filter(|n| n.truth(answers) == truth);
+            let count = if one { 1 } else { list.len() };
+            same.take(count).for_each(|n| decides(n, answers, out));
+        }
+        Node::AtMostOne(list) => {
+            let yes = list.iter().filter(|n| truth != Truth::No || n.truth(answers) == Truth::Yes);
+            yes.for_each(|n| decides(n, answers, out));
+        }
+    }
+}

@@ -1,0 +1,84 @@
+//! The smallest of the sets that clash.
+
+/// How many sets are tried on the way; beyond, a set from which nothing can be left out is good enough.
+const MOST_TRIES: usize = 400;
+
+/// The answers that the search needs.
+pub trait Clashes {
+    /// None when these can all hold together; else some of them that cannot.
+    fn clash(&mut self, items: &[usize]) -> Option<Vec<usize>>;
+    /// When these can all hold: all of `among` that do in one such case.
+    fn kept(&mut self, items: &[usize], among: &[usize]) -> Option<Vec<usize>>;
+}
+
+/// A smallest set of `items` that cannot all hold, in the order given; None when they can.
+///
+/// Whatever keeps the others possible must be left out of each clashing set in turn: so a clashing set meets every
+/// such remainder, and a smallest one is a smallest set that meets all those found, once it clashes.
+pub fn smallest(items: &[usize], world: &mut dyn Clashes) -> Option<Vec<usize>> {
+    let core = world.clash(items)?;
+    let best = irreducible(core, world);
+    if best.len() <= 1 {
+        return Some(best);
+    }
+    let mut remainders: Vec<Vec<usize>> = Vec::new();
+    for _ in 0..MOST_TRIES {
+        let Some(candidate) = meeting(items, &remainders, best.len()) else { break };
+        match world.kept(&candidate, items) {
+            None => return Some(candidate),
+            Some(mut kept) => {
+                // Grown as far as it goes, the remainder is small and tells most.
+                for item in items {
+                    if !kept.contains(item) {
+                        let mut more = kept.clone();
+                        more.push(*item);
+                        if let Some(grown) = world.kept(&more, items) {
+                            kept = grown;
+                        }
+                    }
+                }
+                remainders.push(items.iter().copied().filter(|i| !kept.contains(i)).collect());
+            }
+        }
+    }
+    Some(best)
+}
+
+/// Leaves out what is not needed, the last first.
+fn irreducible(mut core: Vec<usize>, world: &mut dyn Clashes) -> Vec<usize> {
+    let mut at = core.len();
+    while at > 0 {
+        at -= 1;
+        let item = core.remove(at);
+        if world.clash(&core).is_none() {
+            core.insert(at, item);
+        }
+    }
+    core
+}
+
+/// A smallest set with an item in each of the remainders, if one smaller than `below` exists.
+fn meeting(items: &[usize], remainders: &[Vec<usize>], below: usize) -> Option<Vec<usize>> {
+    (0..below).find_map(|size| {
+        let mut chosen = Vec::new();
+        let mut tries = 0;
+        let found = choose(remainders, size, &mut chosen, &mut tries);
+        found.then(|| items.iter().copied().filter(|i| chosen.contains(i)).collect())
+    })
+}
+
+fn choose(remainders: &[Vec<usize>], left: usize, chosen: &mut Vec<usize>, tries: &mut usize) -> bool {
+    *tries += 1;
+    let Some(open) = remainders.iter().find(|r| !r.iter().any(|i| chosen.contains(i))) else { return true };
+    if left == 0 || *tries > MOST_TRIES * MOST_TRIES {
+        return false;
+    }
+    open.iter().any(|item| {
+        chosen.push(*item);
+        let found = choose(remainders, left - 1, chosen, tries);
+        if !found {
+            chosen.pop();
+        }
+        found
+    })
+}

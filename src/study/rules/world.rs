@@ -1,0 +1,261 @@
+//! All rows that the board allows, as clauses for a solver.
+
+use std::collections::BTreeMap;
+
+use batsat::{BasicSolver, Lit, SolverInterface, lbool};
+
+use super::logic::{Ask, Logic, Node, Truth};
+use crate::book::{Book, How};
+
+/// A solver that knows the board, the scenes and the rules. Each rule holds only while it is assumed.
+pub struct World {
+    solver: BasicSolver,
+    asks: Vec<Lit>,
+    engaged: Vec<Lit>,
+    states: Vec<Vec<Vec<Lit>>>,
+    /// For each rule: what is so exactly when it holds.
+    rules: Vec<Lit>,
+    /// For each kind of scene that the rules tell apart: its answers, and a scene of that kind.
+    pub kinds: Vec<(Vec<bool>, Option<u32>)>,
+    /// Which questions are about the scene.
+    scene_asks: Vec<usize>,
+    yes: Lit,
+}
+
+impl World {
+    /// The world of a book.
+    pub fn of(book: &Book, logic: &Logic) -> World {
+        let mut solver = BasicSolver::default();
+        let yes = Lit::new(solver.new_var_default(), true);
+        solver.add_clause_reuse(&mut vec![yes]);
+        let asks = logic.asks.iter().map(|_| Lit::new(solver.new_var_default(), true)).collect();
+        let scene_asks: Vec<usize> =
+            (0..logic.asks.len()).filter(|i| logic.asks.get(*i).is_some_and(|a| Logic::about_scene(*a))).collect();
+        let kinds = kinds(book, logic, &scene_asks);
+        let mut world =
+            World { solver, asks, engaged: Vec::new(), states: Vec::new(), rules: Vec::new(), kinds, scene_asks, yes };
+        world.columns(logic);
+        world.one_kind();
+        world.engaged = logic.engaged.iter().map(|node| world.node(node)).collect();
+        for (d, controls) in logic.states.iter().enumerate() {
+            let mut list = Vec::new();
+            for (c, states) in controls.iter().enumerate() {
+                let states: Vec<Lit> = states.iter().map(|node| world.node(node)).collect();
+                world.listed(book, d, c, &states);
+                list.push(states);
+            }
+            world.states.push(list);
+        }
+        world.rules = logic.rules.iter().map(|node| world.node(node)).collect();
+        world
+    }
+
+    fn clause(&mut self, literals: &[Lit]) {
+        self.solver.add_clause_reuse(&mut literals.to_vec());
+    }
+
+    fn fresh(&mut self) -> Lit {
+        Lit::new(self.solver.new_var_default(), true)
+    }
+
+    fn ask(&self, index: usize) -> Lit {
+        self.asks.get(index).copied().unwrap_or(!self.yes)
+    }
+
+    /// A column holds one value; a step that is at least 5 is at least 4.
+    fn columns(&mut self, logic: &Logic) {
+        let mut values: BTreeMap<(bool, u16, u16), Vec<usize>> = BTreeMap::new();
+        let mut steps: BTreeMap<u16, Vec<(u16, usize)>> = BTreeMap::new();
+        for (i, ask) in logic.asks.iter().enumerate() {
+            match ask {
+                Ask::Is(cell, _) => values.entry((false, *cell, 0)).or_default().push(i),
+                Ask::Hidden { device, control, .. } => values.entry((true, *device, *control)).or_default().push(i),
+                Ask::AtLeast(cell, step) => steps.entry(*cell).or_default().push((*step, i)),
+                _ => {}
+            }
+        }
+        for list in values.values() {
+            let list: Vec<Lit> = list.iter().map(|i| self.ask(*i)).collect();
+            self.at_most_one(&list, None);
+        }
+        for list in steps.values_mut() {
+            list.sort_unstable();
+            for pair in list.windows(2) {
+                if let [(_, low), (_, high)] = pair {
+                    self.clause(&[!self.ask(*high), self.ask(*low)]);
+                }
+            }
+        }
+    }
+
+    /// Every row is a scene of one of the kinds.
+    fn one_kind(&mut self) {
+        let kinds: Vec<Lit> = (0..self.kinds.len()).map(|_| self.fresh()).collect();
+        self.clause(&kinds);
+        for (kind, answers) in kinds.iter().zip(self.kinds.clone()) {
+            for (ask, so) in self.scene_asks.clone().into_iter().zip(answers.0) {
+                let ask = self.ask(ask);
+                self.clause(&[!*kind, if so { ask } else { !ask }]);
+            }
+        }
+    }
+
+    /// A control of a device that sounds is in one of its states.
+    fn listed(&mut self, book: &Book, device: usize, control: usize, states: &[Lit]) {
+        let found = book.devices.get(device).and_then(|d| d.controls.get(control));
+        let choice = found.is_some_and(|c| matches!(c.how, How::Remote { .. } | How::Programs { .. } | How::Foot));
+        if !choice || states.is_empty() {
+            return;
+        }
+        if let Some(sounds) = self.engaged.get(device).copied() {
+            let clause: Vec<Lit> = std::iter::once(!sounds).chain(states.iter().copied()).collect();
+            self.clause(&clause);
+        }
+    }
+
+    /// None of the list, or one; with `when`, only while that is so, and `when` follows from it.
+    fn at_most_one(&mut self, list: &[Lit], when: Option<Lit>) {
+        // `seen` says that one of those so far is so; `twice` that two are. Few clauses, however long the list.
+        let mut seen: Option<Lit> = None;
+        let mut twice = Vec::new();
+        for lit in list.iter().copied() {
+            let Some(before) = seen else {
+                seen = Some(lit);
+                continue;
+            };
+            let (now, both) = (self.fresh(), self.fresh());
+            for clause in [[!before, now], [!lit, now], [!both, before], [!both, lit]] {
+                self.clause(&clause);
+            }
+            self.clause(&[!now, before, lit]);
+            self.clause(&[both, !before, !lit]);
+            twice.push(both);
+            seen = Some(now);
+        }
+        match when {
+            None => twice.iter().for_each(|both| self.clause(&[!*both])),
+            Some(when) => {
+                twice.iter().for_each(|both| self.clause(&[!when, !*both]));
+                twice.push(when);
+                self.clause(&twice);
+            }
+        }
+    }
+
+    /// A literal that is so exactly when the formula holds.
+    fn node(&mut self, node: &Node) -> Lit {
+        match node {
+            Node::Const(true) => self.yes,
+            Node::Const(false) => !self.yes,
+            Node::Ask(index) => self.ask(*index),
+            Node::Not(inner) => !self.node(inner),
+            Node::All(list) => {
+                let list: Vec<Lit> = list.iter().map(|n| !self.node(n)).collect();
+                !self.any(list)
+            }
+            Node::Some(list) => {
+                let list = list.iter().map(|n| self.node(n)).collect();
+                self.any(list)
+            }
+            Node::AtMostOne(list) => {
+                let list: Vec<Lit> = list.iter().map(|n| self.node(n)).collect();
+                let when = self.fresh();
+                self.at_most_one(&list, Some(when));
+                when
+            }
+        }
+    }
+
+    fn any(&mut self, mut list: Vec<Lit>) -> Lit {
+        if let [one] = list.as_slice() {
+            return *one;
+        }
+        let out = self.fresh();
+        for lit in list.clone() {
+            self.clause(&[!lit, out]);
+        }
+        list.push(!out);
+        self.clause(&list);
+        out
+    }
+
+    fn rule(&self, rule: usize) -> Lit {
+        self.rules.get(rule).copied().unwrap_or(self.yes)
+    }
+
+    /// That a device sounds.
+    pub fn sounds(&self, device: u16) -> Lit {
+        self.engaged.get(device as usize).copied().unwrap_or(!self.yes)
+    }
+
+    /// That a control is in a state.
+    pub fn in_state(&self, device: u16, control: u16, state: u16) -> Lit {
+        let states = self.states.get(device as usize).and_then(|d| d.get(control as usize));
+        states.and_then(|s| s.get(state as usize)).copied().unwrap_or(!self.yes)
+    }
+
+    /// That a rule does not hold.
+    pub fn broken(&self, rule: usize) -> Lit {
+        !self.rule(rule)
+    }
+
+    /// That the row is a scene of a kind.
+    pub fn of_kind(&self, kind: usize) -> Vec<Lit> {
+        let Some((answers, _)) = self.kinds.get(kind) else { return Vec::new() };
+        let asks = self.scene_asks.iter().map(|i| self.ask(*i));
+        asks.zip(answers).map(|(ask, so)| if *so { ask } else { !ask }).collect()
+    }
+
+    /// That the row gives these answers; what is free or unknown is left open.
+    pub fn answering(&self, answers: &[Truth]) -> Vec<Lit> {
+        let decided = self.asks.iter().zip(answers);
+        decided
+            .filter_map(|(ask, truth)| match truth {
+                Truth::Yes => Some(*ask),
+                Truth::No => Some(!*ask),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// None when these rules can all hold while `given` does; else those of them that the solver needed to see it.
+    pub fn clash(&mut self, rules: &[usize], given: &[Lit]) -> Option<Vec<usize>> {
+        let assumed: Vec<Lit> = rules.iter().map(|r| self.rule(*r)).chain(given.iter().copied()).collect();
+        if self.solver.solve_limited(&assumed) != lbool::FALSE {
+            return None;
+        }
+        let core = self.solver.unsat_core();
+        // A core names each assumption, or its denial, by the crate's own choice: the variable tells.
+        let needed = |lit: Lit| core.iter().any(|c| c.var() == lit.var());
+        Some(rules.iter().copied().filter(|r| needed(self.rule(*r))).collect())
+    }
+
+    /// The rules that hold, of these, in a row found to keep `rules` and `given`; None when there is no such row.
+    pub fn kept(&mut self, rules: &[usize], given: &[Lit], of: &[usize]) -> Option<Vec<usize>> {
+        let assumed: Vec<Lit> = rules.iter().map(|r| self.rule(*r)).chain(given.iter().copied()).collect();
+        if self.solver.solve_limited(&assumed) != lbool::TRUE {
+            return None;
+        }
+        Some(of.iter().copied().filter(|r| self.solver.value_lit(self.rule(*r)) == lbool::TRUE).collect())
+    }
+}
+
+/// The kinds of scene that the rules tell apart; the last is a scene that the book does not have yet.
+fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Option<u32>)> {
+    let asks: Vec<Ask> = asks.iter().filter_map(|i| logic.asks.get(*i).copied()).collect();
+    let answers = |scene| -> Vec<bool> { asks.iter().map(|a| logic.is_scene(*a, scene)).collect() };
+    let mut seen: BTreeMap<Vec<bool>, Option<u32>> = BTreeMap::new();
+    if !asks.is_empty() {
+        for (id, scene) in book.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
+            let slot = seen.entry(answers(Some(id as u32))).or_insert(Some(id as u32));
+            // The first by name stands for its kind, whatever the order of the files.
+            let name = slot.and_then(|s| book.scene(s)).map(|s| &s.name);
+            if name.is_some_and(|n| scene.name < *n) {
+                *slot = Some(id as u32);
+            }
+        }
+    }
+    let none = answers(None);
+    seen.remove(&none);
+    seen.into_iter().chain([(none, None)]).collect()
+}

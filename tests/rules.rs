@@ -1,0 +1,135 @@
+//! What holds the rules together: the list, the files, the pages, and the books on the pages.
+
+mod support;
+
+use std::collections::BTreeSet;
+use std::fs;
+
+use support::{Book, check_fixes, codes, compile};
+use tipring::check::{RULES, page};
+
+/// The module of a code: `unit-case` is `unit_case.rs`.
+fn file_of(code: &str) -> String {
+    format!("src/check/{}.rs", code.replace('-', "_"))
+}
+
+/// A book of a page. `#--- PATH` starts another file of it; `\xE9` stands for one byte that is no UTF-8, and
+/// `\u{200B}` for a character that cannot be seen.
+fn book(text: &str) -> Book {
+    let mut book: Book = vec![("book/book.scene".to_owned(), Vec::new())];
+    for line in text.lines() {
+        if let Some(path) = line.strip_prefix("#--- ") {
+            book.push((format!("book/{path}"), Vec::new()));
+            continue;
+        }
+        let bytes = &mut book.last_mut().unwrap().1;
+        let line = ["200B", "202E"].iter().fold(line.to_owned(), |line, hex| {
+            let hidden = char::from_u32(u32::from_str_radix(hex, 16).unwrap()).unwrap();
+            line.replace(&format!("\\u{{{hex}}}"), &hidden.to_string())
+        });
+        for (i, piece) in line.split("\\xE9").enumerate() {
+            bytes.extend((i > 0).then_some(0xE9));
+            bytes.extend(piece.bytes());
+        }
+        bytes.push(b'\n');
+    }
+    book
+}
+
+#[test]
+fn the_list_names_every_rule_file() {
+    let codes: Vec<&str> = RULES.iter().map(|r| r.code).collect();
+    assert!(codes.is_sorted_by(|a, b| a < b), "the list is sorted, and each code stands once: {codes:?}");
+    let listed: BTreeSet<String> = codes.iter().map(|c| file_of(c)).collect();
+    let files: BTreeSet<String> = fs::read_dir("src/check")
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.is_file())
+        .filter(|path| fs::read_to_string(path).unwrap().contains("const SEVERITY: Severity"))
+        .map(|path| path.to_string_lossy().into_owned())
+        .collect();
+    assert_eq!(files, listed);
+    for rule in RULES {
+        assert_eq!(rule.source, fs::read_to_string(file_of(rule.code)).unwrap(), "{}", rule.code);
+    }
+}
+
+#[test]
+fn every_page_is_whole() {
+    let mut failures = Vec::new();
+    for rule in RULES {
+        let page = page::page(rule);
+        let mut fenced = false;
+        let outside = |line: &&str| {
+            fenced ^= line.starts_with("```");
+            !fenced
+        };
+        let headings: Vec<&str> = page.lines().filter(outside).filter(|l| l.starts_with("# ")).collect();
+        if headings != ["# On stage", "# Way out", "# Fires", "# Silent"] {
+            failures.push(format!("{}: headings {headings:?}", rule.code));
+            continue;
+        }
+        // Before the first heading and under the first two stands prose.
+        for (i, part) in format!("\n{page}").split("\n# ").take(3).enumerate() {
+            let prose = part.lines().skip(usize::from(i > 0)).any(|l| l.split_whitespace().count() > 3);
+            if !prose {
+                failures.push(format!("{}: nothing said in part {i}", rule.code));
+            }
+        }
+        let (fires, silent) = (page::books(&page, "Fires").len(), page::books(&page, "Silent").len());
+        if fires < 2 || silent < 1 {
+            failures.push(format!("{}: {fires} books fire, {silent} are silent", rule.code));
+        }
+    }
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+#[test]
+fn the_books_of_the_pages_do_what_their_heading_says() {
+    let mut failures = Vec::new();
+    for rule in RULES {
+        let page = page::page(rule);
+        for (i, text) in page::books(&page, "Fires").iter().enumerate() {
+            let at = format!("{} fires {}", rule.code, i + 1);
+            let book = book(text);
+            let compiled = compile(&book);
+            let fired = compiled.diagnostics.iter().filter(|d| d.code == rule.code).count();
+            let others: Vec<&str> = codes(&compiled).into_iter().filter(|c| *c != rule.code).collect();
+            if fired == 0 || !others.is_empty() {
+                failures.push(format!("{at}: {fired} times, beside {others:?}"));
+            }
+            check_fixes(&book, &compiled, &at, true, &mut failures);
+        }
+        for (i, text) in page::books(&page, "Silent").iter().enumerate() {
+            let found = codes(&compile(&book(text)));
+            if !found.is_empty() {
+                failures.push(format!("{} silent {}: {found:?}", rule.code, i + 1));
+            }
+        }
+    }
+    assert!(failures.is_empty(), "{} failures\n{}", failures.len(), failures.join("\n"));
+}
+
+#[test]
+fn messages_keep_to_the_wording() {
+    let mut failures = Vec::new();
+    for rule in RULES {
+        let page = page::page(rule);
+        let fires = page::books(&page, "Fires");
+        for text in fires.iter().chain(&page::books(&page, "Silent")) {
+            for d in compile(&book(text)).diagnostics {
+                let label = d.label.iter().map(String::as_str);
+                let others = d.others.iter().map(|(_, says)| says.as_str());
+                let said = [d.message.as_str()].into_iter().chain(label).chain(others).chain(d.help.as_deref());
+                for says in said {
+                    let upper = says.chars().next().is_none_or(char::is_uppercase) && !says.starts_with("MIDI");
+                    let ticks = says.matches('`').count();
+                    if upper || says.ends_with('.') || ticks % 2 != 0 || says.contains("  ") || says.contains("``") {
+                        failures.push(format!("{}: {says:?}", d.code));
+                    }
+                }
+            }
+        }
+    }
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}

@@ -1,0 +1,71 @@
+//! Books in memory, and fixes applied to them.
+#![allow(dead_code, reason = "each test takes what it needs")]
+
+use std::path::PathBuf;
+
+use tipring::Compiled;
+use tipring::check::{Diagnostic, Fix, Severity};
+use tipring::driver::{Options, compile_from};
+use tipring::source::load::Held;
+
+/// The files of one book: path and bytes. The first is the one that is opened.
+pub type Book = Vec<(String, Vec<u8>)>;
+
+/// Compiles the first file of a book, and what it uses.
+pub fn compile(book: &Book) -> Compiled {
+    let held = Held::new(book.iter().map(|(path, bytes)| (path.as_str(), bytes.as_slice())));
+    compile_from(&held, vec![PathBuf::from(&book[0].0)], Options::default())
+}
+
+/// A book of one file.
+pub fn one(path: &str, text: &str) -> Book {
+    vec![(path.to_owned(), text.as_bytes().to_vec())]
+}
+
+/// Everything but notes.
+pub fn told(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
+    compiled.diagnostics.iter().filter(|d| d.severity != Severity::Note)
+}
+
+/// The book after a fix.
+pub fn fixed(book: &Book, compiled: &Compiled, fix: &Fix) -> Book {
+    let mut book = book.clone();
+    let mut edits: Vec<_> = fix.edits.iter().collect();
+    edits.sort_by_key(|(span, _)| *span);
+    for pair in edits.windows(2) {
+        assert!(pair[0].0.file != pair[1].0.file || pair[0].0.end <= pair[1].0.start, "edits overlap: {fix:?}");
+    }
+    for (span, text) in edits.into_iter().rev() {
+        let path = compiled.files.path(*span);
+        let file = book.iter_mut().find(|(p, _)| p == path).expect("a fix edits a file of the book");
+        file.1.splice(span.start as usize..span.end as usize, text.bytes());
+    }
+    book
+}
+
+/// The codes told, sorted.
+pub fn codes(compiled: &Compiled) -> Vec<&'static str> {
+    let mut codes: Vec<_> = told(compiled).map(|d| d.code).collect();
+    codes.sort_unstable();
+    codes
+}
+
+/// Applies every fix on its own; says which ones leave their diagnostic, or spoil the form of another line. With
+/// `alone` they bring nothing else to light either.
+pub fn check_fixes(book: &Book, compiled: &Compiled, at: &str, alone: bool, failures: &mut Vec<String>) {
+    for diagnostic in &compiled.diagnostics {
+        let Some(fix) = &diagnostic.fix else { continue };
+        let after = compile(&fixed(book, compiled, fix));
+        let mut left = codes(compiled);
+        left.retain({
+            let mut first = true;
+            move |code| *code != diagnostic.code || !std::mem::take(&mut first)
+        });
+        let got = codes(&after);
+        let count = |codes: &[&str], code: &str| codes.iter().filter(|c| **c == code).count();
+        let same = |code: &str| count(&got, code) == count(&left, code);
+        if (alone && got != left) || !same(diagnostic.code) || !same("syntax") {
+            failures.push(format!("{at}: fix \"{}\" of {} leaves {got:?}, not {left:?}", fix.says, diagnostic.code));
+        }
+    }
+}
