@@ -1,4 +1,5 @@
-//! Two parts of a song, one after the other, whose levels lie further apart than the book's limit.
+//! Two parts of one song whose levels lie further apart than the book's limit: any part may follow any, as songs are
+//! not always played as listed.
 //!
 //! # On stage
 //! The player steps on a switch and the sound jumps, or drops away, in the middle of a song.
@@ -19,6 +20,7 @@
 //! scene bed { }
 //! scene dirt { engage ember }
 //! song "Quay" on plank { verse: bed; chorus: dirt }
+//! allow level-step dirt to bed "the drop is meant"
 //! limit level step 6 dB
 //! ```
 //! ```scene
@@ -31,6 +33,7 @@
 //! scene bed { }
 //! scene dirt { engage ember }
 //! song "Quay" on plank { verse: bed; chorus: dirt }
+//! allow level-step dirt to bed "the rise is meant"
 //! limit level step 3 dB
 //! ```
 //!
@@ -51,7 +54,8 @@
 use rustc_hash::FxHashSet;
 
 use super::{Diagnostic, Facts, Severity};
-use crate::book::amount;
+use crate::book::{Song, amount};
+use crate::source::Span;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -65,8 +69,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Some(guitar) => guitar..guitar + 1,
             None => 0..book.guitars.len(),
         };
-        for (from, to) in song.parts.iter().zip(song.parts.iter().skip(1)) {
-            let (Some(a), Some(b)) = (from.scene, to.scene) else { continue };
+        for (a, b, at) in ways(song) {
             for guitar in guitars.clone() {
                 let levels = facts.signal.level(a, guitar).zip(facts.signal.level(b, guitar));
                 let Some((before, after)) = levels else { continue };
@@ -81,7 +84,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let message =
                     format!("from `{one}` to `{two}` the level {way} by {:.1} dB on `{played}`", step.abs());
                 out.push(
-                    Diagnostic::new(to.at, message)
+                    Diagnostic::new(at, message)
                         .about(one)
                         .about(two)
                         .other(limit.at, format!("no more than {} is wanted", amount::show(limit.value)))
@@ -90,4 +93,23 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
         }
     }
+}
+
+/// Songs of more scenes than this are played as listed: the ways from each to each are too many to tell.
+const MOST: usize = 64;
+
+/// From which scene to which a song may go, and the part that it arrives at.
+fn ways(song: &Song) -> Vec<(u32, u32, Span)> {
+    let parts: Vec<(u32, Span)> = song.parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
+    let mut scenes: Vec<(u32, Span)> = Vec::new();
+    for part in &parts {
+        if scenes.len() <= MOST && !scenes.iter().any(|(scene, _)| *scene == part.0) {
+            scenes.push(*part);
+        }
+    }
+    if scenes.len() > MOST {
+        return parts.iter().zip(parts.iter().skip(1)).map(|(a, b)| (a.0, b.0, b.1)).collect();
+    }
+    let pairs = scenes.iter().flat_map(|(to, at)| scenes.iter().map(move |(from, _)| (*from, *to, *at)));
+    pairs.filter(|(from, to, _)| from != to).collect()
 }
