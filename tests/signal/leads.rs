@@ -112,7 +112,7 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
             Jack::Output(d, side) => live.contains(&end(&book, &Jack::Input(*d, *side))),
             Jack::AmpSend(d) => live.contains(&end(&book, &Jack::Input(*d, None))),
             Jack::MidiThru(d) => live.contains(&end(&book, &Jack::MidiIn(*d))),
-            Jack::LoopsOut(n) => live.contains(&format!("at loop {n}")),
+            Jack::LoopsOut(n, _) => live.contains(&format!("at loop {n}")),
             Jack::SwitcherOut(_) => live.contains("at loop 7"),
             other => panic!("{other:?} drives nothing"),
         };
@@ -122,9 +122,9 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
             live.insert(end(&book, to));
             // Inside the switcher a stretch of bypassed loops passes the signal on.
             match to {
-                Jack::LoopsIn(1) => live.extend((1..=3).map(|n| format!("at loop {n}"))),
-                Jack::LoopsIn(4) => live.extend((4..=7).map(|n| format!("at loop {n}"))),
-                Jack::LoopsIn(8) => live.extend((8..=10).map(|n| format!("at loop {n}"))),
+                Jack::LoopsIn(1, _) => live.extend((1..=3).map(|n| format!("at loop {n}"))),
+                Jack::LoopsIn(4, _) => live.extend((4..=7).map(|n| format!("at loop {n}"))),
+                Jack::LoopsIn(8, _) => live.extend((8..=10).map(|n| format!("at loop {n}"))),
                 _ => {}
             }
         }

@@ -15,8 +15,8 @@ pub enum Jack {
     PanelIn(u16),
     PanelOut(u16),
     /// Into and out of a stretch of loops: the loop at its head or tail.
-    LoopsIn(u16),
-    LoopsOut(u16),
+    LoopsIn(u16, Option<bool>),
+    LoopsOut(u16, Option<bool>),
     LoopSend(u16, Option<bool>),
     LoopReturn(u16, Option<bool>),
     SwitcherOut(u16),
@@ -53,8 +53,8 @@ pub fn end(book: &Book, jack: &Jack) -> String {
         Jack::Guitar(g) => g.and_then(|g| book.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
         Jack::PanelIn(n) => format!("panel in {n}"),
         Jack::PanelOut(n) => format!("panel out {n}"),
-        Jack::LoopsIn(n) => format!("switcher in, loop {n}"),
-        Jack::LoopsOut(n) => format!("switcher out, loop {n}"),
+        Jack::LoopsIn(n, s) => format!("switcher in, loop {n}{}", side(*s)),
+        Jack::LoopsOut(n, s) => format!("switcher out, loop {n}{}", side(*s)),
         Jack::LoopSend(n, s) => format!("loop {n} send{}", side(*s)),
         Jack::LoopReturn(n, s) => format!("loop {n} return{}", side(*s)),
         Jack::SwitcherOut(n) => format!("output {n}"),
@@ -86,7 +86,7 @@ pub fn end(book: &Book, jack: &Jack) -> String {
 pub(super) fn out_of(place: Place, side: Option<bool>) -> Jack {
     match place {
         Place::Guitar(g) => Jack::Guitar(g),
-        Place::Loop(n) => Jack::LoopsOut(n),
+        Place::Loop(n) => Jack::LoopsOut(n, side),
         Place::Output(n) => Jack::SwitcherOut(n),
         Place::Device(d) => Jack::Output(d, side),
         Place::Amp(d) | Place::Send(d) | Place::Return(d) => Jack::AmpSend(d),
@@ -97,7 +97,7 @@ pub(super) fn out_of(place: Place, side: Option<bool>) -> Jack {
 pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
     match place {
         Place::Guitar(g) => Jack::Guitar(g),
-        Place::Loop(n) => Jack::LoopsIn(n),
+        Place::Loop(n) => Jack::LoopsIn(n, side),
         Place::Output(n) => Jack::SwitcherOut(n),
         Place::Device(d) | Place::Amp(d) => Jack::Input(d, None),
         Place::Send(d) => Jack::AmpSend(d),
