@@ -117,6 +117,7 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     study::momentary::store(&momentary, &mut table);
     let walk = study::walk::walk(&book, &table, &presets);
     let rules = rules::study(&book, &table);
+    let signal = crate::study::signal::Glance::of(&book, &table);
     let facts = Facts {
         files: &files,
         trees: &trees,
@@ -131,6 +132,7 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         momentary: &momentary,
         walk: &walk,
         rules: &rules,
+        signal: &signal,
     };
     let (diagnostics, allowed) = check::all(&facts);
     Compiled { files, trees, book, table, presets, rules, momentary, walk, filled: None, diagnostics, allowed }

@@ -7,6 +7,7 @@ use crate::source::{self, Files, Span};
 use crate::study::rules::Rules;
 use crate::study::walk::{Change, Place};
 use crate::study::{Momentary, Walk};
+use crate::study::signal::Glance;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
@@ -39,6 +40,8 @@ pub struct Facts<'f> {
     pub momentary: &'f Momentary,
     /// What each change of each set costs.
     pub walk: &'f Walk,
+    /// What each scene does to level and treble.
+    pub signal: &'f Glance,
 }
 
 impl<'f> Facts<'f> {

@@ -1,5 +1,6 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
+mod buildcheck;
 mod check;
 mod diff;
 mod explain;
@@ -14,9 +15,11 @@ mod report;
 mod sheet;
 mod signal;
 mod slots;
+mod supply;
 mod table;
 mod walk;
 mod why;
+mod wiring;
 
 use std::process::ExitCode;
 
@@ -69,6 +72,9 @@ enum Command {
     Sheet(sheet::Args),
     Slots(slots::Args),
     Signal(signal::Args),
+    Supply(supply::Args),
+    Wiring(wiring::Args),
+    Buildcheck(buildcheck::Args),
     New(new::Args),
 }
 
@@ -86,6 +92,9 @@ pub fn main() -> ExitCode {
         Command::Sheet(args) => sheet::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::Signal(args) => signal::run(&args),
+        Command::Supply(args) => supply::run(&args),
+        Command::Wiring(args) => wiring::run(&args),
+        Command::Buildcheck(args) => buildcheck::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {
