@@ -3,6 +3,7 @@
 mod check;
 mod diff;
 mod explain;
+mod labels;
 mod midi;
 mod new;
 mod open;
@@ -12,6 +13,7 @@ mod progress;
 mod report;
 mod sheet;
 mod slots;
+mod stage;
 mod table;
 mod walk;
 mod why;
@@ -64,6 +66,8 @@ enum Command {
     Why(why::Args),
     Explain(explain::Args),
     Sheet(sheet::Args),
+    Stage(stage::Args),
+    Labels(labels::Args),
     Slots(slots::Args),
     New(new::Args),
 }
@@ -79,6 +83,8 @@ pub fn main() -> ExitCode {
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Stage(args) => stage::run(&args),
+        Command::Labels(args) => labels::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::New(args) => new::run(&args),
     };

@@ -128,17 +128,23 @@ fn format(args: &Args) -> Result<Format, Trouble> {
 }
 
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
+    let wanted = choose(args.set.as_deref(), args.songs.as_deref(), compiled)?;
+    let draft = args.drafting.draft && compiled.errors() > 0;
+    Ok(Wanted { program: args.program, draft, date: date(args)?, ..wanted })
+}
+
+/// What is to be played: a set, or tonight's list.
+pub fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let sets = &compiled.book.sets;
-    if let Some(title) = &args.set
+    if let Some(title) = set
         && !sets.iter().any(|s| title_key(&s.title) == title_key(title))
     {
         let near = crate::near::nearest(title, sets.iter().map(|s| s.title.as_str()));
         let offer = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
         return Err(Trouble(format!("there is no set `{title}`{offer}")));
     }
-    let songs = args.songs.as_deref().map(|path| listed(path, compiled)).transpose()?;
-    let draft = args.drafting.draft && compiled.errors() > 0;
-    Ok(Wanted { set: args.set.clone(), songs, program: args.program, draft, date: date(args)? })
+    let songs = songs.map(|path| listed(path, compiled)).transpose()?;
+    Ok(Wanted { set: set.map(str::to_owned), songs, ..Wanted::default() })
 }
 
 #[allow(clippy::disallowed_methods, reason = "tonight's list is read here")]
