@@ -54,7 +54,15 @@ impl Compiled {
     /// Chooses values for free contacts so that the fewest move over the sets, and walks the sets again with them.
     /// Asked for by what prints; a check needs none of it.
     pub fn fill_least(&mut self) {
-        let filled = free::fill(&self.book, &self.table, &|_, _| true);
+        let filled = {
+            let logic = &self.rules.logic;
+            let breaks = |scene: u32, row: &dyn Fn(u16) -> settle::Value| {
+                let answers = logic.answers(scene, &|cell| Some(row(cell)));
+                logic.rules.iter().filter(|rule| rule.truth(&answers) == rules::Truth::No).count()
+            };
+            let bound: Option<&free::Breaks<'_>> = if logic.rules.is_empty() { None } else { Some(&breaks) };
+            free::fill(&self.book, &self.table, bound)
+        };
         free::store(&filled, &mut self.table);
         self.walk = study::walk::walk(&self.book, &self.table, &self.presets);
         self.filled = Some(filled);

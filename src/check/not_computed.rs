@@ -14,7 +14,7 @@
 //! ```scene
 //! scene bed { mute }
 //! song "Quay" { bed }
-//! rule never bed
+//! pedal haze { always on; knob tone 1:30 }
 //! ```
 //!
 //! # Silent

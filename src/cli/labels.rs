@@ -16,7 +16,7 @@ use crate::print::sheet::{self, Wanted, reading};
   tipring labels examples/winter -o labels.pdf
   tipring labels examples/winter --tape 12 --copies 2 -o labels.pdf
   tipring labels examples/winter")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// The width of the tape in mm; both when left out
@@ -33,7 +33,7 @@ pub struct Args {
     out: Out,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let to = args.out.output.as_deref().filter(|p| *p != Path::new("-"));
     let pdf = match to.map(|path| path.extension().and_then(|e| e.to_str())) {
         None | Some(Some("csv")) => false,

@@ -12,6 +12,7 @@ mod paper;
 mod progress;
 mod report;
 mod sheet;
+mod signal;
 mod slots;
 mod stage;
 mod table;
@@ -69,6 +70,7 @@ enum Command {
     Stage(stage::Args),
     Labels(labels::Args),
     Slots(slots::Args),
+    Signal(signal::Args),
     New(new::Args),
 }
 
@@ -86,6 +88,7 @@ pub fn main() -> ExitCode {
         Command::Stage(args) => stage::run(&args),
         Command::Labels(args) => labels::run(&args),
         Command::Slots(args) => slots::run(&args),
+        Command::Signal(args) => signal::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

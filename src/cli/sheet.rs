@@ -20,7 +20,7 @@ use crate::print::sheet::{self, Wanted, legible, tonight};
   tipring sheet examples/winter --for tech --paper letter -o tech.html
   tipring sheet examples/winter --program
   tipring sheet examples/winter --songs tonight.txt")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// One set; all of them when left out
@@ -68,7 +68,7 @@ enum Reader {
     Tech,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let format = format(args)?;
     let given = args.paper.font()?;
     let fonts = Fonts::new(given.as_deref()).map_err(|e| Trouble(format!("`--font`: {e}")))?;
@@ -134,7 +134,7 @@ fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
 }
 
 /// What is to be played: a set, or tonight's list.
-pub fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compiled) -> Result<Wanted, Trouble> {
+pub(super) fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let sets = &compiled.book.sets;
     if let Some(title) = set
         && !sets.iter().any(|s| title_key(&s.title) == title_key(title))

@@ -16,7 +16,7 @@ use crate::print::{sheet, stage};
   tipring stage examples/winter --songs tonight.txt -o stage.html
 
 On the page: arrow keys, space, page keys, swipe or the buttons move; it remembers its place.")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// One set; all of them when left out
@@ -31,7 +31,7 @@ pub struct Args {
     out: Out,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let mut wanted = choose(args.set.as_deref(), args.songs.as_deref(), &compiled)?;
     wanted.draft = args.drafting.draft && compiled.errors() > 0;

@@ -78,6 +78,21 @@ fn stated(key: &(String, String), area: Area, was: Option<&Line>, now: Option<&L
     Stated { area, about: key.0.clone(), fact: key.1.clone(), was: text(was), now: text(now) }
 }
 
+/// Electrical facts of a device, as the files say them.
+pub fn facts_of(compiled: &Compiled, device: &str) -> Vec<String> {
+    let mut out = Vec::new();
+    for (tree, (_, file)) in compiled.trees.iter().zip(compiled.files.iter()).filter(|(_, (_, f))| !f.shipped) {
+        let devices =
+            tree.statements(&file.text).filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp));
+        for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
+            let kinds = [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power];
+            let facts = view.children().filter(|v| kinds.contains(&v.kind()));
+            out.extend(facts.map(|v| one_line(v.text())));
+        }
+    }
+    out
+}
+
 struct Reader<'c> {
     compiled: &'c Compiled,
     /// A name that the new book uses for the same thing.

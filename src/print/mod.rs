@@ -12,6 +12,7 @@ pub mod midi;
 pub mod model;
 pub mod page;
 pub mod sheet;
+pub mod signal;
 pub mod stage;
 pub mod text;
 pub mod walk;

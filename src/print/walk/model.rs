@@ -189,7 +189,7 @@ fn manual(compiled: &Compiled, manual: &Manual) -> String {
             let mut to = String::new();
             match (value, found.and_then(|f| f.how.level()), column) {
                 (Value::Step(step), Some((from, end)), Some(column)) => {
-                    to = between(*step, column.steps, from, end);
+                    to = amount::at_step(*step, column.steps, from, end);
                 }
                 (value, _, Some(column)) => cell::write(&mut to, &compiled.book, column, *value),
                 _ => {}
@@ -204,22 +204,13 @@ fn manual(compiled: &Compiled, manual: &Manual) -> String {
     }
 }
 
-/// A stored step as the device's own value, to a tenth of its unit.
-fn between(step: u16, steps: u16, from: amount::Amount, to: amount::Amount) -> String {
-    let share = f64::from(step) / f64::from(steps.max(2) - 1);
-    let value = from.value() + share * (to.value() - from.value());
-    let unit = crate::syntax::units::UNITS.iter().find(|u| u.dimension == from.dimension && u.ten == 0);
-    let value = (value * 10.0).round() / 10.0;
-    format!("{value}{}", unit.map_or(String::new(), |u| format!(" {}", u.name)))
-}
-
 /// A level that jumps, in words.
 pub fn jump(compiled: &Compiled, jump: &Jump) -> String {
     let (d, c) = jump.level;
     let found = compiled.book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
     let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
     let value = |step: u16| match found.and_then(|f| f.how.level()) {
-        Some((from, to)) => between(step, steps, from, to),
+        Some((from, to)) => amount::at_step(step, steps, from, to),
         None => "?".to_owned(),
     };
     let what = format!("{} {}", device(compiled, d), control(compiled, d, c));

@@ -7,6 +7,7 @@ pub mod figures;
 pub mod glance;
 pub mod path;
 pub mod route;
+pub mod words;
 
 use rustc_hash::FxHashMap;
 
