@@ -4,8 +4,9 @@ mod buildcheck;
 mod check;
 mod diff;
 mod explain;
-mod midi;
+mod labels;
 mod merge;
+mod midi;
 mod new;
 mod open;
 mod output;
@@ -15,6 +16,7 @@ mod report;
 mod sheet;
 mod signal;
 mod slots;
+mod stage;
 mod supply;
 mod table;
 mod walk;
@@ -70,6 +72,8 @@ enum Command {
     Why(why::Args),
     Explain(explain::Args),
     Sheet(sheet::Args),
+    Stage(stage::Args),
+    Labels(labels::Args),
     Slots(slots::Args),
     Signal(signal::Args),
     Supply(supply::Args),
@@ -90,6 +94,8 @@ pub fn main() -> ExitCode {
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Stage(args) => stage::run(&args),
+        Command::Labels(args) => labels::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::Signal(args) => signal::run(&args),
         Command::Supply(args) => supply::run(&args),
