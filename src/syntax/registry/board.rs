@@ -1,6 +1,6 @@
 //! The board, its switcher, guitars, supplies, leads and panel.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::board;
 
 pub(super) const ROWS: &[Row] = &[
