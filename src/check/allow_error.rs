@@ -40,7 +40,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                     .help("mend what it tells, and take this out"),
             ),
             Some(_) => {}
-            None if allowing::coming(code) => {}
             None => {
                 let told = Diagnostic::new(at, format!("there is no warning called `{code}`"));
                 out.push(match allowing::nearest(code) {

@@ -15,14 +15,6 @@ pub struct Allowed {
     pub at: Span,
 }
 
-/// Codes of warnings that a later step brings: a book may speak of them already.
-const COMING: [&str; 1] = ["level-step"];
-
-/// True for a code whose rule is not there yet.
-pub fn coming(code: &str) -> bool {
-    COMING.contains(&code) && super::rule(code).is_none()
-}
-
 /// The warning that a misspelt code was meant to be.
 pub fn nearest(code: &str) -> Option<&'static str> {
     let warnings = RULES.iter().filter(|r| r.severity == Severity::Warning).map(|r| r.code);

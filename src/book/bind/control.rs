@@ -281,19 +281,3 @@ fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Result<Vec<bo
     }
     Ok(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
 }
-
-/// Whether a control claims what an earlier one has.
-pub fn claimed(control: &Control, earlier: &[&Control]) -> Option<Fault> {
-    let at: Span = control.at;
-    earlier.iter().find_map(|other| match (&control.how, &other.how) {
-        (How::Port { port, .. }, How::Port { port: first, .. }) if port == first => {
-            Some(Fault::PortShared { at, first: other.at, port: *port })
-        }
-        (How::Remote { contacts, shared, .. }, How::Remote { contacts: taken, shared: first, .. }) => {
-            let both = contacts.iter().find(|c| taken.contains(c))?;
-            let fault = Fault::ContactClaimed { at, first: other.at, contact: both.says() };
-            (!(*shared && *first)).then_some(fault)
-        }
-        _ => None,
-    })
-}

@@ -1,6 +1,7 @@
 //! Trees to a book: every name bound, every number and unit read, all mistakes at once.
 
 mod board;
+mod claims;
 mod control;
 mod device;
 mod electric;
