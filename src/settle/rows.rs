@@ -1,6 +1,7 @@
 //! Laying down the rows, parents before children.
 
 use fixedbitset::FixedBitSet;
+use rustc_hash::FxHashMap;
 
 use super::fault::{Fault, Speaker};
 use super::judge::{Judge, Said};
@@ -16,76 +17,145 @@ const FAR: usize = 1000;
 
 struct Layers<'b> {
     book: &'b Book,
-    cells: Cells,
+    cells: &'b Cells,
     /// The default's statements.
-    default: State,
+    default: &'b State,
     faults: Vec<Fault>,
     /// Cells touched by the scene's own statements, and by those or its layers.
     own: FixedBitSet,
     upper: FixedBitSet,
 }
 
-/// Fills the table; gives what was found wrong.
+/// A book of fewer scenes is not worth a second thread.
+const WORTH_TWO: usize = 4000;
+
+/// Rows of some scenes: the scenes, and the room for their values and free bits.
+struct Share<'t> {
+    scenes: &'t [u32],
+    values: &'t mut [Value],
+    free: &'t mut [u64],
+}
+
+/// Fills the table; gives what was found wrong. Scenes that derive from different ones do not bear on each other, so
+/// a large book is laid in two halves at once.
 pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
-    let width = table.cells.len();
-    let mut work = Layers {
-        book,
-        cells: std::mem::take(&mut table.cells),
-        default: State::empty(width, 0),
-        faults: Vec::new(),
-        own: FixedBitSet::with_capacity(width),
-        upper: FixedBitSet::with_capacity(width),
-    };
-    let mut default = State::empty(width, 0);
-    work.one_rank(&mut default, book.default, Speaker::Default);
-    work.default = default;
-    for (id, layer) in book.layers.iter().enumerate() {
-        work.one_rank(&mut State::empty(width, 0), layer.own, Speaker::Layer(id as u32));
+    let (width, words) = (table.cells.len(), super::words(table.cells.len()));
+    let (scenes, half) = halves(&book.scenes);
+    for (row, id) in scenes.iter().enumerate() {
+        if let Some(at) = table.at.get_mut(*id as usize) {
+            *at = row as u32;
+        }
     }
+    let cells = &table.cells;
+    let mut default = State::empty(width, 0);
+    let mut faults = {
+        let mut work = Layers::new(book, cells, &default);
+        let mut said = State::empty(width, 0);
+        work.one_rank(&mut said, book.default, Speaker::Default);
+        for (id, layer) in book.layers.iter().enumerate() {
+            work.one_rank(&mut State::empty(width, 0), layer.own, Speaker::Layer(id as u32));
+        }
+        let faults = work.faults;
+        default = said;
+        faults
+    };
+    let default = &default;
+    let (first, second) = scenes.split_at(half.min(scenes.len()));
+    let (values, more_values) = table.values.split_at_mut(first.len() * width);
+    let (free, more_free) = table.free.split_at_mut(first.len() * words);
+    let one = Share { scenes: first, values, free };
+    let other = Share { scenes: second, values: more_values, free: more_free };
+    std::thread::scope(|scope| {
+        let other = (!second.is_empty()).then(|| scope.spawn(|| lay_share(book, cells, default, other)));
+        faults.extend(lay_share(book, cells, default, one));
+        faults.extend(other.and_then(|o| o.join().ok()).unwrap_or_default());
+    });
+    faults
+}
+
+/// All scenes, parents before children, and where the second half starts: no scene there derives from the first.
+fn halves(scenes: &[Scene]) -> (Vec<u32>, usize) {
+    let order = crate::book::scene::order(scenes);
+    if order.len() < WORTH_TWO {
+        let all = order.len();
+        return (order, all);
+    }
+    let mut root: Vec<u32> = (0..scenes.len() as u32).collect();
+    let mut size = vec![0usize; scenes.len()];
+    for id in &order {
+        let above = scenes.get(*id as usize).and_then(|s| s.parent).and_then(|p| root.get(p as usize).copied());
+        let mine = above.unwrap_or(*id);
+        if let (Some(slot), Some(size)) = (root.get_mut(*id as usize), size.get_mut(mine as usize)) {
+            *slot = mine;
+            *size += 1;
+        }
+    }
+    let mut taken = 0;
+    let mut first = vec![false; scenes.len()];
+    for ((id, size), first) in size.iter().enumerate().zip(&mut first) {
+        if root.get(id) == Some(&(id as u32)) && taken < order.len() / 2 {
+            *first = true;
+            taken += size;
+        }
+    }
+    let in_first = |id: &u32| root.get(*id as usize).and_then(|r| first.get(*r as usize)) == Some(&true);
+    let (mut all, rest): (Vec<u32>, Vec<u32>) = order.iter().partition(|id| in_first(id));
+    let half = all.len();
+    all.extend(rest);
+    (all, half)
+}
+
+/// Lays the rows of one share.
+fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> Vec<Fault> {
+    let (width, words) = (cells.len(), super::words(cells.len()));
+    let mut work = Layers::new(book, cells, default);
     let mut children = vec![0u32; book.scenes.len()];
     for scene in &book.scenes {
         if let Some(count) = scene.parent.and_then(|p| children.get_mut(p as usize)) {
             *count += 1;
         }
     }
-    let mut kept: Vec<Option<Box<State>>> = vec![None; book.scenes.len()];
+    let mut kept: FxHashMap<u32, Box<State>> = FxHashMap::default();
     let mut state = State::empty(width, book.layers.len());
     let empty = State::empty(width, book.layers.len());
-    let mut judge = Judge::new(book, &work.cells, &work.default);
-    for id in crate::book::scene::order(&book.scenes) {
-        let Some(scene) = book.scene(id) else { continue };
-        let parent = scene.parent.map(|p| p as usize);
-        let above = parent.and_then(|p| kept.get(p)?.as_deref());
-        state.copy_from(above.unwrap_or(&empty));
-        work.scene(&mut state, id, scene);
-        let row = id as usize * width;
-        let values = table.values.get_mut(row..row + width).unwrap_or_default();
-        let said = Said { id, scene, state: &state, default: &work.default };
-        judge.finish(&work.cells, &said, values, &mut work.faults);
-        judge.free_cells().for_each(|cell| table.free.insert(row + cell));
-        if children.get(id as usize).is_some_and(|c| *c > 0)
-            && let Some(slot) = kept.get_mut(id as usize)
-        {
-            *slot = Some(Box::new(state.clone()));
+    let mut judge = Judge::new(book, cells, default);
+    let rooms = share.values.chunks_mut(width.max(1)).zip(share.free.chunks_mut(words.max(1)));
+    for (id, (values, free)) in share.scenes.iter().zip(rooms) {
+        let Some(scene) = book.scene(*id) else { continue };
+        let above = scene.parent.and_then(|p| kept.get(&p));
+        state.copy_from(above.map_or(&empty, |b| b));
+        work.scene(&mut state, *id, scene);
+        judge.finish(cells, &Said { id: *id, scene, state: &state, default }, values, &mut work.faults);
+        for cell in judge.free_cells() {
+            if let Some(word) = free.get_mut(cell / 64) {
+                *word |= 1 << (cell % 64);
+            }
+        }
+        if children.get(*id as usize).is_some_and(|c| *c > 0) {
+            kept.insert(*id, Box::new(state.clone()));
         }
         // The last child takes the parent's state with it.
-        if let Some((count, slot)) = parent.and_then(|p| Some((children.get_mut(p)?, kept.get_mut(p)?))) {
+        if let Some((parent, count)) = scene.parent.and_then(|p| Some((p, children.get_mut(p as usize)?))) {
             *count -= 1;
             if *count == 0 {
-                *slot = None;
+                kept.remove(&parent);
             }
         }
     }
-    table.cells = work.cells;
     work.faults
 }
 
-impl Layers<'_> {
+impl<'b> Layers<'b> {
+    fn new(book: &'b Book, cells: &'b Cells, default: &'b State) -> Layers<'b> {
+        let none = FixedBitSet::with_capacity(cells.len());
+        Layers { book, cells, default, faults: Vec::new(), own: none.clone(), upper: none }
+    }
+
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
     fn one_rank(&mut self, state: &mut State, mix: Mix, who: Speaker) {
         for saying in mix.from..mix.to {
             let mut clash = None;
-            state.claim(saying, &self.cells, &self.book.sayings, |c| {
+            state.claim(saying, self.cells, &self.book.sayings, |c| {
                 clash.get_or_insert(c);
             });
             if let Some(Clash { cell, first }) = clash {
@@ -128,7 +198,7 @@ impl Layers<'_> {
             self.returns(state, id, scene, &own);
         }
         for cell in upper.ones() {
-            state.drop_claims(cell as u16, &self.cells, &book.sayings);
+            state.drop_claims(cell as u16, self.cells, &book.sayings);
         }
         for (number, _) in layers {
             state.layers.insert(*number as usize);
@@ -140,7 +210,7 @@ impl Layers<'_> {
                 let mut clash = None;
                 // A clash inside one layer is told at the layer.
                 let inside = layer.own.from..layer.own.to;
-                state.claim(saying, &self.cells, &book.sayings, |c| {
+                state.claim(saying, self.cells, &book.sayings, |c| {
                     if !inside.contains(&c.first) {
                         clash.get_or_insert(c);
                     }
