@@ -7,7 +7,7 @@ use crate::print::page::{Fonts, Laid, Paper, pdf};
 
 /// The paper, and a font for letters that the embedded ones lack.
 #[derive(clap::Args)]
-pub struct PaperArgs {
+pub(super) struct PaperArgs {
     /// The paper
     #[arg(long, value_enum, default_value_t = Size::A4)]
     paper: Size,
@@ -27,21 +27,21 @@ enum Size {
 
 impl PaperArgs {
     /// The paper as it lies.
-    pub fn paper(&self) -> Paper {
+    pub(super) fn paper(&self) -> Paper {
         let paper = if self.paper == Size::A4 { Paper::a4() } else { Paper::letter() };
         if self.landscape { paper.landscape() } else { paper }
     }
 
     /// The bytes of the font, if one was given.
     #[allow(clippy::disallowed_methods, reason = "the font is read here")]
-    pub fn font(&self) -> Result<Option<Vec<u8>>, Trouble> {
+    pub(super) fn font(&self) -> Result<Option<Vec<u8>>, Trouble> {
         let Some(path) = &self.font else { return Ok(None) };
         let read = std::fs::read(path).map_err(|e| Trouble(format!("cannot read {}: {e}", path.display())));
         read.map(Some)
     }
 
     /// The documents as one PDF. Letters that no font has are told, and nothing is written: a sheet must be right.
-    pub fn pdf(&self, laid: Vec<Laid>, fonts: &Fonts<'_>, given: Option<&[u8]>) -> Result<Vec<u8>, Trouble> {
+    pub(super) fn pdf(&self, laid: Vec<Laid>, fonts: &Fonts<'_>, given: Option<&[u8]>) -> Result<Vec<u8>, Trouble> {
         let whole = Laid::join(laid).ok_or_else(|| Trouble("there is nothing to print".to_owned()))?;
         if !whole.missing.is_empty() {
             let lacks = whole

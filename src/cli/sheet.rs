@@ -20,7 +20,7 @@ use crate::print::sheet::{self, Wanted, legible, tonight};
   tipring sheet examples/winter --for tech --paper letter -o tech.html
   tipring sheet examples/winter --program
   tipring sheet examples/winter --songs tonight.txt")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// One set; all of them when left out
@@ -68,7 +68,7 @@ enum Reader {
     Tech,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let format = format(args)?;
     let given = args.paper.font()?;
     let fonts = Fonts::new(given.as_deref()).map_err(|e| Trouble(format!("`--font`: {e}")))?;
@@ -128,17 +128,23 @@ fn format(args: &Args) -> Result<Format, Trouble> {
 }
 
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
+    let wanted = choose(args.set.as_deref(), args.songs.as_deref(), compiled)?;
+    let draft = args.drafting.draft && compiled.errors() > 0;
+    Ok(Wanted { program: args.program, draft, date: date(args)?, ..wanted })
+}
+
+/// What is to be played: a set, or tonight's list.
+pub(super) fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let sets = &compiled.book.sets;
-    if let Some(title) = &args.set
+    if let Some(title) = set
         && !sets.iter().any(|s| title_key(&s.title) == title_key(title))
     {
         let near = crate::near::nearest(title, sets.iter().map(|s| s.title.as_str()));
         let offer = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
         return Err(Trouble(format!("there is no set `{title}`{offer}")));
     }
-    let songs = args.songs.as_deref().map(|path| listed(path, compiled)).transpose()?;
-    let draft = args.drafting.draft && compiled.errors() > 0;
-    Ok(Wanted { set: args.set.clone(), songs, program: args.program, draft, date: date(args)? })
+    let songs = songs.map(|path| listed(path, compiled)).transpose()?;
+    Ok(Wanted { set: set.map(str::to_owned), songs, ..Wanted::default() })
 }
 
 #[allow(clippy::disallowed_methods, reason = "tonight's list is read here")]

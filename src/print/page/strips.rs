@@ -7,44 +7,44 @@ use super::fonts::{Face, Fonts};
 use super::placed::{Ink, Item, Node, Role};
 
 /// The distance between two base lines, as a multiple of the size.
-pub const LEADING: f32 = 1.25;
+pub(super) const LEADING: f32 = 1.25;
 
 /// A piece of a page.
 #[derive(Clone, Debug, Default)]
-pub struct Strip {
+pub(super) struct Strip {
     /// Its height in points.
-    pub height: f32,
+    pub(super) height: f32,
     /// What is on it, from its own top left corner.
-    pub items: Vec<(Option<usize>, Item)>,
+    pub(super) items: Vec<(Option<usize>, Item)>,
     /// It wants the next one on its page.
-    pub keep: bool,
+    pub(super) keep: bool,
     /// The table it is a row of, as an index of the repeated heads.
-    pub head: Option<usize>,
+    pub(super) head: Option<usize>,
     /// A bookmark.
-    pub bookmark: Option<(u8, String)>,
+    pub(super) bookmark: Option<(u8, String)>,
     /// A new page starts before it.
-    pub breaks: bool,
+    pub(super) breaks: bool,
 }
 
 /// Makes strips.
-pub struct Maker<'f, 'd> {
-    pub fonts: &'f Fonts<'d>,
-    pub doc: &'f Doc,
+pub(super) struct Maker<'f, 'd> {
+    pub(super) fonts: &'f Fonts<'d>,
+    pub(super) doc: &'f Doc,
     /// The width between the margins, in points.
-    pub width: f32,
-    pub strips: Vec<Strip>,
+    pub(super) width: f32,
+    pub(super) strips: Vec<Strip>,
     /// Heads of tables, to be repeated.
-    pub heads: Vec<Strip>,
-    pub nodes: Vec<Node>,
-    pub missing: BTreeMap<char, String>,
+    pub(super) heads: Vec<Strip>,
+    pub(super) nodes: Vec<Node>,
+    pub(super) missing: BTreeMap<char, String>,
 }
 
 /// A line of words: pieces with their faces, and its width in points.
-pub type Line = (Vec<(String, Face)>, f32);
+pub(super) type Line = (Vec<(String, Face)>, f32);
 
 impl Look {
     /// Its face.
-    pub fn face(self) -> Face {
+    pub(super) fn face(self) -> Face {
         match self {
             Look::Plain => Face::Regular,
             Look::Strong => Face::Strong,
@@ -53,28 +53,28 @@ impl Look {
     }
 
     /// Its colour.
-    pub fn ink(self) -> Ink {
+    pub(super) fn ink(self) -> Ink {
         if self == Look::Light { Ink::Grey } else { Ink::Black }
     }
 }
 
 impl<'f, 'd> Maker<'f, 'd> {
-    pub fn new(fonts: &'f Fonts<'d>, doc: &'f Doc, width: f32) -> Maker<'f, 'd> {
+    pub(super) fn new(fonts: &'f Fonts<'d>, doc: &'f Doc, width: f32) -> Maker<'f, 'd> {
         let nodes = vec![Node { role: Role::Document, parent: 0 }];
         Maker { fonts, doc, width, strips: Vec::new(), heads: Vec::new(), nodes, missing: BTreeMap::new() }
     }
 
-    pub fn node(&mut self, role: Role, parent: usize) -> usize {
+    pub(super) fn node(&mut self, role: Role, parent: usize) -> usize {
         self.nodes.push(Node { role, parent });
         self.nodes.len() - 1
     }
 
-    pub fn gap(&mut self, height: f32) {
+    pub(super) fn gap(&mut self, height: f32) {
         self.strips.push(Strip { height, ..Strip::default() });
     }
 
     /// Words on a base line; notes what cannot be printed.
-    pub fn words(&mut self, x: f32, y: f32, size: f32, face: Face, ink: Ink, text: &str) -> Item {
+    pub(super) fn words(&mut self, x: f32, y: f32, size: f32, face: Face, ink: Ink, text: &str) -> Item {
         if let Some(letter) = self.fonts.lacks(text) {
             self.missing.entry(letter).or_insert_with(|| text.to_owned());
         }
@@ -82,7 +82,7 @@ impl<'f, 'd> Maker<'f, 'd> {
         Item::Words { x, y, size, width, face, ink, text: text.to_owned() }
     }
 
-    pub fn block(&mut self, block: &Block) {
+    pub(super) fn block(&mut self, block: &Block) {
         let sizes = self.doc.sizes;
         match block {
             Block::Heading { level, mark, text } => self.heading(*level, mark, text),
@@ -187,7 +187,7 @@ impl<'f, 'd> Maker<'f, 'd> {
     }
 
     /// Chips side by side, in as many lines as they take; gives the height.
-    pub fn chips(&mut self, chips: &[Chip], size: f32, parent: usize) -> f32 {
+    pub(super) fn chips(&mut self, chips: &[Chip], size: f32, parent: usize) -> f32 {
         let list = self.node(Role::List, parent);
         let mut items = Vec::new();
         let (mut x, mut total) = (0.0, 0.0);
@@ -282,7 +282,7 @@ impl<'f, 'd> Maker<'f, 'd> {
     }
 
     /// Breaks words into lines no wider than `width` points; a word that is wider alone breaks between letters.
-    pub fn wrap(&self, runs: &[(String, Look)], size: f32, width: f32) -> Vec<Line> {
+    pub(super) fn wrap(&self, runs: &[(String, Look)], size: f32, width: f32) -> Vec<Line> {
         let mut lines: Vec<Line> = Vec::new();
         let mut line: Line = (Vec::new(), 0.0);
         for (text, look) in runs {
@@ -326,12 +326,12 @@ fn push(line: &mut Line, text: &str, face: Face, width: f32) {
 }
 
 /// A line over the full width.
-pub fn rule(width: f32, y: f32, ink: Ink, thick: f32) -> Item {
+pub(super) fn rule(width: f32, y: f32, ink: Ink, thick: f32) -> Item {
     Item::Line { from: (0.0, y), to: (width, y), ink, width: thick }
 }
 
 /// The fixed sign of a part that a foot holds: a treadle seen from the side.
-pub fn held(x: f32, y: f32, size: f32) -> Item {
+pub(super) fn held(x: f32, y: f32, size: f32) -> Item {
     let points = vec![(x, y), (x + size * 0.66, y), (x + size * 0.66, y - size * 0.62), (x, y - size * 0.2)];
     Item::Corners { points, ink: Ink::Black }
 }

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::doc::{Figure, Shape};
 
 /// A drawing as SVG inside the page.
-pub fn figure(figure: &Figure) -> Markup {
+pub(super) fn figure(figure: &Figure) -> Markup {
     let (w, h) = figure.size;
     html! {
         figure {

@@ -8,7 +8,7 @@ use super::strips::{Line, Maker, Strip, rule};
 const SIDE: f32 = 0.38;
 
 impl Maker<'_, '_> {
-    pub fn table(&mut self, table: &Table) {
+    pub(super) fn table(&mut self, table: &Table) {
         let widths = self.widths(table);
         let keys: f32 = widths.iter().take(table.keys).sum();
         let mut columns: Vec<usize> = (0..table.keys).collect();

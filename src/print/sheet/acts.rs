@@ -10,12 +10,12 @@ use crate::settle::{CellKind, Value};
 
 /// How the feet have left the pedals since the song began. Each song starts from nothing: the one before may be left out.
 #[derive(Default)]
-pub struct Memory {
+pub(super) struct Memory {
     states: FxHashMap<u16, Value>,
 }
 
 /// The acts of a part: what a foot holds, taps and switches, what a hand does, reminders.
-pub fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Memory) -> Vec<Act> {
+pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Memory) -> Vec<Act> {
     let mut acts = Vec::new();
     if let Some(scene) = part.scene {
         held_and_switched(compiled, scene, memory, &mut acts);
@@ -41,11 +41,12 @@ fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts:
         if value.foot() {
             let (says, brief) = hold(compiled, column, value);
             acts.push(Act { kind: ActKind::Hold, says, brief });
-        } else if let (CellKind::ByFoot { .. }, false) = (cell.kind, value == Value::Stays) {
-            if memory.states.insert(column, value) != Some(value) {
-                let says = switch(compiled, scene, column, value);
-                acts.push(Act { kind: ActKind::Foot, brief: says.clone(), says });
-            }
+        } else if matches!(cell.kind, CellKind::ByFoot { .. })
+            && value != Value::Stays
+            && memory.states.insert(column, value) != Some(value)
+        {
+            let says = switch(compiled, scene, column, value);
+            acts.push(Act { kind: ActKind::Foot, brief: says.clone(), says });
         }
     }
 }

@@ -7,7 +7,7 @@ use crate::syntax::tree::View;
 
 /// One place on the way.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Stop {
+pub(super) enum Stop {
     /// A loop, by number.
     Loop(u16),
     /// A buffer that is always in, by its label.
@@ -18,7 +18,7 @@ pub enum Stop {
 
 /// All chains one after the other, the guitar's first, then by name; a loop that was met before is not met again.
 /// A board without chains has its loops in order.
-pub fn way(compiled: &Compiled) -> Vec<Stop> {
+pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
     let mut chains: Vec<View<'_>> = Vec::new();
     for tree in &compiled.trees {
         let Some(file) = compiled.files.get(tree.file) else { continue };

@@ -22,10 +22,10 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
     trouble(sheet, &mut blocks);
-    blocks.push(head(2, "truth tables, bank by bank"));
-    blocks.push(Block::Para(vec![legend()]));
+    let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()])];
     for (bank, rows) in banks(compiled, sheet) {
-        let mut inner = vec![head(3, &bank), Block::Table(table(sheet, &rows))];
+        let mut inner = std::mem::take(&mut opening);
+        inner.extend([head(3, &bank), Block::Table(table(sheet, &rows))]);
         inner.extend(figures::chain(compiled, sheet, &rows).map(Block::Figure));
         blocks.push(Block::Together(inner));
     }

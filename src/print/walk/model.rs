@@ -96,7 +96,8 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
         missing.push("pulses: too many momentary controls to follow every way".to_owned());
     }
     let mut silent: Vec<&str> = Vec::new();
-    let walked: Vec<&Walked> = compiled.walk.runs.iter().filter(wanted).collect();
+    let walk = compiled.walk();
+    let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
     for change in walked.iter().flat_map(|w| &w.changes) {
         if let LevelStep::Missing(devices) = &change.level {
             silent.extend(devices.iter().filter_map(|d| Some(compiled.book.devices.get(*d as usize)?.name.as_str())));
