@@ -115,11 +115,17 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
             let How::Remote { contacts, momentary, shared, normally_closed } = &control.how else { continue };
             for (n, contact) in contacts.iter().enumerate() {
                 let states = control.states.iter().map(|s| {
+                    // A pulse names no state: it moves to the next.
+                    if *momentary {
+                        return s.name.clone();
+                    }
                     let closed = s.pattern.get(n).copied().unwrap_or(false);
                     format!("{} {}", if closed { "closed:" } else { "open:" }, s.name)
                 });
                 let mut does: Vec<String> = states.collect();
-                does.sort();
+                if !momentary {
+                    does.sort();
+                }
                 let notes = [(*momentary, "momentary"), (*shared, "shared"), (*normally_closed, "normally closed")];
                 does.extend(notes.iter().filter(|(is, _)| *is).map(|(_, word)| (*word).to_owned()));
                 rows.push((*contact, device.name.clone(), control.name.clone(), does.join(", ")));
