@@ -33,8 +33,6 @@ pub struct Compiled {
     pub rules: Rules,
     /// Whether each stored pulse is right.
     pub momentary: Momentary,
-    /// What each change of each set costs.
-    pub walk: Walk,
     /// What was chosen for free cells, when it was asked for.
     pub filled: Option<Filled>,
     /// Everything found wrong or worth saying, in the order of the text.
@@ -51,12 +49,24 @@ impl Compiled {
 }
 
 impl Compiled {
-    /// Chooses values for free contacts so that the fewest move over the sets, and walks the sets again with them.
+    /// What each change of each set costs.
+    pub fn walk(&self) -> Walk {
+        study::walk::walk(&self.book, &self.table, &self.presets)
+    }
+
+    /// Chooses values for free contacts so that the fewest move over the sets.
     /// Asked for by what prints; a check needs none of it.
     pub fn fill_least(&mut self) {
-        let filled = free::fill(&self.book, &self.table, &|_, _| true);
+        let filled = {
+            let logic = &self.rules.logic;
+            let breaks = |scene: u32, row: &dyn Fn(u16) -> settle::Value| {
+                let answers = logic.answers(scene, &|cell| Some(row(cell)));
+                logic.rules.iter().filter(|rule| rule.truth(&answers) == rules::Truth::No).count()
+            };
+            let bound: Option<&free::Breaks<'_>> = if logic.rules.is_empty() { None } else { Some(&breaks) };
+            free::fill(&self.book, &self.table, bound)
+        };
         free::store(&filled, &mut self.table);
-        self.walk = study::walk::walk(&self.book, &self.table, &self.presets);
         self.filled = Some(filled);
     }
 }
@@ -107,8 +117,9 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     let (presets, slots) = fill::presets(&book);
     let momentary = study::momentary::study(&book, &table, &presets);
     study::momentary::store(&momentary, &mut table);
-    let walk = study::walk::walk(&book, &table, &presets);
+    let telling = study::walk::telling(&book, &table, &presets);
     let rules = rules::study(&book, &table);
+    let signal = crate::study::signal::Glance::of(&book, &table);
     let facts = Facts {
         files: &files,
         trees: &trees,
@@ -121,11 +132,12 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         presets: &presets,
         slots: slots.as_ref(),
         momentary: &momentary,
-        walk: &walk,
+        telling: &telling,
         rules: &rules,
+        signal: &signal,
     };
     let (diagnostics, allowed) = check::all(&facts);
-    Compiled { files, trees, book, table, presets, rules, momentary, walk, filled: None, diagnostics, allowed }
+    Compiled { files, trees, book, table, presets, rules, momentary, filled: None, diagnostics, allowed }
 }
 
 struct Reader<'s> {

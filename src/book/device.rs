@@ -60,8 +60,6 @@ pub struct Device {
     pub clock: bool,
     /// How long it rings on after its input is cut, in seconds.
     pub tail: Option<Said<f64>>,
-    /// How much louder it makes things while it is engaged, in dB.
-    pub gain: Option<Said<Amount>>,
     /// The output that feeds it (amps).
     pub fed_by: Option<Said<u16>>,
     /// Its own switch after power-up, if stated: on?

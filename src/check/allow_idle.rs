@@ -4,7 +4,7 @@
 //! Nothing now. But the day the warning comes back, for another reason, nobody will see it.
 //!
 //! # Way out
-//! Take the `allow` out again.
+//! Take it out; say it again with its reason when the warning comes back and is still meant.
 //!
 //! # Fires
 //! ```scene

@@ -45,7 +45,8 @@ pub fn run(args: &Args) -> Outcome {
         Format::File => {
             walk::known(&compiled, args.set.as_deref())?;
             let key = crate::book::song::title_key;
-            let mut found = compiled.walk.runs.iter().filter(|w| match &args.set {
+            let walk = compiled.walk();
+            let mut found = walk.runs.iter().filter(|w| match &args.set {
                 Some(set) => key(w.run.title(&compiled.book)) == key(set),
                 None => w.run.set.is_some() || compiled.book.sets.is_empty(),
             });

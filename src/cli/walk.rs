@@ -53,7 +53,8 @@ pub fn run(args: &Args) -> Outcome {
 /// The set is one of the book's.
 pub fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Trouble> {
     let key = crate::book::song::title_key;
-    let titles = || compiled.walk.runs.iter().map(|w| w.run.title(&compiled.book));
+    let walk = compiled.walk();
+    let titles = || walk.runs.iter().map(|w| w.run.title(&compiled.book));
     let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
     let near = crate::near::nearest(wanted, titles()).map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
     Err(Trouble(format!("no set is called \"{wanted}\"{near}")))

@@ -2,8 +2,11 @@
 
 use rustc_hash::FxHashMap;
 
+use super::sound::{Ear, Fact, ears};
+use super::{alike, assign};
 use crate::Compiled;
 use crate::book::song::title_key;
+use crate::book::{Device, Song};
 
 /// Two lists of things, paired.
 #[derive(Clone, Debug, Default)]
@@ -67,16 +70,139 @@ pub struct Matched {
     pub songs: Pairs,
     /// Sets.
     pub sets: Pairs,
+    /// Pairs found by their content alone.
+    pub renamed: Vec<Renamed>,
+    /// Kinds of which so many were left over that the most alike were paired first, not the best of all pairings.
+    pub greedy: Vec<&'static str>,
 }
 
-/// Pairs by `was`, then by name.
-pub fn by_name(old: &Compiled, new: &Compiled) -> Matched {
+/// How two books are matched.
+#[derive(Clone, Copy, Debug)]
+pub struct Matching {
+    /// Look for renames by content; else only `was` and names count.
+    pub renames: bool,
+}
+
+/// A rename that nobody stated.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Renamed {
+    /// `pedal`, `scene`, `song` or `set`.
+    pub kind: &'static str,
+    /// The old name.
+    pub was: String,
+    /// The new name.
+    pub now: String,
+    /// How alike, in thousandths.
+    pub likeness: u32,
+}
+
+/// Pairs by `was`, then by name, then what is most alike.
+pub fn matched(old: &Compiled, new: &Compiled, how: Matching) -> Matched {
     let (a, b) = (&old.book, &new.book);
-    Matched {
+    let mut out = Matched {
         scenes: scenes(old, new),
         devices: named(a.devices.iter().map(|d| &d.name), b.devices.iter().map(|d| &d.name)),
         songs: named(a.songs.iter().map(|s| title_key(&s.title)), b.songs.iter().map(|s| title_key(&s.title))),
         sets: named(a.sets.iter().map(|s| title_key(&s.title)), b.sets.iter().map(|s| title_key(&s.title))),
+        ..Matched::default()
+    };
+    if !how.renames {
+        return out;
+    }
+    let (was, now) = (&a.devices, &b.devices);
+    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+        (Some(x), Some(y)) => alike::devices(old, x, new, y),
+        _ => 0,
+    };
+    let name = |list: &[Device], at: u32| list.get(at as usize).map_or(String::new(), |d| d.name.clone());
+    let mut pairs = std::mem::take(&mut out.devices);
+    leftover(&mut pairs, "pedal", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
+    out.devices = pairs;
+
+    let (left, right) = ears(old, new, &out.devices);
+    let heard = |ear: &Ear<'_>, ids: &mut dyn Iterator<Item = u32>| -> FxHashMap<u32, Vec<Fact>> {
+        ids.map(|id| (id, ear.listen(id))).collect()
+    };
+    let was = heard(&left, &mut out.scenes.lone_old().filter(|id| !double(old, *id)));
+    let now = heard(&right, &mut out.scenes.lone_new().filter(|id| !double(new, *id)));
+    // Played in songs, but in none that both books have: a scene that went and one that came, however alike.
+    let (there, here) = (songs_of(old, &|song| out.songs.new_of(song)), songs_of(new, &|song| Some(song)));
+    let apart = |x: u32, y: u32| match (there.get(&x), here.get(&y)) {
+        (Some(a), Some(b)) => !a.iter().any(|song| song.is_some() && b.contains(song)),
+        _ => false,
+    };
+    let likeness = |x: u32, y: u32| match (was.get(&x), now.get(&y)) {
+        (Some(a), Some(b)) if !apart(x, y) => alike::scenes(a, b),
+        _ => 0,
+    };
+    let name = |c: &Compiled, at: u32| c.book.scene(at).map_or(String::new(), |s| s.name.to_string());
+    let mut pairs = std::mem::take(&mut out.scenes);
+    leftover(&mut pairs, "scene", &|at| name(old, at), &|at| name(new, at), &likeness, &mut out);
+    out.scenes = pairs;
+
+    let (was, now) = (&a.songs, &b.songs);
+    let mut pairs = std::mem::take(&mut out.songs);
+    let known = std::mem::take(&mut out.scenes);
+    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+        (Some(x), Some(y)) => alike::songs(x, y, &known),
+        _ => 0,
+    };
+    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
+    leftover(&mut pairs, "song", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
+    (out.songs, out.scenes) = (pairs, known);
+    out.renamed.sort();
+    out
+}
+
+/// For each scene that songs play: those songs, by a number that both books share; None for a song of one book alone.
+fn songs_of(compiled: &Compiled, shared: &dyn Fn(u32) -> Option<u32>) -> FxHashMap<u32, Vec<Option<u32>>> {
+    let mut out: FxHashMap<u32, Vec<Option<u32>>> = FxHashMap::default();
+    for (id, song) in compiled.book.songs.iter().enumerate() {
+        for scene in song.parts.iter().filter_map(|p| p.scene) {
+            out.entry(scene).or_default().push(shared(id as u32));
+        }
+    }
+    out
+}
+
+fn double(compiled: &Compiled, scene: u32) -> bool {
+    compiled.book.scene(scene).is_none_or(|s| s.double)
+}
+
+/// Pairs what is left over by likeness: the best pairing while few are left, else the most alike first.
+fn leftover(
+    pairs: &mut Pairs,
+    kind: &'static str,
+    old_name: &dyn Fn(u32) -> String,
+    new_name: &dyn Fn(u32) -> String,
+    likeness: &dyn Fn(u32, u32) -> u32,
+    out: &mut Matched,
+) {
+    // By name, so that the order of the files does not decide between pairings that are equally good.
+    let sorted = |ids: &mut dyn Iterator<Item = u32>, name: &dyn Fn(u32) -> String| {
+        let mut ids: Vec<(String, u32)> = ids.map(|id| (name(id), id)).collect();
+        ids.sort();
+        ids
+    };
+    let was = sorted(&mut pairs.lone_old(), old_name);
+    let now = sorted(&mut pairs.lone_new(), new_name);
+    if was.is_empty() || now.is_empty() {
+        return;
+    }
+    let table: Vec<Vec<u32>> = was.iter().map(|(_, x)| now.iter().map(|(_, y)| likeness(*x, *y)).collect()).collect();
+    let chosen = if was.len().max(now.len()) <= assign::MOST {
+        assign::best(&table)
+    } else {
+        out.greedy.push(kind);
+        assign::greedy(&table)
+    };
+    for (x, y) in chosen {
+        let worth = table.get(x).and_then(|row| row.get(y)).copied().unwrap_or(0);
+        if let (Some((was, x)), Some((now, y))) = (was.get(x), now.get(y))
+            && pairs.join(*x, *y)
+        {
+            out.renamed.push(Renamed { kind, was: was.clone(), now: now.clone(), likeness: worth });
+        }
     }
 }
 

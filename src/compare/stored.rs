@@ -40,7 +40,7 @@ pub enum Store {
 }
 
 /// A stored column: what it drives, and the cell of the table.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Column {
     pub wire: Wire,
     pub cell: u16,
@@ -96,6 +96,22 @@ impl Column {
             Value::Step(step) => Store::Step(step, self.steps),
             Value::Program(program) => Store::Program(program.saturating_sub(self.first)),
             Value::State(_) | Value::Unknown => Store::Unknown,
+        }
+    }
+}
+
+impl Column {
+    /// A stored value as the table has it.
+    pub fn value(&self, store: Store) -> Value {
+        match store {
+            Store::Off => Value::Off,
+            Store::On => Value::On,
+            Store::Pulse => Value::Pulse,
+            Store::Stays => Value::Stays,
+            Store::Foot => Value::Foot,
+            Store::Step(step, steps) if steps == self.steps => Value::Step(step),
+            Store::Step(..) | Store::Unknown => Value::Unknown,
+            Store::Program(byte) => Value::Program(byte + self.first),
         }
     }
 }

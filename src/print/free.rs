@@ -11,7 +11,7 @@ pub fn why(compiled: &Compiled) -> String {
     };
     let mut out = "counted: contacts that move from part to part, over all sets\n".to_owned();
     let name = |cell: u16| compiled.table.cells.list.get(cell as usize).map_or("?", |c| c.name.as_str());
-    for (cell, open, least) in filled.contacts.iter().filter(|(_, open, least)| open != least) {
+    for (cell, open, least) in &filled.contacts {
         let _ = writeln!(out, "  {:<16} {open} at rest, {least} as chosen", name(*cell));
     }
     let _ = writeln!(out, "all contacts: {} at rest, {} as chosen", filled.open, filled.least);

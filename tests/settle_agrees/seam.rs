@@ -4,8 +4,6 @@ use super::abstract_book::{Answer, CODES, Row};
 
 /// Complaints that a random book may draw and that say nothing about settling.
 const ASIDE: [&str; 9] = [
-    "never-engaged",
-    "state-unreached",
     "no-effect",
     "loop-empty",
     "scene-unused",
@@ -13,6 +11,8 @@ const ASIDE: [&str; 9] = [
     "label-too-long",
     "foot-cannot-reach",
     "not-computed",
+    "never-engaged",
+    "state-unreached",
 ];
 
 pub fn settle(text: &str) -> Answer {

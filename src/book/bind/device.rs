@@ -46,7 +46,6 @@ impl<'t> Binder<'t> {
             tap: false,
             clock: false,
             tail: None,
-            gain: None,
             fed_by: None,
             own_switch: None,
             knobs: Vec::new(),
@@ -165,10 +164,6 @@ impl<'t> Binder<'t> {
             Kind::Tap => device.tap = true,
             Kind::Beat => device.clock = true,
             Kind::Tail => self.tail(device, view, at),
-            Kind::Gain => {
-                let gain = view.child(Kind::Quantity);
-                device.gain = gain.and_then(|q| self.measure(q, crate::syntax::units::Dimension::Decibel));
-            }
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),
             Kind::FedBy => {
                 let Some(number) = view.child(Kind::Number) else { return };

@@ -44,8 +44,8 @@ pub fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
 }
 
 impl Graph {
-    /// A contact's graph.
-    pub fn of(table: &Table, cell: u16, sequences: &[Vec<Option<u32>>]) -> Graph {
+    /// A contact's graph; `label` says how a scene holds it.
+    pub fn of(cell: u16, sequences: &[Vec<Option<u32>>], label: &dyn Fn(u32, u16) -> Label) -> Graph {
         let mut graph = Graph::empty();
         for sequence in sequences {
             let mut last: Option<u32> = None;
@@ -54,7 +54,7 @@ impl Graph {
                     last = None;
                     continue;
                 };
-                let label = *graph.labels.entry(scene).or_insert_with(|| label(table, scene, cell));
+                let label = *graph.labels.entry(scene).or_insert_with(|| label(scene, cell));
                 match label {
                     Label::Passes => continue,
                     Label::Unknown => last = None,
@@ -154,7 +154,8 @@ impl Graph {
     }
 }
 
-fn label(table: &Table, scene: u32, cell: u16) -> Label {
+/// How a scene's settled row holds a contact.
+pub fn label(table: &Table, scene: u32, cell: u16) -> Label {
     match (table.value(scene, cell), table.is_free(scene, cell)) {
         (Value::On, false) => Label::Fixed(true),
         (Value::Off, false) => Label::Fixed(false),

@@ -9,9 +9,11 @@ mod branch;
 mod cut;
 mod graph;
 
+use std::collections::BTreeMap;
+
 use crate::book::{Book, How};
 use crate::settle::{CellKind, Table, Value};
-use graph::{Graph, Label};
+use graph::{Graph, Label, label};
 
 /// What was chosen, and what it saves.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -22,7 +24,7 @@ pub struct Filled {
     pub least: u64,
     /// No choice can do with fewer.
     pub bound: u64,
-    /// Each contact that has free cells: its column, and its moves at rest and as chosen.
+    /// Each contact whose moves changed: its column, and its moves at rest and as chosen.
     pub contacts: Vec<(u16, u64, u64)>,
     /// What was chosen, where it is not what was settled: scene, column, value.
     pub values: Vec<(u32, u16, Value)>,
@@ -43,79 +45,140 @@ struct Group {
     controls: Vec<(Vec<usize>, Vec<Vec<bool>>)>,
 }
 
-/// Chooses. `keeps` says whether a scene, with its cells holding these values, keeps the rules that the settled row
-/// keeps; a scene that would not is left as it is settled.
-pub fn fill(book: &Book, table: &Table, keeps: &dyn Fn(u32, &dyn Fn(u16) -> Value) -> bool) -> Filled {
+/// How many rules a scene breaks when its cells hold these values.
+pub type Breaks<'r> = dyn Fn(u32, &dyn Fn(u16) -> Value) -> usize + 'r;
+
+/// Free contacts of one scene that are tried in every pattern to keep a rule.
+const MOST_TRIED: usize = 10;
+
+/// Chooses. A scene never breaks more rules than the best that its free contacts could do.
+pub fn fill(book: &Book, table: &Table, breaks: Option<&Breaks<'_>>) -> Filled {
     let sequences = graph::sequences(book);
-    let mut out = Filled::default();
+    let mut work = Work { table, breaks, base: BTreeMap::new(), chosen: BTreeMap::new(), out: Filled::default() };
+    work.keep_rules(book);
     for group in groups(book, table) {
-        let graphs: Vec<Graph> = group.cells.iter().map(|c| Graph::of(table, *c, &sequences)).collect();
-        if graphs.iter().all(|g| g.free().is_empty()) {
-            let moves = graphs.iter().map(Graph::settled_moves).sum::<u64>();
-            (out.open, out.least, out.bound) = (out.open + moves, out.least + moves, out.bound + moves);
-            continue;
-        }
-        solve(&group, graphs, table, keeps, &mut out);
+        let graphs: Vec<Graph> =
+            group.cells.iter().map(|c| Graph::of(*c, &sequences, &|s, c| work.label(s, c))).collect();
+        let open = group.cells.iter().map(|c| Graph::of(*c, &sequences, &|s, c| label(table, s, c)).settled_moves());
+        work.solve(&group, graphs, open.collect());
     }
-    out.values.sort_by_key(|(scene, cell, _)| (*scene, *cell));
+    let Work { base, chosen, mut out, .. } = work;
+    let all: BTreeMap<(u32, u16), bool> = base.into_iter().chain(chosen).collect();
+    let values = all.into_iter().map(|((scene, cell), on)| (scene, cell, Value::of(on)));
+    out.values = values.filter(|(scene, cell, value)| table.value(*scene, *cell) != *value).collect();
     out.contacts.sort_unstable();
     out
 }
 
-fn solve(
-    group: &Group,
-    mut graphs: Vec<Graph>,
-    table: &Table,
-    keeps: &dyn Fn(u32, &dyn Fn(u16) -> Value) -> bool,
-    out: &mut Filled,
-) {
-    let open: Vec<u64> = graphs.iter().map(Graph::settled_moves).collect();
-    let mut first_bound = None;
-    let labels = loop {
-        let (labels, bound) = branch::solve(&graphs, &group.controls);
-        // What a rule forbids later can only cost more than the first bound.
-        let bound = *first_bound.get_or_insert(bound);
-        let mut broken = Vec::new();
-        for scene in graphs.iter().flat_map(Graph::free).collect::<std::collections::BTreeSet<u32>>() {
-            let row = |cell: u16| {
-                let place = group.cells.iter().position(|c| *c == cell);
-                let chosen = place.and_then(|p| labels.get(p)?.get(&scene).copied());
-                chosen.map_or_else(|| table.value(scene, cell), Value::of)
-            };
-            if !keeps(scene, &row) && keeps(scene, &|cell| table.value(scene, cell)) {
-                broken.push(scene);
+struct Work<'w> {
+    table: &'w Table,
+    breaks: Option<&'w Breaks<'w>>,
+    /// Free cells that must not rest, for a rule's sake.
+    base: BTreeMap<(u32, u16), bool>,
+    chosen: BTreeMap<(u32, u16), bool>,
+    out: Filled,
+}
+
+impl Work<'_> {
+    fn label(&self, scene: u32, cell: u16) -> Label {
+        match (label(self.table, scene, cell), self.base.get(&(scene, cell))) {
+            (Label::Free { .. }, Some(on)) => Label::Free { rests: *on },
+            (label, _) => label,
+        }
+    }
+
+    /// What a cell holds so far.
+    fn holds(&self, scene: u32, cell: u16) -> Value {
+        let place = (scene, cell);
+        let chosen = self.chosen.get(&place).or_else(|| self.base.get(&place));
+        chosen.map_or_else(|| self.table.value(scene, cell), |on| Value::of(*on))
+    }
+
+    /// Where a row at rest breaks a rule, its free contacts take the nearest pattern that breaks fewest.
+    fn keep_rules(&mut self, book: &Book) {
+        let Some(breaks) = self.breaks else { return };
+        let contacts: Vec<u16> = (0..self.table.cells.len() as u16).filter(|c| contact(self.table, *c)).collect();
+        for scene in 0..book.scenes.len() as u32 {
+            let mut least = breaks(scene, &|cell| self.table.value(scene, cell));
+            let free = contacts.iter().filter(|c| matches!(label(self.table, scene, **c), Label::Free { .. }));
+            let free: Vec<u16> = free.copied().collect();
+            if least == 0 || free.is_empty() || free.len() > MOST_TRIED {
+                continue;
             }
-        }
-        if broken.is_empty() {
-            break (labels, bound);
-        }
-        graphs.iter_mut().for_each(|g| broken.iter().for_each(|scene| g.pin(*scene)));
-    };
-    let (labels, bound) = labels;
-    out.bound += bound;
-    for (((graph, chosen), cell), open) in graphs.iter().zip(&labels).zip(&group.cells).zip(open) {
-        let least = graph.moves(chosen);
-        out.open += open;
-        out.least += least;
-        if !graph.free().is_empty() {
-            out.contacts.push((*cell, open, least));
-        }
-        for (scene, on) in chosen {
-            if graph.label(*scene) == (Label::Free { rests: !*on }) {
-                out.values.push((*scene, *cell, Value::of(*on)));
+            let mut masks: Vec<u32> = (1..1u32 << free.len()).collect();
+            masks.sort_by_key(|m| (m.count_ones(), *m));
+            for mask in masks {
+                let turned = |cell: u16| free.iter().position(|f| *f == cell).is_some_and(|i| mask & (1 << i) != 0);
+                let row = |cell: u16| match (self.table.value(scene, cell), turned(cell)) {
+                    (Value::On, true) => Value::Off,
+                    (Value::Off, true) => Value::On,
+                    (value, _) => value,
+                };
+                let now = breaks(scene, &row);
+                if now < least {
+                    least = now;
+                    let base = free.iter().map(|c| ((scene, *c), row(*c) == Value::On));
+                    self.base.extend(base.collect::<Vec<_>>());
+                }
+                if least == 0 {
+                    break;
+                }
             }
         }
     }
+
+    fn solve(&mut self, group: &Group, mut graphs: Vec<Graph>, open: Vec<u64>) {
+        let mut first_bound = None;
+        let labels = loop {
+            let (labels, bound) = branch::solve(&graphs, &group.controls);
+            // What a rule forbids later can only cost more than the first bound.
+            first_bound.get_or_insert(bound);
+            let broken = self.broken(group, &graphs, &labels);
+            if broken.is_empty() {
+                break labels;
+            }
+            graphs.iter_mut().for_each(|g| broken.iter().for_each(|scene| g.pin(*scene)));
+        };
+        self.out.bound += first_bound.unwrap_or(0);
+        for (((graph, chosen), cell), open) in graphs.iter().zip(&labels).zip(&group.cells).zip(open) {
+            let least = graph.moves(chosen);
+            self.out.open += open;
+            self.out.least += least;
+            if open != least {
+                self.out.contacts.push((*cell, open, least));
+            }
+            self.chosen.extend(chosen.iter().map(|(scene, on)| ((*scene, *cell), *on)));
+        }
+    }
+
+    /// Scenes that break more rules with the choice than without.
+    fn broken(&self, group: &Group, graphs: &[Graph], labels: &[BTreeMap<u32, bool>]) -> Vec<u32> {
+        let Some(breaks) = self.breaks else { return Vec::new() };
+        let scenes: std::collections::BTreeSet<u32> = graphs.iter().flat_map(Graph::free).collect();
+        let worse = |scene: &u32| {
+            let row = |cell: u16| {
+                let place = group.cells.iter().position(|c| *c == cell);
+                let chosen = place.and_then(|p| labels.get(p)?.get(scene).copied());
+                chosen.map_or_else(|| self.holds(*scene, cell), Value::of)
+            };
+            breaks(*scene, &row) > breaks(*scene, &|cell| self.holds(*scene, cell))
+        };
+        scenes.into_iter().filter(worse).collect()
+    }
+}
+
+/// A latching contact.
+fn contact(table: &Table, cell: u16) -> bool {
+    let cell = table.cells.list.get(cell as usize);
+    cell.is_some_and(|cell| matches!(cell.kind, CellKind::Contact(_)) && cell.rest != Value::Stays)
 }
 
 /// Contacts by what couples them: the controls that have several.
 fn groups(book: &Book, table: &Table) -> Vec<Group> {
-    let contact = |c: &u16| {
-        let cell = table.cells.list.get(*c as usize);
-        cell.is_some_and(|cell| matches!(cell.kind, CellKind::Contact(_)) && cell.rest != Value::Stays)
-    };
-    let mut groups: Vec<Group> =
-        (0..table.cells.len() as u16).filter(contact).map(|c| Group { cells: vec![c], controls: Vec::new() }).collect();
+    let mut groups: Vec<Group> = (0..table.cells.len() as u16)
+        .filter(|c| contact(table, *c))
+        .map(|c| Group { cells: vec![c], controls: Vec::new() })
+        .collect();
     for (d, device) in book.devices.iter().enumerate() {
         for (c, control) in device.controls.iter().enumerate() {
             let How::Remote { momentary: false, .. } = control.how else { continue };

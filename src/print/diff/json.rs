@@ -3,9 +3,13 @@
 use serde_json::{Map, Value, json};
 
 use super::words;
+use crate::Compiled;
+use crate::book::Slot;
 use crate::compare::Comparison;
+use crate::compare::alike::THRESHOLD;
 use crate::compare::edits::Work;
 use crate::compare::heard::{PartTurn, SceneTurn, SongTurn, Turn, What};
+use crate::compare::pairs::Renamed;
 use crate::compare::said::{Area, Stated};
 use crate::compare::sets::{Fate, SetLine};
 
@@ -17,22 +21,20 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
     put("format", json!("tipring-diff"));
     put("version", json!(1));
     put("same", json!(comparison.same()));
+    let heard = json!({
+        "songs": comparison.songs.iter().map(song).collect::<Vec<_>>(),
+        "scenes": comparison.scenes.iter().map(scene).collect::<Vec<_>>(),
+    });
+    put("heard", heard);
+    put("renamed", comparison.matched.renamed.iter().map(renamed).collect());
+    put("threshold", json!(THRESHOLD));
+    put("paired_greedily", json!(comparison.matched.greedy));
+    put("reprogrammed", reprogrammed(comparison));
+    put("touched", touched(comparison));
+    put("walk", walk(comparison));
     put(
-        "heard",
-        json!({
-            "songs": comparison.songs.iter().map(song).collect::<Vec<_>>(),
-            "scenes": comparison.scenes.iter().map(scene).collect::<Vec<_>>(),
-        }),
-    );
-    let work: Vec<Value> = comparison.work.iter().map(|w| self::work(comparison, w)).collect();
-    put(
-        "reprogrammed",
-        json!({
-            "slots": work,
-            "emptied": comparison.emptied.iter().map(|(slot, scene)| json!({
-                "slot": words::slot(comparison.old, *slot), "scene": words::scene(comparison.old, *scene),
-            })).collect::<Vec<_>>(),
-        }),
+        "rewired",
+        comparison.rewired.iter().map(|r| json!({ "loop": r.number, "was": r.was, "now": r.now })).collect(),
     );
     put("hardware", json!(list(Area::Hardware)));
     put("knobs", json!(list(Area::Knobs)));
@@ -53,6 +55,47 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
         put("source", json!(source));
     }
     serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default() + "\n"
+}
+
+fn renamed(renamed: &Renamed) -> Value {
+    json!({ "kind": renamed.kind, "was": renamed.was, "now": renamed.now, "likeness": renamed.likeness })
+}
+
+fn row(book: &Compiled, slot: Slot, scene: u32) -> Value {
+    json!({ "slot": words::slot(book, slot), "scene": words::scene(book, scene) })
+}
+
+fn reprogrammed(comparison: &Comparison<'_>) -> Value {
+    let slots: Vec<Value> = comparison.list.work.iter().map(|w| work(comparison, w)).collect();
+    let emptied = comparison.touched.emptied.iter().map(|(slot, scene)| row(comparison.old, *slot, *scene));
+    json!({
+        "count": comparison.list.count(),
+        "least": comparison.list.least,
+        "slots": slots,
+        "emptied": emptied.collect::<Vec<_>>(),
+    })
+}
+
+fn touched(comparison: &Comparison<'_>) -> Value {
+    let touched = &comparison.touched;
+    let songs = touched.songs.iter().map(|(song, slots)| {
+        let slots: Vec<String> = slots.iter().map(|s| words::slot(comparison.new, *s)).collect();
+        json!({ "song": song, "slots": slots })
+    });
+    let unplayed = touched.unplayed.iter().map(|(slot, scene)| row(comparison.new, *slot, *scene));
+    json!({ "songs": songs.collect::<Vec<_>>(), "unplayed": unplayed.collect::<Vec<_>>() })
+}
+
+fn walk(comparison: &Comparison<'_>) -> Value {
+    let walk = &comparison.walk;
+    let steps = walk.steps.iter().map(|(slot, scene, fresh)| {
+        json!({
+            "slot": words::slot(comparison.new, *slot),
+            "scene": words::scene(comparison.new, *scene),
+            "changes": fresh,
+        })
+    });
+    json!({ "changes": walk.changes, "fewest": walk.fewest, "slots": steps.collect::<Vec<_>>() })
 }
 
 fn turn(turn: &Turn) -> Value {
@@ -100,6 +143,8 @@ fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
     json!({
         "slot": words::slot(new, work.slot),
         "scene": { "was": work.was.map(|s| words::scene(old, s)), "now": words::scene(new, work.now) },
+        "from": work.from.map(|(slot, scene)| json!({ "slot": words::slot(old, slot), "scene": words::scene(old, scene) })),
+        "from": work.from.map(|(slot, scene)| row(old, slot, scene)),
         "display": work.label,
         "cells": cells.collect::<Vec<_>>(),
     })
@@ -111,9 +156,9 @@ fn stated(stated: &Stated) -> Value {
 
 fn line(line: &SetLine) -> Value {
     let (fate, after) = match &line.fate {
-        Fate::Came(after) => ("came", after.as_deref()),
+        Fate::Came(after) => ("came", after.as_ref().map(|a| a.0.as_str())),
         Fate::Went => ("went", None),
-        Fate::Moved(after) => ("moved", after.as_deref()),
+        Fate::Moved(after) => ("moved", after.as_ref().map(|a| a.0.as_str())),
     };
     json!({ "title": line.title, "pause": line.pause, "fate": fate, "after": after })
 }

@@ -4,12 +4,20 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::edits::Edit;
 use crate::compare::heard::{Turn, What};
-use crate::compare::said::Stated;
 use crate::compare::stored::Wire;
 use crate::print::cell;
+use crate::settle::Value;
 
 /// What is heard differently, one phrase a thing; a pedal that comes in brings its settings along.
-pub fn turns(turns: &[Turn]) -> Vec<String> {
+///
+/// `replaced` names pedals that sit where another one sat: the new one in and the old one out is one phrase.
+pub fn turns(turns: &[Turn], replaced: &[(String, String)]) -> Vec<String> {
+    let is_in = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.was.is_none();
+    let is_out = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.now.is_none();
+    let swaps: Vec<&(String, String)> = replaced
+        .iter()
+        .filter(|(was, now)| turns.iter().any(|t| is_out(t, was)) && turns.iter().any(|t| is_in(t, now)))
+        .collect();
     let came = |name: &str| {
         turns.iter().any(|t| {
             matches!(&t.what, What::Pedal(n) | What::Amp(n) if n == name) && t.was.as_deref() != t.now.as_deref()
@@ -28,8 +36,11 @@ pub fn turns(turns: &[Turn]) -> Vec<String> {
     let mut out = Vec::new();
     for turn in turns {
         match &turn.what {
+            What::Pedal(name) if swaps.iter().any(|(was, _)| was == name) && turn.now.is_none() => {}
             What::Pedal(name) => match turn.now.as_deref() {
                 Some(now) => {
+                    let instead = swaps.iter().find(|(_, came)| came == name);
+                    let now = instead.map_or(now.to_owned(), |(was, _)| format!("instead of `{was}`"));
                     let with = settings(name, true);
                     let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
                     out.push(format!("`{name}` {now}{with}"));
@@ -90,6 +101,26 @@ pub fn wire(compiled: &Compiled, edit: &Edit) -> String {
     }
 }
 
+/// A cell to set, said as a statement: `engage loop 8 (TDE)`, `close remote 2 tip`, `expression 1: 20 % → foot`.
+pub fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
+    let what = wire(new, edit);
+    match (edit.wire, edit.now) {
+        (Wire::Loop(_), Value::On) => format!("engage {what}"),
+        (Wire::Loop(_), Value::Off) => format!("bypass {what}"),
+        (Wire::Contact(_), Value::On) => format!("close {what}"),
+        (Wire::Contact(_), Value::Off) => format!("open {what}"),
+        (Wire::Contact(_), Value::Pulse) => format!("pulse {what}"),
+        (Wire::Output(_), Value::On) => format!("{what} on"),
+        (Wire::Output(_), Value::Off) => format!("{what} off"),
+        _ => match values(old, new, edit) {
+            // The device counts its programs anew.
+            (Some(was), now) if was == now => format!("{what}: {now} by the new count"),
+            (Some(was), now) => format!("{what}: {was} → {now}"),
+            (None, now) => format!("{what}: {now}"),
+        },
+    }
+}
+
 /// The value that is stored, and the one to store, as tables print them.
 pub fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<String>, String) {
     let text = |c: &Compiled, at: u16, value| {
@@ -101,18 +132,4 @@ pub fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<String>, S
         if unit { out + " %" } else { out }
     };
     (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now))
-}
-
-/// A statement that differs, on one line.
-pub fn stated(stated: &Stated) -> String {
-    let about = match stated.fact.as_str() {
-        "" => stated.about.clone(),
-        fact => format!("{} {fact}", stated.about),
-    };
-    match (stated.was.as_deref(), stated.now.as_deref()) {
-        (Some(""), None) | (None, Some("")) | (Some(_), None) | (None, Some(_)) if stated.fact.is_empty() => {
-            format!("{about}: {}", if stated.now.is_some() { "new" } else { "gone" })
-        }
-        (was, now) => format!("{about}: {}", change(was, now)),
-    }
 }

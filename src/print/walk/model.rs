@@ -93,7 +93,8 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
         missing.push("presses: say `presses: same bank 1, bank step 1` in `switcher`".to_owned());
     }
     let mut silent: Vec<&str> = Vec::new();
-    let walked: Vec<&Walked> = compiled.walk.runs.iter().filter(wanted).collect();
+    let walk = compiled.walk();
+    let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
     for change in walked.iter().flat_map(|w| &w.changes) {
         if let LevelStep::Missing(devices) = &change.level {
             silent.extend(devices.iter().filter_map(|d| Some(compiled.book.devices.get(*d as usize)?.name.as_str())));
@@ -189,7 +190,7 @@ fn manual(compiled: &Compiled, manual: &Manual) -> String {
             let mut to = String::new();
             match (value, found.and_then(|f| f.how.level()), column) {
                 (Value::Step(step), Some((from, end)), Some(column)) => {
-                    to = between(*step, column.steps, from, end);
+                    to = amount::at_step(*step, column.steps, from, end);
                 }
                 (value, _, Some(column)) => cell::write(&mut to, &compiled.book, column, *value),
                 _ => {}
@@ -204,22 +205,13 @@ fn manual(compiled: &Compiled, manual: &Manual) -> String {
     }
 }
 
-/// A stored step as the device's own value, to a tenth of its unit.
-fn between(step: u16, steps: u16, from: amount::Amount, to: amount::Amount) -> String {
-    let share = f64::from(step) / f64::from(steps.max(2) - 1);
-    let value = from.value() + share * (to.value() - from.value());
-    let unit = crate::syntax::units::UNITS.iter().find(|u| u.dimension == from.dimension && u.ten == 0);
-    let value = (value * 10.0).round() / 10.0;
-    format!("{value}{}", unit.map_or(String::new(), |u| format!(" {}", u.name)))
-}
-
 /// A level that jumps, in words.
 pub fn jump(compiled: &Compiled, jump: &Jump) -> String {
     let (d, c) = jump.level;
     let found = compiled.book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
     let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
     let value = |step: u16| match found.and_then(|f| f.how.level()) {
-        Some((from, to)) => between(step, steps, from, to),
+        Some((from, to)) => amount::at_step(step, steps, from, to),
         None => "?".to_owned(),
     };
     let what = format!("{} {}", device(compiled, d), control(compiled, d, c));

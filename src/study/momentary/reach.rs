@@ -81,7 +81,8 @@ impl Reach {
         let start = buttons.controls.iter().map(|c| c.start.unwrap_or(UNKNOWN)).collect();
         let start = reach.number(start);
         let woken = plan.wakes.and_then(|scene| reach.arrive(buttons, plan, (scene, None), POWER, start));
-        let first = vec![(woken.unwrap_or(POWER), start)];
+        let stands = woken.and_then(|w| Some(reach.arrivals.get(w as usize)?.hidden)).unwrap_or(start);
+        let first = vec![(woken.unwrap_or(POWER), stands)];
         if plan.ways == Some(Ways::Any) {
             let stored: Vec<(u32, Option<(u32, u32)>)> = plan.stored.iter().map(|s| (*s, None)).collect();
             reach.hub(buttons, plan, &stored, &first, &stored);

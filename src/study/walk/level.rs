@@ -17,7 +17,7 @@ pub enum LevelStep {
 
 /// A device's gain in dB, when stated or measured.
 pub fn gain_of(device: &Device) -> Option<f64> {
-    device.gain.map(|g| g.value.value())
+    device.electric.gain.map(|g| g.level.value.value())
 }
 
 pub(super) fn step(book: &Book, change: &mut Change) {

@@ -1,0 +1,247 @@
+//! Both memories over the new board's columns, and what it takes to turn one stored row into another.
+
+use rustc_hash::FxHashMap;
+
+use super::stored::{Column, Store, Wire, columns, label, memory};
+use crate::Compiled;
+use crate::book::Slot;
+use crate::settle::Value;
+use crate::study::rules::{Ask, Node, Truth};
+
+/// What a slot holds.
+pub struct Held {
+    /// The old scene; None in an empty slot.
+    scene: Option<u32>,
+    /// For each column its value; None where nothing is sure.
+    cells: Vec<Option<Store>>,
+}
+
+impl Held {
+    /// What the old table says, sure or not: rules over free cells go by that.
+    fn believed(&self, memory: &Memory<'_>, column: usize) -> Option<Store> {
+        let from = memory.across.get(column).copied().flatten()?;
+        Some(from.store(memory.old.table.value(self.scene?, from.cell)))
+    }
+}
+
+/// What a slot must hold for a scene of the new book.
+pub struct Wanted {
+    /// The scene.
+    pub scene: u32,
+    /// For each column its value; None where it does not matter or is not known.
+    pub cells: Vec<Option<Store>>,
+    /// Free columns that rules ask about.
+    open: Vec<usize>,
+    /// The rules that these decide.
+    rules: Vec<usize>,
+}
+
+/// What the switcher holds and what it must hold.
+pub struct Memory<'c> {
+    pub old: &'c Compiled,
+    pub new: &'c Compiled,
+    /// The new board's stored columns.
+    pub columns: Vec<Column>,
+    /// For each of them: the old board's.
+    across: Vec<Option<Column>>,
+    /// The old memory, in slot order: slot, scene.
+    pub holds: Vec<(Slot, u32)>,
+    /// The new memory, in slot order.
+    pub wants: Vec<(Slot, u32)>,
+    /// The cells that rules ask about.
+    asked: Vec<u16>,
+    /// Both boards have the same cells.
+    plain: bool,
+    /// The unit holds the old table to the letter; else its free cells may hold anything, as they do when they were
+    /// left as they were on an earlier tour.
+    exact: bool,
+}
+
+impl<'c> Memory<'c> {
+    /// Both memories.
+    pub fn of(old: &'c Compiled, new: &'c Compiled, exact: bool) -> Memory<'c> {
+        let (left, right) = (columns(old), columns(new));
+        let at: FxHashMap<_, Column> = left.iter().map(|c| (c.wire, *c)).collect();
+        let plain = old.table.cells.len() == new.table.cells.len()
+            && left.len() == right.len()
+            && left.iter().zip(&right).all(|(a, b)| a == b);
+        let slots = |c: &Compiled| memory(c).iter().map(|s| (s.slot, s.scene)).collect();
+        Memory {
+            across: right.iter().map(|c| at.get(&c.wire).copied()).collect(),
+            columns: right,
+            holds: slots(old),
+            wants: slots(new),
+            asked: asked(new),
+            plain,
+            exact,
+            old,
+            new,
+        }
+    }
+
+    /// True when a slot's old and new rows hold the same in boards of the same cells, whatever is free. Quick, and
+    /// it may say no of rows that are the same.
+    pub fn plainly_same(&self, was: Option<u32>, now: u32) -> bool {
+        let Some(was) = was.filter(|_| self.plain) else { return false };
+        let (before, after) = self.labels(Some(was), now);
+        self.old.table.row(was) == self.new.table.row(now)
+            && (before == after || after.is_none())
+            && (self.exact
+                || self.columns.iter().all(|c| self.known(was, c.cell) || self.new.table.is_free(now, c.cell)))
+    }
+
+    /// What an old scene's row holds in each of the new columns; None where the old board has no such cell.
+    pub fn held(&self, scene: Option<u32>) -> Held {
+        let row = scene.map(|s| self.old.table.row(s));
+        let one = |column: &Option<Column>| {
+            let (column, scene) = (column.as_ref()?, scene?);
+            row?.get(column.cell as usize).map(|v| column.store(*v)).filter(|_| self.known(scene, column.cell))
+        };
+        Held { scene, cells: self.across.iter().map(one).collect() }
+    }
+
+    /// The value stored in an old scene's row, as its own table has it, with its cell there.
+    pub fn was(&self, scene: u32, column: usize) -> Option<(u16, Value)> {
+        let from = self.across.get(column).copied().flatten()?;
+        self.known(scene, from.cell).then(|| (from.cell, self.old.table.value(scene, from.cell)))
+    }
+
+    /// True when the unit is sure to hold what the old table says.
+    fn known(&self, scene: u32, cell: u16) -> bool {
+        self.exact || !self.old.table.is_free(scene, cell)
+    }
+
+    /// What a new scene's row must hold.
+    pub fn wanted(&self, scene: u32) -> Wanted {
+        let table = &self.new.table;
+        let one = |column: &Column| {
+            let value = column.store(table.value(scene, column.cell));
+            (value != Store::Unknown && !table.is_free(scene, column.cell)).then_some(value)
+        };
+        let asked = |at: &usize| {
+            let Some(column) = self.columns.get(*at) else { return false };
+            table.is_free(scene, column.cell) && self.asked.binary_search(&column.cell).is_ok()
+        };
+        let mut wanted = Wanted {
+            scene,
+            cells: self.columns.iter().map(one).collect(),
+            open: if self.asked.is_empty() { Vec::new() } else { (0..self.columns.len()).filter(asked).collect() },
+            rules: Vec::new(),
+        };
+        if !wanted.open.is_empty() {
+            // Only rules that the free cells decide bind them; others hold, or break whatever is stored.
+            let free = |cell: u16| (!table.is_free(scene, cell)).then(|| table.value(scene, cell));
+            let logic = &self.new.rules.logic;
+            let answers = logic.answers(scene, &free);
+            let decided = |(_, node): &(usize, &Node)| node.truth(&answers) == Truth::Free;
+            wanted.rules = logic.rules.iter().enumerate().filter(decided).map(|(at, _)| at).collect();
+        }
+        wanted
+    }
+
+    /// The cells to set so that a row that holds `held` becomes the new scene's, in board order.
+    pub fn turn(&self, held: &Held, wanted: &Wanted) -> Vec<(usize, Store)> {
+        let differs = |(at, (is, want)): (usize, (&Option<Store>, &Option<Store>))| {
+            want.filter(|want| *is != Some(*want)).map(|want| (at, want))
+        };
+        let mut edits: Vec<(usize, Store)> =
+            held.cells.iter().zip(&wanted.cells).enumerate().filter_map(differs).collect();
+        if !wanted.rules.is_empty() {
+            edits.extend(self.for_the_rules(held, wanted));
+            edits.sort_by_key(|(at, _)| *at);
+        }
+        edits
+    }
+
+    /// How many cells that takes.
+    pub fn distance(&self, held: &Held, wanted: &Wanted) -> u32 {
+        let differs = held.cells.iter().zip(&wanted.cells).filter(|(is, want)| want.is_some() && is != want).count();
+        let ruled = if wanted.rules.is_empty() { 0 } else { self.for_the_rules(held, wanted).len() };
+        (differs + ruled) as u32
+    }
+
+    /// The fewest free cells that must be set so that the new book's rules hold.
+    fn for_the_rules(&self, held: &Held, wanted: &Wanted) -> Vec<(usize, Store)> {
+        if self.keeps(held, wanted, &[]) {
+            return Vec::new();
+        }
+        let mut moves: Vec<(usize, Store)> = Vec::new();
+        for at in &wanted.open {
+            let (Some(column), is) = (self.columns.get(*at), held.believed(self, *at)) else { continue };
+            let choice = column.store(self.new.table.value(wanted.scene, column.cell));
+            let both = matches!(column.wire, Wire::Contact(_)).then_some([Store::Off, Store::On]);
+            let values = both.into_iter().flatten().chain([choice]).filter(|v| Some(*v) != is);
+            moves.extend(values.map(|v| (*at, v)));
+        }
+        let mut seen = Vec::new();
+        moves.retain(|m| {
+            !seen.contains(m) && {
+                seen.push(*m);
+                true
+            }
+        });
+        // Few cells are free and asked about; where more than three must move, the book's own choice is taken whole.
+        for count in 1..=moves.len().min(3) {
+            if let Some(set) = subsets(&moves, count).into_iter().find(|set| self.keeps(held, wanted, set)) {
+                return set;
+            }
+        }
+        let whole = wanted.open.iter().filter_map(|at| {
+            let column = self.columns.get(*at)?;
+            let choice = column.store(self.new.table.value(wanted.scene, column.cell));
+            (held.believed(self, *at) != Some(choice)).then_some((*at, choice))
+        });
+        whole.collect()
+    }
+
+    /// True when the rules hold with the free cells as they are stored, but for those set.
+    fn keeps(&self, held: &Held, wanted: &Wanted, set: &[(usize, Store)]) -> bool {
+        let value = |cell: u16| {
+            let open = wanted.open.iter().find(|at| self.columns.get(**at).is_some_and(|c| c.cell == cell));
+            let Some((at, column)) = open.and_then(|at| Some((at, self.columns.get(*at)?))) else {
+                return Some(self.new.table.value(wanted.scene, cell));
+            };
+            let now = set.iter().find(|(s, _)| s == at).map(|(_, store)| *store);
+            let now = now.or_else(|| held.believed(self, *at));
+            Some(now.map_or(Value::Unknown, |store| column.value(store)))
+        };
+        let logic = &self.new.rules.logic;
+        let answers = logic.answers(wanted.scene, &value);
+        wanted.rules.iter().all(|r| logic.rules.get(*r).is_none_or(|node| node.truth(&answers) == Truth::Yes))
+    }
+
+    /// The letters that the display shows for an old and a new scene.
+    pub fn labels(&self, old: Option<u32>, new: u32) -> (Option<&'c str>, Option<&'c str>) {
+        (old.and_then(|s| label(self.old, s)), label(self.new, new))
+    }
+}
+
+/// The cells that some rule asks about.
+fn asked(new: &Compiled) -> Vec<u16> {
+    let logic = &new.rules.logic;
+    let mut out = Vec::new();
+    for rule in &logic.rules {
+        rule.asks(&mut |ask| {
+            if let Some(Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell)) = logic.asks.get(ask) {
+                out.push(*cell);
+            }
+        });
+    }
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// All sets of `count` out of a list.
+fn subsets<T: Copy>(list: &[T], count: usize) -> Vec<Vec<T>> {
+    match (count, list.split_first()) {
+        (0, _) => vec![Vec::new()],
+        (_, None) => Vec::new(),
+        (_, Some((first, rest))) => {
+            let mut out = subsets(rest, count - 1);
+            out.iter_mut().for_each(|set| set.insert(0, *first));
+            out.extend(subsets(rest, count));
+            out
+        }
+    }
+}
