@@ -2,10 +2,12 @@
 
 pub mod amount;
 pub mod device;
+pub mod electric;
 pub mod fault;
 pub mod rule;
 pub mod scene;
 pub mod song;
+pub mod time;
 pub mod words;
 
 mod bind;
@@ -17,6 +19,7 @@ pub use fault::Fault;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
+pub use time::{Repress, Timing, Ways};
 
 use crate::source::Span;
 
@@ -54,6 +57,14 @@ pub struct Guitar {
     pub title: Option<String>,
     /// Where it is described.
     pub at: Span,
+    /// Its pickup.
+    pub pickup: Option<electric::Pickup>,
+    /// Its volume control.
+    pub volume: Option<electric::Volume>,
+    /// The lead from it to the board.
+    pub cable: Option<electric::Lead>,
+    /// Something in it could not be understood.
+    pub faulty: bool,
 }
 
 /// A treadle that feeds an expression port.
@@ -89,14 +100,29 @@ pub struct Book {
     pub version: Option<Said<String>>,
     /// The switcher.
     pub switcher: Option<Switcher>,
+    /// How it behaves between presets.
+    pub timing: Timing,
+    /// Which preset may follow which, if it is not the usual.
+    pub ways: Option<Said<Ways>>,
     /// Pedals, buffers and amps.
     pub devices: Vec<Device>,
     /// Guitars.
     pub guitars: Vec<Guitar>,
+    /// Supplies.
+    pub supplies: Vec<electric::Supply>,
+    /// Chains of leads.
+    pub chains: Vec<electric::Chain>,
+    /// The lead between two jacks, unless a chain says otherwise.
+    pub patch: Option<electric::Lead>,
+    /// The outer jacks of the board.
+    pub panel: Option<electric::Panel>,
     /// Treadles.
     pub treadles: Vec<Treadle>,
     /// What every scene has unless it says otherwise.
     pub default: Mix,
+    /// Something that the default says, or a statement that may be one, could not be understood: what nobody seems to
+    /// settle, it may.
+    pub default_faulty: bool,
     /// Layers.
     pub layers: Vec<Layer>,
     /// Scenes, in the order read.
@@ -111,6 +137,8 @@ pub struct Book {
     pub sets: Vec<Set>,
     /// Slots said for a scene.
     pub pins: Vec<(Slot, u32, Span)>,
+    /// Scenes named by what a mistake left out: a slot that is not there, a second song of one title.
+    pub mentioned: Vec<u32>,
     /// True when scenes without a pin take the free slots.
     pub auto: bool,
     /// Where slots are laid out, if anywhere.

@@ -4,7 +4,10 @@ use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
+use crate::study::Momentary;
 use crate::study::rules::Rules;
+use crate::study::signal::Glance;
+use crate::study::walk::{Change, Place};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
@@ -33,6 +36,12 @@ pub struct Facts<'f> {
     pub slots: Option<&'f book::Fault>,
     /// What the rules say.
     pub rules: &'f Rules,
+    /// Whether each stored pulse is right.
+    pub momentary: &'f Momentary,
+    /// What each scene does to level and treble.
+    pub signal: &'f Glance,
+    /// The changes inside the sets that there is something to tell of.
+    pub telling: &'f [Change],
 }
 
 impl<'f> Facts<'f> {
@@ -54,6 +63,19 @@ impl<'f> Facts<'f> {
     /// A scene's name.
     pub fn scene(&self, id: u32) -> &'f str {
         self.book.scene(id).map_or("", |s| &s.name)
+    }
+
+    /// The changes that there is something to tell of, between scenes that were understood.
+    pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
+        let sound = |p: &Place| self.book.scene(p.scene).is_some_and(|s| !s.faulty);
+        self.telling.iter().filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
+    }
+
+    /// Where a part is said, and what its song is called.
+    pub fn played(&self, part: Option<(u32, u32)>) -> (Span, &'f str) {
+        let song = part.and_then(|(s, _)| self.book.songs.get(s as usize));
+        let found = song.zip(part).and_then(|(song, (_, p))| song.parts.get(p as usize));
+        (found.map_or(Span::default(), |p| p.at), song.map_or("", |s| &s.title))
     }
 
     /// A scene's place: its name where it is described.

@@ -21,11 +21,21 @@ pub fn table(compiled: &Compiled, free: bool) -> String {
             if free && table.is_free(preset.scene, c as u16) {
                 field.push('-');
             } else {
-                cell::write(&mut field, book, column, table.value(preset.scene, c as u16));
+                cell::write(&mut field, book, column, table.stored(preset.scene, c as u16));
             }
             let _ = writer.write_field(&field);
         }
         let _ = writer.write_record(None::<&[u8]>);
+    }
+    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+/// Any records under their names.
+pub fn records<const N: usize>(names: &[&str; N], records: impl IntoIterator<Item = [String; N]>) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let _ = writer.write_record(names);
+    for record in records {
+        let _ = writer.write_record(&record);
     }
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }

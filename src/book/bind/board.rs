@@ -2,7 +2,7 @@
 
 use super::{Binder, content, said_twice};
 use crate::book::song::{SlotRange, SwitchName};
-use crate::book::{Fault, Guitar, Said, Switcher, Treadle};
+use crate::book::{Fault, Said, Switcher, Treadle};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -29,20 +29,13 @@ impl<'t> Binder<'t> {
                 continue;
             }
             let switcher = self.switcher(view);
-            let banks = switcher.slots.is_some();
             self.book.switcher = Some(switcher);
-            if let Some(slot) = view.child(Kind::Wakes).and_then(|w| w.child(Kind::Slot)).filter(|_| banks) {
-                self.read_slot(slot);
-            }
+            self.timing(view);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
-                let title = view.child(Kind::Text).map(content);
-                self.book.guitars.push(Guitar {
-                    name: super::names::nfc(name.text()).into_owned(),
-                    title,
-                    at: name.span(),
-                });
+                let guitar = self.guitar(view, name);
+                self.book.guitars.push(guitar);
             }
         }
         for view in std::mem::take(&mut self.found.treadles) {

@@ -1,21 +1,25 @@
 //! Trees to a book: every name bound, every number and unit read, all mistakes at once.
 
 mod board;
+mod claims;
 mod control;
 mod device;
-mod mentions;
+mod electric;
+mod leads;
 mod names;
 mod rule;
 mod saying;
 mod scene;
 mod slots;
 mod song;
+mod time;
 
 use rustc_hash::FxHashMap;
 
 use super::{Book, Fault};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
+use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
 use names::Names;
 
@@ -34,14 +38,16 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.book.broken = files.partial();
     binder.collect();
     binder.board();
+    binder.supplies();
     binder.devices();
+    binder.leads();
     binder.layers();
     binder.scenes();
     binder.songs();
     binder.sets();
     binder.slots();
-    binder.mentions();
     binder.rules();
+    binder.ways();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -54,6 +60,10 @@ struct Found<'t> {
     devices: Vec<View<'t>>,
     shipped: Vec<View<'t>>,
     guitars: Vec<View<'t>>,
+    supplies: Vec<View<'t>>,
+    chains: Vec<View<'t>>,
+    patches: Vec<View<'t>>,
+    panels: Vec<View<'t>>,
     treadles: Vec<View<'t>>,
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
@@ -65,10 +75,10 @@ struct Found<'t> {
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
     fallbacks: Vec<View<'t>>,
-    mentions: Vec<View<'t>>,
     rules: Vec<View<'t>>,
     limits: Vec<View<'t>>,
     allows: Vec<View<'t>>,
+    ways: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -106,9 +116,6 @@ impl<'t> Binder<'t> {
     fn declare(&mut self, view: View<'t>) {
         use names::Thing;
         let found = &mut self.found;
-        if matches!(view.kind(), Kind::Guitar | Kind::Supply | Kind::Chain | Kind::Patch | Kind::Panel) {
-            found.mentions.push(view);
-        }
         let (list, thing) = match view.kind() {
             Kind::Scene => (&mut found.scenes, Some(Thing::Scene as fn(u32) -> Thing)),
             Kind::Song => (&mut found.songs, None),
@@ -116,13 +123,10 @@ impl<'t> Binder<'t> {
             Kind::Guitar => (&mut found.guitars, Some(Thing::Guitar as fn(u32) -> Thing)),
             Kind::Treadle => (&mut found.treadles, Some(Thing::Treadle as fn(u32) -> Thing)),
             Kind::Layer => (&mut found.layers, Some(Thing::Layer as fn(u32) -> Thing)),
-            Kind::Supply | Kind::Chain => {
-                let thing = if view.kind() == Kind::Supply { Thing::Supply } else { Thing::Chain };
-                if let Some(name) = view.child(Kind::Name) {
-                    self.names.declare(name, thing, &mut self.faults);
-                }
-                return;
-            }
+            Kind::Supply => (&mut found.supplies, Some((|_| Thing::Supply) as fn(u32) -> Thing)),
+            Kind::Chain => (&mut found.chains, Some((|_| Thing::Chain) as fn(u32) -> Thing)),
+            Kind::Patch => (&mut found.patches, None),
+            Kind::Panel => (&mut found.panels, None),
             Kind::Board => (&mut found.boards, None),
             Kind::Switcher => (&mut found.switchers, None),
             Kind::Default => (&mut found.defaults, None),
@@ -133,6 +137,7 @@ impl<'t> Binder<'t> {
             Kind::Rule => (&mut found.rules, None),
             Kind::Limit => (&mut found.limits, None),
             Kind::Allow => (&mut found.allows, None),
+            Kind::Ways => (&mut found.ways, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };
@@ -149,6 +154,8 @@ impl<'t> Binder<'t> {
     /// What a broken statement seems to name is known to exist, and is not asked about further.
     fn declare_broken(&mut self, view: View<'t>) {
         self.book.broken = true;
+        let first = view.text().split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
+        self.book.default_faulty |= first == "default" || !registry::opens_top(first);
         if let Some(name) = view.child(Kind::Name) {
             self.names.known_to_be_broken(name.text());
         }

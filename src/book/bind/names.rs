@@ -27,7 +27,7 @@ pub enum Thing {
 }
 
 impl Thing {
-    fn word(self) -> &'static str {
+    pub(super) fn word(self) -> &'static str {
         match self {
             Thing::Scene(_) => "a scene",
             Thing::Device(_) => "a pedal or amp",
@@ -159,9 +159,6 @@ pub enum Wanted {
     Layer,
     Device,
     Guitar,
-    Supply,
-    /// What a lead joins.
-    Linked,
     /// What a rule may speak of by its name alone.
     SceneOrDevice,
 }
@@ -173,8 +170,6 @@ impl Wanted {
             Wanted::Layer => "layer",
             Wanted::Device => "pedal or amp",
             Wanted::Guitar => "guitar",
-            Wanted::Supply => "supply",
-            Wanted::Linked => "guitar, pedal or amp",
             Wanted::SceneOrDevice => "scene, pedal or amp",
         }
     }
@@ -186,8 +181,7 @@ impl Wanted {
             | (Wanted::Device, Thing::Device(n))
             | (Wanted::Guitar, Thing::Guitar(n))
             | (Wanted::SceneOrDevice, Thing::Scene(n) | Thing::Device(n)) => Some(n),
-            // Only asked whether it is one; nobody counts by it.
-            _ => self.mentions(thing).then_some(0),
+            _ => None,
         }
     }
 }

@@ -29,7 +29,7 @@ pub fn device_head(i: In<'_>) -> Res<'_> {
 pub fn device_fact(i: In<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
-        alt((power, place, own_switch, fed_by, control, level, tap, knob)),
+        alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
     ))
     .parse(i)
 }
@@ -74,7 +74,13 @@ pub fn gain(i: In<'_>) -> Res<'_> {
 
 pub fn power(i: In<'_>) -> Res<'_> {
     let outlet = (name, sign(Tok::Dot), name);
-    node(Kind::Power, void((word("power"), outlet, sign(Tok::Comma), quantity))).parse(i)
+    let volts = opt((word("at"), quantity, opt((word("to"), quantity))));
+    let more = many0_count((sign(Tok::Comma), power_word));
+    node(Kind::Power, void((word("power"), outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
+}
+
+pub fn power_word(i: In<'_>) -> Res<'_> {
+    alt((key("centre-negative"), key("centre-positive"), key("isolated"))).parse(i)
 }
 
 pub fn place(i: In<'_>) -> Res<'_> {
@@ -92,6 +98,14 @@ pub fn fed_by(i: In<'_>) -> Res<'_> {
 
 pub fn tap(i: In<'_>) -> Res<'_> {
     node(Kind::Tap, void((word("tap"), words("by", "foot")))).parse(i)
+}
+
+pub fn beat(i: In<'_>) -> Res<'_> {
+    node(Kind::Beat, void((word("tempo"), words("by", "clock")))).parse(i)
+}
+
+pub fn tail(i: In<'_>) -> Res<'_> {
+    one_quantity(Kind::Tail, "tail").parse(i)
 }
 
 pub fn knob(i: In<'_>) -> Res<'_> {
@@ -134,7 +148,7 @@ pub fn state(i: In<'_>) -> Res<'_> {
 }
 
 pub fn program(i: In<'_>) -> Res<'_> {
-    node(Kind::Program, void((word("program"), number))).parse(i)
+    node(Kind::Program, void((word("program"), number, opt((word("bank"), number))))).parse(i)
 }
 
 pub fn contact_is(i: In<'_>) -> Res<'_> {

@@ -1,6 +1,6 @@
 //! The board, its switcher, guitars, supplies, leads and panel.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::board;
 
 pub(super) const ROWS: &[Row] = &[
@@ -54,19 +54,16 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Switcher, &["banks"]),
     row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
     row("repress", board::repress, &["repress ignored", "repress repeats"], &["repress", "repress twice"])
-        .opens(Place::Switcher, &["repress"])
-        .later(Step::E, "what pressing the same switch again does"),
+        .opens(Place::Switcher, &["repress"]),
     row("wakes", board::wakes, &["wakes 1.1", "wakes 0A"], &["wakes", "wakes A", "wakes 1.1 1.2"])
-        .opens(Place::Switcher, &["wakes"])
-        .later(Step::E, "what the rig plays when it is switched on"),
+        .opens(Place::Switcher, &["wakes"]),
     row(
         "presses",
         board::presses,
         &["presses: same bank 1, bank step 1"],
         &["presses", "presses same bank 1, bank step 1", "presses: bank step 1, same bank 1", "presses: same bank 1"],
     )
-    .opens(Place::Switcher, &["presses"])
-    .later(Step::E, "how many presses a change costs your feet"),
+    .opens(Place::Switcher, &["presses"]),
     row(
         "guitar",
         board::guitar,
@@ -86,27 +83,23 @@ pub(super) const ROWS: &[Row] = &[
         &["pickup 2.5 H, 7.5 kohm, 110 pF"],
         &["pickup", "pickup 2.5 H, 7.5 kohm", "pickup 2.5, 7.5, 110", "pickup 2.5 H 7.5 kohm 110 pF"],
     )
-    .opens(Place::Guitar, &["pickup"])
-    .later(Step::F, "how the pickups sound into what they feed"),
+    .opens(Place::Guitar, &["pickup"]),
     row(
         "volume",
         board::volume,
         &["volume 500 kohm at 100 %"],
         &["volume 500 kohm", "volume at 100 %", "volume 500 at 100"],
     )
-    .opens(Place::Guitar, &["volume"])
-    .later(Step::F, "what the guitar's volume knob does to the tone"),
+    .opens(Place::Guitar, &["volume"]),
     row("cable", board::cable, &["cable 6 m at 100 pF/m"], &["cable 6 m", "cable 6 at 100", "cable at 100 pF/m"])
-        .opens(Place::Guitar, &["cable"])
-        .later(Step::F, "what the guitar lead does to the sound"),
+        .opens(Place::Guitar, &["cable"]),
     row(
         "supply",
         board::supply,
         &["supply a {}", "supply a \"b\" { margin 20 %; outlet A 9 V, 300 mA }"],
         &["supply a", "supply {}", "supply a { gain 3 dB }"],
     )
-    .opens(Place::Top, &["supply"])
-    .later(Step::F, "whether the power supply is strong enough"),
+    .opens(Place::Top, &["supply"]),
     row(
         "supply-fact",
         board::supply_fact,
@@ -114,16 +107,14 @@ pub(super) const ROWS: &[Row] = &[
         &["", "margins 20 %", "power a.b, 3 mA"],
     ),
     row("margin", board::margin, &["margin 20 %"], &["margin", "margin 20", "margin a"])
-        .opens(Place::Supply, &["margin"])
-        .later(Step::F, "how much the power supply keeps in hand"),
+        .opens(Place::Supply, &["margin"]),
     row(
         "outlet",
         board::outlet,
         &["outlet A 9 V, 300 mA", "outlet A 9 V, 300 mA, centre-negative, isolated"],
         &["outlet A 9 V", "outlet 9 V, 300 mA", "outlet A 9 V, 300 mA, loud", "outlet A 9 V 300 mA"],
     )
-    .opens(Place::Supply, &["outlet"])
-    .later(Step::F, "whether an outlet suits what it feeds"),
+    .opens(Place::Supply, &["outlet"]),
     row(
         "outlet-word",
         board::outlet_word,
@@ -136,8 +127,7 @@ pub(super) const ROWS: &[Row] = &[
         &["chain a: guitar-1 -> loops 1..6 -> b", "chain a: b ->\n  loop 7 -> output 1"],
         &["chain a", "chain a: b", "chain a b -> c", "chain a: b -> ", "chain a: b, c"],
     )
-    .opens(Place::Top, &["chain"])
-    .later(Step::F, "what the leads do to the sound"),
+    .opens(Place::Top, &["chain"]),
     row(
         "link",
         board::link,
@@ -160,16 +150,14 @@ pub(super) const ROWS: &[Row] = &[
         &["patch leads 30 cm at 100 pF/m"],
         &["patch 30 cm at 100 pF/m", "patch leads 30 cm", "patch leads"],
     )
-    .opens(Place::Top, &["patch"])
-    .later(Step::F, "what the short leads do to the sound"),
+    .opens(Place::Top, &["patch"]),
     row(
         "panel",
         board::panel,
         &["panel {}", "panel { in 1 a; out 2 b send }"],
         &["panel", "panel a {}", "panel { 1 a }", "panel { in 1 a out 2 b }"],
     )
-    .opens(Place::Top, &["panel"])
-    .later(Step::F, "what is plugged where at the panel"),
+    .opens(Place::Top, &["panel"]),
     row(
         "panel-jack",
         board::panel_jack,
@@ -184,6 +172,5 @@ pub(super) const ROWS: &[Row] = &[
         ],
         &["", "in a", "1 a", "in 1", "in 1 a left, right", "in 1 loop 3"],
     )
-    .opens(Place::Panel, &["in", "out"])
-    .later(Step::F, "what is plugged into a jack of the panel"),
+    .opens(Place::Panel, &["in", "out"]),
 ];

@@ -27,34 +27,32 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Device, &["loop"]),
     row("always-on", device::always_on, &["always on"], &["always", "on", "always off"])
         .opens(Place::Device, &["always"]),
-    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"])
-        .opens(Place::Device, &["input"])
-        .later(Step::F, "how a device loads what feeds it"),
+    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"]).opens(Place::Device, &["input"]),
     row("output", device::output, &["output 1 kohm"], &["output", "output 1", "output 1 on"])
-        .opens(Place::Device, &["output"])
-        .later(Step::F, "how well a device drives what comes after it"),
-    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"])
-        .opens(Place::Device, &["send"])
-        .later(Step::F, "how well an amp's send drives its loop"),
+        .opens(Place::Device, &["output"]),
+    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"]).opens(Place::Device, &["send"]),
     row("return", device::return_jack, &["return 220 kohm"], &["return", "return 220", "return left"])
-        .opens(Place::Device, &["return"])
-        .later(Step::F, "how an amp's return loads its loop"),
+        .opens(Place::Device, &["return"]),
     row(
         "gain",
         device::gain,
         &["gain 6 dB", "gain -3 dB stated", "gain 0 dB measured"],
         &["gain", "gain 6", "gain 6 dB loud"],
     )
-    .opens(Place::Device, &["gain"])
-    .later(Step::F, "how much louder a device makes things"),
+    .opens(Place::Device, &["gain"]),
     row(
         "power",
         device::power,
-        &["power a.B, 60 mA"],
-        &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60"],
+        &["power a.B, 60 mA", "power a.B, 60 mA at 9 V, centre-negative", "power a.B, 60 mA at 9 V to 18 V, isolated"],
+        &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60", "power a.B, 60 mA, 9 V"],
     )
-    .opens(Place::Device, &["power"])
-    .later(Step::F, "whether a device gets the power it needs"),
+    .opens(Place::Device, &["power"]),
+    row(
+        "power-word",
+        device::power_word,
+        &["centre-negative", "centre-positive", "isolated"],
+        &["", "centre", "negative", "shared"],
+    ),
     row("place", device::place, &["place top", "place under"], &["place", "place left", "top"])
         .opens(Place::Device, &["place"]),
     row(
@@ -68,6 +66,10 @@ pub(super) const ROWS: &[Row] = &[
     row("fed-by", device::fed_by, &["fed by output 1"], &["fed by 1", "fed output 1", "fed by output"])
         .opens(Place::Device, &["fed"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
+    row("beat", device::beat, &["tempo by clock"], &["tempo", "tempo by foot", "tempo clock"])
+        .opens(Place::Device, &["tempo"]),
+    row("tail", device::tail, &["tail 3 s", "tail 800 ms"], &["tail", "tail 3", "tail long"])
+        .opens(Place::Device, &["tail"]),
     row(
         "knob",
         device::knob,
@@ -102,8 +104,7 @@ pub(super) const ROWS: &[Row] = &[
         device::wiring,
         &["momentary", "shared", "normally closed"],
         &["", "normally", "closed", "normally open"],
-    )
-    .later(Step::E, "which way the last press of a momentary switch left its device"),
+    ),
     row(
         "on-midi",
         device::on_midi,
@@ -123,15 +124,19 @@ pub(super) const ROWS: &[Row] = &[
         &["", "a:", "a open", "a: 12", "a: tip open ring closed", "a: program 12, open"],
     )
     .opens(Place::Control, &[]),
-    row("program", device::program, &["program 12"], &["program", "12", "program a"]),
+    row(
+        "program",
+        device::program,
+        &["program 12", "program 12 bank 3"],
+        &["program", "12", "program a", "program 12 bank"],
+    ),
     row(
         "contact-is",
         device::contact_is,
         &["open", "closed", "tip open", "2 ring closed", "2 open"],
         &["", "tip", "2", "tip 2 open", "tip on"],
     ),
-    row("starts", device::starts, &["starts clean", "starts unknown"], &["starts", "clean", "starts \"clean\""])
-        .later(Step::E, "which state a device is in when it is switched on"),
+    row("starts", device::starts, &["starts clean", "starts unknown"], &["starts", "clean", "starts \"clean\""]),
     row(
         "level",
         device::level,

@@ -1,0 +1,149 @@
+//! Leads: chains, patch leads, and the panel of the board.
+
+use super::electric::Least;
+use super::names::{Thing, nfc};
+use super::{Binder, said_twice};
+use crate::book::Fault;
+use crate::book::electric::{AmpJack, Chain, Lead, Link, LinkWhat, Panel, PanelJack, PanelWhat, Side};
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+use crate::syntax::units::Dimension;
+
+/// What a name in a chain or in the panel stands for.
+enum Named {
+    Guitar(Option<usize>),
+    Device(usize),
+}
+
+const WANTED: &str = "pedal, buffer, amp or guitar";
+
+impl<'t> Binder<'t> {
+    /// Binds chains, patch leads and the panel; devices are bound already.
+    pub(super) fn leads(&mut self) {
+        for view in std::mem::take(&mut self.found.chains) {
+            let Some(name) = view.child(Kind::Name) else { continue };
+            let links: Vec<Link> = view.all(Kind::Link).map(|link| self.link(link)).collect();
+            let faulty =
+                view.broken() || links.iter().any(|l| matches!(l.what, LinkWhat::Unknown | LinkWhat::Cable(None)));
+            let name_text = nfc(name.text()).into_owned();
+            self.book.chains.push(Chain { name: name_text, at: name.span(), links, faulty });
+        }
+        for view in std::mem::take(&mut self.found.patches) {
+            if let Some(first) = &self.book.patch {
+                said_twice(&mut self.faults, first.at, view);
+                continue;
+            }
+            self.book.patch = self.lead(view);
+        }
+        for view in std::mem::take(&mut self.found.panels) {
+            if let Some(first) = &self.book.panel {
+                said_twice(&mut self.faults, first.at, view);
+                continue;
+            }
+            let at = crate::source::Span { end: view.span().start + "panel".len() as u32, ..view.span() };
+            let jacks = view.all(Kind::PanelJack).filter_map(|jack| self.panel_jack(jack)).collect();
+            self.book.panel = Some(Panel { at, jacks, faulty: view.broken() });
+        }
+    }
+
+    /// Reads `6 m at 100 pF/m`.
+    pub(super) fn lead(&mut self, view: View<'t>) -> Option<Lead> {
+        let mut quantities = view.all(Kind::Quantity);
+        let length = quantities.next().and_then(|q| self.quantity(q, Dimension::Length, Least::Zero));
+        let per_metre = quantities.next().and_then(|q| self.quantity(q, Dimension::CapacitancePerLength, Least::Zero));
+        Some(Lead { length: length?.value, per_metre: per_metre?.value, at: view.span() })
+    }
+
+    fn linked_name(&mut self, name: View<'t>) -> Option<Named> {
+        let at = name.span();
+        if name.text() == "guitar" {
+            return Some(Named::Guitar(None));
+        }
+        match self.names.get(name.text()) {
+            Some((Thing::Device(n), _)) => Some(Named::Device(n as usize)),
+            Some((Thing::Guitar(n), _)) => Some(Named::Guitar(Some(n as usize))),
+            Some((Thing::Broken, _)) => None,
+            Some((thing, there)) => {
+                self.faults.push(Fault::OtherKind { at, wanted: WANTED, is: thing.word(), there });
+                None
+            }
+            None => {
+                let all: Vec<String> = self.chained().collect();
+                let near = self.near(name.text(), all.iter().map(String::as_str));
+                self.faults.push(Fault::UnknownName { at, wanted: WANTED, near });
+                None
+            }
+        }
+    }
+
+    fn chained(&self) -> impl Iterator<Item = String> {
+        let kinds = |t: Thing| matches!(t, Thing::Device(_) | Thing::Guitar(_));
+        let mut names: Vec<String> =
+            self.names.all().filter(|(_, t)| kinds(*t)).map(|(name, _)| name.to_owned()).collect();
+        names.sort();
+        names.into_iter()
+    }
+
+    fn link(&mut self, view: View<'t>) -> Link {
+        let numbers: Vec<View<'t>> = view.all(Kind::Number).collect();
+        let what = if let Some(cable) = view.child(Kind::Cable) {
+            LinkWhat::Cable(self.lead(cable))
+        } else if let Some(name) = view.child(Kind::Name) {
+            match self.linked_name(name) {
+                Some(Named::Guitar(guitar)) => LinkWhat::Guitar(guitar),
+                Some(Named::Device(device)) => LinkWhat::Device { device, jack: amp_jack(view), sides: sides(view) },
+                None => LinkWhat::Unknown,
+            }
+        } else {
+            let what = if view.says("output") { "output" } else { "loop" };
+            let found: Vec<Option<u16>> = numbers.iter().map(|n| self.jack_number(*n, what)).collect();
+            match (what, found.as_slice()) {
+                ("output", [Some(n)]) => LinkWhat::Output(*n),
+                (_, [Some(n)]) => LinkWhat::Loops(*n, *n),
+                (_, [Some(a), Some(b)]) => LinkWhat::Loops(*a, *b),
+                _ => LinkWhat::Unknown,
+            }
+        };
+        Link { what, at: view.span() }
+    }
+
+    fn panel_jack(&mut self, view: View<'t>) -> Option<PanelJack> {
+        let mut numbers = view.all(Kind::Number);
+        let number = self.count(numbers.next()?, 1, 999, "a jack of the panel")? as u16;
+        let what = if let Some(name) = view.child(Kind::Name) {
+            match self.linked_name(name) {
+                Some(Named::Guitar(guitar)) => PanelWhat::Guitar(guitar),
+                Some(Named::Device(device)) => {
+                    PanelWhat::Device { device, jack: amp_jack(view), side: sides(view).first().copied() }
+                }
+                None => PanelWhat::Unknown,
+            }
+        } else {
+            let what = ["output", "remote", "expression"].into_iter().find(|w| view.says(w)).unwrap_or("output");
+            match (what, self.jack_number(numbers.next()?, what)) {
+                ("output", Some(n)) => PanelWhat::Output(n),
+                ("remote", Some(n)) => PanelWhat::Remote(n),
+                (_, Some(n)) => PanelWhat::Expression(n),
+                _ => PanelWhat::Unknown,
+            }
+        };
+        Some(PanelJack { out: view.says("out"), number, what, at: view.span() })
+    }
+}
+
+fn amp_jack(view: View<'_>) -> Option<AmpJack> {
+    match (view.says("send"), view.says("return")) {
+        (true, _) => Some(AmpJack::Send),
+        (_, true) => Some(AmpJack::Return),
+        _ => None,
+    }
+}
+
+fn sides(view: View<'_>) -> Vec<Side> {
+    let words = view.all(Kind::Word).filter_map(|w| match w.text() {
+        "left" => Some(Side::Left),
+        "right" => Some(Side::Right),
+        _ => None,
+    });
+    words.collect()
+}

@@ -1,0 +1,247 @@
+//! Electric facts as stated: of devices, guitars, supplies and leads. What nobody stated is None, and is never guessed.
+
+use super::amount::Amount;
+use super::scene::Said;
+use crate::source::Span;
+
+/// The electric facts of a device. Resistances in ohm, gain in dB.
+#[derive(Clone, Debug, Default)]
+pub struct Electric {
+    /// What its input loads the source before it with, in ohm.
+    pub input: Option<Said<Amount>>,
+    /// The resistance behind its output, in ohm.
+    pub output: Option<Said<Amount>>,
+    /// The resistance behind an amp's send, in ohm.
+    pub send: Option<Said<Amount>>,
+    /// The load of an amp's return, in ohm.
+    pub return_in: Option<Said<Amount>>,
+    /// How much louder it makes things while it is engaged.
+    pub gain: Option<Gain>,
+    /// Where its power comes from, and how much.
+    pub power: Option<Power>,
+}
+
+/// A gain, and how it is known.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Gain {
+    /// The gain, in dB.
+    pub level: Said<Amount>,
+    /// Taken in the workshop, rather than stated.
+    pub measured: bool,
+}
+
+/// What a device asks of an outlet.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Power {
+    /// The supply, an index of `Book::supplies`; None when it could not be found.
+    pub supply: Option<usize>,
+    /// The outlet, an index of `Supply::outlets`; None when it could not be found.
+    pub outlet: Option<usize>,
+    /// The current it draws, in ampere; None when its unit was wrong.
+    pub current: Option<Said<Amount>>,
+    /// The lowest and highest voltage it takes, in volt.
+    pub volts: Option<(Said<Amount>, Said<Amount>)>,
+    /// Which way round it wants its plug.
+    pub polarity: Option<Polarity>,
+    /// It wants an outlet that shares no ground with another.
+    pub isolated: bool,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// Which part of a DC plug is the centre.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Polarity {
+    CentreNegative,
+    CentrePositive,
+}
+
+impl Polarity {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Polarity::CentreNegative => "centre-negative",
+            Polarity::CentrePositive => "centre-positive",
+        }
+    }
+}
+
+/// A supply.
+#[derive(Clone, Debug)]
+pub struct Supply {
+    /// Its name.
+    pub name: String,
+    /// The text behind the name.
+    pub title: Option<String>,
+    /// Where it is described.
+    pub at: Span,
+    /// What is kept in hand of every outlet, in %.
+    pub margin: Option<Said<Amount>>,
+    /// Its outlets.
+    pub outlets: Vec<Outlet>,
+    /// Something in it could not be understood.
+    pub faulty: bool,
+}
+
+/// An outlet of a supply.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Outlet {
+    /// Its name.
+    pub name: String,
+    /// Where it is named.
+    pub at: Span,
+    /// What it gives, in volt; None when the unit was wrong.
+    pub volts: Option<Said<Amount>>,
+    /// The most it gives, in ampere; None when the unit was wrong.
+    pub current: Option<Said<Amount>>,
+    /// Which way round its plug is, if stated.
+    pub polarity: Option<Polarity>,
+    /// Whether its ground is its own (`isolated`) or common with other outlets (`shared`), if stated.
+    pub isolated: Option<bool>,
+}
+
+/// A lead: how long it is, and its capacitance for each metre.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Lead {
+    /// In metre.
+    pub length: Amount,
+    /// In farad for each metre.
+    pub per_metre: Amount,
+    /// Where it is said.
+    pub at: Span,
+}
+
+impl Lead {
+    /// Its capacitance in farad: length times capacitance for each metre.
+    pub fn farads(&self) -> f64 {
+        self.length.value() * self.per_metre.value()
+    }
+}
+
+/// A pickup.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Pickup {
+    /// Inductance of the coil, in henry.
+    pub inductance: Amount,
+    /// Resistance of the coil, in ohm.
+    pub resistance: Amount,
+    /// Capacitance of the winding, in farad.
+    pub capacitance: Amount,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// A guitar's volume control.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Volume {
+    /// Resistance from end to end, in ohm.
+    pub track: Amount,
+    /// How much of the track lies below the wiper, in %: 100 is full on.
+    pub position: Amount,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// A jack of an amp, beside its input.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum AmpJack {
+    Send,
+    Return,
+}
+
+/// The sides of a stereo jack.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Side {
+    Left,
+    Right,
+}
+
+impl Side {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Side::Left => "left",
+            Side::Right => "right",
+        }
+    }
+}
+
+/// What stands in a chain.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LinkWhat {
+    /// The guitar in use, or one by name (an index of `Book::guitars`).
+    Guitar(Option<usize>),
+    /// Loops, the first and the last.
+    Loops(u16, u16),
+    /// An output of the switcher.
+    Output(u16),
+    /// A lead in place of the usual patch lead.
+    Cable(Option<Lead>),
+    /// A device (an index of `Book::devices`), a jack of it, and the sides that are plugged.
+    Device { device: usize, jack: Option<AmpJack>, sides: Vec<Side> },
+    /// Not understood.
+    Unknown,
+}
+
+/// A link of a chain.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Link {
+    /// What it is.
+    pub what: LinkWhat,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// A chain of leads.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Chain {
+    /// Its name.
+    pub name: String,
+    /// Where it is named.
+    pub at: Span,
+    /// Its links, in the direction of the signal.
+    pub links: Vec<Link>,
+    /// Something in it could not be understood.
+    pub faulty: bool,
+}
+
+/// What a jack of the panel leads to.
+#[derive(Clone, PartialEq, Debug)]
+pub enum PanelWhat {
+    /// Whatever guitar is played.
+    Guitar(Option<usize>),
+    /// An output of the switcher.
+    Output(u16),
+    /// A remote jack of the switcher.
+    Remote(u16),
+    /// An expression port of the switcher.
+    Expression(u16),
+    /// A jack of a device.
+    Device { device: usize, jack: Option<AmpJack>, side: Option<Side> },
+    /// Not understood.
+    Unknown,
+}
+
+/// A jack in the board's outer panel.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PanelJack {
+    /// Leads out of the board, else into it.
+    pub out: bool,
+    /// Its number among the ins or the outs.
+    pub number: u16,
+    /// What it leads to.
+    pub what: PanelWhat,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// The panel of a board.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Panel {
+    /// Where it is described.
+    pub at: Span,
+    /// Its jacks.
+    pub jacks: Vec<PanelJack>,
+    /// Something in it could not be understood.
+    pub faulty: bool,
+}

@@ -1,0 +1,62 @@
+//! `tipring labels`: strips for tape.
+
+use std::path::Path;
+
+use super::open::{Drafting, Opening};
+use super::output::Out;
+use super::paper::PaperArgs;
+use super::{CLEAN, Outcome, Trouble, wrong};
+use crate::print::labels::{self, strips};
+use crate::print::page::Fonts;
+use crate::print::sheet::{self, Wanted, reading};
+
+/// Print labels for loops and panel on tape, true to size, with marks to cut by
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring labels examples/winter -o labels.pdf
+  tipring labels examples/winter --tape 12 --copies 2 -o labels.pdf
+  tipring labels examples/winter")]
+pub(super) struct Args {
+    #[command(flatten)]
+    opening: Opening,
+    /// The width of the tape in mm; both when left out
+    #[arg(long, value_parser = ["9", "12"])]
+    tape: Option<String>,
+    /// How many of each
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=20))]
+    copies: u16,
+    #[command(flatten)]
+    paper: PaperArgs,
+    #[command(flatten)]
+    drafting: Drafting,
+    #[command(flatten)]
+    out: Out,
+}
+
+pub(super) fn run(args: &Args) -> Outcome {
+    let to = args.out.output.as_deref().filter(|p| *p != Path::new("-"));
+    let pdf = match to.map(|path| path.extension().and_then(|e| e.to_str())) {
+        None | Some(Some("csv")) => false,
+        Some(Some("pdf")) => true,
+        _ => return Err(Trouble("the ending of the file must be .pdf or .csv".to_owned())),
+    };
+    let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
+    let labels = labels::labels(&compiled);
+    if !pdf {
+        args.out.write(labels::csv(&labels).as_bytes())?;
+        return Ok(CLEAN);
+    }
+    let given = args.paper.font()?;
+    let fonts = Fonts::new(given.as_deref()).map_err(|e| Trouble(format!("`--font`: {e}")))?;
+    let sheet = sheet::sheet(&compiled, &Wanted::default());
+    let tapes: Vec<f32> = match args.tape.as_deref() {
+        Some("9") => vec![9.0],
+        Some("12") => vec![12.0],
+        _ => vec![9.0, 12.0],
+    };
+    let title = format!("{}: labels", reading::heading(&sheet));
+    let small = reading::small(&sheet);
+    let laid = strips::lay(&labels, &title, &small, &tapes, args.copies, args.paper.paper(), &fonts);
+    args.out.write(&args.paper.pdf(vec![laid], &fonts, given.as_deref())?)?;
+    Ok(CLEAN)
+}

@@ -1,0 +1,122 @@
+//! What the audio does, as rows: one a scene and guitar.
+
+pub mod buffers;
+pub mod csv;
+pub mod html;
+pub mod json;
+pub mod plot;
+pub mod spice;
+pub mod text;
+
+use serde::Serialize;
+
+use crate::Compiled;
+use crate::study::signal::{Signal, words};
+
+/// One scene on one guitar. A figure that cannot be given is None, and `missing` says why.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Row {
+    /// The scene.
+    pub scene: String,
+    /// The guitar.
+    pub guitar: String,
+    /// Level at 1 kHz, in dB re the pickup's voltage.
+    pub level_1khz_db: Option<f64>,
+    /// The top of the curve, in Hz; None where it only falls.
+    pub peak_hz: Option<f64>,
+    /// The level at the top, in dB re the pickup's voltage.
+    pub peak_db: Option<f64>,
+    /// Where the curve is 3.0103 dB below its low end, in Hz.
+    pub minus_3db_hz: Option<f64>,
+    /// The capacitance of the leads that hang on the guitar, in pF.
+    pub guitar_load_pf: Option<f64>,
+    /// The heaviest loading, as a loss in dB.
+    pub worst_loading_db: Option<f64>,
+    /// Where that is: `ember into bramble`.
+    pub worst_loading: Option<String>,
+    /// The level at 1 kHz less that of the chosen scene on the same guitar, in dB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub difference_db: Option<f64>,
+    /// Every output is off.
+    pub silent: bool,
+    /// Values that nobody stated.
+    pub missing: Vec<String>,
+    /// The numbers of scene and guitar in the book.
+    #[serde(skip)]
+    pub of: (u32, usize),
+}
+
+/// What is wanted.
+#[derive(Clone, Copy, Default)]
+pub struct Wanted {
+    /// One scene alone.
+    pub scene: Option<u32>,
+    /// One guitar alone.
+    pub guitar: Option<usize>,
+    /// The scene that others are held against.
+    pub against: Option<u32>,
+}
+
+/// Rounded, and never `-0`.
+fn rounded(value: f64, places: i32) -> f64 {
+    let factor = 10f64.powi(places);
+    (value * factor).round() / factor + 0.0
+}
+
+const DB: i32 = 6;
+const HZ: i32 = 3;
+const PF: i32 = 3;
+
+/// All rows, scenes in the order of the slots, guitars in the order of the book.
+pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec<Row> {
+    let book = &compiled.book;
+    let mut scenes: Vec<u32> = Vec::new();
+    let mut seen = fixedbitset::FixedBitSet::with_capacity(book.scenes.len());
+    for preset in &compiled.presets {
+        if !seen.put(preset.scene as usize) && wanted.scene.is_none_or(|s| s == preset.scene) {
+            scenes.push(preset.scene);
+        }
+    }
+    let guitars: Vec<usize> = (0..book.guitars.len()).filter(|g| wanted.guitar.is_none_or(|w| w == *g)).collect();
+    let mut rows = Vec::new();
+    for scene in scenes {
+        for guitar in &guitars {
+            rows.push(row(compiled, signal, scene, *guitar, wanted.against));
+        }
+    }
+    rows
+}
+
+fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, against: Option<u32>) -> Row {
+    let book = &compiled.book;
+    let found = signal.found(scene, guitar);
+    let found = found.as_deref();
+    let level = found.and_then(|f| f.level_1khz());
+    let other = against.and_then(|a| signal.found(a, guitar)).and_then(|f| f.level_1khz());
+    let worst = found.and_then(|f| f.worst_loading());
+    let stretch = worst.and_then(|(_, i)| found?.path.stretches.get(i));
+    let missing = match found {
+        Some(found) => found.path.missing.iter().map(|m| words::missing(book, *m)).collect(),
+        None => vec!["a chain that starts at the guitar".to_owned()],
+    };
+    let db = |value: f64| rounded(value, DB);
+    let hz = |value: f64| rounded(value, HZ);
+    Row {
+        scene: book.scene(scene).map_or(String::new(), |s| s.name.to_string()),
+        guitar: book.guitars.get(guitar).map_or(String::new(), |g| g.name.clone()),
+        level_1khz_db: level.map(db),
+        peak_hz: found.and_then(|f| f.peak_hz()).map(hz),
+        peak_db: found.and_then(|f| f.peak_db()).map(db),
+        minus_3db_hz: found.and_then(|f| f.minus_3db()).map(hz),
+        guitar_load_pf: found.and_then(|f| f.guitar_load()).map(|farad| rounded(farad * 1e12, PF)),
+        worst_loading_db: worst.map(|(loss, _)| db(loss)),
+        worst_loading: stretch.map(|s| format!("{} into {}", words::from(book, s.from), words::loads(book, &s.to))),
+        difference_db: level.zip(other).map(|(level, other)| db(level - other)),
+        silent: found.is_some_and(|f| f.path.silent),
+        missing,
+        of: (scene, guitar),
+    }
+}
+
+/// The frequencies that a curve is drawn over, in Hz, and its points.
+pub const CURVE: (f64, f64, usize) = (20.0, 20_000.0, 200);

@@ -1,0 +1,185 @@
+//! Where leads run: the chains of a book as one directed graph from jack to jack. The same for all scenes.
+
+use rustc_hash::FxHashMap;
+
+use crate::book::electric::{AmpJack, Lead, LinkWhat, PanelWhat};
+use crate::book::{Book, DeviceKind};
+
+/// A place that a lead may leave or reach. Devices are indexes of `Book::devices`.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Place {
+    /// The guitar in use, or one by its index.
+    Guitar(Option<usize>),
+    /// A loop of the switcher, with what stands in it.
+    Loop(u16),
+    /// A device that stands in the chain itself.
+    Device(usize),
+    /// The input of an amp.
+    Amp(usize),
+    /// The send of an amp.
+    Send(usize),
+    /// The return of an amp.
+    Return(usize),
+    /// An output of the switcher.
+    Output(u16),
+}
+
+/// A lead in the path.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Wire {
+    /// The lead that a chain states.
+    Cable(Lead),
+    /// A patch lead.
+    Patch,
+    /// The lead of whatever guitar is played.
+    Guitar,
+}
+
+/// What joins two places.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Edge {
+    /// Where it starts.
+    pub from: Place,
+    /// Where it ends.
+    pub to: Place,
+    /// The leads on the way; none inside the switcher.
+    pub wires: Vec<Wire>,
+}
+
+/// All leads of a board.
+#[derive(Clone, Debug, Default)]
+pub struct Route {
+    /// Edges, in the order of the chains.
+    pub edges: Vec<Edge>,
+    /// Edges by the place they leave.
+    leaving: FxHashMap<Place, Vec<usize>>,
+    /// The device in each loop, by its number.
+    pub in_loop: FxHashMap<u16, usize>,
+    /// Something in a chain could not be understood: nothing is to be trusted.
+    pub faulty: bool,
+    /// A chain that starts with a guitar.
+    pub from_guitar: bool,
+    /// Amps whose return takes both sides, left and right.
+    pub wide: Vec<usize>,
+    /// Some amp says which output feeds it.
+    pub amps_fed: bool,
+}
+
+impl Route {
+    /// Follows the chains of a book.
+    pub fn of(book: &Book) -> Route {
+        let mut route = Route { faulty: book.chains.iter().any(|c| c.faulty), ..Route::default() };
+        for (index, device) in book.devices.iter().enumerate() {
+            if let Some(loop_at) = &device.loop_at {
+                route.in_loop.entry(loop_at.value).or_insert(index);
+            }
+        }
+        let links = book.chains.iter().flat_map(|c| &c.links);
+        let wide = links.filter_map(|l| match &l.what {
+            LinkWhat::Device { device, jack: Some(AmpJack::Return), sides } if sides.len() > 1 => Some(*device),
+            _ => None,
+        });
+        route.wide = wide.collect();
+        for chain in &book.chains {
+            let mut last: Option<Place> = None;
+            let mut cables: Vec<Wire> = Vec::new();
+            for link in &chain.links {
+                if let LinkWhat::Cable(Some(lead)) = &link.what {
+                    cables.push(Wire::Cable(*lead));
+                    continue;
+                }
+                for place in places(book, &link.what, last.is_none()) {
+                    if let Some(from) = last {
+                        route.join(book, from, place, std::mem::take(&mut cables));
+                    }
+                    last = Some(place);
+                }
+            }
+            route.from_guitar |= matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
+        }
+        route.amps_fed = book.devices.iter().any(|d| d.fed_by.is_some());
+        route.feed_amps(book);
+        route
+    }
+
+    /// Amps that no chain reaches hang on the output that feeds them.
+    fn feed_amps(&mut self, book: &Book) {
+        for (index, device) in book.devices.iter().enumerate() {
+            let amp = Place::Amp(index);
+            let Some(output) = device.fed_by else { continue };
+            if !self.edges.iter().any(|e| e.to == amp) {
+                self.join(book, Place::Output(output.value), amp, Vec::new());
+            }
+        }
+    }
+
+    fn join(&mut self, book: &Book, from: Place, to: Place, mut wires: Vec<Wire>) {
+        if wires.is_empty() && !inside(book, from, to) {
+            wires.push(if matches!(from, Place::Guitar(_)) { Wire::Guitar } else { Wire::Patch });
+        }
+        // At the panel a lead ends, and another one goes on from there.
+        for place in [from, to] {
+            if !inside(book, from, to) && on_panel(book, place) {
+                wires.push(Wire::Patch);
+            }
+        }
+        if self.edges.iter().any(|e| e.from == from && e.to == to) {
+            return;
+        }
+        self.leaving.entry(from).or_default().push(self.edges.len());
+        self.edges.push(Edge { from, to, wires });
+    }
+
+    /// The numbers of the edges that leave a place.
+    pub fn leaving(&self, place: Place) -> &[usize] {
+        self.leaving.get(&place).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// The places that a link names, in the direction of the signal.
+fn places(book: &Book, what: &LinkWhat, first: bool) -> Vec<Place> {
+    match what {
+        LinkWhat::Guitar(guitar) => vec![Place::Guitar(*guitar)],
+        LinkWhat::Loops(from, to) if from <= to => (*from..=*to).map(Place::Loop).collect(),
+        LinkWhat::Loops(from, to) => (*to..=*from).rev().map(Place::Loop).collect(),
+        LinkWhat::Output(number) => vec![Place::Output(*number)],
+        LinkWhat::Device { device, jack, .. } => {
+            let found = book.devices.get(*device);
+            vec![match jack {
+                Some(AmpJack::Send) => Place::Send(*device),
+                Some(AmpJack::Return) => Place::Return(*device),
+                None => match found.and_then(|d| d.loop_at) {
+                    Some(number) => Place::Loop(number.value),
+                    // An amp that opens a chain can only be meant as what it sends.
+                    None if found.is_some_and(|d| d.kind == DeviceKind::Amp) && first => Place::Send(*device),
+                    None if found.is_some_and(|d| d.kind == DeviceKind::Amp) => Place::Amp(*device),
+                    None => Place::Device(*device),
+                },
+            }]
+        }
+        LinkWhat::Cable(_) | LinkWhat::Unknown => Vec::new(),
+    }
+}
+
+/// True when both places are on one side of the switcher: no lead joins them.
+fn inside(book: &Book, from: Place, to: Place) -> bool {
+    let split = book.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX);
+    match (from, to) {
+        (Place::Loop(a), Place::Loop(b)) => (a <= split) == (b <= split),
+        (Place::Loop(_), Place::Output(_)) => true,
+        _ => false,
+    }
+}
+
+/// True when a place is brought out to the panel.
+fn on_panel(book: &Book, place: Place) -> bool {
+    let Some(panel) = &book.panel else { return false };
+    panel.jacks.iter().any(|jack| match (&jack.what, place) {
+        (PanelWhat::Guitar(named), Place::Guitar(guitar)) => named.is_none() || *named == guitar,
+        (PanelWhat::Output(number), Place::Output(output)) => *number == output,
+        (PanelWhat::Device { device, jack: None, .. }, Place::Amp(amp)) => *device == amp,
+        (PanelWhat::Device { device, jack: Some(AmpJack::Send), .. }, Place::Send(amp)) => *device == amp,
+        (PanelWhat::Device { device, jack: Some(AmpJack::Return), .. }, Place::Return(amp)) => *device == amp,
+        _ => false,
+    })
+}

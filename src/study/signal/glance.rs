@@ -1,0 +1,251 @@
+//! What the rules ask of the signal: a quick look at every scene, linear in the number of scenes.
+
+use std::collections::BTreeMap;
+
+use super::circuit::{Circuit, Segment, Source};
+use super::figures;
+use super::path::{From, Missing, Path, To, Tried, Walk};
+use super::{Groups, shapes};
+use crate::book::Book;
+use crate::settle::Table;
+use crate::study::route::Route;
+
+/// A load of less than this many times its source is heavy. Common practice, no source.
+pub const LIGHT: f64 = 10.0;
+/// A plain source whose treble falls off below this, in Hz, drives too much lead: the top of a guitar speaker's
+/// range. Common practice, no source.
+pub const SPEAKER_TOP: f64 = 5000.0;
+/// Treble is lost when the -3 dB point lies below this share of what the guitar and its own lead give: half an
+/// octave. Common practice, no source.
+pub const TREBLE_KEPT: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
+/// A source that is loaded too heavily, and by what.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Heavy {
+    /// What drives.
+    pub from: From,
+    /// What loads it.
+    pub to: Vec<To>,
+}
+
+/// How heavy it is, and where it was met.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HowHeavy {
+    /// The source, in ohm.
+    pub source: f64,
+    /// All loads together, in ohm.
+    pub load: f64,
+    /// The loss at low frequency, in dB.
+    pub loss: f64,
+    /// The frequency at which its leads take 3 dB, in Hz, if that is what is wrong.
+    pub corner: Option<f64>,
+    /// Groups of scenes in which it happens.
+    pub groups: Vec<u32>,
+}
+
+/// What makes one of two sides.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum OneSided {
+    /// A device behind the stereo one.
+    Device(usize),
+    /// The end of the path.
+    End(To),
+}
+
+/// A look at all scenes of a book.
+#[derive(Clone, Debug, Default)]
+pub struct Glance {
+    /// Which scenes share a circuit.
+    pub groups: Groups,
+    /// Guitars by group: bit n for guitar n, of those that play a scene of it.
+    guitars: Vec<u64>,
+    /// By group and guitar: the level at 1 kHz in dB.
+    levels: BTreeMap<(u32, usize), f64>,
+    /// By group and guitar: the treble is lost; the limit in Hz.
+    lost: BTreeMap<(u32, usize), f64>,
+    /// Heavy loadings.
+    pub heavy: BTreeMap<Heavy, HowHeavy>,
+    /// Stereo devices whose two sides become one, by what, and in which groups.
+    pub collapses: BTreeMap<(usize, OneSided), Vec<u32>>,
+    /// Values that are missing.
+    pub missing: Vec<Missing>,
+    /// True when the book says how its guitars sound: then what is missing is worth telling.
+    pub wanted: bool,
+}
+
+impl Glance {
+    /// Looks.
+    pub fn of(book: &Book, table: &Table) -> Glance {
+        let route = Route::of(book);
+        if route.faulty || !route.from_guitar {
+            return Glance::default();
+        }
+        let mut glance = Glance { groups: Groups::of(book, table), ..Glance::default() };
+        glance.wanted = book.guitars.iter().any(|g| g.pickup.is_some());
+        let played = played(book);
+        glance.guitars = vec![0; glance.groups.first.len()];
+        for (group, guitars) in glance.groups.of_scene.iter().zip(&played) {
+            if let Some(all) = glance.guitars.get_mut(*group as usize) {
+                *all |= guitars;
+            }
+        }
+        let limits: Vec<Option<f64>> = (0..book.guitars.len()).map(|g| limit(book, g)).collect();
+        for (group, scene) in glance.groups.first.clone().into_iter().enumerate() {
+            let guitars = glance.guitars.get(group).copied().unwrap_or(0);
+            for guitar in (0..u64::BITS as usize).filter(|g| guitars >> g & 1 == 1) {
+                let loops = glance.groups.loops(table, scene);
+                let outputs = glance.groups.outputs(table, scene);
+                let walk = Walk { book, route: &route, loops, outputs, tried: Tried::NONE, guitar };
+                if let Some(path) = walk.path() {
+                    glance.stereo(book, &route, group as u32, &path);
+                    glance.note(group as u32, guitar, &path, limits.get(guitar).copied().flatten());
+                }
+            }
+        }
+        glance.missing.sort();
+        glance.missing.dedup();
+        glance
+    }
+
+    fn note(&mut self, group: u32, guitar: usize, path: &Path, limit: Option<f64>) {
+        self.missing.extend_from_slice(&path.missing);
+        // Kept short, as every group adds the same few.
+        if self.missing.len() > 1000 {
+            self.missing.sort();
+            self.missing.dedup();
+        }
+        if path.silent {
+            return;
+        }
+        self.heavy_loading(group, path);
+        if path.missing.iter().any(|m| shapes(*m)) {
+            return;
+        }
+        if path.missing.is_empty() {
+            let level = path.circuit.level(1000.0);
+            if level.is_finite() {
+                self.levels.insert((group, guitar), level);
+            }
+        }
+        if let Some(limit) = limit.filter(|hz| !figures::holds_at(&path.circuit, *hz)) {
+            self.lost.insert((group, guitar), limit);
+        }
+    }
+
+    /// Looks for the last stereo device of the path, and for what makes one of its two sides.
+    fn stereo(&mut self, book: &Book, route: &Route, group: u32, path: &Path) {
+        let driver = |from: From| match from {
+            From::Device(device) => Some(device),
+            _ => None,
+        };
+        let stereo = |device: usize| book.devices.get(device).is_some_and(|d| d.stereo);
+        let drivers: Vec<usize> = path.stretches.iter().filter_map(|s| driver(s.from)).collect();
+        let Some(last) = drivers.iter().rposition(|d| stereo(*d)) else { return };
+        let Some(device) = drivers.get(last).copied() else { return };
+        // Each stereo device needs the rest of the path, but the last one tells of all that follow it.
+        let mono = drivers.iter().skip(last + 1).find(|d| !stereo(**d)).copied().map(OneSided::Device);
+        let end = path.stretches.last().map(|s| s.to.as_slice()).unwrap_or_default();
+        let heard = end.iter().filter(|to| !matches!(to, To::Open)).count();
+        let by = mono.or(match end {
+            [To::Return(amp), ..] if !route.wide.contains(amp) => Some(OneSided::End(To::Return(*amp))),
+            [to @ To::Amp(_)] if heard == 1 => Some(OneSided::End(*to)),
+            _ => None,
+        });
+        if let Some(by) = by {
+            let groups = self.collapses.entry((device, by)).or_default();
+            if groups.last() != Some(&group) {
+                groups.push(group);
+            }
+        }
+    }
+
+    fn heavy_loading(&mut self, group: u32, path: &Path) {
+        let unsure = |m: &Missing| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_));
+        let lacking: Vec<&Missing> = path.missing.iter().filter(|m| unsure(m)).collect();
+        let patched = !path.missing.contains(&Missing::Patch);
+        for (segment, stretch) in path.circuit.segments.iter().zip(&path.stretches) {
+            if lacking.iter().any(|m| concerns(**m, stretch)) {
+                continue;
+            }
+            let (source, load) = (segment.source_ohm(), segment.load());
+            let corner = segment.corner().filter(|hz| patched && *hz < SPEAKER_TOP);
+            // A hair is left for sums of inverses.
+            if load >= source * LIGHT * (1.0 - 1e-9) && corner.is_none() {
+                continue;
+            }
+            let mut to = stretch.to.clone();
+            to.sort();
+            to.dedup();
+            let found = HowHeavy { source, load, loss: segment.loading(), corner, groups: Vec::new() };
+            let how = self.heavy.entry(Heavy { from: stretch.from, to }).or_insert(found);
+            if how.groups.last() != Some(&group) {
+                how.groups.push(group);
+            }
+        }
+    }
+
+    /// One scene of some groups, and how many scenes they hold in all.
+    pub fn scenes(&self, groups: &[u32]) -> (u32, usize) {
+        let first = groups.iter().filter_map(|g| self.groups.first.get(*g as usize)).min().copied();
+        let count = self.groups.of_scene.iter().filter(|g| groups.binary_search(g).is_ok()).count();
+        (first.unwrap_or_default(), count)
+    }
+
+    /// The level of a scene at 1 kHz, in dB re the pickup.
+    pub fn level(&self, scene: u32, guitar: usize) -> Option<f64> {
+        let group = *self.groups.of_scene.get(scene as usize)?;
+        self.levels.get(&(group, guitar)).copied()
+    }
+
+    /// The limit in Hz below which the treble of a scene has fallen; None when it has not.
+    pub fn treble_lost(&self, scene: u32, guitar: usize) -> Option<f64> {
+        let group = *self.groups.of_scene.get(scene as usize)?;
+        self.lost.get(&(group, guitar)).copied()
+    }
+}
+
+/// For each scene the guitars that play it, bit n for guitar n: those of the songs, or all when no song says.
+pub fn played(book: &Book) -> Vec<u64> {
+    let all = match book.guitars.len() {
+        n if n >= 64 => u64::MAX,
+        n => (1u64 << n.max(1)) - 1,
+    };
+    let mut played = vec![0u64; book.scenes.len()];
+    for song in &book.songs {
+        let guitars = song.guitar.filter(|g| *g < 64).map_or(all, |g| 1 << g);
+        for scene in song.parts.iter().filter_map(|p| p.scene) {
+            if let Some(slot) = played.get_mut(scene as usize) {
+                *slot |= guitars;
+            }
+        }
+    }
+    played.iter_mut().filter(|g| **g == 0).for_each(|g| *g = all);
+    played
+}
+
+/// True when a missing value is one of this stretch: what drives it, or what loads it.
+fn concerns(missing: Missing, stretch: &super::path::Stretch) -> bool {
+    match missing {
+        Missing::Pickup(_) | Missing::Volume(_) => matches!(stretch.from, From::Guitar(_)),
+        Missing::Output(d) => stretch.from == From::Device(d),
+        Missing::Send(d) => stretch.from == From::Send(d),
+        Missing::Input(d) => stretch.to.contains(&To::Device(d)) || stretch.to.contains(&To::Amp(d)),
+        Missing::Return(d) => stretch.to.contains(&To::Return(d)),
+        Missing::Loop(_) | Missing::Switched(_) | Missing::Circle => true,
+        Missing::Gain(_) | Missing::Patch | Missing::Cable(_) => false,
+    }
+}
+
+/// What is left of a guitar's treble at least, in Hz: a share of the -3 dB point of the guitar on its own lead.
+fn limit(book: &Book, guitar: usize) -> Option<f64> {
+    let guitar = book.guitars.get(guitar)?;
+    let (pickup, volume, cable) = (guitar.pickup?, guitar.volume?, guitar.cable?);
+    let source = Source {
+        ohm: pickup.resistance.value(),
+        henry: pickup.inductance.value(),
+        farad: pickup.capacitance.value(),
+        volume: Some((volume.track.value(), volume.position.value() / 100.0)),
+    };
+    let alone = Segment { source, farad: cable.farads(), loads: Vec::new(), gain: 0.0 };
+    figures::figures(&Circuit { segments: vec![alone] }).minus_3db.map(|hz| hz * TREBLE_KEPT)
+}

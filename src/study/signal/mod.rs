@@ -1,0 +1,170 @@
+//! What each scene does to level and treble, for each guitar. A figure that needs a value nobody stated is absent.
+
+pub mod buffers;
+pub mod circuit;
+pub mod complex;
+pub mod figures;
+pub mod glance;
+pub mod path;
+pub mod words;
+
+use rustc_hash::FxHashMap;
+
+use crate::book::Book;
+use crate::settle::{Table, Value};
+use crate::study::route::Route;
+use figures::Figures;
+use path::{Missing, Path, Tried, Walk};
+
+pub use glance::Glance;
+
+/// Scenes that put the same loops and outputs into the path sound through one circuit.
+#[derive(Clone, Debug, Default)]
+pub struct Groups {
+    /// For each scene, its group.
+    pub of_scene: Vec<u32>,
+    /// For each group, one of its scenes.
+    pub first: Vec<u32>,
+    loops: (usize, usize),
+    outputs: (usize, usize),
+}
+
+impl Groups {
+    /// Sorts the scenes of a table.
+    pub fn of(book: &Book, table: &Table) -> Groups {
+        let switcher = book.switcher.as_ref();
+        let (loops, outputs) = switcher.map_or((0, 0), |s| (usize::from(s.loops), usize::from(s.outputs)));
+        let from = table.cells.output_cell(1).map_or(0, usize::from);
+        let mut groups = Groups { loops: (0, loops), outputs: (from, from + outputs), ..Groups::default() };
+        let mut known: FxHashMap<Box<[Value]>, u32> = FxHashMap::default();
+        let mut key = Vec::new();
+        for scene in 0..book.scenes.len() as u32 {
+            key.clear();
+            key.extend_from_slice(groups.loops(table, scene));
+            key.extend_from_slice(groups.outputs(table, scene));
+            let group = known.get(key.as_slice()).copied().unwrap_or_else(|| {
+                let group = groups.first.len() as u32;
+                groups.first.push(scene);
+                known.insert(key.as_slice().into(), group);
+                group
+            });
+            groups.of_scene.push(group);
+        }
+        groups
+    }
+
+    /// The loop cells of a scene.
+    pub fn loops<'t>(&self, table: &'t Table, scene: u32) -> &'t [Value] {
+        table.row(scene).get(self.loops.0..self.loops.1).unwrap_or(&[])
+    }
+
+    /// The output cells of a scene.
+    pub fn outputs<'t>(&self, table: &'t Table, scene: u32) -> &'t [Value] {
+        table.row(scene).get(self.outputs.0..self.outputs.1).unwrap_or(&[])
+    }
+}
+
+/// What is known of one path.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Found {
+    /// The path.
+    pub path: Path,
+    /// Its figures, as if nothing were missing: ask the functions below.
+    figures: Option<Figures>,
+}
+
+impl Found {
+    /// Measures a path.
+    pub fn of(path: Path) -> Found {
+        let measured = !path.silent && !path.missing.iter().any(|m| shapes(*m)) && !path.circuit.segments.is_empty();
+        let figures = measured.then(|| figures::figures(&path.circuit));
+        Found { path, figures }
+    }
+
+    /// The level at 1 kHz in dB re the pickup's voltage.
+    pub fn level_1khz(&self) -> Option<f64> {
+        // A volume turned right down leaves no level to speak of.
+        self.figures.filter(|f| self.path.missing.is_empty() && f.level_1khz.is_finite()).map(|f| f.level_1khz)
+    }
+
+    /// Where the curve is highest, in Hz; None where it only falls.
+    pub fn peak_hz(&self) -> Option<f64> {
+        self.figures?.peak.map(|(hz, _)| hz)
+    }
+
+    /// The level there, in dB re the pickup's voltage.
+    pub fn peak_db(&self) -> Option<f64> {
+        self.figures.filter(|_| self.path.missing.is_empty())?.peak.map(|(_, db)| db)
+    }
+
+    /// Where the curve lies 3.0103 dB below its low end, in Hz.
+    pub fn minus_3db(&self) -> Option<f64> {
+        self.figures?.minus_3db
+    }
+
+    /// The capacitance of all leads that hang on the guitar, in farad.
+    pub fn guitar_load(&self) -> Option<f64> {
+        let first = self.path.circuit.segments.first()?;
+        (!self.path.unsure_of_guitar_load && !self.path.silent).then_some(first.farad)
+    }
+
+    /// The heaviest loading: its loss at low frequency in dB, and the number of its segment.
+    pub fn worst_loading(&self) -> Option<(f64, usize)> {
+        let lacks =
+            self.path.missing.iter().any(|m| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_)));
+        if lacks || self.path.silent {
+            return None;
+        }
+        let losses = self.path.circuit.segments.iter().enumerate().map(|(i, s)| (s.loading(), i));
+        losses.min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// The curve, where nothing is missing: Hz and dB.
+    pub fn curve(&self, from: f64, to: f64, points: usize) -> Option<Vec<(f64, f64)>> {
+        self.level_1khz().map(|_| self.path.circuit.curve(from, to, points))
+    }
+}
+
+/// True for a value without which the shape of the curve is not known; a gain only lifts it.
+pub fn shapes(missing: Missing) -> bool {
+    !matches!(missing, Missing::Gain(_))
+}
+
+/// All paths of a book.
+pub struct Signal<'b> {
+    book: &'b Book,
+    table: &'b Table,
+    /// Where leads run.
+    pub route: Route,
+    /// Which scenes share a circuit.
+    pub groups: Groups,
+    found: FxHashMap<(u32, usize), Option<std::rc::Rc<Found>>>,
+}
+
+impl<'b> Signal<'b> {
+    /// Looks at a book; nothing is measured yet.
+    pub fn new(book: &'b Book, table: &'b Table) -> Signal<'b> {
+        Signal { book, table, route: Route::of(book), groups: Groups::of(book, table), found: FxHashMap::default() }
+    }
+
+    /// What a scene does to a guitar; None when no chain starts at it.
+    pub fn found(&mut self, scene: u32, guitar: usize) -> Option<std::rc::Rc<Found>> {
+        let group = *self.groups.of_scene.get(scene as usize)?;
+        if let Some(found) = self.found.get(&(group, guitar)) {
+            return found.clone();
+        }
+        let found = self.path(scene, guitar, Tried::NONE).map(|path| std::rc::Rc::new(Found::of(path)));
+        self.found.insert((group, guitar), found.clone());
+        found
+    }
+
+    /// The path of a scene and a guitar, with buffers tried in some places.
+    pub fn path(&self, scene: u32, guitar: usize, tried: Tried<'_>) -> Option<Path> {
+        let loops = self.groups.loops(self.table, scene);
+        let outputs = self.groups.outputs(self.table, scene);
+        if self.route.faulty {
+            return None;
+        }
+        Walk { book: self.book, route: &self.route, loops, outputs, tried, guitar }.path()
+    }
+}
