@@ -6,11 +6,13 @@ use rustc_hash::FxHashMap;
 
 use crate::book::{self, Book};
 use crate::check::{self, Allowed, Diagnostic, Facts};
+use crate::fill::free::{self, Filled};
 use crate::fill::{self, Preset};
 use crate::settle::{self, Table};
 use crate::source::load::{self, Disk, Fault, Held, Shelf};
 use crate::source::{Files, Span, shipped};
 use crate::study::rules::{self, Rules};
+use crate::study::{self, Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::Tree;
 use crate::syntax::{self, lexer};
@@ -29,6 +31,12 @@ pub struct Compiled {
     pub presets: Vec<Preset>,
     /// What the rules say.
     pub rules: Rules,
+    /// Whether each stored pulse is right.
+    pub momentary: Momentary,
+    /// What each change of each set costs.
+    pub walk: Walk,
+    /// What was chosen for free cells, when it was asked for.
+    pub filled: Option<Filled>,
     /// Everything found wrong or worth saying, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
     /// Warnings that the book allows, each with its reason, in the order of the text.
@@ -39,6 +47,25 @@ impl Compiled {
     /// How many errors there are.
     pub fn errors(&self) -> usize {
         self.diagnostics.iter().filter(|d| d.severity == check::Severity::Error).count()
+    }
+}
+
+impl Compiled {
+    /// Chooses values for free contacts so that the fewest move over the sets, and walks the sets again with them.
+    /// Asked for by what prints; a check needs none of it.
+    pub fn fill_least(&mut self) {
+        let filled = {
+            let logic = &self.rules.logic;
+            let breaks = |scene: u32, row: &dyn Fn(u16) -> settle::Value| {
+                let answers = logic.answers(scene, &|cell| Some(row(cell)));
+                logic.rules.iter().filter(|rule| rule.truth(&answers) == rules::Truth::No).count()
+            };
+            let bound: Option<&free::Breaks<'_>> = if logic.rules.is_empty() { None } else { Some(&breaks) };
+            free::fill(&self.book, &self.table, bound)
+        };
+        free::store(&filled, &mut self.table);
+        self.walk = study::walk::walk(&self.book, &self.table, &self.presets);
+        self.filled = Some(filled);
     }
 }
 
@@ -84,8 +111,11 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     reader.descriptions();
     let Reader { files, trees, loading, reading, .. } = reader;
     let (book, binding) = book::bind(&files, &trees);
-    let (table, settling) = settle::settle(&book);
+    let (mut table, settling) = settle::settle(&book);
     let (presets, slots) = fill::presets(&book);
+    let momentary = study::momentary::study(&book, &table, &presets);
+    study::momentary::store(&momentary, &mut table);
+    let walk = study::walk::walk(&book, &table, &presets);
     let rules = rules::study(&book, &table);
     let signal = crate::study::signal::Glance::of(&book, &table);
     let facts = Facts {
@@ -99,11 +129,13 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         settling: &settling,
         presets: &presets,
         slots: slots.as_ref(),
+        momentary: &momentary,
+        walk: &walk,
         rules: &rules,
         signal: &signal,
     };
     let (diagnostics, allowed) = check::all(&facts);
-    Compiled { files, trees, book, table, presets, rules, diagnostics, allowed }
+    Compiled { files, trees, book, table, presets, rules, momentary, walk, filled: None, diagnostics, allowed }
 }
 
 struct Reader<'s> {

@@ -4,6 +4,7 @@ pub mod book;
 pub mod check;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod compare;
 pub mod driver;
 pub mod fill;
 pub mod near;

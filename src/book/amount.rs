@@ -106,6 +106,15 @@ fn decimal(mantissa: i64, ten: i32) -> String {
     format!("{sign}{whole}{point}{fraction}")
 }
 
+/// The value at a stored step of a range, to a tenth of its base unit: `35 %`, `0.4 s`.
+pub fn at_step(step: u16, steps: u16, from: Amount, to: Amount) -> String {
+    let share = f64::from(step) / f64::from(steps.max(2) - 1);
+    let value = from.value() + share * (to.value() - from.value());
+    let unit = units::UNITS.iter().find(|u| u.dimension == from.dimension && u.ten == 0);
+    let value = (value * 10.0).round() / 10.0;
+    format!("{value}{}", unit.map_or(String::new(), |u| format!(" {}", u.name)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

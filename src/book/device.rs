@@ -56,6 +56,10 @@ pub struct Device {
     pub place: Option<Said<Place>>,
     /// A foot can tap a tempo on it.
     pub tap: bool,
+    /// It follows MIDI clock.
+    pub clock: bool,
+    /// How long it rings on after its input is cut, in seconds.
+    pub tail: Option<Said<f64>>,
     /// The output that feeds it (amps).
     pub fed_by: Option<Said<u16>>,
     /// Its own switch after power-up, if stated: on?
@@ -126,6 +130,8 @@ pub struct State {
     pub pattern: Vec<bool>,
     /// For programs: the number as the device counts it.
     pub program: Option<u16>,
+    /// For programs: the bank they lie in, from 1 to 16384, when stated.
+    pub bank: Option<u16>,
 }
 
 /// A control (a finite choice) or a level (a range).
@@ -141,6 +147,24 @@ pub struct Control {
     pub states: Vec<State>,
     /// The state after power-up, when stated: None inside means unknown.
     pub starts: Option<Option<String>>,
+}
+
+impl Control {
+    /// Some of its programs lie in a stated bank.
+    pub fn banked(&self) -> bool {
+        self.states.iter().any(|s| s.bank.is_some())
+    }
+
+    /// True for a contact that sends pulses.
+    pub fn momentary(&self) -> bool {
+        matches!(self.how, How::Remote { momentary: true, .. })
+    }
+
+    /// The place of the state after power-up, when it is known.
+    pub fn start(&self) -> Option<usize> {
+        let name = self.starts.as_ref()?.as_ref()?;
+        self.states.iter().position(|s| s.name == *name)
+    }
 }
 
 impl Device {

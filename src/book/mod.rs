@@ -7,6 +7,7 @@ pub mod fault;
 pub mod rule;
 pub mod scene;
 pub mod song;
+pub mod time;
 pub mod words;
 
 mod bind;
@@ -18,6 +19,7 @@ pub use fault::Fault;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
+pub use time::{Repress, Timing, Ways};
 
 use crate::source::Span;
 
@@ -98,6 +100,10 @@ pub struct Book {
     pub version: Option<Said<String>>,
     /// The switcher.
     pub switcher: Option<Switcher>,
+    /// How it behaves between presets.
+    pub timing: Timing,
+    /// Which preset may follow which, if it is not the usual.
+    pub ways: Option<Said<Ways>>,
     /// Pedals, buffers and amps.
     pub devices: Vec<Device>,
     /// Guitars.
@@ -114,6 +120,9 @@ pub struct Book {
     pub treadles: Vec<Treadle>,
     /// What every scene has unless it says otherwise.
     pub default: Mix,
+    /// Something that the default says, or a statement that may be one, could not be understood: what nobody seems to
+    /// settle, it may.
+    pub default_faulty: bool,
     /// Layers.
     pub layers: Vec<Layer>,
     /// Scenes, in the order read.
@@ -128,6 +137,8 @@ pub struct Book {
     pub sets: Vec<Set>,
     /// Slots said for a scene.
     pub pins: Vec<(Slot, u32, Span)>,
+    /// Scenes named by what a mistake left out: a slot that is not there, a second song of one title.
+    pub mentioned: Vec<u32>,
     /// True when scenes without a pin take the free slots.
     pub auto: bool,
     /// Where slots are laid out, if anywhere.

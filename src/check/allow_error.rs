@@ -16,7 +16,7 @@
 //! scene bed { mute }
 //! scene spare { mute }
 //! song "Quay" { all: bed; end: spare }
-//! allow scene-unsed spare "for the encore"
+//! allow loudness spare "for the encore"
 //! ```
 //!
 //! # Silent
@@ -29,9 +29,9 @@
 
 use super::{Diagnostic, Facts, RULES, Severity, allowing};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for allow in &facts.book.allows {
         let (code, at) = (&allow.code, allow.code_at);
         match super::rule(code).map(|r| r.severity) {

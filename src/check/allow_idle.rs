@@ -4,7 +4,7 @@
 //! Nothing now. But the day the warning comes back, for another reason, nobody will see it.
 //!
 //! # Way out
-//! Take it out.
+//! Take it out; say it again with its reason when the warning comes back and is still meant.
 //!
 //! # Fires
 //! ```scene
@@ -28,10 +28,10 @@
 
 use super::{Diagnostic, Facts, Severity, allowing};
 
-pub const SEVERITY: Severity = Severity::Hint;
+pub(super) const SEVERITY: Severity = Severity::Hint;
 
 /// Looks at what all other rules found, so it runs last.
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if facts.book.broken {
         return;
     }

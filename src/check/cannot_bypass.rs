@@ -31,13 +31,13 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CannotBypass { at, name, amp, there } = fault else { continue };
         let why = if *amp { "it is an amp, and sounds in every scene" } else { "it is always on, in no loop" };
-        let device = facts.book.devices.iter().find(|d| d.name == *name);
+        let device = facts.device_at(*there);
         let fed = device.and_then(|d| d.fed_by);
         let help = match (amp, fed) {
             (true, Some(output)) => format!("to silence it, say `output {} off`", output.value),

@@ -26,17 +26,14 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::book::{Device, Fault};
+use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CodeClash { at, first, code, made_up } = fault else { continue };
-        let named = |place| {
-            let here = |d: &&Device| d.at == place || d.code.as_ref().is_some_and(|c| c.at == place);
-            facts.book.devices.iter().find(here).map_or("", |d| d.name.as_str())
-        };
+        let named = |at| facts.device_at(at).map_or("", |d| d.name.as_str());
         let (one, two) = (named(*first), named(*at));
         let label = if *made_up { format!("`{code}`, made from the name") } else { format!("`{code}`") };
         out.push(

@@ -28,14 +28,13 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::{Fault, How};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::ContactClaimed { at, first, contact } = fault else { continue };
         let hangs = |how: &How| matches!(how, How::Remote { contacts, .. } if contacts.iter().any(|c| c.says() == *contact));
-        let choice = |at| facts.control_at(at, hangs).map_or(String::new(), |(d, c)| format!("`{}.{}`", d.name, c.name));
-        let (one, two) = (choice(*first), choice(*at));
+        let (one, two) = (facts.control_at(*first, hangs), facts.control_at(*at, hangs));
         out.push(
             Diagnostic::new(*at, format!("{two} hangs on {contact}, and so does {one}"))
                 .label(format!("the second on {contact}"))

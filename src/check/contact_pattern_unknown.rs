@@ -42,9 +42,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::PatternUnknown { scene, device, control } = fault else { continue };
         let Some((pedal, choice)) = facts.part(*device, *control) else { continue };

@@ -1,11 +1,15 @@
 //! What rules look at, and how they speak of it.
 
+use rustc_hash::FxHashSet;
+
 use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::study::rules::Rules;
 use crate::study::signal::Glance;
+use crate::study::walk::{Change, Place};
+use crate::study::{Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
@@ -36,6 +40,10 @@ pub struct Facts<'f> {
     pub rules: &'f Rules,
     /// What each scene does to level and treble.
     pub signal: &'f Glance,
+    /// Whether each stored pulse is right.
+    pub momentary: &'f Momentary,
+    /// What each change of each set costs.
+    pub walk: &'f Walk,
 }
 
 impl<'f> Facts<'f> {
@@ -57,6 +65,22 @@ impl<'f> Facts<'f> {
     /// A scene's name.
     pub fn scene(&self, id: u32) -> &'f str {
         self.book.scene(id).map_or("", |s| &s.name)
+    }
+
+    /// The changes of all runs, each pair of parts once: a song in three sets is one song.
+    pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
+        let mut seen = FxHashSet::default();
+        let changes = self.walk.runs.iter().flat_map(|w| &w.changes);
+        let sound = |p: &Place| self.book.scene(p.scene).is_some_and(|s| !s.faulty);
+        let known = changes.filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound));
+        known.filter(move |c| seen.insert((c.from.and_then(|f| f.part), c.from.map(|f| f.scene), c.to.part)))
+    }
+
+    /// Where a part is said, and what its song is called.
+    pub fn played(&self, part: Option<(u32, u32)>) -> (Span, &'f str) {
+        let song = part.and_then(|(s, _)| self.book.songs.get(s as usize));
+        let found = song.zip(part).and_then(|(song, (_, p))| song.parts.get(p as usize));
+        (found.map_or(Span::default(), |p| p.at), song.map_or("", |s| &s.title))
     }
 
     /// A scene's place: its name where it is described.

@@ -40,9 +40,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 use crate::book::fault::OutOfReach;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::FootCannotReach { at, device, why, there } = fault else { continue };
         let (message, help) = match why {
@@ -51,7 +51,7 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("put `{device}` in the raised row with `place top`, or let this be"),
             ),
             OutOfReach::NoTreadle(port) => (
-                format!("no treadle feeds expression {port}, so a foot has nothing to move it with"),
+                format!("no treadle feeds expression {port}, so no foot can move it"),
                 format!("describe the treadle, as `treadle NAME feeds expression {port}`, or say a value"),
             ),
             OutOfReach::NotByFoot => (

@@ -37,7 +37,7 @@ struct Spot<'f> {
 }
 
 pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
-    let spot = spot(facts, at, expected)?;
+    let spot = spot(facts, at, expected).filter(|_| mender.has_time())?;
     let patient = mender.patient(at);
     let recovers = |edits: &Edits| patient.as_ref().is_some_and(|p: &Patient<'_>| p.recovers(edits));
     opening(&spot, &recovers).or_else(|| inside(&spot, &recovers))

@@ -30,9 +30,9 @@ use super::sounds::count;
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::JackMissing { at, what, has } = fault else { continue };
         let (noun, line) = match *what {

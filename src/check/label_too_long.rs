@@ -33,9 +33,9 @@ use rustc_hash::FxHashMap;
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Warning;
+pub(super) const SEVERITY: Severity = Severity::Warning;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CodeLength { at } = fault else { continue };
         let code = facts.text(*at);

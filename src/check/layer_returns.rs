@@ -40,9 +40,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 
-pub const SEVERITY: Severity = Severity::Warning;
+pub(super) const SEVERITY: Severity = Severity::Warning;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::LayerReturns { scene, layer, by, saying, .. } = fault else { continue };
         let (name, wide, above) = (facts.scene(*scene), facts.layer(*layer), facts.scene(*by));

@@ -38,9 +38,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 use crate::source::Span;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::LayersDisagree { scene, first, second, cell } = fault else { continue };
         let ((wide, _), (hot, at)) = (mixed(facts, *scene, *first), mixed(facts, *scene, *second));

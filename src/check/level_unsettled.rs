@@ -35,9 +35,9 @@ use super::{Diagnostic, Facts, Severity};
 use crate::book::{How, amount};
 use crate::settle::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::Unsettled { scene, device, control } = fault else { continue };
         let Some((pedal, level)) = facts.part(*device, *control) else { continue };
@@ -53,9 +53,9 @@ pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             told = told.other(facts.said_at(by), "engaged here");
         }
         let fed = matches!(level.how, How::Port { port, .. } if facts.book.treadles.iter().any(|t| t.port == port));
-        let foot = if fed { format!(", or `{}.{own} foot`,", pedal.name) } else { String::new() };
+        let foot = if fed { format!(", or `{}.{own} foot`", pedal.name) } else { String::new() };
         out.push(told.other(level.at, "its range is stated here").help(format!(
-            "say `{}.{own} {}`, or any value up to {},{foot} in `{name}`, or in `default`",
+            "say `{}.{own} {}`, or any value up to {}{foot}, in `{name}`, or in `default`",
             pedal.name,
             amount::show(from),
             amount::show(to)

@@ -26,25 +26,29 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::book::{Device, Fault};
+use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for fault in facts.binding {
-        let Fault::LoopClaimed { at, first, number } = fault else { continue };
-        let sits = |place| {
-            let here = |d: &&Device| d.loop_at.is_some_and(|l| l.at == place);
-            facts.book.devices.iter().find(here).map_or("", |d| d.name.as_str())
-        };
-        let (one, two) = (sits(*first), sits(*at));
-        let told = Diagnostic::new(*at, format!("`{two}` is put in loop {number}, where `{one}` sits"))
-            .label("taken")
-            .other(*first, format!("`{one}` is put there here"));
-        let loops = facts.book.switcher.as_ref().map_or(0, |s| s.loops);
-        out.push(match (1..=loops).find(|n| facts.book.in_loop(*n).is_none()) {
-            Some(free) => told.help(format!("loop {free} has nothing in it")),
-            None => told.help("every loop is taken: leave one of the two out, or say `always on`"),
-        });
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let mut claimed = facts.binding.iter().filter_map(|fault| match fault {
+        Fault::LoopClaimed { at, first, number } => Some((*at, *first, *number)),
+        _ => None,
+    });
+    let Some(clash) = claimed.next() else { return };
+    let loops = facts.book.switcher.as_ref().map_or(0, |s| s.loops);
+    let help = match (1..=loops).find(|n| facts.book.in_loop(*n).is_none()) {
+        Some(free) => format!("loop {free} has nothing in it"),
+        None => "every loop is taken: leave one of the two out, or say `always on`".to_owned(),
+    };
+    let name = |at| facts.device_at(at).map_or("", |d| d.name.as_str());
+    for (at, first, number) in std::iter::once(clash).chain(claimed) {
+        let (one, two) = (name(first), name(at));
+        out.push(
+            Diagnostic::new(at, format!("`{two}` is put in loop {number}, where `{one}` sits"))
+                .label("taken")
+                .other(first, format!("`{one}` is put there here"))
+                .help(help.clone()),
+        );
     }
 }

@@ -30,9 +30,9 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Warning;
+pub(super) const SEVERITY: Severity = Severity::Warning;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::LoopEmpty { at, number } = fault else { continue };
         out.push(

@@ -35,12 +35,14 @@ impl<'f> Mender<'f> {
         Mender { facts, statements: BTreeMap::new(), tried: 0 }
     }
 
+    /// Counts one more mistake; false when there were too many to look at each.
+    pub(super) fn has_time(&mut self) -> bool {
+        self.tried += 1;
+        self.tried <= MOST
+    }
+
     /// The top-level statement around a place.
     pub(super) fn patient(&mut self, at: Span) -> Option<Patient<'f>> {
-        self.tried += 1;
-        if self.tried > MOST {
-            return None;
-        }
         let facts = self.facts;
         let spans = self.statements.entry(at.file).or_insert_with(|| {
             let tree = facts.trees.get(at.file as usize);

@@ -8,6 +8,7 @@ mod mend;
 pub mod page;
 mod say;
 mod sounds;
+mod turned;
 
 pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, Severity};
@@ -43,6 +44,7 @@ macro_rules! rules {
 rules! {
     allow_error "allow-error"
     allow_idle "allow-idle"
+    bank_run "bank-run"
     cannot_bypass "cannot-bypass"
     circular_from "circular-from"
     circular_like "circular-like"
@@ -69,6 +71,7 @@ rules! {
     label_too_long "label-too-long"
     layer_returns "layer-returns"
     layers_disagree "layers-disagree"
+    level_jump_on_takeover "level-jump-on-takeover"
     level_step "level-step"
     level_unsettled "level-unsettled"
     loop_claimed_twice "loop-claimed-twice"
@@ -88,6 +91,8 @@ rules! {
     pasted_sign "pasted-sign"
     polarity_wrong "polarity-wrong"
     port_shared "port-shared"
+    pulse_depends_on_path "pulse-depends-on-path"
+    pulse_never_safe "pulse-never-safe"
     range_empty "range-empty"
     rule_broken "rule-broken"
     rule_implied "rule-implied"
@@ -103,7 +108,9 @@ rules! {
     stereo_collapses "stereo-collapses"
     switcher_missing "switcher-missing"
     syntax "syntax"
+    tail_cut "tail-cut"
     treble_lost "treble-lost"
+    two_feet_at_once "two-feet-at-once"
     unit_case "unit-case"
     unit_missing "unit-missing"
     unit_wrong "unit-wrong"

@@ -33,11 +33,19 @@
 
 use super::{Diagnostic, Facts, Severity};
 
-pub const SEVERITY: Severity = Severity::Warning;
+pub(super) const SEVERITY: Severity = Severity::Warning;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    // Without a switcher nothing has a loop, and that is told.
+    if facts.book.switcher.is_none() {
+        return;
+    }
     for never in &facts.rules.never {
         let Some(device) = facts.book.devices.get(never.device as usize) else { continue };
+        // A pedal that could not be read whole, or that waits for a switcher, is told elsewhere.
+        if device.faulty || facts.book.switcher.is_none() {
+            continue;
+        }
         let name = &device.name;
         let mut told = Diagnostic::new(device.at, format!("no scene may ever engage `{name}`")).about(name);
         for rule in &never.rules {

@@ -36,9 +36,9 @@ use crate::book::What;
 use crate::settle::Fault;
 use crate::syntax::cut;
 
-pub const SEVERITY: Severity = Severity::Hint;
+pub(super) const SEVERITY: Severity = Severity::Hint;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::NoEffect { scene, saying } = fault else { continue };
         let Some(said) = facts.saying(*saying) else { continue };

@@ -9,7 +9,9 @@
 //!
 //! # Fires
 //! ```scene
-//! switcher { repress ignored }
+//! scene bed { mute }
+//! song "Quay" { bed }
+//! pedal haze { always on; knob tone 1:30 }
 //! ```
 //! ```scene
 //! switcher { loops 1 }

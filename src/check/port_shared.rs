@@ -31,15 +31,12 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::{Fault, How};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::PortShared { at, first, port } = fault else { continue };
-        let level = |at| {
-            let found = facts.control_at(at, |how| matches!(how, How::Port { port: p, .. } if p == port));
-            found.map_or(String::new(), |(d, c)| format!("`{}.{}`", d.name, c.name))
-        };
+        let level = |at| facts.control_at(at, |how| matches!(how, How::Port { port: p, .. } if p == port));
         let (one, two) = (level(*first), level(*at));
         out.push(
             Diagnostic::new(*at, format!("{two} moves with expression {port}, and so does {one}"))

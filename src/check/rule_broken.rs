@@ -42,12 +42,12 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::study::rules::{Broken, Change};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
 /// So many scenes are named; of more, only their number is told.
 const MOST_NAMES: usize = 4;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     out.extend(facts.rules.broken.iter().map(|broken| tell(facts, broken)));
 }
 

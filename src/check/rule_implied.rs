@@ -31,9 +31,9 @@
 
 use super::{Diagnostic, Facts, Severity};
 
-pub const SEVERITY: Severity = Severity::Hint;
+pub(super) const SEVERITY: Severity = Severity::Hint;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for implied in &facts.rules.implied {
         let message = if implied.by.is_empty() {
             "this rule holds whatever a scene says"

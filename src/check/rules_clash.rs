@@ -39,9 +39,9 @@
 
 use super::{Diagnostic, Facts, Severity};
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for clash in &facts.rules.clashes {
         let Some((last, before)) = clash.rules.split_last() else { continue };
         let at = facts.rule_at(*last);

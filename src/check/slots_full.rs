@@ -35,19 +35,19 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
-pub const SEVERITY: Severity = Severity::Error;
+pub(super) const SEVERITY: Severity = Severity::Error;
 
 /// So many names are told; the rest are counted.
 const TOLD: usize = 5;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(Fault::SlotsFull { at, left_out, slots }) = facts.slots else { return };
     let mut names: Vec<String> = left_out.iter().take(TOLD).map(|n| format!("`{n}`")).collect();
     if left_out.len() > TOLD {
         names.push(format!("{} more", left_out.len() - TOLD));
     }
     let has = if *slots == 1 { "is 1 slot".to_owned() } else { format!("are {slots} slots") };
-    let told = Diagnostic::new(*at, format!("there {has}, and no room is left for {}", names.join(", ")));
+    let told = Diagnostic::new(*at, format!("there {has}, and no room is left for {}", super::say::joined(&names, "and")));
     let told = match &facts.book.switcher {
         Some(switcher) => told.other(switcher.at, "the banks and switches are said here"),
         None => told,

@@ -105,11 +105,18 @@ impl<'f> Facts<'f> {
         Some((device, device.controls.get(control as usize)?))
     }
 
-    /// The control named at a place that is moved as `moved` wants. A control of a shipped description stands where
-    /// its pedal does.
-    pub fn control_at(&self, at: Span, moved: impl Fn(&book::How) -> bool) -> Option<(&'f Device, &'f Control)> {
-        let all = self.book.devices.iter().flat_map(|d| d.controls.iter().map(move |c| (d, c)));
-        all.into_iter().find(|(_, c)| c.at == at && moved(&c.how))
+    /// The device whose description holds a place. Devices stand in the order of the text.
+    pub fn device_at(&self, at: Span) -> Option<&'f Device> {
+        let after = self.book.devices.partition_point(|d| (d.at.file, d.at.start) <= (at.file, at.start));
+        self.book.devices.get(after.checked_sub(1)?)
+    }
+
+    /// The control named at a place that is moved as `moved` wants: "`sift.voice`". A control of a shipped description
+    /// stands where its pedal does.
+    pub fn control_at(&self, at: Span, moved: impl Fn(&book::How) -> bool) -> String {
+        let found =
+            self.device_at(at).and_then(|d| Some((d, d.controls.iter().find(|c| c.at == at && moved(&c.how))?)));
+        found.map_or(String::new(), |(d, c)| format!("`{}.{}`", d.name, c.name))
     }
 
     /// The nearest statement up a scene's line of descent that speaks of a cell.
@@ -161,7 +168,7 @@ impl<'f> Facts<'f> {
 }
 
 /// "8 loops", "1 loop", "no loops".
-pub fn count(number: u16, one: &str) -> String {
+pub(super) fn count(number: u16, one: &str) -> String {
     match number {
         0 => format!("no {one}s"),
         1 => format!("1 {one}"),

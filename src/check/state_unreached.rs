@@ -32,9 +32,9 @@
 
 use super::{Diagnostic, Facts, Severity};
 
-pub const SEVERITY: Severity = Severity::Hint;
+pub(super) const SEVERITY: Severity = Severity::Hint;
 
-pub fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for unreached in &facts.rules.unreached {
         let Some(control) = facts.control(unreached.device, unreached.control) else { continue };
         let Some(state) = control.states.get(unreached.state as usize) else { continue };

@@ -41,7 +41,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Fault::StatementsDisagree { who, first, second, cell } = fault else { continue };
         let (one, two) = facts.clash(*first, *second);
         out.push(
-            Diagnostic::new(facts.said_at(*second), format!("{} wants {one}, and also {two}", facts.speaker(*who)))
+            Diagnostic::new(facts.said_at(*second), format!("{} wants {one}, and then wants {two}", facts.speaker(*who)))
                 .label(facts.puts(*second, *cell))
                 .other(facts.said_at(*first), facts.puts(*first, *cell))
                 .help(format!("take out `{}` or `{}`", facts.statement(*first), facts.statement(*second))),

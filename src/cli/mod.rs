@@ -2,16 +2,21 @@
 
 mod buildcheck;
 mod check;
+mod diff;
 mod explain;
+mod midi;
 mod new;
 mod open;
 mod output;
+mod paper;
 mod progress;
 mod report;
+mod sheet;
 mod signal;
 mod slots;
 mod supply;
 mod table;
+mod walk;
 mod why;
 mod wiring;
 
@@ -57,8 +62,12 @@ struct Cli {
 enum Command {
     Check(check::Args),
     Table(table::Args),
+    Diff(diff::Args),
+    Walk(walk::Args),
+    Midi(midi::Args),
     Why(why::Args),
     Explain(explain::Args),
+    Sheet(sheet::Args),
     Slots(slots::Args),
     Signal(signal::Args),
     Supply(supply::Args),
@@ -72,8 +81,12 @@ pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
         Command::Table(args) => table::run(&args),
+        Command::Diff(args) => diff::run(&args),
+        Command::Walk(args) => walk::run(&args),
+        Command::Midi(args) => midi::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
+        Command::Sheet(args) => sheet::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::Signal(args) => signal::run(&args),
         Command::Supply(args) => supply::run(&args),

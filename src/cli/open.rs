@@ -24,6 +24,18 @@ pub struct Drafting {
     /// Write it although the book has errors: `?` where nothing is known, DRAFT on every page
     #[arg(long)]
     pub draft: bool,
+    /// What cells hold that nobody hears
+    #[arg(long, value_enum, default_value_t = Fill::Least)]
+    pub fill: Fill,
+}
+
+/// What free cells hold.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Fill {
+    /// What moves the fewest contacts over the sets
+    Least,
+    /// What was said last, else open
+    Open,
 }
 
 impl Opening {
@@ -34,7 +46,10 @@ impl Opening {
 
     /// The same, and tells its errors; None when there are some and no draft is wanted.
     pub fn open_clean(&self, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
-        let compiled = self.open()?;
+        let mut compiled = self.open()?;
+        if drafting.fill == Fill::Least {
+            compiled.fill_least();
+        }
         let errors = compiled.errors();
         if errors == 0 || drafting.draft {
             return Ok(Some(compiled));

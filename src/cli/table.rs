@@ -22,6 +22,9 @@ pub struct Args {
     /// Print `-` in cells whose value does not matter, not the value stored (text always does)
     #[arg(long)]
     free: bool,
+    /// Show how many contacts move over the sets, and what the choice of free cells saves
+    #[arg(long)]
+    why_free: bool,
     /// With each cell, the statements behind it, the winner first (json and yaml)
     #[arg(long)]
     why: bool,
@@ -50,6 +53,10 @@ pub fn run(args: &Args) -> Outcome {
         return Err(Trouble("`--why` goes with `--format json` or `yaml`; or ask `tipring why`".to_owned()));
     }
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
+    if args.why_free {
+        args.out.write(print::free::why(&compiled).as_bytes())?;
+        return Ok(CLEAN);
+    }
     let shape = Shape { free: args.free, why: args.why };
     let text = match args.format {
         Format::Text => print::text::table(&compiled),

@@ -22,7 +22,8 @@ pub struct Args {
 }
 
 pub fn run(args: &Args) -> Outcome {
-    let compiled = args.opening.open()?;
+    let mut compiled = args.opening.open()?;
+    compiled.fill_least();
     let scene = find(&compiled, &args.preset)?;
     let cells = &compiled.table.cells;
     let wanted: Vec<u16> = match &args.cell {
@@ -62,7 +63,7 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     let Some(column) = table.cells.list.get(at as usize) else { return };
     out.push_str(&column.name);
     out.push_str(" = ");
-    cell::write(out, book, column, table.value(scene, at));
+    cell::write(out, book, column, table.stored(scene, at));
     if table.is_free(scene, at) {
         out.push_str("  (free: it does not matter here)");
     }

@@ -1,5 +1,6 @@
-//! What the tool chooses where the book leaves a choice: slots for scenes without one.
+//! What the tool chooses where the book leaves a choice: slots for scenes without one, values for free cells.
 
+pub mod free;
 pub mod slots;
 
 pub use slots::{Preset, presets};

@@ -16,7 +16,7 @@ pub fn write(out: &mut String, book: &Book, cell: &Cell, value: Value) {
         Value::Foot | Value::FromHeel | Value::FromToe => out.push_str("foot"),
         Value::Program(program) => drop(write!(out, "{program}")),
         Value::Step(step) => position(out, step, cell.steps),
-        Value::State(state) => out.push_str(state_name(book, cell, state)),
+        Value::State(state) => out.push_str(&state_name(book, cell, state)),
     }
 }
 
@@ -35,12 +35,20 @@ fn position(out: &mut String, step: u16, steps: u16) {
     }
 }
 
-fn state_name<'b>(book: &'b Book, cell: &Cell, state: u16) -> &'b str {
-    let (CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. }) = cell.kind else {
-        return "?";
+/// A state's name; a program that lies in a bank is written `BANK/PROGRAM`.
+fn state_name(book: &Book, cell: &Cell, state: u16) -> String {
+    let (device, control) = match cell.kind {
+        CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. } => (device, control),
+        // A momentary contact: the state it is to bring about.
+        CellKind::Contact(_) => cell.users.first().copied().unwrap_or((u16::MAX, 0)),
+        _ => return "?".to_owned(),
     };
     let control = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
-    control.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str())
+    let Some(state) = control.and_then(|c| c.states.get(state as usize)) else { return "?".to_owned() };
+    match state.program.filter(|_| control.is_some_and(|c| c.banked())) {
+        Some(program) => format!("{}/{program}", state.bank.unwrap_or(1)),
+        None => state.name.clone(),
+    }
 }
 
 /// Who uses a cell, by name: the pedal in a loop, the amps at an output, or `pedal.control` of every control.

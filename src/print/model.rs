@@ -213,7 +213,7 @@ fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
         let free: Vec<u16> = cells().map(|(_, c)| c).filter(|c| table.is_free(scene, *c)).collect();
         let value = |(cell, c): (&Cell, u16)| match shape.free && table.is_free(scene, c) {
             true => Entry::Word("-".into()),
-            false => entry(book, cell, table.value(scene, c)),
+            false => entry(book, cell, table.stored(scene, c)),
         };
         Row {
             slot: preset.slot.zip(range).map(|(slot, range)| range.show(slot).into()),

@@ -262,7 +262,7 @@ impl<'c> Sheet<'c> {
         if table.is_free(preset.scene, at as u16) {
             field.push('-');
         } else {
-            cell::write(field, book, cell, table.value(preset.scene, at as u16));
+            cell::write(field, book, cell, table.stored(preset.scene, at as u16));
         }
     }
 }

@@ -23,7 +23,8 @@ pub fn table(compiled: &Compiled) -> String {
     out
 }
 
-/// What a scene sounds like: "filter off, drive on, combo on lead, foot moves tremolo depth from the heel".
+/// What a scene sounds like: "filter off, drive on, combo on lead, foot moves tremolo depth from the
+/// heel".
 pub fn scene(compiled: &Compiled, scene: u32) -> String {
     let row = Row { compiled, scene };
     let mut says = Vec::new();
@@ -75,7 +76,7 @@ impl Row<'_> {
     fn device(&self, number: u16, device: &Device, says: &mut Vec<String>, feet: &mut Vec<String>) {
         let column = device.loop_at.and_then(|l| self.compiled.table.cells.loop_cell(l.value));
         match column.map(|c| self.value(c)) {
-            Some(Value::On) => says.push(format!("{} on", device.name)),
+            Some(Value::On) => {}
             Some(Value::Off) => {
                 // Off is worth a word where the scene that this one comes from has it on.
                 if column.is_some_and(|c| self.parent_has(c)) {
@@ -87,9 +88,24 @@ impl Row<'_> {
             None if !device.always() => return,
             None => {}
         }
+        let mut on = Vec::new();
         for (c, control) in device.controls.iter().enumerate() {
-            self.control((number, c as u16), device, control, says, feet);
+            self.control((number, c as u16), device, control, &mut on, feet);
         }
+        match (column, on.is_empty()) {
+            (Some(_), true) => says.push(format!("{} on", device.name)),
+            (Some(_), false) => says.push(format!("{} on ({})", device.name, on.join(", "))),
+            // An amp or an always-on pedal is on anyway: what matters is how.
+            (None, _) => says.extend(on.iter().map(|how| format!("{} {how}", device.name))),
+        }
+    }
+
+    /// An amp whose output is off.
+    fn quiet(&self, device: &Device) -> bool {
+        let output = device.fed_by.map(|f| CellKind::Output(f.value));
+        let cells = self.compiled.table.cells.list.iter().zip(0u16..);
+        let mut its = cells.filter(|(cell, _)| Some(cell.kind) == output);
+        its.any(|(_, c)| self.value(c) == Value::Off)
     }
 
     fn parent_has(&self, column: u16) -> bool {
@@ -102,19 +118,23 @@ impl Row<'_> {
         (d, c): (u16, u16),
         device: &Device,
         control: &Control,
-        says: &mut Vec<String>,
+        on: &mut Vec<String>,
         feet: &mut Vec<String>,
     ) {
         let cells = &self.compiled.table.cells;
         let columns = cells.of_control(d, c);
         let values: Vec<Value> = columns.iter().map(|c| self.value(*c)).collect();
         let Some(first) = values.first() else { return };
-        let what = format!("{} {}", device.name, control.name);
+        let name = &control.name;
+        let full = format!("{} {name}", device.name);
         if values.contains(&Value::Unknown) {
-            return says.push(format!("{what} unknown"));
+            return on.push(format!("{name} unknown"));
         }
         if values.iter().all(|v| *v == Value::Stays) {
-            return says.push(format!("{what} stays as it is"));
+            return on.push(format!("{name} stays as it is"));
+        }
+        if self.quiet(device) {
+            return;
         }
         let from = match first {
             Value::Foot => Some(""),
@@ -123,26 +143,24 @@ impl Row<'_> {
             _ => None,
         };
         if let Some(from) = from {
-            return feet.push(format!("foot moves {what}{from}"));
+            return feet.push(format!("foot moves {full}{from}"));
         }
         if control.how.level().is_some() {
             let level = columns.first().map_or(String::new(), |c| self.level(*c));
             return match control.how {
-                How::FootLevel { .. } => feet.push(format!("foot sets {what} to {level}")),
-                _ => says.push(format!("{what} {level}")),
+                How::FootLevel { .. } => feet.push(format!("foot sets {full} to {level}")),
+                _ => on.push(format!("{name} {level}")),
             };
         }
         let listed = (0..control.states.len()).find(|s| cells.of_state(d, c, *s as u16) == values.as_slice());
         let Some(state) = listed.and_then(|s| control.states.get(s)) else {
-            return says.push(format!("{what} in no state it knows"));
+            return on.push(format!("{name} in no state it knows"));
         };
         match control.how {
-            How::Foot => feet.push(format!("foot sets {what} to {}", state.name)),
+            How::Foot => feet.push(format!("foot sets {full} to {}", state.name)),
             // An amp has one channel, and is on it.
-            _ if device.kind == DeviceKind::Amp && control.name == "channel" => {
-                says.push(format!("{} on {}", device.name, state.name));
-            }
-            _ => says.push(format!("{what} {}", state.name)),
+            _ if device.kind == DeviceKind::Amp && name == "channel" => on.push(format!("on {}", state.name)),
+            _ => on.push(format!("{name} {}", state.name)),
         }
     }
 

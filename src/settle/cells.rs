@@ -125,8 +125,10 @@ impl Cells {
                 for column in &columns {
                     if let Some(cell) = self.list.get_mut(*column as usize) {
                         cell.users.push((d as u16, c as u16));
-                        if let How::Remote { normally_closed: true, .. } = control.how {
-                            cell.rest = Value::On;
+                        match control.how {
+                            How::Remote { momentary: true, .. } => cell.rest = Value::Stays,
+                            How::Remote { normally_closed: true, .. } => cell.rest = Value::On,
+                            _ => {}
                         }
                     }
                 }
@@ -239,8 +241,10 @@ impl Cells {
 fn state_values(control: &Control, number: usize) -> Vec<Value> {
     let Some(state) = control.states.get(number) else { return Vec::new() };
     match &control.how {
-        // What a momentary contact must be sent depends on where the player comes from: not computed yet.
-        How::Remote { contacts, momentary: true, .. } => vec![Value::Unknown; contacts.len()],
+        // The state wished for: whether it takes a pulse depends on where the player comes from.
+        How::Remote { contacts, momentary: true, .. } => vec![Value::State(number as u16); contacts.len()],
+        // Two programs of one number in two banks are two states.
+        How::Programs { .. } if control.banked() => vec![Value::State(number as u16)],
         How::Remote { .. } => state.pattern.iter().map(|closed| Value::of(*closed)).collect(),
         How::Programs { .. } => state.program.map(Value::Program).into_iter().collect(),
         _ => vec![Value::State(number as u16)],

@@ -165,8 +165,16 @@ impl<'b> Judge<'b> {
                 let (device, control_at) = (d as u16, c as u16);
                 let columns = cells.of_control(device, control_at);
                 if columns.iter().any(|c| !settled.contains(*c as usize)) {
-                    faults.push(Fault::Unsettled { scene: id, device, control: control_at });
-                } else if let How::Remote { momentary: false, .. } = control.how {
+                    if !self.book.default_faulty {
+                        faults.push(Fault::Unsettled { scene: id, device, control: control_at });
+                    }
+                } else if control.momentary() {
+                    // It is sent a pulse, or nothing; held open or closed it would do neither.
+                    let held = |c: &u16| matches!(row.get(*c as usize), Some(Value::On | Value::Off));
+                    if columns.iter().any(held) {
+                        faults.push(Fault::PatternUnknown { scene: id, device, control: control_at });
+                    }
+                } else if let How::Remote { .. } = control.how {
                     let now = || columns.iter().map(|c| row.get(*c as usize).copied().unwrap_or(Value::Unknown));
                     let listed = (0..control.states.len())
                         .any(|s| now().eq(cells.of_state(device, control_at, s as u16).iter().copied()));

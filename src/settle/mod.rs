@@ -13,6 +13,7 @@ pub use fault::{Fault, Speaker};
 pub use value::Value;
 
 use fixedbitset::FixedBitSet;
+use rustc_hash::FxHashMap;
 
 use crate::book::Book;
 
@@ -23,6 +24,8 @@ pub struct Table {
     pub cells: Cells,
     values: Vec<Value>,
     free: FixedBitSet,
+    /// Cells that store something else than what settling put there, by place in `values`.
+    chosen: FxHashMap<u32, Value>,
 }
 
 impl Table {
@@ -38,6 +41,18 @@ impl Table {
         self.row(scene).get(cell as usize).copied().unwrap_or(Value::Unknown)
     }
 
+    /// What the switcher stores: what a later stage chose for the cell, else the settled value.
+    pub fn stored(&self, scene: u32, cell: u16) -> Value {
+        let place = scene as usize * self.cells.len() + cell as usize;
+        self.chosen.get(&(place as u32)).copied().unwrap_or_else(|| self.value(scene, cell))
+    }
+
+    /// Chooses what a cell stores; what is settled stays known beside it.
+    pub fn choose(&mut self, scene: u32, cell: u16, value: Value) {
+        let place = scene as usize * self.cells.len() + cell as usize;
+        self.chosen.insert(place as u32, value);
+    }
+
     /// True when the cell's value does not matter in this row.
     pub fn is_free(&self, scene: u32, cell: u16) -> bool {
         self.free.contains(scene as usize * self.cells.len() + cell as usize)
@@ -46,7 +61,7 @@ impl Table {
 
 /// Settles every scene of a book.
 pub fn settle(book: &Book) -> (Table, Vec<Fault>) {
-    let mut table = Table { cells: Cells::of(book), values: Vec::new(), free: FixedBitSet::new() };
+    let mut table = Table { cells: Cells::of(book), ..Table::default() };
     let size = table.cells.len() * book.scenes.len();
     table.values = vec![Value::Unknown; size];
     table.free.grow(size);

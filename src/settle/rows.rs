@@ -11,6 +11,9 @@ use crate::book::{Book, Mix, Scene, What};
 /// A statement that settles more cells than these is not asked whether it changes anything.
 const MOST_CELLS: usize = 8;
 
+/// So many scenes up a line of descent are asked whether they overrode a layer: a bound for a book nobody writes.
+const FAR: usize = 1000;
+
 struct Layers<'b> {
     book: &'b Book,
     cells: Cells,
@@ -250,7 +253,8 @@ impl Layers<'_> {
         let book = self.book;
         let layer = book.layers.get(number as usize)?;
         let mut at = scene.parent;
-        while let Some(id) = at {
+        for _ in 0..FAR {
+            let id = at?;
             let above = book.scene(id)?;
             for saying in above.own.from..above.own.to {
                 let said = book.sayings.get(saying as usize)?;

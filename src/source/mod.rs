@@ -1,5 +1,6 @@
 //! All input: files, text held by an editor, standard input. Knows nothing of the language.
 
+pub mod git;
 pub mod load;
 pub mod shipped;
 

@@ -2,8 +2,15 @@
 //! route of the leads, and the order of plugging is that of the leads.
 
 pub mod buildcheck;
+pub mod messages;
+pub mod momentary;
 pub mod route;
 pub mod rules;
 pub mod signal;
 pub mod supply;
+pub mod walk;
+pub mod ways;
 pub mod wiring;
+
+pub use momentary::Momentary;
+pub use walk::Walk;

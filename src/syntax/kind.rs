@@ -28,7 +28,7 @@ kinds! {
     Supply "supply" Margin "margin" Outlet "outlet"
     Pedal "pedal" Buffer "buffer" Amp "amp" Treadle "treadle"
     Code "code" Loop "loop" AlwaysOn "always-on" Input "input" Output "output" Send "send" Return "return"
-    Gain "gain" Power "power" Place "place" OwnSwitch "own-switch" FedBy "fed-by" Tap "tap" Knob "knob"
+    Gain "gain" Power "power" Place "place" OwnSwitch "own-switch" FedBy "fed-by" Tap "tap" Beat "beat" Tail "tail" Knob "knob"
     Control "control" ByFoot "by-foot" OnRemote "on-remote" Jack "jack" OnMidi "on-midi" States "states"
     State "state" Program "program" ContactIs "contact-is" Starts "starts"
     Level "level" OnPort "on-port" OnCc "on-cc" Like "like"

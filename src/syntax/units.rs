@@ -98,6 +98,7 @@ pub fn wanted(statement: Kind, n: usize) -> Option<Dimension> {
         (Kind::Input | Kind::Output | Kind::Send | Kind::Return, _) => Dimension::Resistance,
         (Kind::Gain | Kind::Limit, _) => Dimension::Decibel,
         (Kind::Power, _) => Dimension::Current,
+        (Kind::Tail, _) => Dimension::Time,
         (Kind::Margin | Kind::PortAt, _) => Dimension::Percent,
         (Kind::Pickup, 0) => Dimension::Inductance,
         (Kind::Pickup, 1) | (Kind::Volume, 0) => Dimension::Resistance,

@@ -18,4 +18,83 @@ impl Mutation {
     }
 }
 
-pub const MUTATIONS: &[Mutation] = &[];
+pub const MUTATIONS: &[Mutation] = &[
+    Mutation {
+        name: "a dead statement no longer shadows",
+        file: "src/settle/rows.rs",
+        find: "(layer.own.from..layer.own.to).for_each(|saying| self.touch(saying, &mut upper));",
+        replace: "(layer.own.from..layer.own.to).filter(|s| !self.touches(*s, &own)).for_each(|s| self.touch(s, &mut upper));",
+    },
+    Mutation {
+        name: "layers stand beside the scene's own statements",
+        file: "src/settle/rows.rs",
+        find: "if self.touches(saying, &own) {",
+        replace: "if self.touches(saying, &own) && saying == u32::MAX {",
+    },
+    Mutation {
+        name: "layers do not override the parent",
+        file: "src/settle/rows.rs",
+        find: "for cell in upper.ones() {",
+        replace: "for cell in own.ones() {",
+    },
+    Mutation {
+        name: "the default speaks beneath what layers touched",
+        file: "src/settle/rows.rs",
+        find: "state.touched.union_with(&upper);",
+        replace: "state.touched.union_with(&own);",
+    },
+    Mutation {
+        name: "a statement is replaced only in the cell that is touched",
+        file: "src/settle/ranks.rs",
+        find: "        self.drop_whole(first, cells, sayings);",
+        replace: "        self.hand_over(cell, cells, sayings);",
+    },
+    Mutation {
+        name: "the default is replaced only in the cell that is touched",
+        file: "src/settle/judge.rs",
+        find: "live &= !state.touched.contains(c as usize);",
+        replace: "live &= c != cell || !state.touched.contains(c as usize);",
+    },
+    Mutation {
+        name: "a conflict keeps the first value",
+        file: "src/settle/ranks.rs",
+        find: "self.set(cell, self.by(cell), Value::Unknown);",
+        replace: "let _ = cell;",
+    },
+    Mutation {
+        name: "a contact rests open even where it is normally closed",
+        file: "src/settle/cells.rs",
+        find: "cell.rest = Value::On,",
+        replace: "cell.rest = Value::Off,",
+    },
+    Mutation {
+        name: "a cell is free when any of its users is bypassed",
+        file: "src/settle/judge.rs",
+        find: ".map(|(device, _)| self.sounds(*device)).max()",
+        replace: ".map(|(device, _)| self.sounds(*device)).min()",
+    },
+    Mutation {
+        name: "an unknown loop counts as bypassed",
+        file: "src/settle/judge.rs",
+        find: "Some(_) => Sounds::Maybe,",
+        replace: "Some(_) => Sounds::No,",
+    },
+    Mutation {
+        name: "mute turns only one output off",
+        file: "src/settle/cells.rs",
+        find: "What::Mute => (0..self.outputs).for_each",
+        replace: "What::Mute => (0..self.outputs.min(1)).for_each",
+    },
+    Mutation {
+        name: "contacts left as they are count as a pattern",
+        file: "src/settle/judge.rs",
+        find: "if known && !listed && !now().all(|v| v == Value::Stays) {",
+        replace: "if known && !listed {",
+    },
+    Mutation {
+        name: "from the heel is from the toe",
+        file: "src/settle/value.rs",
+        find: "LevelValue::FromToe => Value::FromToe,",
+        replace: "LevelValue::FromToe => Value::FromHeel,",
+    },
+];

@@ -8,7 +8,8 @@ use std::time::{Duration, Instant};
 
 /// What a build of the copy takes from the crate.
 const COPIED: [&str; 8] = ["Cargo.toml", "Cargo.lock", "README.md", "src", "tests", "presets", "grammar", "examples"];
-const PATIENCE: Duration = Duration::from_secs(600);
+/// Enough to build everything from nothing on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(1800);
 
 pub struct Workshop {
     /// Always the same folder: builds that remember their path would otherwise pile up.

@@ -3,8 +3,17 @@
 use super::abstract_book::{Answer, CODES, Row};
 
 /// Complaints that a random book may draw and that say nothing about settling.
-const ASIDE: [&str; 7] =
-    ["no-effect", "loop-empty", "scene-unused", "layer-returns", "label-too-long", "foot-cannot-reach", "not-computed"];
+const ASIDE: [&str; 9] = [
+    "no-effect",
+    "loop-empty",
+    "scene-unused",
+    "layer-returns",
+    "label-too-long",
+    "foot-cannot-reach",
+    "not-computed",
+    "never-engaged",
+    "state-unreached",
+];
 
 pub fn settle(text: &str) -> Answer {
     let compiled = tipring::compile_texts(&[("book.scene", text)]);

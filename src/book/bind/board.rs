@@ -29,11 +29,8 @@ impl<'t> Binder<'t> {
                 continue;
             }
             let switcher = self.switcher(view);
-            let banks = switcher.slots.is_some();
             self.book.switcher = Some(switcher);
-            if let Some(slot) = view.child(Kind::Wakes).and_then(|w| w.child(Kind::Slot)).filter(|_| banks) {
-                self.read_slot(slot);
-            }
+            self.timing(view);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {

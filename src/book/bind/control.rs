@@ -14,6 +14,8 @@ use crate::syntax::units::Dimension;
 
 const CHANNELS: u32 = 16;
 const LAST_DATA: u32 = 127;
+/// Banks, counted from 1: two data bytes choose one (MIDI 1.0 Detailed Specification, p. 14).
+const BANKS: u32 = 16_384;
 
 impl<'t> Binder<'t> {
     /// Binds the controls of a device. One stated again replaces the one of the description; what the new one
@@ -186,11 +188,13 @@ impl<'t> Binder<'t> {
                 self.faults.push(Fault::NameReserved { at: name.span() });
             }
             let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
+            let bank = view.child(Kind::Program).and_then(|p| p.nth(Kind::Number, 1));
+            let bank = bank.and_then(|n| self.count(n, 1, BANKS, "the bank")).map(|b| b as u16);
             let mut unclear = |at: Span, why: Unclear, contacts: &[Contact]| {
                 let has = contacts.iter().map(|c| c.says()).collect();
                 self.faults.push(Fault::ContactUnclear { at, control: control.name.clone(), why, has });
             };
-            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None };
+            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None, bank };
             match &control.how {
                 How::Remote { contacts, momentary, normally_closed, .. } => {
                     if said.is_empty() && !*momentary {
@@ -207,7 +211,8 @@ impl<'t> Binder<'t> {
                 }
                 How::Programs { from, .. } => {
                     let from = u32::from(*from);
-                    match view.child(Kind::Program).and_then(|p| p.child(Kind::Number)) {
+                    let program = view.child(Kind::Program);
+                    match program.and_then(|p| p.child(Kind::Number)) {
                         Some(number) => {
                             let range = "the program";
                             let found = self.count(number, from, LAST_DATA + from, range);
@@ -275,20 +280,4 @@ fn pattern(contacts: &[Contact], rest: bool, said: &[View<'_>]) -> Result<Vec<bo
         *slot = Some(view.says("closed"));
     }
     Ok(out.into_iter().map(|c| c.unwrap_or(rest)).collect())
-}
-
-/// Whether a control claims what an earlier one has.
-pub fn claimed(control: &Control, earlier: &[&Control]) -> Option<Fault> {
-    let at: Span = control.at;
-    earlier.iter().find_map(|other| match (&control.how, &other.how) {
-        (How::Port { port, .. }, How::Port { port: first, .. }) if port == first => {
-            Some(Fault::PortShared { at, first: other.at, port: *port })
-        }
-        (How::Remote { contacts, shared, .. }, How::Remote { contacts: taken, shared: first, .. }) => {
-            let both = contacts.iter().find(|c| taken.contains(c))?;
-            let fault = Fault::ContactClaimed { at, first: other.at, contact: both.says() };
-            (!(*shared && *first)).then_some(fault)
-        }
-        _ => None,
-    })
 }

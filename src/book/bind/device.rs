@@ -4,7 +4,7 @@ use super::names::{Thing, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::device::{Device, DeviceKind, Place};
 use crate::book::electric::Electric;
-use crate::book::{Control, Fault, Said};
+use crate::book::{Fault, Said};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -18,12 +18,16 @@ pub struct Fact<'t> {
 
 impl<'t> Binder<'t> {
     pub fn devices(&mut self) {
-        for view in self.found.devices.clone() {
-            let device = self.device(view);
+        for (id, view) in self.found.devices.clone().into_iter().enumerate() {
+            let mut device = self.device(view);
+            // A second one of a name is read for its mistakes alone: it takes no place on the board.
+            if !matches!(self.names.get(&device.name), Some((Thing::Device(n), _)) if n as usize == id) {
+                device.controls.clear();
+                (device.loop_at, device.fed_by, device.faulty) = (None, None, true);
+            }
             self.book.devices.push(device);
         }
         self.claims();
-        self.codes();
     }
 
     fn device(&mut self, view: View<'t>) -> Device {
@@ -40,6 +44,8 @@ impl<'t> Binder<'t> {
             always_on: false,
             place: None,
             tap: false,
+            clock: false,
+            tail: None,
             fed_by: None,
             own_switch: None,
             knobs: Vec::new(),
@@ -156,6 +162,8 @@ impl<'t> Binder<'t> {
                 device.place = Some(Said { value, at });
             }
             Kind::Tap => device.tap = true,
+            Kind::Beat => device.clock = true,
+            Kind::Tail => self.tail(device, view, at),
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),
             Kind::FedBy => {
                 let Some(number) = view.child(Kind::Number) else { return };
@@ -176,43 +184,6 @@ impl<'t> Binder<'t> {
             Kind::Broken => device.faulty = true,
             _ => self.electric(device, view),
         }
-    }
-
-    /// Loops and contacts may be claimed once.
-    fn claims(&mut self) {
-        let mut faults = Vec::new();
-        let mut seen: Vec<&Device> = Vec::new();
-        for device in &self.book.devices {
-            if let Some(loop_at) = &device.loop_at {
-                let earlier = seen.iter().find_map(|d| d.loop_at.filter(|l| l.value == loop_at.value));
-                if let Some(first) = earlier {
-                    faults.push(Fault::LoopClaimed { at: loop_at.at, first: first.at, number: loop_at.value });
-                }
-            }
-            seen.push(device);
-        }
-        let all: Vec<&Control> = self.book.devices.iter().flat_map(|d| &d.controls).collect();
-        for (i, control) in all.iter().enumerate() {
-            if let Some(fault) = super::control::claimed(control, all.get(..i).unwrap_or(&[])) {
-                faults.push(fault);
-            }
-        }
-        self.faults.append(&mut faults);
-    }
-
-    /// Labels are three letters, and each is unlike the others.
-    fn codes(&mut self) {
-        let mut faults = Vec::new();
-        let labelled: Vec<&Device> = self.book.devices.iter().filter(|d| d.loop_at.is_some()).collect();
-        for (i, device) in labelled.iter().enumerate() {
-            let code = device.label();
-            if let Some(first) = labelled.iter().take(i).find(|d| d.label() == code) {
-                let place = |d: &Device| d.code.as_ref().map_or(d.at, |c| c.at);
-                let (at, first_at) = (place(device), place(first));
-                faults.push(Fault::CodeClash { at, first: first_at, code, made_up: device.code.is_none() });
-            }
-        }
-        self.faults.append(&mut faults);
     }
 }
 

@@ -1,6 +1,7 @@
 //! Trees to a book: every name bound, every number and unit read, all mistakes at once.
 
 mod board;
+mod claims;
 mod control;
 mod device;
 mod electric;
@@ -11,12 +12,14 @@ mod saying;
 mod scene;
 mod slots;
 mod song;
+mod time;
 
 use rustc_hash::FxHashMap;
 
 use super::{Book, Fault};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
+use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
 use names::Names;
 
@@ -44,6 +47,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.sets();
     binder.slots();
     binder.rules();
+    binder.ways();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -74,6 +78,7 @@ struct Found<'t> {
     rules: Vec<View<'t>>,
     limits: Vec<View<'t>>,
     allows: Vec<View<'t>>,
+    ways: Vec<View<'t>>,
 }
 
 struct Binder<'t> {
@@ -132,6 +137,7 @@ impl<'t> Binder<'t> {
             Kind::Rule => (&mut found.rules, None),
             Kind::Limit => (&mut found.limits, None),
             Kind::Allow => (&mut found.allows, None),
+            Kind::Ways => (&mut found.ways, None),
             Kind::Broken => return self.declare_broken(view),
             _ => return,
         };
@@ -148,6 +154,8 @@ impl<'t> Binder<'t> {
     /// What a broken statement seems to name is known to exist, and is not asked about further.
     fn declare_broken(&mut self, view: View<'t>) {
         self.book.broken = true;
+        let first = view.text().split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
+        self.book.default_faulty |= first == "default" || !registry::opens_top(first);
         if let Some(name) = view.child(Kind::Name) {
             self.names.known_to_be_broken(name.text());
         }

@@ -13,6 +13,7 @@ impl<'t> Binder<'t> {
         for view in std::mem::take(&mut self.found.defaults) {
             let (_, whole) = self.sayings(view.child(Kind::SceneBody));
             self.book.broken |= !whole;
+            self.book.default_faulty |= !whole;
         }
         self.book.default = Mix { from, to: self.book.sayings.len() as u32 };
         for view in std::mem::take(&mut self.found.layers) {

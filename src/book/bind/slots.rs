@@ -57,14 +57,17 @@ impl<'t> Binder<'t> {
                 let (Some(slot), Some(name)) = (line.child(Kind::Slot), line.child(Kind::Name)) else { return };
                 let place = self.read_slot(slot);
                 let scene = self.find(name, Wanted::Scene);
-                if let (Some(place), Some(scene)) = (place, scene) {
-                    self.book.pins.push((place, scene, slot.span()));
+                match (place, scene) {
+                    (Some(place), Some(scene)) => self.book.pins.push((place, scene, slot.span())),
+                    (None, scene) => self.book.mentioned.extend(scene),
+                    _ => {}
                 }
             }
             Kind::Every => {
                 let words: Vec<View<'t>> = line.children().collect();
                 let [switch, name] = words.as_slice() else { return };
                 let scene = self.find(*name, Wanted::Scene);
+                self.book.mentioned.extend(scene);
                 let Some(range) = self.slot_range(*switch) else { return };
                 match range.read_switch(switch.text()) {
                     Some(number) => {
@@ -86,11 +89,13 @@ impl<'t> Binder<'t> {
         let mut faults = Vec::new();
         let range = self.book.switcher.as_ref().and_then(|s| s.slots);
         self.book.pins.sort_by_key(|(slot, _, at)| (*slot, *at));
+        let mut left_out = Vec::new();
         let mut told = None;
         self.book.pins.dedup_by(|next, kept| {
             if next.0 != kept.0 {
                 return false;
             }
+            left_out.push(next.1);
             // `every` meets a whole column: one line for it.
             if next.1 != kept.1 && told != Some((next.2, kept.2)) {
                 told = Some((next.2, kept.2));
@@ -99,6 +104,7 @@ impl<'t> Binder<'t> {
             }
             true
         });
+        self.book.mentioned.append(&mut left_out);
         self.faults.append(&mut faults);
     }
 

@@ -21,6 +21,7 @@ impl<'t> Binder<'t> {
             let key = key_of(title);
             match self.songs.get(&key).copied().flatten() {
                 Some(first) => {
+                    self.book.mentioned.extend(song.parts.iter().filter_map(|p| p.scene));
                     let first = self.book.songs.get(first).map_or(title.span(), |s| s.at);
                     self.faults.push(Fault::DuplicateName { at: title.span(), first });
                 }

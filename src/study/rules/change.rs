@@ -28,7 +28,7 @@ pub enum Change {
 /// Longer changes than this are no help on stage.
 const LONGEST: usize = 3;
 /// So many sets of changes are tried.
-const MOST_TRIES: usize = 20_000;
+const MOST_TRIES: usize = 3_000;
 /// So many shortest changes are offered.
 const MOST_OFFERS: usize = 3;
 
@@ -45,8 +45,12 @@ pub fn shortest(
     let now = |cell: u16| super::rows::held(table, scene, cell);
     steps.retain(|(_, sets)| sets.iter().any(|(cell, value)| now(*cell) != Some(*value)));
     let before = logic.answers(scene, &now);
-    let holds = |rule: usize, answers: &[Truth]| logic.rules.get(rule).is_none_or(|n| n.truth(answers) != Truth::No);
-    let kept: Vec<usize> = all.iter().copied().filter(|r| rules.contains(r) || holds(*r, &before)).collect();
+    let holds = |rule: usize, held: &dyn Fn(u16) -> Option<Value>| {
+        let answer = |i: usize| logic.asks.get(i).map_or(Truth::Unknown, |ask| logic.answer(*ask, scene, held));
+        logic.rules.get(rule).is_none_or(|n| n.truth_by(&answer) != Truth::No)
+    };
+    let held_before = |rule: &usize| logic.rules.get(*rule).is_none_or(|n| n.truth(&before) != Truth::No);
+    let others: Vec<usize> = all.iter().copied().filter(|r| !rules.contains(r) && held_before(r)).collect();
     let mut tries = 0;
     for size in 1..=LONGEST.min(steps.len()) {
         let mut found = Vec::new();
@@ -59,8 +63,8 @@ pub fn shortest(
                     return tries < MOST_TRIES;
                 }
             }
-            let answers = logic.answers(scene, &|cell| values.get(&cell).copied().or_else(|| now(cell)));
-            if kept.iter().all(|r| holds(*r, &answers)) {
+            let held = |cell| after(book, table, scene, &values, cell);
+            if rules.iter().chain(&others).all(|r| holds(*r, &held)) {
                 found.push(chosen.iter().map(|(change, _)| *change).collect());
             }
             tries < MOST_TRIES && found.len() < MOST_OFFERS
@@ -70,6 +74,23 @@ pub fn shortest(
         }
     }
     Vec::new()
+}
+
+/// What a cell holds after the change: whether it is free depends on which of its devices sound then.
+fn after(book: &Book, table: &Table, scene: u32, values: &FxHashMap<u16, Value>, cell: u16) -> Option<Value> {
+    if let Some(value) = values.get(&cell) {
+        return Some(*value);
+    }
+    let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
+    let sounds = |device: u16| {
+        let device = book.devices.get(device as usize)?;
+        let Some(column) = device.loop_at.and_then(|l| table.cells.loop_cell(l.value)) else {
+            return Some(device.always());
+        };
+        Some(*values.get(&column).unwrap_or(&table.value(scene, column)) == Value::On)
+    };
+    let heard = users.is_empty() || users.iter().any(|(device, _)| sounds(*device) != Some(false));
+    heard.then(|| table.value(scene, cell))
 }
 
 /// Everything that could be said otherwise about the cells that some rules ask for.

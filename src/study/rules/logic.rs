@@ -262,7 +262,8 @@ impl Logic {
         self.asks.iter().map(|ask| self.answer(*ask, scene, held)).collect()
     }
 
-    fn answer(&self, ask: Ask, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Truth {
+    /// The answer of a row to one question.
+    pub fn answer(&self, ask: Ask, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Truth {
         match ask {
             Ask::Scene(_) | Ask::Any(_) => Truth::of(self.is_scene(ask, Some(scene))),
             Ask::Is(cell, wanted) => match held(cell) {
@@ -286,6 +287,18 @@ impl Logic {
     }
 }
 
+/// The least of some truths; nothing lies below `No`.
+fn least(truths: impl Iterator<Item = Truth>) -> Truth {
+    let mut least = Truth::Yes;
+    for truth in truths {
+        least = least.min(truth);
+        if least == Truth::No {
+            break;
+        }
+    }
+    least
+}
+
 /// A bound on a level as a bound on its stored steps: a range that falls turns it round.
 fn turned(bound: Bound, falls: bool) -> Bound {
     match bound {
@@ -300,16 +313,28 @@ fn turned(bound: Bound, falls: bool) -> Bound {
 impl Node {
     /// Its truth, given the answers.
     pub fn truth(&self, answers: &[Truth]) -> Truth {
+        self.truth_by(&|index| answers.get(index).copied().unwrap_or(Truth::Unknown))
+    }
+
+    /// Its truth; only what matters is asked.
+    pub fn truth_by(&self, answer: &dyn Fn(usize) -> Truth) -> Truth {
         match self {
             Node::Const(so) => Truth::of(*so),
-            Node::Ask(index) => answers.get(*index).copied().unwrap_or(Truth::Unknown),
-            Node::Not(inner) => inner.truth(answers).not(),
+            Node::Ask(index) => answer(*index),
+            Node::Not(inner) => inner.truth_by(answer).not(),
             // `No` is the least: it decides; then what is unknown; then what is free.
-            Node::All(list) => list.iter().map(|n| n.truth(answers)).min().unwrap_or(Truth::Yes),
-            Node::Some(list) => list.iter().map(|n| n.truth(answers).not()).min().unwrap_or(Truth::Yes).not(),
+            Node::All(list) => least(list.iter().map(|n| n.truth_by(answer))),
+            Node::Some(list) => least(list.iter().map(|n| n.truth_by(answer).not())).not(),
             Node::AtMostOne(list) => {
-                let count = |wanted: Truth| list.iter().filter(|n| n.truth(answers) == wanted).count();
-                let (yes, free, unknown) = (count(Truth::Yes), count(Truth::Free), count(Truth::Unknown));
+                let (mut yes, mut free, mut unknown) = (0, 0, 0);
+                for node in list {
+                    match node.truth_by(answer) {
+                        Truth::Yes => yes += 1,
+                        Truth::Free => free += 1,
+                        Truth::Unknown => unknown += 1,
+                        Truth::No => {}
+                    }
+                }
                 match yes {
                     2.. => Truth::No,
                     _ if yes + free + unknown <= 1 => Truth::Yes,

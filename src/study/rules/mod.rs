@@ -79,12 +79,13 @@ pub fn study(book: &Book, table: &Table) -> Rules {
     // Numbers in the order of the text, whatever the order of the files' reading.
     let mut all: Vec<usize> = (0..book.rules.len()).collect();
     all.sort_by_key(|r| book.rules.get(*r).map(|r| r.at));
-    let clashes = reason::clashes(&mut world, &all);
+    let mut questions = smallest::MOST_QUESTIONS;
+    let clashes = reason::clashes(&mut world, &all, &mut questions);
     let mut out = Rules { clashes, ..Rules::default() };
     let broken = rows::broken(book, table, &logic, &mut world, &all, &out.clashes);
     out.broken = broken;
     if out.clashes.is_empty() {
-        out.never = reason::never_engaged(&mut world, book, &all);
+        out.never = reason::never_engaged(&mut world, book, &all, &mut questions);
         out.unreached = reason::unreached(&mut world, book, &all, &out.never);
         out.implied = reason::implied(&mut world, &all);
     }

@@ -1,6 +1,6 @@
 //! What follows from the rules themselves, whatever the scenes hold.
 
-use super::smallest::{Clashes, smallest};
+use super::smallest::{Clashes, irreducible, smallest};
 use super::world::World;
 use super::{Clash, Implied, Never, Unreached};
 use crate::book::Book;
@@ -22,16 +22,21 @@ impl Clashes for Given<'_> {
     }
 }
 
-/// A smallest set of these rules that cannot hold while `given` does.
+/// A set of these rules that cannot hold while `given` does, from which no rule can be left out.
 pub fn against(world: &mut World, rules: &[usize], given: Vec<Lit>) -> Option<Vec<usize>> {
-    smallest(rules, &mut Given { world, given })
+    irreducible(rules, &mut Given { world, given })
+}
+
+/// The same, and as small as the questions left allow.
+fn least(world: &mut World, rules: &[usize], given: Vec<Lit>, questions: &mut usize) -> Option<Vec<usize>> {
+    smallest(rules, &mut Given { world, given }, questions)
 }
 
 /// Rules that can never all hold: sets that share no rule; first those that clash for every scene.
-pub fn clashes(world: &mut World, rules: &[usize]) -> Vec<Clash> {
+pub fn clashes(world: &mut World, rules: &[usize], questions: &mut usize) -> Vec<Clash> {
     let mut left = rules.to_vec();
     let mut out: Vec<Clash> = Vec::new();
-    while let Some(set) = against(world, &left, Vec::new()) {
+    while let Some(set) = least(world, &left, Vec::new(), questions) {
         left.retain(|r| !set.contains(r));
         out.push(Clash { rules: set, scene: None });
         if left.is_empty() {
@@ -42,7 +47,7 @@ pub fn clashes(world: &mut World, rules: &[usize]) -> Vec<Clash> {
         let Some((_, Some(scene))) = world.kinds.get(kind).cloned() else { continue };
         let given = world.of_kind(kind);
         let mut here = left.clone();
-        while let Some(set) = against(world, &here, given.clone()) {
+        while let Some(set) = least(world, &here, given.clone(), questions) {
             here.retain(|r| !set.contains(r));
             let known = out.iter().any(|c| c.rules == set);
             // One rule against one scene is a matter of that scene.
@@ -55,12 +60,12 @@ pub fn clashes(world: &mut World, rules: &[usize]) -> Vec<Clash> {
 }
 
 /// Pedals that no row allowed by the rules engages.
-pub fn never_engaged(world: &mut World, book: &Book, rules: &[usize]) -> Vec<Never> {
+pub fn never_engaged(world: &mut World, book: &Book, rules: &[usize], questions: &mut usize) -> Vec<Never> {
     let pedals = book.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
     let mut out = Vec::new();
     for (device, _) in pedals {
         let given = vec![world.sounds(device as u16)];
-        if let Some(rules) = against(world, rules, given) {
+        if let Some(rules) = least(world, rules, given, questions) {
             out.push(Never { device: device as u16, rules });
         }
     }

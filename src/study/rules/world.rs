@@ -240,7 +240,8 @@ impl World {
     }
 }
 
-/// The kinds of scene that the rules tell apart; the last is a scene that the book does not have yet.
+/// The kinds of scene that the rules tell apart, each with a scene of it. The last is a scene that no rule names,
+/// whether or not the book has one yet.
 fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Option<u32>)> {
     let asks: Vec<Ask> = asks.iter().filter_map(|i| logic.asks.get(*i).copied()).collect();
     let answers = |scene| -> Vec<bool> { asks.iter().map(|a| logic.is_scene(*a, scene)).collect() };
@@ -256,6 +257,6 @@ fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Option<u
         }
     }
     let none = answers(None);
-    seen.remove(&none);
-    seen.into_iter().chain([(none, None)]).collect()
+    let like_none = seen.remove(&none).flatten();
+    seen.into_iter().chain([(none, like_none)]).collect()
 }

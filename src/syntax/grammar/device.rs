@@ -29,7 +29,7 @@ pub fn device_head(i: In<'_>) -> Res<'_> {
 pub fn device_fact(i: In<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
-        alt((power, place, own_switch, fed_by, control, level, tap, knob)),
+        alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
     ))
     .parse(i)
 }
@@ -100,6 +100,14 @@ pub fn tap(i: In<'_>) -> Res<'_> {
     node(Kind::Tap, void((word("tap"), words("by", "foot")))).parse(i)
 }
 
+pub fn beat(i: In<'_>) -> Res<'_> {
+    node(Kind::Beat, void((word("tempo"), words("by", "clock")))).parse(i)
+}
+
+pub fn tail(i: In<'_>) -> Res<'_> {
+    one_quantity(Kind::Tail, "tail").parse(i)
+}
+
 pub fn knob(i: In<'_>) -> Res<'_> {
     node(Kind::Knob, void((word("knob"), name, alt((clock, quantity, name, text))))).parse(i)
 }
@@ -140,7 +148,7 @@ pub fn state(i: In<'_>) -> Res<'_> {
 }
 
 pub fn program(i: In<'_>) -> Res<'_> {
-    node(Kind::Program, void((word("program"), number))).parse(i)
+    node(Kind::Program, void((word("program"), number, opt((word("bank"), number))))).parse(i)
 }
 
 pub fn contact_is(i: In<'_>) -> Res<'_> {

@@ -1,6 +1,6 @@
 //! The board, its switcher, guitars, supplies, leads and panel.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::board;
 
 pub(super) const ROWS: &[Row] = &[
@@ -54,19 +54,16 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Switcher, &["banks"]),
     row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
     row("repress", board::repress, &["repress ignored", "repress repeats"], &["repress", "repress twice"])
-        .opens(Place::Switcher, &["repress"])
-        .later(Step::E, "what pressing the same switch again does"),
+        .opens(Place::Switcher, &["repress"]),
     row("wakes", board::wakes, &["wakes 1.1", "wakes 0A"], &["wakes", "wakes A", "wakes 1.1 1.2"])
-        .opens(Place::Switcher, &["wakes"])
-        .later(Step::E, "what the rig plays when it is switched on"),
+        .opens(Place::Switcher, &["wakes"]),
     row(
         "presses",
         board::presses,
         &["presses: same bank 1, bank step 1"],
         &["presses", "presses same bank 1, bank step 1", "presses: bank step 1, same bank 1", "presses: same bank 1"],
     )
-    .opens(Place::Switcher, &["presses"])
-    .later(Step::E, "how many presses a change costs your feet"),
+    .opens(Place::Switcher, &["presses"]),
     row(
         "guitar",
         board::guitar,

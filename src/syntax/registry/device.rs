@@ -66,6 +66,10 @@ pub(super) const ROWS: &[Row] = &[
     row("fed-by", device::fed_by, &["fed by output 1"], &["fed by 1", "fed output 1", "fed by output"])
         .opens(Place::Device, &["fed"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
+    row("beat", device::beat, &["tempo by clock"], &["tempo", "tempo by foot", "tempo clock"])
+        .opens(Place::Device, &["tempo"]),
+    row("tail", device::tail, &["tail 3 s", "tail 800 ms"], &["tail", "tail 3", "tail long"])
+        .opens(Place::Device, &["tail"]),
     row(
         "knob",
         device::knob,
@@ -100,8 +104,7 @@ pub(super) const ROWS: &[Row] = &[
         device::wiring,
         &["momentary", "shared", "normally closed"],
         &["", "normally", "closed", "normally open"],
-    )
-    .later(Step::E, "which way the last press of a momentary switch left its device"),
+    ),
     row(
         "on-midi",
         device::on_midi,
@@ -121,15 +124,19 @@ pub(super) const ROWS: &[Row] = &[
         &["", "a:", "a open", "a: 12", "a: tip open ring closed", "a: program 12, open"],
     )
     .opens(Place::Control, &[]),
-    row("program", device::program, &["program 12"], &["program", "12", "program a"]),
+    row(
+        "program",
+        device::program,
+        &["program 12", "program 12 bank 3"],
+        &["program", "12", "program a", "program 12 bank"],
+    ),
     row(
         "contact-is",
         device::contact_is,
         &["open", "closed", "tip open", "2 ring closed", "2 open"],
         &["", "tip", "2", "tip 2 open", "tip on"],
     ),
-    row("starts", device::starts, &["starts clean", "starts unknown"], &["starts", "clean", "starts \"clean\""])
-        .later(Step::E, "which state a device is in when it is switched on"),
+    row("starts", device::starts, &["starts clean", "starts unknown"], &["starts", "clean", "starts \"clean\""]),
     row(
         "level",
         device::level,

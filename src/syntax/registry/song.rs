@@ -75,6 +75,5 @@ pub(super) const ROWS: &[Row] = &[
     )
     .opens(Place::Top, &["allow"]),
     row("ways", song::ways, &["ways any", "ways as listed"], &["ways", "ways as", "ways listed", "ways any listed"])
-        .opens(Place::Top, &["ways"])
-        .later(Step::E, "which preset may follow which"),
+        .opens(Place::Top, &["ways"]),
 ];

@@ -1,0 +1,79 @@
+//! What may be claimed once: loops, expression ports, contacts that are not shared, labels.
+
+use rustc_hash::FxHashMap;
+
+use super::Binder;
+use crate::book::device::{Contact, Control, Device, How};
+use crate::book::{Fault, Said};
+use crate::source::Span;
+
+/// Who claimed a contact: the first control, and the first of those that do not say `shared`.
+#[derive(Clone, Copy)]
+struct Claim {
+    first: Span,
+    alone: Option<Span>,
+}
+
+#[derive(Default)]
+struct Claims {
+    loops: FxHashMap<u16, Span>,
+    ports: FxHashMap<u16, Span>,
+    contacts: FxHashMap<Contact, Claim>,
+    labels: FxHashMap<String, Span>,
+    faults: Vec<Fault>,
+}
+
+impl Binder<'_> {
+    pub fn claims(&mut self) {
+        let mut claims = Claims::default();
+        for device in &self.book.devices {
+            if let Some(Said { value: number, at }) = device.loop_at {
+                let first = *claims.loops.entry(number).or_insert(at);
+                if first != at {
+                    claims.faults.push(Fault::LoopClaimed { at, first, number });
+                }
+                claims.label(device);
+            }
+            device.controls.iter().for_each(|control| claims.control(control));
+        }
+        self.faults.append(&mut claims.faults);
+    }
+}
+
+impl Claims {
+    /// Labels are three letters, and each is unlike the others.
+    fn label(&mut self, device: &Device) {
+        let at = device.code.as_ref().map_or(device.at, |c| c.at);
+        let code = device.label();
+        match self.labels.get(&code) {
+            Some(first) => {
+                self.faults.push(Fault::CodeClash { at, first: *first, code, made_up: device.code.is_none() });
+            }
+            None => drop(self.labels.insert(code, at)),
+        }
+    }
+
+    fn control(&mut self, control: &Control) {
+        let at = control.at;
+        match &control.how {
+            How::Port { port, .. } => match self.ports.get(port) {
+                Some(first) => self.faults.push(Fault::PortShared { at, first: *first, port: *port }),
+                None => drop(self.ports.insert(*port, at)),
+            },
+            How::Remote { contacts, shared, .. } => {
+                let against = |claim: &Claim| if *shared { claim.alone } else { Some(claim.first) };
+                let taken = contacts.iter().find_map(|c| Some((c, self.contacts.get(c).and_then(against)?)));
+                if let Some((contact, first)) = taken {
+                    self.faults.push(Fault::ContactClaimed { at, first, contact: contact.says() });
+                }
+                for contact in contacts {
+                    let claim = self.contacts.entry(*contact).or_insert(Claim { first: at, alone: None });
+                    if !shared {
+                        claim.alone.get_or_insert(at);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+}

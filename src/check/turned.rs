@@ -1,0 +1,38 @@
+//! How the rules about pulses speak of controls and ways.
+
+use super::Facts;
+use crate::source::Span;
+use crate::study::momentary::reach::POWER;
+
+impl Facts<'_> {
+    /// The controls of a button: "`larch` channel".
+    pub(super) fn turned(&self, button: usize) -> String {
+        let buttons = &self.momentary.buttons;
+        let controls = buttons.list.get(button).map_or(&[][..], |b| &b.controls);
+        let says = controls.iter().filter_map(|c| {
+            let turned = buttons.controls.get(*c)?;
+            Some(format!("`{}` {}", self.device(turned.device), self.control(turned.device, turned.control)?.name))
+        });
+        super::say::joined(&says.collect::<Vec<_>>(), "and")
+    }
+
+    /// The way to an arrival, in words, and the part where it ends.
+    pub(super) fn path(&self, arrival: usize, button: usize) -> (Span, String) {
+        let path = self.momentary.path(arrival, button);
+        let mut says = Vec::new();
+        if path.first().is_some_and(|a| a.before == POWER) && path.len() < 9 {
+            says.push("power-up".to_owned());
+        }
+        let mut song = "";
+        for step in &path {
+            let (_, title) = self.played(step.part);
+            let place = if title.is_empty() || title == song { String::new() } else { format!(" in \"{title}\"") };
+            says.push(format!("`{}`{place}", self.scene(step.scene)));
+            song = title;
+        }
+        let last = path.last();
+        let part = last.and_then(|a| a.part).map(|p| self.played(Some(p)).0);
+        let at = part.unwrap_or_else(|| last.map_or(Span::default(), |a| self.scene_at(a.scene)));
+        (at, format!("from {}", says.join(" to ")))
+    }
+}

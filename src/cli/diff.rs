@@ -1,0 +1,130 @@
+//! `tipring diff`: what changed between two books.
+
+use std::path::{Path, PathBuf};
+
+use super::open;
+use super::output::Out;
+use super::{CLEAN, Outcome, Trouble, report, wrong};
+use crate::Compiled;
+use crate::check::Severity;
+use crate::compare::{Options, compare};
+use crate::driver;
+use crate::print::diff;
+use crate::print::diff::page::Reader;
+use crate::source::git::Revision;
+
+/// Compare two books: what is heard differently, and what must be reprogrammed
+#[derive(clap::Args)]
+#[command(after_help = "Exit codes: 0 no difference, 1 they differ, 2 the tool could not run.
+Examples:
+  tipring diff examples/winter examples/spring
+  tipring diff examples/winter examples/spring --for player
+  tipring diff examples/winter examples/spring --for tech --format html -o todo.html
+  tipring diff my-tour --git HEAD            the last commit against the working copy
+  tipring diff my-tour --git winter..spring  two revisions
+In git itself, for a book that is one file (one that needs others is compared with --git):
+  echo '*.scene diff=scene' >> .gitattributes
+  git config diff.scene.command 'f() { tipring diff \"$2\" \"$5\" || test $? -eq 1; }; f'
+  git config diff.scene.textconv 'tipring table --format words --draft'")]
+pub struct Args {
+    /// The book as it was, then as it is: files or folders; one book alone with --git
+    #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]
+    books: Vec<PathBuf>,
+    /// Compare a revision of the book with the working copy, or two revisions
+    #[arg(long, value_name = "REV|A..B")]
+    git: Option<String>,
+    /// For whom: the player hears, the tech does; both when left out
+    #[arg(long = "for", value_enum, value_name = "READER")]
+    reader: Option<For>,
+    /// How to print
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Take nothing for renamed unless `was` says so
+    #[arg(long)]
+    no_renames: bool,
+    /// The unit holds OLD to the letter, free cells too (as after programming it from empty)
+    #[arg(long)]
+    exact: bool,
+    /// Add the text diff of the files, by words inside lines
+    #[arg(long)]
+    source: bool,
+    /// Compare books that have errors too, as far as they are understood
+    #[arg(long)]
+    draft: bool,
+    /// Let `use` name files outside the book's folder
+    #[arg(long)]
+    outside: bool,
+    #[command(flatten)]
+    out: Out,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    Text,
+    Html,
+    Md,
+    Json,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum For {
+    Player,
+    Tech,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    let (old, new) = books(args)?;
+    let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
+    let comparison = compare(&old, &new, Options { renames: !args.no_renames, exact: args.exact });
+    let reader = match args.reader {
+        Some(For::Player) => Reader::Player,
+        Some(For::Tech) => Reader::Tech,
+        None => Reader::Both,
+    };
+    let page = || diff::story::page(&comparison, reader);
+    // Colour only where it is shown: standard output strips it when it is no terminal.
+    let colour = args.format == Format::Text && args.out.output.is_none();
+    let source = args.source.then(|| diff::source::words(&old.files, &new.files, colour));
+    let text = match args.format {
+        Format::Text => match source.filter(|s| !s.is_empty()) {
+            Some(source) => diff::text::all(&page(), colour) + "\nSource\n" + &source,
+            None => diff::text::all(&page(), colour),
+        },
+        Format::Html => diff::html::all(&page(), source.as_deref()),
+        Format::Md => diff::markdown::all(&page(), source.as_deref()),
+        Format::Json => diff::json::all(&comparison, source.as_deref()),
+    };
+    args.out.write(text.as_bytes())?;
+    Ok(if comparison.same() { CLEAN } else { wrong() })
+}
+
+/// Both books; two that are on the disk are compiled side by side.
+fn books(args: &Args) -> Result<(Compiled, Compiled), Trouble> {
+    let revision = |path: &Path, name: &str| {
+        let (shelf, files) = Revision::of(path, name).map_err(Trouble)?;
+        Ok::<_, Trouble>(driver::compile_from(&shelf, files, driver::Options { outside: args.outside }))
+    };
+    match (args.books.as_slice(), args.git.as_deref()) {
+        ([book], Some(git)) => match git.split_once("..") {
+            Some((old, new)) => Ok((revision(book, old)?, revision(book, new)?)),
+            None => Ok((revision(book, git)?, open::open(book, args.outside)?)),
+        },
+        ([old, new], None) => std::thread::scope(|scope| {
+            let other = scope.spawn(|| open::open(new, args.outside));
+            let old = open::open(old, args.outside);
+            let new = other.join().map_err(|_| Trouble("the new book could not be compiled".to_owned()))?;
+            Ok((old?, new?))
+        }),
+        (_, Some(_)) => Err(Trouble("`--git` takes one book, and compares its revisions".to_owned())),
+        _ => Err(Trouble("two books are needed, or one and `--git`".to_owned())),
+    }
+}
+
+/// A book without errors, or any where a draft will do.
+fn clean(compiled: Compiled, draft: bool) -> Result<Compiled, Trouble> {
+    if compiled.errors() == 0 || draft {
+        return Ok(compiled);
+    }
+    report::tell(&compiled, |d| d.severity == Severity::Error);
+    Err(Trouble("a book with errors was not compared; `--draft` compares what is known".to_owned()))
+}

@@ -1,0 +1,63 @@
+//! `tipring midi`: a set as a standard MIDI file, or each preset's bytes.
+
+use std::io::IsTerminal;
+
+use super::open::{Drafting, Opening};
+use super::output::Out;
+use super::{CLEAN, Outcome, Trouble, walk, wrong};
+use crate::print;
+
+/// Write the MIDI of a set as a file, or show the bytes of each preset
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring midi examples/winter --format hex
+  tipring midi examples/winter --set \"first night\" -o first-night.mid")]
+pub struct Args {
+    #[command(flatten)]
+    opening: Opening,
+    /// Which set to write; may be left out when there is one
+    #[arg(long, value_name = "NAME")]
+    set: Option<String>,
+    /// How to print
+    #[arg(long, value_enum, default_value_t = Format::File)]
+    format: Format,
+    #[command(flatten)]
+    drafting: Drafting,
+    #[command(flatten)]
+    out: Out,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// A standard MIDI file of one set
+    File,
+    /// Bytes for a person to check, preset by preset
+    Hex,
+    /// The same for programs
+    Json,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
+    match args.format {
+        Format::Hex => args.out.write(print::midi::hex(&compiled).as_bytes())?,
+        Format::Json => args.out.write(print::midi::json(&compiled).as_bytes())?,
+        Format::File => {
+            walk::known(&compiled, args.set.as_deref())?;
+            let key = crate::book::song::title_key;
+            let mut found = compiled.walk.runs.iter().filter(|w| match &args.set {
+                Some(set) => key(w.run.title(&compiled.book)) == key(set),
+                None => w.run.set.is_some() || compiled.book.sets.is_empty(),
+            });
+            let Some(walked) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
+            if found.next().is_some() {
+                return Err(Trouble("the book has several sets: name one with `--set`".to_owned()));
+            }
+            if args.out.output.is_none() && std::io::stdout().is_terminal() {
+                return Err(Trouble("a MIDI file is no text: name a file with `-o`".to_owned()));
+            }
+            args.out.write(&print::midi::set(&compiled, walked))?;
+        }
+    }
+    Ok(CLEAN)
+}

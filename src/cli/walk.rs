@@ -1,0 +1,60 @@
+//! `tipring walk`: what each change of a set costs.
+
+use super::open::{Drafting, Opening};
+use super::output::Out;
+use super::{CLEAN, Outcome, Trouble, wrong};
+use crate::Compiled;
+use crate::print;
+
+/// Walk through the sets: presses, what moves, what hands and feet do, what jumps, what is cut
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring walk examples/winter
+  tipring walk examples/winter --set \"first night\"
+  tipring walk examples/winter --format html -o walk.html")]
+pub struct Args {
+    #[command(flatten)]
+    opening: Opening,
+    /// Only this set
+    #[arg(long, value_name = "NAME")]
+    set: Option<String>,
+    /// How to print
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    #[command(flatten)]
+    drafting: Drafting,
+    #[command(flatten)]
+    out: Out,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// For the eye
+    Text,
+    /// For programs
+    Json,
+    /// A page with a drawn strip of each set
+    Html,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
+    known(&compiled, args.set.as_deref())?;
+    let pages = print::walk::pages(&compiled, args.set.as_deref());
+    let text = match args.format {
+        Format::Text => print::walk::text(&pages),
+        Format::Json => print::walk::json(&pages),
+        Format::Html => print::walk::html(&pages),
+    };
+    args.out.write(text.as_bytes())?;
+    Ok(CLEAN)
+}
+
+/// The set is one of the book's.
+pub fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Trouble> {
+    let key = crate::book::song::title_key;
+    let titles = || compiled.walk.runs.iter().map(|w| w.run.title(&compiled.book));
+    let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
+    let near = crate::near::nearest(wanted, titles()).map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
+    Err(Trouble(format!("no set is called \"{wanted}\"{near}")))
+}

@@ -1,0 +1,262 @@
+//! What a row sounds like: pedals in, their settings, amps that sound. Said of devices, not of cells, so that a
+//! pedal that moved to another loop sounds as before.
+
+use crate::Compiled;
+use crate::book::device::Contact;
+use crate::book::{Amount, Control, amount, words};
+use crate::settle::{CellKind, Value, why};
+
+use super::pairs::Pairs;
+
+/// Something that can be heard, by numbers that both books share.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Key {
+    /// A pedal in a loop is in; an amp is silent.
+    Device(u32),
+    /// A control or level of a device that sounds, by device and control.
+    Setting(u32, u32),
+    /// A loop that no pedal sits in is in.
+    Loop(u16),
+    /// A contact that no control uses is closed.
+    Contact(Contact),
+    /// A port that no level uses is away from its rest.
+    Port(u16),
+    /// An output that feeds no amp.
+    Output(u16),
+}
+
+/// One thing heard in a row.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Fact {
+    /// What.
+    pub key: Key,
+    /// How it stands, comparable between the books.
+    pub value: Heard,
+    /// The first cell behind it.
+    pub cell: u16,
+}
+
+/// How something stands.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Heard {
+    /// A pedal is in.
+    In,
+    /// An amp is silent.
+    Silent,
+    /// A state, by a number that both books share.
+    State(u32),
+    /// A level in its base unit, and how far off a stored step may be (a little less than half a step, so that
+    /// two neighbouring steps of one range still differ).
+    Level { value: f64, slack: f64 },
+    /// The foot holds it, or it stays, or it is not known, or a value of a cell that nobody uses.
+    Raw(Value),
+    /// Contacts in a pattern that the control does not list: two bits a contact.
+    Pattern(u32),
+}
+
+impl Heard {
+    /// True when nobody could hear the difference: levels within the rounding of their stored steps are one.
+    pub fn same(self, other: Heard) -> bool {
+        match (self, other) {
+            (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => (a - b).abs() <= s + t,
+            (a, b) => a == b,
+        }
+    }
+}
+
+/// One of the two books, with numbers that both share for devices, controls and states.
+pub struct Ear<'c> {
+    /// The book.
+    pub compiled: &'c Compiled,
+    /// For each device: its shared number.
+    devices: Vec<u32>,
+    /// For each device and control: its shared number, and those of its states.
+    controls: Vec<Vec<(u32, Vec<u32>)>>,
+    loops: Vec<(u16, Option<usize>)>,
+}
+
+/// Both books' ears. What has no partner in the other book gets a number of its own.
+pub fn ears<'c>(old: &'c Compiled, new: &'c Compiled, devices: &Pairs) -> (Ear<'c>, Ear<'c>) {
+    let right = Ear::new(new, (0..new.book.devices.len() as u32).collect(), |_, control| {
+        (0..control.states.len() as u32).collect()
+    });
+    let count = new.book.devices.len() as u32;
+    let shared: Vec<u32> =
+        (0..old.book.devices.len() as u32).map(|id| devices.new_of(id).unwrap_or(count + id)).collect();
+    let mut left = Ear::new(old, shared, |_, control| (0..control.states.len() as u32).collect());
+    for (id, device) in old.book.devices.iter().enumerate() {
+        let Some(partner) = devices.new_of(id as u32).and_then(|n| new.book.devices.get(n as usize)) else { continue };
+        let Some(numbers) = left.controls.get_mut(id) else { continue };
+        for (control, slot) in device.controls.iter().zip(numbers) {
+            let found = partner.controls.iter().position(|c| c.name == control.name);
+            match found.and_then(|at| Some((at, partner.controls.get(at)?))) {
+                Some((at, other)) => *slot = (at as u32, shared_states(control, other)),
+                None => slot.0 += partner.controls.len() as u32,
+            }
+        }
+    }
+    (left, right)
+}
+
+/// States that are one: of one name; else of one pattern or program, where neither's name is the other's.
+fn shared_states(old: &Control, new: &Control) -> Vec<u32> {
+    let alike = |a: &crate::book::State, b: &crate::book::State| {
+        (!a.pattern.is_empty() || a.program.is_some()) && a.pattern == b.pattern && a.program == b.program
+    };
+    let known = |list: &[crate::book::State], name: &str| list.iter().position(|s| s.name == name);
+    let count = new.states.len() as u32;
+    let one = |(at, state): (usize, &crate::book::State)| {
+        known(&new.states, &state.name)
+            .or_else(|| new.states.iter().position(|s| alike(s, state) && known(&old.states, &s.name).is_none()))
+            .map_or(count + at as u32, |n| n as u32)
+    };
+    old.states.iter().enumerate().map(one).collect()
+}
+
+impl<'c> Ear<'c> {
+    fn new(compiled: &'c Compiled, devices: Vec<u32>, states: impl Fn(usize, &Control) -> Vec<u32>) -> Ear<'c> {
+        let book = &compiled.book;
+        let controls = book
+            .devices
+            .iter()
+            .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
+        let loops = book.switcher.as_ref().map_or(0, |s| s.loops);
+        let in_loop = |n: u16| book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        Ear { compiled, controls: controls.collect(), devices, loops: (1..=loops).map(|n| (n, in_loop(n))).collect() }
+    }
+
+    /// Everything heard in a scene's row, by key.
+    pub fn listen(&self, scene: u32) -> Vec<Fact> {
+        let mut out = Vec::new();
+        let book = &self.compiled.book;
+        let row = self.compiled.table.row(scene);
+        let value = |cell: u16| row.get(cell as usize).copied().unwrap_or(Value::Unknown);
+        for (d, device) in book.devices.iter().enumerate() {
+            let Some(shared) = self.devices.get(d).copied() else { continue };
+            if let Some(cell) = device.loop_at.and_then(|l| self.compiled.table.cells.loop_cell(l.value)) {
+                match value(cell) {
+                    Value::On => out.push(Fact { key: Key::Device(shared), value: Heard::In, cell }),
+                    Value::Off => continue,
+                    other => out.push(Fact { key: Key::Device(shared), value: Heard::Raw(other), cell }),
+                }
+            } else if !device.always() {
+                continue;
+            }
+            if let Some((cell, _)) =
+                device.fed_by.and_then(|f| self.output(f.value)).filter(|o| value(o.0) != Value::On)
+            {
+                out.push(Fact { key: Key::Device(shared), value: Heard::Silent, cell });
+                continue;
+            }
+            self.settings(d, shared, &value, &mut out);
+        }
+        for (n, device) in self.loops.iter().filter(|(_, device)| device.is_none()) {
+            if let (Some(cell), None) = (self.compiled.table.cells.loop_cell(*n), device)
+                && value(cell) != Value::Off
+            {
+                out.push(Fact { key: Key::Loop(*n), value: Heard::Raw(value(cell)), cell });
+            }
+        }
+        self.unused(&value, &mut out);
+        out.sort_by_key(|f| f.key);
+        out
+    }
+
+    fn output(&self, number: u16) -> Option<(u16, u16)> {
+        let cells = &self.compiled.table.cells.list;
+        cells.iter().position(|c| c.kind == CellKind::Output(number)).map(|at| (at as u16, number))
+    }
+
+    fn settings(&self, d: usize, shared: u32, value: &dyn Fn(u16) -> Value, out: &mut Vec<Fact>) {
+        let (Some(device), Some(numbers)) = (self.compiled.book.devices.get(d), self.controls.get(d)) else { return };
+        let cells = &self.compiled.table.cells;
+        for (c, (control, (number, states))) in device.controls.iter().zip(numbers).enumerate() {
+            let columns = cells.of_control(d as u16, c as u16);
+            let Some(first) = columns.first().copied() else { continue };
+            let steps = cells.list.get(first as usize).map_or(0, |c| c.steps);
+            let now = || columns.iter().map(|c| value(*c));
+            let listed = (0..control.states.len())
+                .find(|s| now().eq(cells.of_state(d as u16, c as u16, *s as u16).iter().copied()));
+            let heard = match (control.how.level(), value(first)) {
+                (Some((from, to)), Value::Step(step)) => level(step, steps, from, to),
+                _ if now().any(|v| v == Value::Unknown) => Heard::Raw(Value::Unknown),
+                _ => match listed.and_then(|s| states.get(s)) {
+                    Some(state) => Heard::State(*state),
+                    None if columns.len() == 1 => Heard::Raw(value(first)),
+                    None if now().all(|v| v == Value::Stays) => Heard::Raw(Value::Stays),
+                    None => Heard::Pattern(now().fold(1, |bits, v| bits * 4 + two_bits(v))),
+                },
+            };
+            out.push(Fact { key: Key::Setting(shared, *number), value: heard, cell: first });
+        }
+    }
+
+    /// Cells that nothing on the board uses, away from their rest.
+    fn unused(&self, value: &dyn Fn(u16) -> Value, out: &mut Vec<Fact>) {
+        let fed = |n: u16| self.compiled.book.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
+        for (at, cell) in self.compiled.table.cells.list.iter().enumerate() {
+            let key = match cell.kind {
+                CellKind::Contact(contact) if cell.users.is_empty() => Key::Contact(contact),
+                CellKind::Port(n) if cell.users.is_empty() => Key::Port(n),
+                CellKind::Output(n) if !fed(n) => Key::Output(n),
+                _ => continue,
+            };
+            let now = value(at as u16);
+            if now != cell.unsaid {
+                out.push(Fact { key, value: Heard::Raw(now), cell: at as u16 });
+            }
+        }
+    }
+
+    /// A device by its shared number.
+    pub fn device(&self, shared: u32) -> Option<usize> {
+        self.devices.iter().position(|d| *d == shared)
+    }
+
+    /// A control by its shared number.
+    pub fn control(&self, device: usize, shared: u32) -> Option<&'c Control> {
+        let at = self.controls.get(device)?.iter().position(|(number, _)| *number == shared)?;
+        self.compiled.book.devices.get(device)?.controls.get(at)
+    }
+
+    /// A state's name by its shared number.
+    pub fn state(&self, device: usize, control: u32, shared: u32) -> Option<&'c str> {
+        let (_, states) = self.controls.get(device)?.iter().find(|(number, _)| *number == control)?;
+        let at = states.iter().position(|s| *s == shared)?;
+        self.control(device, control)?.states.get(at).map(|s| s.name.as_str())
+    }
+
+    /// A level as the book writes it, else as computed from the stored step.
+    pub fn written(&self, scene: u32, fact: &Fact, control: &Control) -> String {
+        let Compiled { book, table, files, .. } = self.compiled;
+        let reasons = why::reasons(book, table, scene, fact.cell);
+        let said = reasons.iter().find(|r| r.live && r.value == table.value(scene, fact.cell));
+        if let Some(reason) = said {
+            return words::amount_of(files.text(reason.at)).to_owned();
+        }
+        let (Heard::Level { value, .. }, Some((from, _))) = (fact.value, control.how.level()) else {
+            return String::new();
+        };
+        // To one decimal of the unit that the range is written in.
+        let unit = amount::show(from);
+        let unit = unit.split_once(' ').map_or("", |(_, unit)| unit);
+        let one = Amount::read(&format!("1 {unit}")).map_or(1.0, Amount::value);
+        format!("{} {unit}", (value / one * 10.0).round() / 10.0)
+    }
+}
+
+fn two_bits(contact: Value) -> u32 {
+    match contact {
+        Value::Off => 0,
+        Value::On => 1,
+        Value::Pulse => 2,
+        _ => 3,
+    }
+}
+
+fn level(step: u16, steps: u16, from: Amount, to: Amount) -> Heard {
+    let (from, to) = (from.value(), to.value());
+    let last = f64::from(steps.max(2) - 1);
+    let value = from + (to - from) * f64::from(step) / last;
+    Heard::Level { value, slack: ((to - from) / last / 2.0).abs() * 0.999 }
+}

@@ -1,0 +1,136 @@
+//! The part of the page that tells what is heard.
+
+use std::collections::BTreeMap;
+
+use super::page::{Line, Section, Tone};
+use super::story::{list, phrases, replaced};
+use super::words;
+use crate::compare::Comparison;
+use crate::compare::heard::{PartTurn, SceneTurn, SongTurn};
+
+/// A change that so many songs share is told once for all of them.
+const SHARED: usize = 3;
+
+/// Song by song; what several songs share comes first.
+pub fn songs(comparison: &Comparison<'_>) -> Section {
+    let replaced = replaced(comparison);
+    let quoted = |songs: Vec<&SongTurn>| songs.iter().map(|s| format!("\"{}\"", s.name())).collect::<Vec<_>>();
+    let fresh = quoted(comparison.songs.iter().filter(|s| s.was.is_none()).collect());
+    let gone = quoted(comparison.songs.iter().filter(|s| s.now.is_none()).collect());
+    let mut lines = Vec::new();
+    if !fresh.is_empty() {
+        lines.push(Line::new(0, Tone::Came, format!("new: {}", list(&fresh))));
+    }
+    if !gone.is_empty() {
+        lines.push(Line::new(0, Tone::Went, format!("no longer in the book: {}", list(&gone))));
+    }
+    let shared = shared(comparison, &replaced);
+    for (phrase, places) in &shared {
+        lines.push(Line::new(0, Tone::Turned, format!("{phrase} in {} songs: {}", places.len(), list(places))));
+    }
+    for song in comparison.songs.iter().filter(|s| s.was.is_some() && s.now.is_some()) {
+        let inner = song_lines(song, &replaced, &shared);
+        if inner.is_empty() && song.was == song.now {
+            continue;
+        }
+        let was = song.was.as_ref().filter(|w| song.now.as_ref() != Some(*w));
+        let was = was.map_or(String::new(), |w| format!(" (was \"{w}\")"));
+        lines.push(Line::new(0, Tone::Turned, format!("\"{}\"{was}", song.name())));
+        lines.extend(inner);
+    }
+    Section { title: "Heard, song by song".to_owned(), lead: String::new(), lines }
+}
+
+type Shared = BTreeMap<String, Vec<String>>;
+
+/// Phrases that are all there is to say of a part, in so many songs that they are told once.
+fn shared(comparison: &Comparison<'_>, replaced: &[(String, String)]) -> Shared {
+    let mut out: BTreeMap<String, BTreeMap<&str, Vec<&str>>> = BTreeMap::new();
+    for song in &comparison.songs {
+        for part in song.parts.iter().filter(|p| alone(p)) {
+            let phrase = phrases(&part.turns, replaced).join(", ");
+            let label = part.now.as_deref().unwrap_or("");
+            let labels = out.entry(phrase).or_default().entry(song.name()).or_default();
+            if !labels.contains(&label) {
+                labels.push(label);
+            }
+        }
+    }
+    out.retain(|_, songs| songs.len() >= SHARED);
+    let place = |(song, parts): (&str, Vec<&str>)| format!("\"{song}\" ({})", parts.join(", "));
+    out.into_iter().map(|(phrase, songs)| (phrase, songs.into_iter().map(place).collect())).collect()
+}
+
+/// A part of which only its sound differs.
+fn alone(part: &PartTurn) -> bool {
+    part.was == part.now && part.notes.0.is_empty() && part.notes.1.is_empty() && !part.turns.is_empty()
+}
+
+fn song_lines(song: &SongTurn, replaced: &[(String, String)], shared: &Shared) -> Vec<Line> {
+    let mut out = Vec::new();
+    for (what, was, now) in &song.facts {
+        let change = words::change(was.as_deref(), now.as_deref());
+        out.push(Line::new(1, Tone::Turned, format!("{what} {change}")));
+    }
+    if song.reordered {
+        out.push(Line::new(1, Tone::Turned, "the parts come in another order"));
+    }
+    // Parts of which the same is to be told share a line.
+    let mut told: Vec<(Tone, String, Vec<String>)> = Vec::new();
+    for part in &song.parts {
+        let (tone, label, says) = part_words(part, replaced);
+        if alone(part) && shared.contains_key(&says) {
+            continue;
+        }
+        match told.iter_mut().find(|t| t.0 == tone && t.1 == says) {
+            Some(found) => found.2.push(label),
+            None => told.push((tone, says, vec![label])),
+        }
+    }
+    out.extend(told.into_iter().map(|(tone, says, parts)| Line::new(1, tone, format!("{}: {says}", parts.join(", ")))));
+    out
+}
+
+fn part_words(part: &PartTurn, replaced: &[(String, String)]) -> (Tone, String, String) {
+    let plays = |s: &Option<String>| s.as_ref().map_or(String::new(), |s| format!(", plays `{s}`"));
+    match (&part.was, &part.now) {
+        (None, Some(now)) => return (Tone::Came, now.clone(), format!("a new part{}", plays(&part.scenes.1))),
+        (Some(was), None) => return (Tone::Went, was.clone(), "no longer played".to_owned()),
+        _ => {}
+    }
+    let mut says = phrases(&part.turns, replaced);
+    says.extend(part.notes.0.iter().map(|n| format!("no longer {n}")));
+    says.extend(part.notes.1.iter().map(|n| format!("now {n}")));
+    let name = part.now.clone().unwrap_or_default();
+    if let Some(was) = part.was.as_ref().filter(|w| **w != name) {
+        says.insert(0, format!("was called {was}"));
+    }
+    (Tone::Turned, name, says.join(", "))
+}
+
+/// Scene by scene, with the songs that play them.
+pub fn scenes(comparison: &Comparison<'_>) -> Section {
+    let replaced = replaced(comparison);
+    let ticks = |pick: &dyn Fn(&SceneTurn) -> bool| {
+        comparison.scenes.iter().filter(|s| pick(s)).map(|s| format!("`{}`", s.name())).collect::<Vec<_>>()
+    };
+    let mut lines = Vec::new();
+    let fresh = ticks(&|s| s.was.is_none());
+    if !fresh.is_empty() {
+        lines.push(Line::new(0, Tone::Came, format!("new: {}", list(&fresh))));
+    }
+    let gone = ticks(&|s| s.now.is_none());
+    if !gone.is_empty() {
+        lines.push(Line::new(0, Tone::Went, format!("gone: {}", list(&gone))));
+    }
+    for scene in &comparison.scenes {
+        let (Some(was), Some(now)) = (&scene.was, &scene.now) else { continue };
+        let name = if was == now { format!("`{now}`") } else { format!("`{now}` (was `{was}`)") };
+        let says = phrases(&scene.turns, &replaced);
+        let says = if says.is_empty() { "sounds as before".to_owned() } else { says.join(", ") };
+        let songs = scene.songs.iter().map(|s| format!("\"{s}\"")).collect::<Vec<_>>();
+        let songs = if songs.is_empty() { "in no song".to_owned() } else { format!("in {}", list(&songs)) };
+        lines.push(Line::new(0, Tone::Turned, format!("{name}: {says}; {songs}")));
+    }
+    Section { title: "Heard, scene by scene".to_owned(), lead: String::new(), lines }
+}

@@ -1,0 +1,164 @@
+//! A comparison for other programs.
+
+use serde_json::{Map, Value, json};
+
+use super::words;
+use crate::Compiled;
+use crate::book::Slot;
+use crate::compare::Comparison;
+use crate::compare::alike::THRESHOLD;
+use crate::compare::edits::Work;
+use crate::compare::heard::{PartTurn, SceneTurn, SongTurn, Turn, What};
+use crate::compare::pairs::Renamed;
+use crate::compare::said::{Area, Stated};
+use crate::compare::sets::{Fate, SetLine};
+
+/// The whole comparison as one object; `source` is the text diff of the files, where wanted.
+pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
+    let list = |area: Area| comparison.of(area).map(stated).collect::<Vec<_>>();
+    let mut out = Map::new();
+    let mut put = |key: &str, value: Value| drop(out.insert(key.to_owned(), value));
+    put("format", json!("tipring-diff"));
+    put("version", json!(1));
+    put("same", json!(comparison.same()));
+    let heard = json!({
+        "songs": comparison.songs.iter().map(song).collect::<Vec<_>>(),
+        "scenes": comparison.scenes.iter().map(scene).collect::<Vec<_>>(),
+    });
+    put("heard", heard);
+    put("renamed", comparison.matched.renamed.iter().map(renamed).collect());
+    put("threshold", json!(THRESHOLD));
+    put("paired_greedily", json!(comparison.matched.greedy));
+    put("reprogrammed", reprogrammed(comparison));
+    put("touched", touched(comparison));
+    put("walk", walk(comparison));
+    put(
+        "rewired",
+        comparison.rewired.iter().map(|r| json!({ "loop": r.number, "was": r.was, "now": r.now })).collect(),
+    );
+    put("hardware", json!(list(Area::Hardware)));
+    put("knobs", json!(list(Area::Knobs)));
+    put("rules", json!(list(Area::Rules)));
+    put(
+        "sets",
+        comparison
+            .sets
+            .iter()
+            .map(|s| {
+                json!({
+                    "was": s.was, "now": s.now, "lines": s.lines.iter().map(line).collect::<Vec<_>>(),
+                })
+            })
+            .collect(),
+    );
+    if let Some(source) = source {
+        put("source", json!(source));
+    }
+    serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default() + "\n"
+}
+
+fn renamed(renamed: &Renamed) -> Value {
+    json!({ "kind": renamed.kind, "was": renamed.was, "now": renamed.now, "likeness": renamed.likeness })
+}
+
+fn row(book: &Compiled, slot: Slot, scene: u32) -> Value {
+    json!({ "slot": words::slot(book, slot), "scene": words::scene(book, scene) })
+}
+
+fn reprogrammed(comparison: &Comparison<'_>) -> Value {
+    let slots: Vec<Value> = comparison.list.work.iter().map(|w| work(comparison, w)).collect();
+    let emptied = comparison.touched.emptied.iter().map(|(slot, scene)| row(comparison.old, *slot, *scene));
+    json!({
+        "count": comparison.list.count(),
+        "least": comparison.list.least,
+        "slots": slots,
+        "emptied": emptied.collect::<Vec<_>>(),
+    })
+}
+
+fn touched(comparison: &Comparison<'_>) -> Value {
+    let touched = &comparison.touched;
+    let songs = touched.songs.iter().map(|(song, slots)| {
+        let slots: Vec<String> = slots.iter().map(|s| words::slot(comparison.new, *s)).collect();
+        json!({ "song": song, "slots": slots })
+    });
+    let unplayed = touched.unplayed.iter().map(|(slot, scene)| row(comparison.new, *slot, *scene));
+    json!({ "songs": songs.collect::<Vec<_>>(), "unplayed": unplayed.collect::<Vec<_>>() })
+}
+
+fn walk(comparison: &Comparison<'_>) -> Value {
+    let walk = &comparison.walk;
+    let steps = walk.steps.iter().map(|(slot, scene, fresh)| {
+        json!({
+            "slot": words::slot(comparison.new, *slot),
+            "scene": words::scene(comparison.new, *scene),
+            "changes": fresh,
+        })
+    });
+    json!({ "changes": walk.changes, "fewest": walk.fewest, "slots": steps.collect::<Vec<_>>() })
+}
+
+fn turn(turn: &Turn) -> Value {
+    let (what, kind) = match &turn.what {
+        What::Pedal(name) => (name.clone(), "pedal"),
+        What::Amp(name) => (name.clone(), "amp"),
+        What::Setting(device, control) => (format!("{device}.{control}"), "setting"),
+        What::Jack(name) => (name.clone(), "jack"),
+    };
+    json!({ "what": what, "kind": kind, "was": turn.was, "now": turn.now })
+}
+
+fn turns(list: &[Turn]) -> Vec<Value> {
+    list.iter().map(turn).collect()
+}
+
+fn song(song: &SongTurn) -> Value {
+    let facts = song.facts.iter().map(|(what, was, now)| json!({ "what": what, "was": was, "now": now }));
+    json!({
+        "was": song.was, "now": song.now, "reordered": song.reordered,
+        "facts": facts.collect::<Vec<_>>(), "parts": song.parts.iter().map(part).collect::<Vec<_>>(),
+    })
+}
+
+fn part(part: &PartTurn) -> Value {
+    json!({
+        "was": part.was, "now": part.now,
+        "scene": { "was": part.scenes.0, "now": part.scenes.1 },
+        "changes": turns(&part.turns),
+        "notes": { "was": part.notes.0, "now": part.notes.1 },
+    })
+}
+
+fn scene(scene: &SceneTurn) -> Value {
+    json!({ "was": scene.was, "now": scene.now, "changes": turns(&scene.turns), "songs": scene.songs })
+}
+
+fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
+    let (old, new) = (comparison.old, comparison.new);
+    let cells = work.edits.iter().map(|edit| {
+        let (was, now) = words::values(old, new, edit);
+        let name = new.table.cells.list.get(edit.cell as usize).map_or("", |c| c.name.as_str());
+        json!({ "cell": name, "was": was, "now": now })
+    });
+    json!({
+        "slot": words::slot(new, work.slot),
+        "scene": { "was": work.was.map(|s| words::scene(old, s)), "now": words::scene(new, work.now) },
+        "from": work.from.map(|(slot, scene)| json!({ "slot": words::slot(old, slot), "scene": words::scene(old, scene) })),
+        "from": work.from.map(|(slot, scene)| row(old, slot, scene)),
+        "display": work.label,
+        "cells": cells.collect::<Vec<_>>(),
+    })
+}
+
+fn stated(stated: &Stated) -> Value {
+    json!({ "about": stated.about, "fact": stated.fact, "was": stated.was, "now": stated.now })
+}
+
+fn line(line: &SetLine) -> Value {
+    let (fate, after) = match &line.fate {
+        Fate::Came(after) => ("came", after.as_deref()),
+        Fate::Went => ("went", None),
+        Fate::Moved(after) => ("moved", after.as_deref()),
+    };
+    json!({ "title": line.title, "pause": line.pause, "fate": fate, "after": after })
+}

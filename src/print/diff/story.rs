@@ -1,0 +1,133 @@
+//! A comparison told: first what is heard, then what must be done.
+
+use super::page::{Line, Page, Reader, Section, Tone};
+use super::{heard, todo, words};
+use crate::Compiled;
+use crate::compare::Comparison;
+use crate::compare::alike::THRESHOLD;
+use crate::compare::assign::MOST;
+use crate::compare::said::Area;
+use crate::compare::sets::{Fate, SetTurn};
+use crate::print::fingerprint::fingerprint;
+
+/// The page for a reader.
+pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
+    let mut sections = Vec::new();
+    if reader != Reader::Tech {
+        sections.push(heard::songs(comparison));
+        sections.push(sets(comparison));
+    }
+    if reader != Reader::Player {
+        sections.push(heard::scenes(comparison));
+        sections.push(todo::hardware(comparison));
+        sections.push(todo::stated(comparison, Area::Knobs, "Knobs to turn"));
+        sections.push(todo::stated(comparison, Area::Rules, "Rules"));
+        sections.push(todo::worksheet(comparison));
+        sections.push(todo::touched(comparison));
+        sections.push(todo::walk(comparison));
+    }
+    sections.retain(|s| !s.lines.is_empty());
+    let mut lead = Vec::new();
+    if comparison.same() {
+        lead.push("no difference".to_owned());
+    } else if sections.is_empty() {
+        lead.push("nothing that you hear or play differs".to_owned());
+    }
+    lead.extend(drafts(comparison));
+    lead.extend(matching(comparison));
+    Page { title: format!("{} → {}", book(comparison.old), book(comparison.new)), lead, sections }
+}
+
+/// A book by its title, its version word and its source's fingerprint.
+fn book(compiled: &Compiled) -> String {
+    let title = compiled.book.board.as_ref().map_or("a board without a name", |b| b.value.as_str());
+    let version = compiled.book.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));
+    format!("{title} ({version}source {})", fingerprint(&compiled.files))
+}
+
+fn drafts(comparison: &Comparison<'_>) -> Vec<String> {
+    let draft = |c: &Compiled, which: &str| {
+        (c.errors() > 0).then(|| format!("DRAFT: the {which} book has errors; what is not known is not compared"))
+    };
+    [draft(comparison.old, "old"), draft(comparison.new, "new")].into_iter().flatten().collect()
+}
+
+/// What was taken for the same under another name, and how far to trust it.
+fn matching(comparison: &Comparison<'_>) -> Vec<String> {
+    let mut out = Vec::new();
+    for renamed in &comparison.matched.renamed {
+        out.push(format!(
+            "{} `{}` is taken for what was `{}`: {} % alike (no less than {} % counts); `--no-renames` keeps them apart",
+            renamed.kind,
+            renamed.now,
+            renamed.was,
+            renamed.likeness / 10,
+            THRESHOLD / 10,
+        ));
+    }
+    for kind in &comparison.matched.greedy {
+        out.push(format!("more than {MOST} {kind}s without a partner: the most alike were paired first, so the pairs are good but may not be the best"));
+    }
+    out
+}
+
+fn sets(comparison: &Comparison<'_>) -> Section {
+    let lines = comparison.sets.iter().flat_map(set).collect();
+    Section { title: "Sets".to_owned(), lead: String::new(), lines }
+}
+
+fn set(set: &SetTurn) -> Vec<Line> {
+    let mut out = vec![match (&set.was, &set.now) {
+        (None, Some(now)) => Line::new(0, Tone::Came, format!("\"{now}\" is new")),
+        (Some(was), None) => Line::new(0, Tone::Went, format!("\"{was}\" is gone")),
+        (Some(was), Some(now)) if was != now => Line::new(0, Tone::Turned, format!("\"{now}\" (was \"{was}\")")),
+        _ => Line::new(0, Tone::Turned, format!("\"{}\"", set.name())),
+    }];
+    let behind = |after: &Option<String>| match after {
+        Some(after) => format!("after \"{after}\""),
+        None => "first".to_owned(),
+    };
+    for line in &set.lines {
+        let what = if line.pause { format!("pause \"{}\"", line.title) } else { format!("\"{}\"", line.title) };
+        out.push(match &line.fate {
+            Fate::Came(after) => Line::new(1, Tone::Came, format!("{what} comes in, {}", behind(after))),
+            Fate::Went => Line::new(1, Tone::Went, format!("{what} is out")),
+            Fate::Moved(after) => Line::new(1, Tone::Turned, format!("{what} moves, now {}", behind(after))),
+        });
+    }
+    out
+}
+
+/// Things in a row: `a`, `b` and `c`.
+pub fn list(things: &[String]) -> String {
+    match things {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// A pedal that sits in the loop where another sat, the other one gone.
+pub fn replaced(comparison: &Comparison<'_>) -> Vec<(String, String)> {
+    let gone = |name: &str| {
+        let devices = &comparison.old.book.devices;
+        devices
+            .iter()
+            .position(|d| d.name == name)
+            .is_some_and(|at| comparison.matched.devices.new_of(at as u32).is_none())
+    };
+    let fresh = |name: &str| {
+        let devices = &comparison.new.book.devices;
+        devices
+            .iter()
+            .position(|d| d.name == name)
+            .is_some_and(|at| comparison.matched.devices.old_of(at as u32).is_none())
+    };
+    let pairs = comparison.rewired.iter().filter_map(|r| Some((r.was.clone()?, r.now.clone()?)));
+    pairs.filter(|(was, now)| gone(was) && fresh(now)).collect()
+}
+
+/// What is heard differently, in phrases.
+pub fn phrases(turns: &[crate::compare::heard::Turn], replaced: &[(String, String)]) -> Vec<String> {
+    words::turns(turns, replaced)
+}

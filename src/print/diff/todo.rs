@@ -1,0 +1,176 @@
+//! The part of the page that tells what must be done, and tested.
+
+use std::collections::BTreeMap;
+
+use super::page::{Line, Section, Tone};
+use super::words;
+use crate::compare::Comparison;
+use crate::compare::edits::Work;
+use crate::compare::said::{Area, Stated};
+
+/// What is plugged elsewhere first, then what else the board says differently, one thing at a time.
+pub fn hardware(comparison: &Comparison<'_>) -> Section {
+    let mut lines = Vec::new();
+    for rewired in &comparison.rewired {
+        let number = rewired.number;
+        let label = comparison.new.book.in_loop(number).map_or(String::new(), |d| d.label());
+        lines.push(match (&rewired.was, &rewired.now) {
+            (Some(was), Some(now)) => {
+                Line::ticked(0, format!("loop {number}: plug in `{now}` where `{was}` was; label {label}"))
+            }
+            (None, Some(now)) => Line::ticked(0, format!("loop {number}: plug in `{now}`; label {label}")),
+            (Some(was), None) => Line::ticked(0, format!("loop {number}: take out `{was}`; no label")),
+            (None, None) => continue,
+        });
+    }
+    lines.extend(grouped(comparison.of(Area::Hardware).filter(|s| !plain_move(comparison, s))));
+    Section { title: "Hardware".to_owned(), lead: String::new(), lines }
+}
+
+/// A pedal's new loop is told with the plugging.
+fn plain_move(comparison: &Comparison<'_>, stated: &Stated) -> bool {
+    stated.fact == "loop"
+        && comparison.rewired.iter().any(|r| {
+            let named = |name: &Option<String>| name.as_ref().is_some_and(|n| stated.about == format!("pedal `{n}`"));
+            stated.was.is_some() && stated.now.is_some() && (named(&r.was) || named(&r.now))
+        })
+}
+
+/// Knobs or rules.
+pub fn stated(comparison: &Comparison<'_>, area: Area, title: &str) -> Section {
+    let lines = if area == Area::Knobs { knobs(comparison) } else { grouped(comparison.of(area)) };
+    Section { title: title.to_owned(), lead: String::new(), lines }
+}
+
+/// Knobs of pedals that stand on the board now.
+fn knobs(comparison: &Comparison<'_>) -> Vec<Line> {
+    let mut by_device: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for stated in comparison.of(Area::Knobs).filter(|s| s.now.is_some()) {
+        let name = stated.fact.strip_prefix("knob ").unwrap_or(&stated.fact);
+        let now = stated.now.as_deref().unwrap_or("");
+        let says = match &stated.was {
+            Some(was) => format!("{name} {was} → {now}"),
+            None => format!("{name} at {now}"),
+        };
+        let about = stated.about.split_once(' ').map_or(stated.about.as_str(), |(_, name)| name);
+        by_device.entry(about).or_default().push(says);
+    }
+    by_device.into_iter().map(|(device, says)| Line::ticked(0, format!("{device}: {}", says.join(", ")))).collect()
+}
+
+/// Statements about one thing on one line.
+fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>) -> Vec<Line> {
+    let mut things: BTreeMap<&str, Vec<&Stated>> = BTreeMap::new();
+    for one in stated {
+        things.entry(&one.about).or_default().push(one);
+    }
+    let mut out = Vec::new();
+    for (about, list) in things {
+        let whole = list.iter().find(|s| s.fact.is_empty());
+        let (tone, fate) = match whole.map(|s| (&s.was, &s.now)) {
+            Some((None, Some(_))) => (Tone::Came, " (new)"),
+            Some((Some(_), None)) => (Tone::Went, " (gone)"),
+            _ => (Tone::Turned, ""),
+        };
+        let says: Vec<String> = list.iter().filter_map(|s| fact(s, tone)).collect();
+        let says = if says.is_empty() { String::new() } else { format!(": {}", says.join("; ")) };
+        out.push(Line::new(0, tone, format!("{about}{fate}{says}")));
+    }
+    out
+}
+
+fn fact(stated: &Stated, tone: Tone) -> Option<String> {
+    let fact = stated.fact.as_str();
+    let gap = if fact.is_empty() { "" } else { " " };
+    match (tone, stated.was.as_deref(), stated.now.as_deref()) {
+        (Tone::Came, _, Some(now)) => (!now.is_empty()).then(|| format!("{fact}{gap}{now}")),
+        (Tone::Went, ..) => None,
+        (_, Some(""), Some(now)) => Some(format!("{fact}{gap}now {now}")),
+        (_, was, now) => Some(format!("{fact}{gap}{}", words::change(was, now))),
+    }
+}
+
+/// Slot by slot, with boxes, in the order in which nothing still needed is lost.
+pub fn worksheet(comparison: &Comparison<'_>) -> Section {
+    let list = &comparison.list;
+    let mut lines = Vec::new();
+    for work in &list.work {
+        slot(comparison, work, &mut lines);
+    }
+    let (count, slots) = (list.count(), list.work.len());
+    let least = if list.least {
+        "no list that writes each slot once does with fewer"
+    } else {
+        "too many slots to prove that this is the least"
+    };
+    let lead = format!(
+        "{count} things to do in {slots} slots ({least}). Keep the order: a preset that is stored elsewhere is read before its slot is overwritten. What is not listed stays as it is."
+    );
+    Section { title: "To reprogram".to_owned(), lead, lines }
+}
+
+fn slot(comparison: &Comparison<'_>, work: &Work, lines: &mut Vec<Line>) {
+    let (old, new) = (comparison.old, comparison.new);
+    let name = words::scene(new, work.now);
+    let held = match work.was.map(|s| words::scene(old, s)) {
+        Some(was) if was == name => String::new(),
+        Some(was) => format!(", holds `{was}`"),
+        None => ", empty".to_owned(),
+    };
+    lines.push(Line::ticked(0, format!("{} `{name}`{held}", words::slot(new, work.slot))));
+    if let Some((from, scene)) = work.from {
+        let text = format!("store the preset of {} (`{}`) here", words::slot(old, from), words::scene(old, scene));
+        lines.push(Line::ticked(1, text));
+    }
+    for edit in &work.edits {
+        let (was, now) = words::values(old, new, edit);
+        let says = match was {
+            Some(was) => format!("{was} → {now}"),
+            None => format!("set {now}"),
+        };
+        lines.push(Line::ticked(1, format!("{}: {says}", words::wire(new, edit))));
+    }
+    if let Some(label) = &work.label {
+        lines.push(Line::ticked(1, format!("name: {label}")));
+    }
+}
+
+/// Songs that the work reaches; presets that nobody plays any more.
+pub fn touched(comparison: &Comparison<'_>) -> Section {
+    let (old, new) = (comparison.old, comparison.new);
+    let mut lines = Vec::new();
+    for (song, slots) in &comparison.touched.songs {
+        let slots: Vec<String> = slots.iter().map(|s| words::slot(new, *s)).collect();
+        lines.push(Line::new(0, Tone::Plain, format!("\"{song}\": {}", slots.join(", "))));
+    }
+    for (slot, scene) in &comparison.touched.unplayed {
+        let text = format!("{} `{}`: no song plays it any more", words::slot(new, *slot), words::scene(new, *scene));
+        lines.push(Line::new(0, Tone::Went, text));
+    }
+    for (slot, scene) in &comparison.touched.emptied {
+        let text =
+            format!("{} still holds `{}`, and nothing needs it", words::slot(old, *slot), words::scene(old, *scene));
+        lines.push(Line::new(0, Tone::Went, text));
+    }
+    Section { title: "Touched: songs and their slots".to_owned(), lead: String::new(), lines }
+}
+
+/// Presets to step through afterwards.
+pub fn walk(comparison: &Comparison<'_>) -> Section {
+    let walk = &comparison.walk;
+    let new = comparison.new;
+    let mut lines = Vec::new();
+    for (slot, scene, fresh) in &walk.steps {
+        let name = words::scene(new, *scene);
+        let says = crate::print::words::scene(new, *scene);
+        let changes = if *fresh == 1 { "1 change".to_owned() } else { format!("{fresh} changes") };
+        lines.push(Line::ticked(0, format!("{} `{name}` ({changes}): {says}", words::slot(new, *slot))));
+    }
+    let fewest = if walk.fewest { "no fewer presets show them all" } else { "perhaps fewer would do" };
+    let lead = format!(
+        "Each cell in each value that was set, and each rewired loop, is seen once: {} changes in {} presets ({fewest}).",
+        walk.changes,
+        walk.steps.len()
+    );
+    Section { title: "To step through afterwards".to_owned(), lead, lines }
+}

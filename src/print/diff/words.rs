@@ -1,0 +1,114 @@
+//! Differences in words, shared by the formats.
+
+use crate::Compiled;
+use crate::book::Slot;
+use crate::compare::edits::Edit;
+use crate::compare::heard::{Turn, What};
+use crate::compare::stored::Wire;
+use crate::print::cell;
+
+/// What is heard differently, one phrase a thing; a pedal that comes in brings its settings along.
+///
+/// `replaced` names pedals that sit where another one sat: the new one in and the old one out is one phrase.
+pub fn turns(turns: &[Turn], replaced: &[(String, String)]) -> Vec<String> {
+    let is_in = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.was.is_none();
+    let is_out = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.now.is_none();
+    let swaps: Vec<&(String, String)> = replaced
+        .iter()
+        .filter(|(was, now)| turns.iter().any(|t| is_out(t, was)) && turns.iter().any(|t| is_in(t, now)))
+        .collect();
+    let came = |name: &str| {
+        turns.iter().any(|t| {
+            matches!(&t.what, What::Pedal(n) | What::Amp(n) if n == name) && t.was.as_deref() != t.now.as_deref()
+        })
+    };
+    let settings = |name: &str, now: bool| -> Vec<String> {
+        let of = turns.iter().filter_map(|t| match &t.what {
+            What::Setting(device, control) if device == name => {
+                let value = if now { t.now.as_ref()? } else { t.was.as_ref()? };
+                Some(format!("{control} {value}"))
+            }
+            _ => None,
+        });
+        of.collect()
+    };
+    let mut out = Vec::new();
+    for turn in turns {
+        match &turn.what {
+            What::Pedal(name) if swaps.iter().any(|(was, _)| was == name) && turn.now.is_none() => {}
+            What::Pedal(name) => match turn.now.as_deref() {
+                Some(now) => {
+                    let instead = swaps.iter().find(|(_, came)| came == name);
+                    let now = instead.map_or(now.to_owned(), |(was, _)| format!("instead of `{was}`"));
+                    let with = settings(name, true);
+                    let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
+                    out.push(format!("`{name}` {now}{with}"));
+                }
+                None => out.push(format!("`{name}` out")),
+            },
+            What::Amp(name) => out.push(match turn.now.as_deref() {
+                Some(now) => format!("`{name}` {now}"),
+                None => {
+                    let with = settings(name, true);
+                    let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
+                    format!("`{name}` sounds{with}")
+                }
+            }),
+            What::Setting(device, _) if came(device) => {}
+            What::Setting(device, control) => {
+                out.push(format!("`{device}` {control} {}", change(turn.was.as_deref(), turn.now.as_deref())));
+            }
+            What::Jack(name) => out.push(format!("{name} {}", change(turn.was.as_deref(), turn.now.as_deref()))),
+        }
+    }
+    out
+}
+
+/// `20 % → 40 %`.
+pub fn change(was: Option<&str>, now: Option<&str>) -> String {
+    match (was, now) {
+        (Some(was), Some(now)) => format!("{was} → {now}"),
+        (None, Some(now)) => format!("now {now}"),
+        (Some(was), None) => format!("no longer {was}"),
+        (None, None) => String::new(),
+    }
+}
+
+/// A slot as the unit shows it.
+pub fn slot(compiled: &Compiled, slot: Slot) -> String {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    range.map_or("-".to_owned(), |r| r.show(slot))
+}
+
+/// A scene's name.
+pub fn scene(compiled: &Compiled, scene: u32) -> &str {
+    compiled.book.scene(scene).map_or("", |s| &s.name)
+}
+
+/// What a cell drives, as the tech calls it: `loop 2 (SFT)`, `remote 1 tip`.
+pub fn wire(compiled: &Compiled, edit: &Edit) -> String {
+    match edit.wire {
+        Wire::Loop(n) => match compiled.book.in_loop(n) {
+            Some(device) => format!("loop {n} ({})", device.label()),
+            None => format!("loop {n}"),
+        },
+        Wire::Contact(contact) => contact.says(),
+        Wire::Port(n) => format!("expression {n}"),
+        Wire::Output(n) => format!("output {n}"),
+        Wire::Programs(channel, _) => format!("midi {channel} program"),
+        Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
+    }
+}
+
+/// The value that is stored, and the one to store, as tables print them.
+pub fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<String>, String) {
+    let text = |c: &Compiled, at: u16, value| {
+        let mut out = String::new();
+        if let Some(column) = c.table.cells.list.get(at as usize) {
+            cell::write(&mut out, &c.book, column, value);
+        }
+        let unit = matches!(edit.wire, Wire::Port(_) | Wire::Cc(..)) && out.ends_with(|c: char| c.is_ascii_digit());
+        if unit { out + " %" } else { out }
+    };
+    (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now))
+}

@@ -1,0 +1,202 @@
+//! MIDI: a set as a standard file, and each preset's bytes for people and programs.
+//!
+//! Standard MIDI Files 1.0 (RP-001, MMA, revised February 1996): one track, 480 ticks in a quarter. Nobody knows how
+//! long a part lasts, so each is given four quarters; its marker, tempo and messages stand at its start.
+
+use std::fmt::Write;
+
+use midly::num::{u4, u7, u15, u24, u28};
+use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};
+use serde::Serialize;
+
+use crate::Compiled;
+use crate::study::messages::{self, CLOCKS, Message, Sent};
+use crate::study::walk::Walked;
+
+/// Ticks in a quarter note.
+pub const TICKS: u16 = 480;
+/// Quarters that a part is given in the file.
+pub const QUARTERS: u32 = 4;
+
+/// Something in a file, at a tick.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Event {
+    /// Microseconds in a quarter note.
+    Tempo(u32),
+    /// A marker.
+    Marker(String),
+    /// A message on a channel, from 1.
+    Channel(u16, Message),
+}
+
+/// A file of one track; events in order, each with its tick. It ends at `end`.
+pub fn file(events: &[(u32, Event)], end: u32) -> Vec<u8> {
+    let timing = Timing::Metrical(u15::new(TICKS & 0x7FFF));
+    let mut smf = Smf::new(Header::new(Format::SingleTrack, timing));
+    let mut track = Vec::with_capacity(events.len() + 1);
+    let mut now = 0;
+    for (tick, event) in events {
+        let kind = match event {
+            Event::Tempo(us) => TrackEventKind::Meta(MetaMessage::Tempo(u24::new((*us).min(0xFF_FFFF)))),
+            Event::Marker(text) => TrackEventKind::Meta(MetaMessage::Marker(text.as_bytes())),
+            Event::Channel(channel, message) => TrackEventKind::Midi {
+                channel: u4::new((channel.saturating_sub(1) & 15) as u8),
+                message: match message {
+                    Message::Control(controller, value) => {
+                        MidiMessage::Controller { controller: u7::new(controller & 127), value: u7::new(value & 127) }
+                    }
+                    Message::Program(program) => MidiMessage::ProgramChange { program: u7::new(program & 127) },
+                },
+            },
+        };
+        track.push(TrackEvent { delta: u28::new(tick.saturating_sub(now) & 0x0FFF_FFFF), kind });
+        now = (*tick).max(now);
+    }
+    let delta = u28::new(end.saturating_sub(now) & 0x0FFF_FFFF);
+    track.push(TrackEvent { delta, kind: TrackEventKind::Meta(MetaMessage::EndOfTrack) });
+    smf.tracks.push(track);
+    let mut out = Vec::new();
+    // Writing to memory does not fail.
+    let _ = smf.write_std(&mut out);
+    out
+}
+
+/// A set's events, and where they end.
+pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) {
+    let book = &compiled.book;
+    let (mut out, mut now, mut tempo) = (Vec::new(), 0, None);
+    for change in &walked.changes {
+        let Some((song, part)) = change.to.part else { continue };
+        let Some(song) = book.songs.get(song as usize) else { continue };
+        let label = song.parts.get(part as usize).map_or("", |p| p.label.as_str());
+        if let Some(bpm) = song.tempo.filter(|t| tempo != Some(t.value)) {
+            tempo = Some(bpm.value);
+            out.push((now, Event::Tempo(messages::quarter_us(bpm.value))));
+        }
+        let scene = book.scene(change.to.scene).map_or("", |s| &s.name);
+        out.push((now, Event::Marker(format!("{} / {label}: {scene}", song.title))));
+        for sent in messages::of_scene(book, &compiled.table, change.to.scene) {
+            out.extend(sent.messages.iter().map(|m| (now, Event::Channel(sent.channel, *m))));
+        }
+        now += QUARTERS * u32::from(TICKS);
+    }
+    (out, now)
+}
+
+/// A set as a standard MIDI file.
+pub fn set(compiled: &Compiled, walked: &Walked) -> Vec<u8> {
+    let (events, end) = events(compiled, walked);
+    file(&events, end)
+}
+
+/// One preset's messages.
+#[derive(Serialize)]
+pub struct Preset {
+    /// Its slot.
+    pub slot: Option<String>,
+    /// Its scene.
+    pub scene: String,
+    /// What it sends, in order.
+    pub messages: Vec<Line>,
+    /// Time on the wire, in milliseconds.
+    pub wire_ms: f64,
+}
+
+/// One thing sent.
+#[derive(Serialize)]
+pub struct Line {
+    /// The device and its control: `throb.wave`.
+    pub what: String,
+    /// The channel, from 1.
+    pub channel: u16,
+    /// The bytes, in hexadecimal.
+    pub bytes: String,
+}
+
+/// A song's clock, for devices that follow one.
+#[derive(Serialize)]
+pub struct Clock {
+    /// The song.
+    pub song: String,
+    /// Its tempo, as written.
+    pub bpm: String,
+    /// From one clock byte to the next, in milliseconds.
+    pub every_ms: f64,
+    /// The devices that follow.
+    pub devices: Vec<String>,
+}
+
+/// Everything sent.
+#[derive(Serialize)]
+pub struct All {
+    /// By preset.
+    pub presets: Vec<Preset>,
+    /// By song.
+    pub clocks: Vec<Clock>,
+}
+
+/// What each preset sends, and which clock each song runs at.
+pub fn all(compiled: &Compiled) -> All {
+    let book = &compiled.book;
+    let range = book.switcher.as_ref().and_then(|s| s.slots);
+    let presets = compiled.presets.iter().map(|preset| {
+        let sent = messages::of_scene(book, &compiled.table, preset.scene);
+        let bytes: usize = sent.iter().map(|s| s.bytes().len()).sum();
+        Preset {
+            slot: preset.slot.zip(range).map(|(slot, range)| range.show(slot)),
+            scene: book.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
+            messages: sent.iter().map(|s| line(compiled, s)).collect(),
+            wire_ms: messages::wire_us(bytes) as f64 / 1000.0,
+        }
+    });
+    let devices: Vec<String> = book.devices.iter().filter(|d| d.clock).map(|d| d.name.clone()).collect();
+    let clocked = book.songs_by_name().into_iter().filter(|_| !devices.is_empty());
+    let clocks = clocked.filter_map(|song| {
+        let bpm = song.tempo?.value;
+        let every = 60_000.0 / bpm / CLOCKS;
+        Some(Clock {
+            song: song.title.clone(),
+            bpm: song.tempo_text.clone(),
+            every_ms: (every * 1000.0).round() / 1000.0,
+            devices: devices.clone(),
+        })
+    });
+    All { presets: presets.collect(), clocks: clocks.collect() }
+}
+
+fn line(compiled: &Compiled, sent: &Sent) -> Line {
+    let (device, control) = sent.control;
+    let device = compiled.book.devices.get(device as usize);
+    let control = device.and_then(|d| d.controls.get(control as usize)).map_or("?", |c| c.name.as_str());
+    let bytes: Vec<String> = sent.bytes().iter().map(|b| format!("{b:02X}")).collect();
+    Line {
+        what: format!("{}.{control}", device.map_or("?", |d| d.name.as_str())),
+        channel: sent.channel,
+        bytes: bytes.join(" "),
+    }
+}
+
+/// The bytes, for a person to check.
+pub fn hex(compiled: &Compiled) -> String {
+    let all = all(compiled);
+    let mut out = String::new();
+    for preset in &all.presets {
+        let bytes: usize = preset.messages.iter().map(|m| m.bytes.split(' ').count()).sum();
+        let slot = preset.slot.as_deref().unwrap_or("-");
+        let _ = writeln!(out, "{slot:<6} {}: {bytes} bytes, {:.2} ms on the wire", preset.scene, preset.wire_ms);
+        for line in &preset.messages {
+            let _ = writeln!(out, "       {:<23} {} (channel {})", line.bytes, line.what, line.channel);
+        }
+    }
+    for clock in &all.clocks {
+        let devices = clock.devices.join(", ");
+        let _ = writeln!(out, "F8 every {} ms: \"{}\", {} bpm, for {devices}", clock.every_ms, clock.song, clock.bpm);
+    }
+    out
+}
+
+/// The bytes, for programs.
+pub fn json(compiled: &Compiled) -> String {
+    // Only strings, numbers and lists of them: this does not fail.
+    serde_json::to_string_pretty(&all(compiled)).unwrap_or_default() + "\n"
+}

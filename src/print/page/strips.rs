@@ -1,0 +1,337 @@
+//! Blocks to strips: pieces of full width and known height, from which pages are stacked.
+
+use std::collections::BTreeMap;
+
+use super::doc::{Block, Chip, Doc, Figure, Look, Shape};
+use super::fonts::{Face, Fonts};
+use super::placed::{Ink, Item, Node, Role};
+
+/// The distance between two base lines, as a multiple of the size.
+pub const LEADING: f32 = 1.25;
+
+/// A piece of a page.
+#[derive(Clone, Debug, Default)]
+pub struct Strip {
+    /// Its height in points.
+    pub height: f32,
+    /// What is on it, from its own top left corner.
+    pub items: Vec<(Option<usize>, Item)>,
+    /// It wants the next one on its page.
+    pub keep: bool,
+    /// The table it is a row of, as an index of the repeated heads.
+    pub head: Option<usize>,
+    /// A bookmark.
+    pub bookmark: Option<(u8, String)>,
+    /// A new page starts before it.
+    pub breaks: bool,
+}
+
+/// Makes strips.
+pub struct Maker<'f, 'd> {
+    pub fonts: &'f Fonts<'d>,
+    pub doc: &'f Doc,
+    /// The width between the margins, in points.
+    pub width: f32,
+    pub strips: Vec<Strip>,
+    /// Heads of tables, to be repeated.
+    pub heads: Vec<Strip>,
+    pub nodes: Vec<Node>,
+    pub missing: BTreeMap<char, String>,
+}
+
+/// A line of words: pieces with their faces, and its width in points.
+pub type Line = (Vec<(String, Face)>, f32);
+
+impl Look {
+    /// Its face.
+    pub fn face(self) -> Face {
+        match self {
+            Look::Plain => Face::Regular,
+            Look::Strong => Face::Strong,
+            Look::Light => Face::Light,
+        }
+    }
+
+    /// Its colour.
+    pub fn ink(self) -> Ink {
+        if self == Look::Light { Ink::Grey } else { Ink::Black }
+    }
+}
+
+impl<'f, 'd> Maker<'f, 'd> {
+    pub fn new(fonts: &'f Fonts<'d>, doc: &'f Doc, width: f32) -> Maker<'f, 'd> {
+        let nodes = vec![Node { role: Role::Document, parent: 0 }];
+        Maker { fonts, doc, width, strips: Vec::new(), heads: Vec::new(), nodes, missing: BTreeMap::new() }
+    }
+
+    pub fn node(&mut self, role: Role, parent: usize) -> usize {
+        self.nodes.push(Node { role, parent });
+        self.nodes.len() - 1
+    }
+
+    pub fn gap(&mut self, height: f32) {
+        self.strips.push(Strip { height, ..Strip::default() });
+    }
+
+    /// Words on a base line; notes what cannot be printed.
+    pub fn words(&mut self, x: f32, y: f32, size: f32, face: Face, ink: Ink, text: &str) -> Item {
+        if let Some(letter) = self.fonts.lacks(text) {
+            self.missing.entry(letter).or_insert_with(|| text.to_owned());
+        }
+        let width = self.fonts.width(text, face, size);
+        Item::Words { x, y, size, width, face, ink, text: text.to_owned() }
+    }
+
+    pub fn block(&mut self, block: &Block) {
+        let sizes = self.doc.sizes;
+        match block {
+            Block::Heading { level, mark, text } => self.heading(*level, mark, text),
+            Block::Para(runs) => self.para(runs),
+            Block::Notice(lines) => self.notice(lines),
+            Block::Chips(chips) => {
+                self.chips(chips, sizes.text, 0);
+            }
+            Block::Table(table) => self.table(table),
+            Block::Figure(figure) => self.figure(figure),
+            Block::Pen(lines) => (0..*lines).for_each(|_| self.pen()),
+            Block::Together(blocks) => {
+                let from = self.strips.len();
+                blocks.iter().for_each(|b| self.block(b));
+                let last = self.strips.len().saturating_sub(1);
+                self.strips.iter_mut().take(last).skip(from).for_each(|s| s.keep = true);
+                if let Some(strip) = self.strips.get_mut(last).filter(|_| last >= from) {
+                    strip.keep = false;
+                }
+            }
+            Block::Break => self.strips.push(Strip { breaks: true, ..Strip::default() }),
+        }
+    }
+
+    fn heading(&mut self, level: u8, mark: &str, text: &str) {
+        let size = self.doc.sizes.heads.get(usize::from(level) - 1).copied().unwrap_or(self.doc.sizes.text);
+        let node = self.node(Role::Heading(level, text.to_owned()), 0);
+        if self.strips.last().is_some_and(|s| !s.breaks) {
+            self.gap(size * 0.55);
+        }
+        let mut indent = 0.0;
+        let mut first = Vec::new();
+        if !mark.is_empty() {
+            let words = self.words(size * 0.22, size, size, Face::Strong, Ink::White, mark);
+            let Item::Words { width, .. } = words else { return };
+            let w = width + size * 0.44;
+            first.push((None, Item::Rect { x: 0.0, y: size * 0.18, w, h: size * 0.96, ink: Ink::Black, line: None }));
+            first.push((Some(node), words));
+            indent = w + size * 0.3;
+        }
+        let full = if mark.is_empty() { text.to_owned() } else { format!("{mark}  {text}") };
+        let mut bookmark = Some((level, full));
+        let lines = self.wrap(&[(text.to_owned(), Look::Strong)], size, self.width - indent);
+        let last = lines.len().saturating_sub(1);
+        for (n, (pieces, _)) in lines.into_iter().enumerate() {
+            let mut items = std::mem::take(&mut first);
+            items.extend(self.pieces(&pieces, indent, size, size, Ink::Black).into_iter().map(|i| (Some(node), i)));
+            let mut height = size * LEADING;
+            if level == 1 && n == last {
+                let y = height;
+                items.push((None, rule(self.width, y, Ink::Black, 1.5)));
+                height += size * 0.2;
+            }
+            self.strips.push(Strip { height, items, keep: true, bookmark: bookmark.take(), ..Strip::default() });
+        }
+    }
+
+    fn pieces(&mut self, pieces: &[(String, Face)], x: f32, y: f32, size: f32, ink: Ink) -> Vec<Item> {
+        let mut x = x;
+        let mut out = Vec::new();
+        for (text, face) in pieces {
+            let ink = if *face == Face::Light { Ink::Grey } else { ink };
+            let item = self.words(x, y, size, *face, ink, text);
+            if let Item::Words { width, .. } = item {
+                x += width;
+            }
+            out.push(item);
+        }
+        out
+    }
+
+    fn para(&mut self, runs: &[(String, Look)]) {
+        let size = self.doc.sizes.text;
+        let node = self.node(Role::Paragraph, 0);
+        for (pieces, _) in self.wrap(runs, size, self.width) {
+            let items = self.pieces(&pieces, 0.0, size, size, Ink::Black);
+            let items = items.into_iter().map(|i| (Some(node), i)).collect();
+            self.strips.push(Strip { height: size * LEADING, items, ..Strip::default() });
+        }
+        self.gap(size * 0.25);
+    }
+
+    fn notice(&mut self, lines: &[String]) {
+        let size = self.doc.sizes.text;
+        let node = self.node(Role::Paragraph, 0);
+        let edge = size * 0.25;
+        let mut items = Vec::new();
+        let mut y = edge * 0.6;
+        for line in lines {
+            for (pieces, _) in self.wrap(&[(line.clone(), Look::Strong)], size, self.width - 2.0 * edge) {
+                let words = self.pieces(&pieces, edge, y + size * 0.92, size, Ink::Black);
+                items.extend(words.into_iter().map(|i| (Some(node), i)));
+                y += size * 1.16;
+            }
+        }
+        let (width, thick) = (self.width, (size * 0.06).max(1.0));
+        let half = thick / 2.0;
+        let h = y + edge * 0.6;
+        let frame = Item::Rect { x: half, y: half, w: width - thick, h: h - thick, ink: Ink::Black, line: Some(thick) };
+        items.insert(0, (None, frame));
+        self.strips.push(Strip { height: h + size * 0.15, items, keep: true, ..Strip::default() });
+    }
+
+    /// Chips side by side, in as many lines as they take; gives the height.
+    pub fn chips(&mut self, chips: &[Chip], size: f32, parent: usize) -> f32 {
+        let list = self.node(Role::List, parent);
+        let mut items = Vec::new();
+        let (mut x, mut total) = (0.0, 0.0);
+        for chip in chips {
+            let node = self.node(Role::ListItem, list);
+            let (drawn, width) = self.chip(chip, size, node);
+            if x > 0.0 && x + width > self.width {
+                total += self.line_of(std::mem::take(&mut items), size);
+                x = 0.0;
+            }
+            items.extend(drawn.into_iter().map(|(n, i)| (n, i.moved(x, 0.0))));
+            x += width + size * 0.55;
+        }
+        total + self.line_of(items, size)
+    }
+
+    fn line_of(&mut self, items: Vec<(Option<usize>, Item)>, size: f32) -> f32 {
+        // A chip that alone is wider than the page brings lines of its own below its first.
+        let low = items.iter().map(|(_, i)| i.bounds().3).fold(0.0, f32::max);
+        let height = (size * 1.3).max(low + size * 0.12);
+        self.strips.push(Strip { height, items, keep: true, ..Strip::default() });
+        height
+    }
+
+    fn chip(&mut self, chip: &Chip, size: f32, node: usize) -> (Vec<(Option<usize>, Item)>, f32) {
+        let mut items = Vec::new();
+        let mut x = 0.0;
+        let thick = (size * 0.05).max(0.8);
+        if !chip.key.is_empty() {
+            let words = self.words(size * 0.16, size * 0.97, size, Face::Strong, Ink::Black, &chip.key);
+            let Item::Words { width, .. } = words else { return (items, 0.0) };
+            let w = width + size * 0.32;
+            let (half, h) = (thick / 2.0, size * 1.02 - thick);
+            let frame =
+                Item::Rect { x: half, y: size * 0.12 + half, w: w - thick, h, ink: Ink::Black, line: Some(thick) };
+            items.push((None, frame));
+            items.push((Some(node), words));
+            x = w + size * 0.14;
+        }
+        if chip.held {
+            items.push((None, held(x, size * 0.97, size)));
+            x += size * 0.78;
+        }
+        let base = size;
+        let size = if chip.small { (size * 0.35).max(9.0).min(size) } else { size };
+        let room = (self.width - x).max(size);
+        let mut wide: f32 = 0.0;
+        for (n, (pieces, width)) in self.wrap(&[(chip.text.clone(), Look::Plain)], size, room).into_iter().enumerate() {
+            let y = base * 0.97 + size * LEADING * n as f32;
+            items.extend(self.pieces(&pieces, x, y, size, Ink::Black).into_iter().map(|i| (Some(node), i)));
+            wide = wide.max(width);
+        }
+        (items, x + wide)
+    }
+
+    fn figure(&mut self, figure: &Figure) {
+        let node = self.node(Role::Figure(figure.alt.clone()), 0);
+        let scale = (self.width / figure.size.0).min(1.0);
+        let mut items = Vec::new();
+        for shape in &figure.shapes {
+            items.push((Some(node), self.shape(shape, scale)));
+        }
+        let height = figure.size.1 * scale + self.doc.sizes.text * 0.6;
+        self.strips.push(Strip { height, items, ..Strip::default() });
+    }
+
+    fn shape(&mut self, shape: &Shape, k: f32) -> Item {
+        match shape {
+            Shape::Rect { x, y, w, h, ink, filled } => {
+                let line = (!filled).then_some(0.8 * k);
+                Item::Rect { x: x * k, y: y * k, w: w * k, h: h * k, ink: *ink, line }
+            }
+            Shape::Line { from, to, ink, width } => {
+                Item::Line { from: (from.0 * k, from.1 * k), to: (to.0 * k, to.1 * k), ink: *ink, width: width * k }
+            }
+            Shape::Words { x, y, size, ink, strong, text } => {
+                let face = if *strong { Face::Strong } else { Face::Regular };
+                let half = self.fonts.width(text, face, size * k) / 2.0;
+                self.words(x * k - half, y * k, size * k, face, *ink, text)
+            }
+            Shape::From { x, y, size, ink, strong, text } => {
+                let face = if *strong { Face::Strong } else { Face::Regular };
+                self.words(x * k, y * k, size * k, face, *ink, text)
+            }
+        }
+    }
+
+    fn pen(&mut self) {
+        let size = self.doc.sizes.text.max(14.0);
+        let items = vec![(None, rule(self.width, size * 1.25, Ink::Rule, 0.6))];
+        self.strips.push(Strip { height: size * 1.3, items, ..Strip::default() });
+    }
+
+    /// Breaks words into lines no wider than `width` points; a word that is wider alone breaks between letters.
+    pub fn wrap(&self, runs: &[(String, Look)], size: f32, width: f32) -> Vec<Line> {
+        let mut lines: Vec<Line> = Vec::new();
+        let mut line: Line = (Vec::new(), 0.0);
+        for (text, look) in runs {
+            let face = look.face();
+            for word in text.split_inclusive(' ') {
+                let bare = self.fonts.width(word.trim_end(), face, size);
+                if line.1 > 0.0 && line.1 + bare > width {
+                    lines.push(std::mem::take(&mut line));
+                }
+                if bare > width {
+                    self.letters(word, face, size, width, &mut lines, &mut line);
+                    continue;
+                }
+                push(&mut line, word, face, self.fonts.width(word, face, size));
+            }
+        }
+        if line.1 > 0.0 || lines.is_empty() {
+            lines.push(line);
+        }
+        lines
+    }
+
+    fn letters(&self, word: &str, face: Face, size: f32, width: f32, lines: &mut Vec<Line>, line: &mut Line) {
+        for letter in word.chars() {
+            let text = letter.to_string();
+            let wide = self.fonts.width(&text, face, size);
+            if line.1 > 0.0 && line.1 + wide > width {
+                lines.push(std::mem::take(line));
+            }
+            push(line, &text, face, wide);
+        }
+    }
+}
+
+fn push(line: &mut Line, text: &str, face: Face, width: f32) {
+    line.1 += width;
+    match line.0.last_mut().filter(|(_, f)| *f == face) {
+        Some((last, _)) => last.push_str(text),
+        None => line.0.push((text.to_owned(), face)),
+    }
+}
+
+/// A line over the full width.
+pub fn rule(width: f32, y: f32, ink: Ink, thick: f32) -> Item {
+    Item::Line { from: (0.0, y), to: (width, y), ink, width: thick }
+}
+
+/// The fixed sign of a part that a foot holds: a treadle seen from the side.
+pub fn held(x: f32, y: f32, size: f32) -> Item {
+    let points = vec![(x, y), (x + size * 0.66, y), (x + size * 0.66, y - size * 0.62), (x, y - size * 0.2)];
+    Item::Corners { points, ink: Ink::Black }
+}

@@ -1,0 +1,109 @@
+//! What a hand or a foot must do in a part, told verb first.
+
+use rustc_hash::FxHashMap;
+
+use super::tempo;
+use super::{Act, ActKind};
+use crate::Compiled;
+use crate::book::{Note, Part, Song};
+use crate::settle::{CellKind, Value};
+
+/// How the feet have left the pedals since the song began. Each song starts from nothing: the one before may be left out.
+#[derive(Default)]
+pub struct Memory {
+    states: FxHashMap<u16, Value>,
+}
+
+/// The acts of a part: what a foot holds, taps and switches, what a hand does, reminders.
+pub fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Memory) -> Vec<Act> {
+    let mut acts = Vec::new();
+    if let Some(scene) = part.scene {
+        held_and_switched(compiled, scene, memory, &mut acts);
+    }
+    for note in &part.notes {
+        acts.push(match note {
+            Note::Tap { device, value } => tap(compiled, song, *device, value),
+            Note::Hand(says) => Act { kind: ActKind::Hand, says: says.clone(), brief: format!("by hand: {says}") },
+            Note::Note(says) => Act { kind: ActKind::Note, says: says.clone(), brief: says.clone() },
+        });
+    }
+    acts.sort_by_key(|a| a.kind as u8);
+    acts
+}
+
+fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts: &mut Vec<Act>) {
+    for (column, cell) in compiled.table.cells.list.iter().enumerate() {
+        let column = column as u16;
+        if compiled.table.is_free(scene, column) {
+            continue;
+        }
+        let value = compiled.table.value(scene, column);
+        if value.foot() {
+            let (says, brief) = hold(compiled, column, value);
+            acts.push(Act { kind: ActKind::Hold, says, brief });
+        } else if let (CellKind::ByFoot { .. }, false) = (cell.kind, value == Value::Stays) {
+            if memory.states.insert(column, value) != Some(value) {
+                let says = switch(compiled, scene, column, value);
+                acts.push(Act { kind: ActKind::Foot, brief: says.clone(), says });
+            }
+        }
+    }
+}
+
+/// `hold tide depth on left-treadle, heel down to start`, and `heel down for tide depth`.
+fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
+    let Some(cell) = compiled.table.cells.list.get(column as usize) else { return Default::default() };
+    let users = cell.users.iter().filter_map(|(d, c)| {
+        let device = compiled.book.devices.get(*d as usize)?;
+        Some(format!("{} {}", device.name, device.controls.get(*c as usize)?.name))
+    });
+    let what: Vec<String> = users.collect();
+    let what = if what.is_empty() { cell.name.clone() } else { what.join(" and ") };
+    let mut says = format!("hold {what}");
+    if let CellKind::Port(port) = cell.kind {
+        match compiled.book.treadles.iter().find(|t| t.port == port) {
+            Some(treadle) => says += &format!(" on {}", treadle.name),
+            None => says += &format!(" on expression {port}"),
+        }
+    }
+    match value {
+        Value::FromHeel => (says + ", heel down to start", format!("heel down for {what}")),
+        Value::FromToe => (says + ", toe down to start", format!("toe down for {what}")),
+        _ => (says, format!("hold {what}")),
+    }
+}
+
+/// `set swing speed to slow`.
+fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String {
+    let Some(cell) = compiled.table.cells.list.get(column as usize) else { return String::new() };
+    let CellKind::ByFoot { device, control } = cell.kind else { return String::new() };
+    let device = compiled.book.devices.get(device as usize);
+    let control = device.and_then(|d| d.controls.get(control as usize));
+    let (device, control) = (device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name));
+    let mut to = String::new();
+    match super::amount(compiled, scene, column) {
+        Some(written) => to = written,
+        None => crate::print::cell::write(&mut to, &compiled.book, cell, value),
+    }
+    format!("set {device} {control} to {to}")
+}
+
+/// `tap gully every 652 ms, it repeats a dotted eighth (489 ms)`.
+fn tap(compiled: &Compiled, song: &Song, device: Option<usize>, value: &str) -> Act {
+    let name = device.and_then(|d| compiled.book.devices.get(d)).map_or("?", |d| d.name.as_str());
+    let words = tempo::words(value);
+    let (says, brief) = match (song.tempo, tempo::beats(value)) {
+        (Some(bpm), Some(beats)) => {
+            let beat = tempo::milliseconds(bpm.value, 1.0);
+            let note = tempo::milliseconds(bpm.value, beats);
+            let plain = beats == 1.0;
+            let note = if plain { "quarter".to_owned() } else { format!("{words} = {note} ms") };
+            (format!("tap {name} every {beat} ms ({note})"), format!("tap {name} {beat} ms"))
+        }
+        _ => (
+            format!("tap {name} ({words}; no time: the song says no tempo, `at … bpm`)"),
+            format!("tap {name} (no tempo)"),
+        ),
+    };
+    Act { kind: ActKind::Tap, says, brief }
+}

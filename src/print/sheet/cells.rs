@@ -1,0 +1,124 @@
+//! The table as a sheet shows it: short heads, values, and which of them do not matter.
+
+use crate::Compiled;
+use crate::print::cell;
+use crate::settle::{Cell, CellKind, Value};
+
+/// A column of the table.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Column {
+    /// Its name in the table: `loop-1`.
+    pub name: String,
+    /// Its head on paper: `SQS`, `1T`, `X1`, `O1`, `M5 gully memory`, `foot swing speed`.
+    pub head: String,
+    /// What it belongs to, so that like stands by like.
+    pub group: Group,
+}
+
+/// What a column belongs to.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Group {
+    Loops,
+    Contacts,
+    Levels,
+    Outputs,
+    Messages,
+    Feet,
+}
+
+impl Group {
+    /// Its heading.
+    pub fn title(self) -> &'static str {
+        match self {
+            Group::Loops => "loops",
+            Group::Contacts => "remote contacts",
+            Group::Levels => "expression",
+            Group::Outputs => "outputs",
+            Group::Messages => "midi",
+            Group::Feet => "by foot",
+        }
+    }
+}
+
+/// A row of the table.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PresetRow {
+    /// The slot as the unit shows it; empty when the scene is in none.
+    pub slot: String,
+    /// The scene's name.
+    pub scene: String,
+    /// The scene's number.
+    pub id: u32,
+    /// One for each column.
+    pub cells: Vec<ShownCell>,
+}
+
+/// A value as it is printed.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ShownCell {
+    /// The stored value.
+    pub text: String,
+    /// It does not matter in this row.
+    pub free: bool,
+}
+
+/// All columns, in board order.
+pub fn columns(compiled: &Compiled) -> Vec<Column> {
+    let list = compiled.table.cells.list.iter();
+    list.map(|cell| Column { name: cell.name.clone(), head: head(compiled, cell), group: group(cell) }).collect()
+}
+
+fn group(cell: &Cell) -> Group {
+    match cell.kind {
+        CellKind::Loop(_) => Group::Loops,
+        CellKind::Contact(_) => Group::Contacts,
+        CellKind::Port(_) => Group::Levels,
+        CellKind::Output(_) => Group::Outputs,
+        CellKind::Message { .. } => Group::Messages,
+        CellKind::ByFoot { .. } => Group::Feet,
+    }
+}
+
+/// A column's head on paper.
+pub fn head(compiled: &Compiled, cell: &Cell) -> String {
+    let named = |device: u16, control: u16| {
+        let device = compiled.book.devices.get(device as usize);
+        let control = device.and_then(|d| d.controls.get(control as usize));
+        format!("{} {}", device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name))
+    };
+    match cell.kind {
+        CellKind::Loop(number) => compiled.book.in_loop(number).map_or_else(|| format!("L{number}"), |d| d.label()),
+        CellKind::Contact(contact) => format!("{}{}", contact.jack, if contact.ring { 'R' } else { 'T' }),
+        CellKind::Port(port) => format!("X{port}"),
+        CellKind::Output(output) => format!("O{output}"),
+        CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => named(device, control),
+    }
+}
+
+/// All rows, in the order of the presets.
+pub fn presets(compiled: &Compiled) -> Vec<PresetRow> {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let row = |preset: &crate::fill::Preset| PresetRow {
+        slot: preset.slot.zip(range).map_or(String::new(), |(slot, range)| range.show(slot)),
+        scene: compiled.book.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
+        id: preset.scene,
+        cells: cells(compiled, preset.scene),
+    };
+    compiled.presets.iter().map(row).collect()
+}
+
+fn cells(compiled: &Compiled, scene: u32) -> Vec<ShownCell> {
+    let list = compiled.table.cells.list.iter().enumerate();
+    let shown = list.map(|(column, cell)| ShownCell {
+        text: show(compiled, cell, compiled.table.value(scene, column as u16)),
+        free: compiled.table.is_free(scene, column as u16),
+    });
+    shown.collect()
+}
+
+/// A value as tables print it.
+pub fn show(compiled: &Compiled, cell: &Cell, value: Value) -> String {
+    let mut text = String::new();
+    cell::write(&mut text, &compiled.book, cell, value);
+    text
+}

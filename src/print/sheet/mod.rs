@@ -1,0 +1,251 @@
+//! The gig sheet as a content model: what is on it, before anyone decides how it looks.
+
+mod acts;
+mod cells;
+mod chain;
+pub mod figures;
+pub mod legible;
+mod night;
+pub mod player;
+mod power;
+mod program;
+pub mod reading;
+pub mod tech;
+pub mod tempo;
+pub mod text;
+pub mod tonight;
+
+use crate::Compiled;
+use crate::book::words;
+use crate::print::fingerprint;
+
+pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
+pub use night::nights;
+pub use program::{Step, worksheet};
+
+/// What is asked for.
+#[derive(Clone, Debug, Default)]
+pub struct Wanted {
+    /// One set by its title, matched without case or blanks; else all of them.
+    pub set: Option<String>,
+    /// Tonight's songs, as indexes of the book's songs, instead of a set of the book.
+    pub songs: Option<Vec<usize>>,
+    /// The worksheet for programming the unit from empty.
+    pub program: bool,
+    /// The book has errors: every page says so.
+    pub draft: bool,
+    /// A date as it is to be printed.
+    pub date: Option<String>,
+}
+
+/// A whole sheet.
+#[derive(Clone, Debug, Default)]
+pub struct Sheet {
+    /// The board's title.
+    pub board: String,
+    /// The version word; empty when the book has none.
+    pub version: String,
+    /// What the sources come to.
+    pub fingerprint: String,
+    /// A date, when one was given.
+    pub date: Option<String>,
+    /// The book has errors.
+    pub draft: bool,
+    /// The switch that is always right, and what it gives.
+    pub safe: Option<(String, String)>,
+    /// What to play.
+    pub nights: Vec<Night>,
+    /// The table's columns.
+    pub columns: Vec<Column>,
+    /// The table's rows.
+    pub presets: Vec<PresetRow>,
+    /// The labels of the loops.
+    pub labels: Vec<LoopLabel>,
+    /// The worksheet; none when it was not asked for.
+    pub program: Option<Vec<Step>>,
+    /// The first moves when something dies.
+    pub trouble: Vec<WayOut>,
+}
+
+/// One set, or tonight's order, or all songs.
+#[derive(Clone, Debug, Default)]
+pub struct Night {
+    /// Its title.
+    pub title: String,
+    /// Songs and pauses, in order.
+    pub entries: Vec<Entry>,
+}
+
+/// A line of a night.
+#[derive(Clone, Debug)]
+pub enum Entry {
+    /// A song.
+    Song(SongBlock),
+    /// A pause and what it is for.
+    Pause(String),
+}
+
+/// A song as played.
+#[derive(Clone, Debug, Default)]
+pub struct SongBlock {
+    /// Its place in the night, from 1.
+    pub number: usize,
+    /// Its title.
+    pub title: String,
+    /// `92 bpm`, when it has a tempo.
+    pub tempo: Option<String>,
+    /// The guitar's name.
+    pub guitar: Option<String>,
+    /// How it is tuned.
+    pub tuning: Option<String>,
+    /// A guitar or a tuning that the song before did not have: `take slab`, `tune to drop D`.
+    pub changes: Vec<String>,
+    /// Its parts.
+    pub parts: Vec<PartLine>,
+}
+
+/// A part as played.
+#[derive(Clone, Debug, Default)]
+pub struct PartLine {
+    /// What the musician calls it.
+    pub label: String,
+    /// Where its scene is stored; `-` when it is in no slot, `?` when the scene is unknown.
+    pub slot: String,
+    /// Its scene's name.
+    pub scene: String,
+    /// The number of its scene.
+    pub id: Option<u32>,
+    /// Bank and switch as the unit shows them, when it is in a slot.
+    pub at: Option<(String, String)>,
+    /// A foot holds a level while it sounds.
+    pub held: bool,
+    /// What a hand or foot does, in order.
+    pub acts: Vec<Act>,
+}
+
+/// Something a hand or a foot does.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Act {
+    /// What kind.
+    pub kind: ActKind,
+    /// What to do, verb first.
+    pub says: String,
+    /// The same, as short as a dark stage asks.
+    pub brief: String,
+}
+
+/// Who does it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ActKind {
+    /// A foot holds a level.
+    Hold,
+    /// A foot taps a tempo.
+    Tap,
+    /// A foot changes something on a pedal.
+    Foot,
+    /// A hand does something.
+    Hand,
+    /// Nobody has to do anything: a reminder.
+    Note,
+}
+
+/// A loop and its label.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LoopLabel {
+    /// The loop, from 1.
+    pub number: u16,
+    /// Three letters; empty for an empty loop.
+    pub code: String,
+    /// The pedal's name.
+    pub name: String,
+    /// The text behind the name.
+    pub title: Option<String>,
+}
+
+/// What to press when a part dies.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct WayOut {
+    /// The part.
+    pub device: String,
+    /// The scene that is lost, and its slot.
+    pub lost: (String, String),
+    /// The scene to press instead, and its slot.
+    pub instead: (String, String),
+}
+
+/// Gathers all that a sheet may show.
+pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
+    let book = &compiled.book;
+    let said = |text: &Option<crate::book::Said<String>>| text.as_ref().map_or(String::new(), |t| t.value.clone());
+    Sheet {
+        board: said(&book.board),
+        version: said(&book.version),
+        fingerprint: fingerprint::fingerprint(&compiled.files),
+        date: wanted.date.clone(),
+        draft: wanted.draft,
+        safe: safe(compiled),
+        nights: nights(compiled, wanted),
+        columns: columns(compiled),
+        presets: presets(compiled),
+        labels: labels(compiled),
+        program: wanted.program.then(|| worksheet(compiled)),
+        trouble: trouble(compiled),
+    }
+}
+
+/// Where a scene is stored: its first slot as shown, `-` for none.
+pub fn slot_of(compiled: &Compiled, scene: u32) -> String {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let stored = compiled.presets.iter().find(|p| p.scene == scene).and_then(|p| p.slot);
+    stored.zip(range).map_or_else(|| "-".to_owned(), |(slot, range)| range.show(slot))
+}
+
+/// Bank and switch of a scene's first slot.
+fn at(compiled: &Compiled, scene: u32) -> Option<(String, String)> {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots)?;
+    let slot = compiled.presets.iter().find(|p| p.scene == scene)?.slot?;
+    let bank = (range.first_bank + slot.bank).to_string();
+    let shown = range.show(slot);
+    let switch = shown.get(bank.len()..)?.trim_start_matches('.').to_owned();
+    Some((bank, switch))
+}
+
+fn safe(compiled: &Compiled) -> Option<(String, String)> {
+    let range = compiled.book.switcher.as_ref()?.slots?;
+    let slot = compiled.book.safe.as_ref()?.value;
+    let stored = compiled.presets.iter().find(|p| p.slot == Some(slot));
+    let scene = stored.and_then(|p| compiled.book.scene(p.scene)).map_or(String::new(), |s| s.name.to_string());
+    Some((range.show(slot), scene))
+}
+
+fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
+    let loops = compiled.book.switcher.as_ref().map_or(0, |s| s.loops);
+    let label = |number| match compiled.book.in_loop(number) {
+        Some(d) => LoopLabel { number, code: d.label(), name: d.name.clone(), title: d.title.clone() },
+        None => LoopLabel { number, code: String::new(), name: String::new(), title: None },
+    };
+    (1..=loops).map(label).collect()
+}
+
+fn trouble(compiled: &Compiled) -> Vec<WayOut> {
+    let scene = |id: u32| {
+        let name = compiled.book.scene(id).map_or(String::new(), |s| s.name.to_string());
+        (name, slot_of(compiled, id))
+    };
+    let ways = compiled.book.fallbacks.iter().filter_map(|f| {
+        let device = compiled.book.devices.get(f.device?)?.name.clone();
+        Some(WayOut { device, lost: scene(f.scene?), instead: scene(f.becomes?) })
+    });
+    let mut ways: Vec<WayOut> = ways.collect();
+    ways.sort_by(|a, b| (&a.device, &a.lost).cmp(&(&b.device, &b.lost)));
+    ways
+}
+
+/// The amount that a live statement gave a level of a scene, as it was written; none when a foot or nothing gave it.
+pub fn amount(compiled: &Compiled, scene: u32, cell: u16) -> Option<String> {
+    let reasons = crate::settle::why::reasons(&compiled.book, &compiled.table, scene, cell);
+    let live = reasons.iter().find(|r| r.live)?;
+    let level = compiled.book.sayings.get(live.saying as usize)?;
+    let written = matches!(level.what, crate::book::What::Level { .. } | crate::book::What::Port { .. });
+    written.then(|| words::amount_of(compiled.files.text(level.at)).to_owned())
+}

@@ -1,0 +1,94 @@
+//! Songs in playing order.
+
+use super::acts::{self, Memory};
+use super::{ActKind, Entry, Night, PartLine, SongBlock, Wanted, slot_of};
+use crate::Compiled;
+use crate::book::song::title_key;
+use crate::book::{Set, SetItem, Song};
+
+/// The nights that are wanted: tonight's order, one set, all sets by title, or all songs when there is no set.
+pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
+    let book = &compiled.book;
+    if let Some(songs) = &wanted.songs {
+        let items: Vec<SetItem> = songs.iter().map(|song| SetItem::Song(*song)).collect();
+        return vec![night(compiled, wanted.set.as_deref().unwrap_or("tonight"), &items)];
+    }
+    let asked = |set: &&Set| wanted.set.as_ref().is_none_or(|w| title_key(w) == title_key(&set.title));
+    let sets = book.sets_by_name();
+    let mut nights: Vec<Night> =
+        sets.into_iter().filter(asked).map(|set| night(compiled, &set.title, &set.items)).collect();
+    if book.sets.is_empty() && !book.songs.is_empty() {
+        let mut songs: Vec<usize> = (0..book.songs.len()).collect();
+        songs.sort_by_key(|s| book.songs.get(*s).map(|s| &s.title));
+        let items: Vec<SetItem> = songs.into_iter().map(SetItem::Song).collect();
+        nights.push(night(compiled, "all songs by title", &items));
+    }
+    nights
+}
+
+fn night(compiled: &Compiled, title: &str, items: &[SetItem]) -> Night {
+    let mut out = Night { title: title.to_owned(), entries: Vec::new() };
+    let mut number = 0;
+    let mut before: Option<&Song> = None;
+    for item in items {
+        match item {
+            SetItem::Pause(text) => out.entries.push(Entry::Pause(text.clone())),
+            SetItem::Song(song) => {
+                let Some(song) = compiled.book.songs.get(*song) else { continue };
+                number += 1;
+                let mut block = block(compiled, song);
+                block.number = number;
+                block.changes = changes(compiled, before, song);
+                before = Some(song);
+                out.entries.push(Entry::Song(block));
+            }
+        }
+    }
+    out
+}
+
+/// What the hands change before the song; before the first one, what they start with.
+fn changes(compiled: &Compiled, before: Option<&Song>, song: &Song) -> Vec<String> {
+    let mut out = Vec::new();
+    let name = |s: &Song| s.guitar.and_then(|g| compiled.book.guitars.get(g)).map(|g| g.name.clone());
+    let other_guitar = before.and_then(name) != name(song);
+    if let Some(guitar) = name(song).filter(|_| other_guitar) {
+        out.push(format!("take {guitar}"));
+    }
+    let tuned = before.and_then(|s| s.tuning.as_deref());
+    match song.tuning.as_deref() {
+        // Another guitar says nothing of how it is tuned.
+        Some(tuning) if other_guitar || tuned != Some(tuning) => out.push(format!("tune to {tuning}")),
+        None if tuned.is_some() && !other_guitar => out.push("tune back to standard".to_owned()),
+        _ => {}
+    }
+    out
+}
+
+fn block(compiled: &Compiled, song: &Song) -> SongBlock {
+    let mut memory = Memory::default();
+    let mut parts = Vec::new();
+    for part in &song.parts {
+        let scene = part.scene.and_then(|id| compiled.book.scene(id));
+        let acts = acts::of(compiled, song, part, &mut memory);
+        parts.push(PartLine {
+            label: part.label.clone(),
+            slot: part.scene.map_or_else(|| "?".to_owned(), |id| slot_of(compiled, id)),
+            scene: scene.map_or_else(|| "?".to_owned(), |s| s.name.to_string()),
+            id: part.scene,
+            at: part.scene.and_then(|id| super::at(compiled, id)),
+            held: acts.iter().any(|a| a.kind == ActKind::Hold),
+            acts,
+        });
+    }
+    let guitar = song.guitar.and_then(|g| compiled.book.guitars.get(g));
+    SongBlock {
+        number: 0,
+        title: song.title.clone(),
+        tempo: song.tempo.map(|_| format!("{} bpm", song.tempo_text)),
+        guitar: guitar.map(|g| g.name.clone()),
+        tuning: song.tuning.clone(),
+        changes: Vec::new(),
+        parts,
+    }
+}

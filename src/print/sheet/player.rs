@@ -1,0 +1,116 @@
+//! The player's sheet: for a dark floor, read standing. Banks, switches, hands and feet; nothing else.
+
+use super::reading::{heading, small};
+use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock};
+use crate::print::page::{Block, Chip, Doc, Look, Sizes};
+
+/// One document a night; `size` is that of the letters, in points.
+pub fn docs(sheet: &Sheet, size: f32) -> Vec<Doc> {
+    sheet.nights.iter().map(|night| doc(sheet, night, size)).collect()
+}
+
+fn doc(sheet: &Sheet, night: &Night, size: f32) -> Doc {
+    let mut top = vec![Chip { text: night.title.clone(), ..Chip::default() }];
+    let mut foot = String::new();
+    if let Some((slot, _)) = &sheet.safe {
+        top.push(Chip { key: slot.clone(), text: "safe".to_owned(), ..Chip::default() });
+        foot = format!("trouble: press {slot} first");
+    }
+    if !sheet.version.is_empty() {
+        top.push(Chip { text: sheet.version.clone(), small: true, ..Chip::default() });
+    }
+    let mut blocks = Vec::new();
+    for entry in &night.entries {
+        match entry {
+            Entry::Pause(says) => blocks.push(Block::Notice(vec![says.clone()])),
+            Entry::Song(song) => blocks.push(Block::Together(song_of(song))),
+        }
+    }
+    ways_out(sheet, night, &mut blocks);
+    let sizes = Sizes { text: size, heads: [size * 1.15; 3], table: size, small: 8.0 };
+    let title = format!("{}: {}", heading(sheet), night.title);
+    Doc { title, top, foot, small: small(sheet), draft: sheet.draft, sizes, pen: true, blocks }
+}
+
+fn song_of(song: &SongBlock) -> Vec<Block> {
+    let bank = song.parts.first().and_then(|p| p.at.as_ref()).map_or(String::new(), |(bank, _)| bank.clone());
+    let mut blocks = vec![Block::Heading { level: 2, mark: bank.clone(), text: song.title.clone() }];
+    let mut lines = Vec::new();
+    if !song.changes.is_empty() {
+        lines.push(song.changes.join(", "));
+    }
+    for (brief, parts) in acts(song) {
+        // What holds for the whole song needs no list of parts.
+        let whole = song.parts.len() == parts.len();
+        lines.push(if whole { brief } else { format!("{brief}: {}", parts.join(", ")) });
+    }
+    if !lines.is_empty() {
+        blocks.push(Block::Notice(lines));
+    }
+    blocks.push(Block::Chips(switches(song, &bank)));
+    for part in &song.parts {
+        for note in part.acts.iter().filter(|a| a.kind == ActKind::Note) {
+            blocks.push(Block::Para(vec![(format!("{}: {}", part.label, note.says), Look::Plain)]));
+        }
+    }
+    blocks
+}
+
+/// What hands and feet do, each once, with the parts that it is for.
+fn acts(song: &SongBlock) -> Vec<(String, Vec<String>)> {
+    let mut out: Vec<(ActKind, String, Vec<String>)> = Vec::new();
+    for part in &song.parts {
+        for act in part.acts.iter().filter(|a| a.kind != ActKind::Note) {
+            match out.iter_mut().find(|(kind, brief, _)| *kind == act.kind && *brief == act.brief) {
+                Some((_, _, parts)) => parts.push(part.label.clone()),
+                None => out.push((act.kind, act.brief.clone(), vec![part.label.clone()])),
+            }
+        }
+    }
+    out.sort_by_key(|(kind, _, _)| *kind as u8);
+    out.into_iter().map(|(_, brief, parts)| (brief, parts)).collect()
+}
+
+/// The switches in playing order; the same one twice in a row is pressed once.
+fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
+    let key = |part: &PartLine| match &part.at {
+        Some((b, switch)) if b == bank => switch.clone(),
+        Some(_) => part.slot.clone(),
+        None => "?".to_owned(),
+    };
+    let mut chips: Vec<Chip> = Vec::new();
+    let mut last: Option<(&str, bool)> = None;
+    for part in &song.parts {
+        let this = (part.slot.as_str(), part.held);
+        match chips.last_mut().filter(|_| last == Some(this)) {
+            Some(chip) => chip.text += &format!(", {}", part.label),
+            None => chips.push(Chip { key: key(part), text: part.label.clone(), held: part.held, small: false }),
+        }
+        last = Some(this);
+    }
+    chips
+}
+
+/// The ways out of the scenes that this night plays.
+fn ways_out(sheet: &Sheet, night: &Night, blocks: &mut Vec<Block>) {
+    let played = |scene: &str| {
+        night.entries.iter().any(|e| matches!(e, Entry::Song(s) if s.parts.iter().any(|p| p.scene == scene)))
+    };
+    let ways: Vec<Block> = sheet
+        .trouble
+        .iter()
+        .filter(|way| played(&way.lost.0))
+        .map(|way| {
+            Block::Para(vec![
+                (format!("{} dead: ", way.device), Look::Strong),
+                (format!("{} → ", way.lost.1), Look::Plain),
+                (way.instead.1.clone(), Look::Strong),
+            ])
+        })
+        .collect();
+    if !ways.is_empty() {
+        let mut inner = vec![Block::Heading { level: 2, mark: String::new(), text: "when something dies".to_owned() }];
+        inner.extend(ways);
+        blocks.push(Block::Together(inner));
+    }
+}

@@ -1,0 +1,215 @@
+//! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
+
+use super::reading::{head, heading, labels, legend, small, table, trouble};
+use super::{PresetRow, Sheet, figures, power};
+use crate::Compiled;
+use crate::book::{Device, DeviceKind, How};
+use crate::check::{RULES, Severity};
+use crate::print::page::{Block, Cell, Doc, Look, Sizes, Table};
+use crate::study::momentary::recovery;
+
+/// The whole sheet.
+pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
+    let title = format!("{}: technician", heading(sheet));
+    let mut blocks = vec![Block::Heading { level: 1, mark: String::new(), text: title.clone() }];
+    if let Some((slot, scene)) = &sheet.safe {
+        blocks.push(Block::Notice(vec![format!("always right to press: {slot} {scene}")]));
+    }
+    cautions(compiled, &mut blocks);
+    power_up(compiled, &mut blocks);
+    labels(sheet, &mut blocks);
+    remotes(compiled, &mut blocks);
+    outputs(compiled, &mut blocks);
+    knobs(compiled, &mut blocks);
+    power::budget(&compiled.book, &mut blocks);
+    power::plugging(&compiled.book, &mut blocks);
+    trouble(sheet, &mut blocks);
+    blocks.push(head(2, "truth tables, bank by bank"));
+    blocks.push(Block::Para(vec![legend()]));
+    for (bank, rows) in banks(compiled, sheet) {
+        let mut inner = vec![head(3, &bank), Block::Table(table(sheet, &rows))];
+        inner.extend(figures::chain(compiled, sheet, &rows).map(Block::Figure));
+        blocks.push(Block::Together(inner));
+    }
+    for night in &sheet.nights {
+        let Some(figure) = figures::overview(sheet, night) else { continue };
+        let says = "Songs across, cells down. Thin bar: on, and stays. Black block: comes in or changes. \
+                    Open box: goes out.";
+        let says = Block::Para(vec![(says.to_owned(), Look::Plain)]);
+        let names = night.entries.iter().filter_map(|e| match e {
+            super::Entry::Song(song) => Some(format!("{} {}", song.number, song.title)),
+            super::Entry::Pause(_) => None,
+        });
+        let key = Block::Para(vec![(names.collect::<Vec<_>>().join(" · "), Look::Plain)]);
+        let title = head(2, &format!("what moves: {}", night.title));
+        blocks.push(Block::Together(vec![title, says, Block::Figure(figure), key]));
+    }
+    checks(compiled, &mut blocks);
+    // Nearly thirty columns stand side by side on upright paper at this size.
+    let sizes = Sizes { table: 7.6, ..Sizes::default() };
+    Doc { title, small: small(sheet), draft: sheet.draft, sizes, blocks, ..Doc::default() }
+}
+
+/// Presets by bank; those in no slot come last.
+fn banks(compiled: &Compiled, sheet: &Sheet) -> Vec<(String, Vec<PresetRow>)> {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let mut out: Vec<(String, Vec<PresetRow>)> = Vec::new();
+    for (preset, row) in compiled.presets.iter().zip(&sheet.presets) {
+        let bank = preset
+            .slot
+            .zip(range)
+            .map_or("in no slot".to_owned(), |(slot, range)| format!("bank {}", range.first_bank + slot.bank));
+        match out.last_mut().filter(|(name, _)| *name == bank) {
+            Some((_, rows)) => rows.push(row.clone()),
+            None => out.push((bank, vec![row.clone()])),
+        }
+    }
+    out
+}
+
+fn para(strong: &str, plain: &str) -> Block {
+    Block::Para(vec![(strong.to_owned(), Look::Strong), (plain.to_owned(), Look::Plain)])
+}
+
+fn cautions(compiled: &Compiled, blocks: &mut Vec<Block>) {
+    let mut inner = vec![head(2, "cautions")];
+    if compiled.book.devices.iter().any(|d| d.kind == DeviceKind::Amp) {
+        let says = "valve amplifiers hold lethal voltage after they are unplugged: leave their inside alone";
+        inner.push(para("amplifiers: ", says));
+    }
+    inner.push(para("supplies: ", "mains wiring is for licensed people under local code: leave supplies closed"));
+    let under: Vec<&str> =
+        sorted(&compiled.book.devices).into_iter().filter(|d| d.under()).map(|d| d.name.as_str()).collect();
+    if !under.is_empty() {
+        inner.push(para("under the raised row, out of reach on stage: ", &under.join(", ")));
+    }
+    blocks.push(Block::Together(inner));
+}
+
+fn sorted(devices: &[Device]) -> Vec<&Device> {
+    let mut all: Vec<&Device> = devices.iter().collect();
+    all.sort_by_key(|d| (d.loop_at.map_or(u16::MAX, |l| l.value), d.name.as_str()));
+    all
+}
+
+fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
+    let mut inner = vec![head(2, "after power-up, and back in step")];
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    if let (Some(wakes), Some(range)) = (compiled.book.timing.wakes, range) {
+        inner.push(para("the unit stands at ", &range.show(wakes.value)));
+    }
+    let mut recoveries = recovery::list(&compiled.book);
+    recoveries.sort_by(|a, b| a.what.cmp(&b.what));
+    for found in recoveries {
+        let owner = compiled.book.devices.iter().find(|d| found.what.starts_with(&format!("{} ", d.name)));
+        let reach = if owner.is_some_and(Device::under) { "; it sits under the raised row" } else { "" };
+        inner.push(para(&format!("{}: ", found.what), &format!("{}; {}{reach}", found.stands, found.way)));
+    }
+    if inner.len() > 1 {
+        blocks.push(Block::Together(inner));
+    }
+}
+
+fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
+    let mut rows = Vec::new();
+    for device in &compiled.book.devices {
+        for control in &device.controls {
+            let How::Remote { contacts, momentary, shared, normally_closed } = &control.how else { continue };
+            for (n, contact) in contacts.iter().enumerate() {
+                let states = control.states.iter().map(|s| {
+                    let closed = s.pattern.get(n).copied().unwrap_or(false);
+                    format!("{} {}", if closed { "closed:" } else { "open:" }, s.name)
+                });
+                let mut does: Vec<String> = states.collect();
+                does.sort();
+                let notes = [(*momentary, "momentary"), (*shared, "shared"), (*normally_closed, "normally closed")];
+                does.extend(notes.iter().filter(|(is, _)| *is).map(|(_, word)| (*word).to_owned()));
+                rows.push((*contact, device.name.clone(), control.name.clone(), does.join(", ")));
+            }
+        }
+    }
+    rows.sort();
+    if rows.is_empty() {
+        return;
+    }
+    let rows = rows.into_iter().map(|(contact, device, control, does)| {
+        [contact.says(), device, control, does].into_iter().map(|t| Cell::new(t, Look::Plain)).collect()
+    });
+    let heads = ["contact", "device", "control", "what it does"].map(str::to_owned).to_vec();
+    let table = Table {
+        caption: "remote contacts".to_owned(),
+        heads,
+        keys: 3,
+        wraps: vec![3],
+        rows: rows.collect(),
+        ..Table::default()
+    };
+    blocks.push(Block::Together(vec![head(2, "remotes: what each contact does"), Block::Table(table)]));
+}
+
+fn outputs(compiled: &Compiled, blocks: &mut Vec<Block>) {
+    let count = compiled.book.switcher.as_ref().map_or(0, |s| s.outputs);
+    let rows = (1..=count).map(|n| {
+        let fed = sorted(&compiled.book.devices).into_iter().filter(|d| d.fed_by.is_some_and(|f| f.value == n));
+        let fed: Vec<String> =
+            fed.map(|d| d.title.as_ref().map_or(d.name.clone(), |t| format!("{}, {t}", d.name))).collect();
+        let fed = if fed.is_empty() { "nothing".to_owned() } else { fed.join("; ") };
+        vec![Cell::new(n.to_string(), Look::Strong), Cell::new(fed, Look::Plain)]
+    });
+    let heads = ["output", "feeds"].map(str::to_owned).to_vec();
+    let table = Table {
+        caption: "outputs".to_owned(),
+        heads,
+        keys: 1,
+        wraps: vec![1],
+        rows: rows.collect(),
+        ..Table::default()
+    };
+    if count > 0 {
+        blocks.push(Block::Together(vec![head(2, "outputs"), Block::Table(table)]));
+    }
+}
+
+fn knobs(compiled: &Compiled, blocks: &mut Vec<Block>) {
+    let devices = sorted(&compiled.book.devices).into_iter().filter(|d| !d.knobs.is_empty());
+    let rows = devices.map(|device| {
+        let knobs: Vec<String> = device.knobs.iter().map(|(name, at)| format!("{name} {at}")).collect();
+        vec![Cell::new(&device.name, Look::Strong), Cell::new(knobs.join(", "), Look::Plain)]
+    });
+    let rows: Vec<Vec<Cell>> = rows.collect();
+    if rows.is_empty() {
+        return;
+    }
+    let heads = ["device", "knobs, set by hand before the show"].map(str::to_owned).to_vec();
+    let table = Table { caption: "knobs".to_owned(), heads, keys: 1, wraps: vec![1], rows, ..Table::default() };
+    blocks.push(Block::Together(vec![head(2, "knobs"), Block::Table(table)]));
+}
+
+fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
+    let allowed = compiled.book.allows.iter();
+    let mut allowed: Vec<(String, &str)> = allowed
+        .map(|a| (format!("{} {}", a.code, a.names.join(" to ")).trim_end().to_owned(), a.reason.as_str()))
+        .collect();
+    allowed.sort();
+    if !allowed.is_empty() {
+        let mut inner = vec![head(2, "warnings met on purpose")];
+        inner.extend(allowed.iter().map(|(what, why)| para(&format!("{what}: "), why)));
+        blocks.push(Block::Together(inner));
+    }
+    let open = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Warning);
+    let open: Vec<Block> = open.map(|d| para(&format!("{}: ", d.code), &d.message)).collect();
+    if !open.is_empty() {
+        blocks.push(head(2, "warnings that stand"));
+        blocks.extend(open);
+    }
+    blocks.push(head(2, "what was checked"));
+    let codes: Vec<&str> = RULES.iter().map(|r| r.code).collect();
+    blocks.push(para("ran: ", &codes.join(", ")));
+    let mut notes: Vec<&str> =
+        compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();
+    notes.sort_unstable();
+    notes.dedup();
+    for note in notes {
+        blocks.push(para("could not run: ", note));
+    }
+}

@@ -1,0 +1,47 @@
+//! Beats to milliseconds.
+
+/// Beats that a note value lasts: a quarter is one. None for a word that is no note value.
+pub fn beats(value: &str) -> Option<f64> {
+    let (factor, plain) = match value.split_once('-') {
+        Some(("dotted", plain)) => (1.5, plain),
+        Some(("triplet", plain)) => (2.0 / 3.0, plain),
+        _ => (1.0, value),
+    };
+    let plain = match plain {
+        "whole" => 4.0,
+        "half" => 2.0,
+        "quarter" => 1.0,
+        "eighth" => 0.5,
+        "sixteenth" => 0.25,
+        _ => return None,
+    };
+    Some(factor * plain)
+}
+
+/// Milliseconds that `beats` beats last at `bpm` beats a minute, to the nearest whole one.
+pub fn milliseconds(bpm: f64, beats: f64) -> u32 {
+    (60_000.0 / bpm * beats).round() as u32
+}
+
+/// A note value in words: `dotted eighth`.
+pub fn words(value: &str) -> String {
+    value.replace('-', " ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 60 000 / 92 = 652.17 and 489.13; 60 000 / 120 = 500; a triplet quarter is two thirds of a beat (arithmetic).
+    #[test]
+    fn beats_become_milliseconds() {
+        let ms = |bpm, value| milliseconds(bpm, beats(value).unwrap());
+        assert_eq!(ms(92.0, "quarter"), 652);
+        assert_eq!(ms(92.0, "dotted-eighth"), 489);
+        assert_eq!(ms(120.0, "triplet-quarter"), 333);
+        assert_eq!(ms(120.0, "dotted-whole"), 3000);
+        assert_eq!(ms(60.0, "sixteenth"), 250);
+        assert_eq!(beats("dotted"), None);
+        assert_eq!(beats("half-dotted"), None);
+    }
+}

@@ -1,0 +1,222 @@
+//! What every format of the walk prints, in words.
+
+use serde::Serialize;
+
+use crate::Compiled;
+use crate::book::amount;
+use crate::print::cell;
+use crate::settle::Value;
+use crate::study::momentary::recovery;
+use crate::study::walk::{Change, Jump, LevelStep, Manual, Place, Takes, Totals, Walked};
+
+/// The whole.
+#[derive(Serialize)]
+pub struct Pages {
+    /// The board's title.
+    pub board: String,
+    /// One a set, or a song that is in no set.
+    pub sets: Vec<Page>,
+    /// What to see to after a power loss.
+    pub after_power_loss: Vec<Line>,
+    /// What would have to be stated for more figures.
+    pub missing: Vec<String>,
+}
+
+/// One thing to see to.
+#[derive(Serialize)]
+pub struct Line {
+    /// What.
+    pub what: String,
+    /// How it stands then.
+    pub stands: String,
+    /// What to do.
+    pub way: String,
+}
+
+/// One set.
+#[derive(Serialize)]
+pub struct Page {
+    /// The set's title, or the song's.
+    pub title: String,
+    /// Its sums.
+    pub totals: Totals,
+    /// The five worst changes inside songs, by their number.
+    pub worst: Vec<usize>,
+    /// Its changes.
+    pub changes: Vec<Row>,
+}
+
+/// One change.
+#[derive(Serialize)]
+pub struct Row {
+    /// Its number in the set, from 1.
+    pub number: usize,
+    /// The song.
+    pub song: String,
+    /// The part.
+    pub part: String,
+    /// The scene it comes from, and its slot.
+    pub from: Option<String>,
+    /// That slot.
+    pub from_slot: Option<String>,
+    /// The scene it goes to.
+    pub scene: String,
+    /// Its slot.
+    pub slot: Option<String>,
+    /// It lies inside a song.
+    pub inside: bool,
+    /// Presses.
+    pub presses: Option<u32>,
+    /// Loops that move.
+    pub loops: Vec<String>,
+    /// Contacts that move.
+    pub contacts: Vec<String>,
+    /// What a hand or foot does.
+    pub manual: Vec<String>,
+    /// Feet wanted at one moment.
+    pub feet: u32,
+    /// Levels that jump.
+    pub jumps: Vec<String>,
+    /// How much louder, in dB, by the gains of switched pedals.
+    pub level_db: Option<f64>,
+    /// Tails that are cut.
+    pub tails: Vec<String>,
+    /// How much it hurts.
+    pub pain: u32,
+}
+
+/// Builds the pages; only of one set when it is named.
+pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
+    let wanted = |w: &&Walked| set.is_none_or(|s| crate::book::song::title_key(s) == key(compiled, w));
+    let mut missing = Vec::new();
+    if compiled.book.timing.presses.is_none() && compiled.book.switcher.is_some() {
+        missing.push("presses: say `presses: same bank 1, bank step 1` in `switcher`".to_owned());
+    }
+    let mut silent: Vec<&str> = Vec::new();
+    let walked: Vec<&Walked> = compiled.walk.runs.iter().filter(wanted).collect();
+    for change in walked.iter().flat_map(|w| &w.changes) {
+        if let LevelStep::Missing(devices) = &change.level {
+            silent.extend(devices.iter().filter_map(|d| Some(compiled.book.devices.get(*d as usize)?.name.as_str())));
+        }
+    }
+    silent.sort_unstable();
+    silent.dedup();
+    missing.extend(silent.iter().map(|name| format!("level steps: `{name}` states no `gain`")));
+    let lines = recovery::list(&compiled.book).into_iter();
+    Pages {
+        board: compiled.book.board.as_ref().map_or(String::new(), |b| b.value.clone()),
+        sets: walked.into_iter().map(|w| page(compiled, w)).collect(),
+        after_power_loss: lines.map(|r| Line { what: r.what, stands: r.stands, way: r.way }).collect(),
+        missing,
+    }
+}
+
+fn key(compiled: &Compiled, walked: &Walked) -> String {
+    crate::book::song::title_key(walked.run.title(&compiled.book))
+}
+
+fn page(compiled: &Compiled, walked: &Walked) -> Page {
+    let changes = walked.changes.iter().enumerate().map(|(i, c)| row(compiled, i + 1, c)).collect();
+    Page {
+        title: walked.run.title(&compiled.book).to_owned(),
+        totals: walked.totals(),
+        worst: walked.worst().into_iter().map(|i| i + 1).collect(),
+        changes,
+    }
+}
+
+fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
+    let book = &compiled.book;
+    let (song, part) = part_of(compiled, &change.to);
+    let scene = |p: &Place| book.scene(p.scene).map_or(String::new(), |s| s.name.to_string());
+    let column = |c: &u16| compiled.table.cells.list.get(*c as usize).map_or(String::new(), |c| c.name.clone());
+    Row {
+        number,
+        song,
+        part,
+        from: change.from.as_ref().map(scene),
+        from_slot: change.from.as_ref().and_then(|p| slot(compiled, p)),
+        scene: scene(&change.to),
+        slot: slot(compiled, &change.to),
+        inside: change.inside,
+        presses: change.presses,
+        loops: change.loops.iter().map(|(n, on)| loop_moves(compiled, *n, *on)).collect(),
+        contacts: change.contacts.iter().map(column).collect(),
+        manual: change.manual.iter().map(|m| manual(compiled, m)).collect(),
+        feet: change.feet,
+        jumps: change.jumps.iter().map(|j| jump(compiled, j)).collect(),
+        level_db: match &change.level {
+            LevelStep::Db(db) => Some((db * 10.0).round() / 10.0),
+            _ => None,
+        },
+        tails: change.tails.iter().map(|(d, s)| format!("{} rings {s} s", device(compiled, *d))).collect(),
+        pain: change.pain(),
+    }
+}
+
+/// A song's title and a part's label.
+pub fn part_of(compiled: &Compiled, place: &Place) -> (String, String) {
+    let song = place.part.and_then(|(s, _)| compiled.book.songs.get(s as usize));
+    let part = song.zip(place.part).and_then(|(song, (_, p))| song.parts.get(p as usize));
+    (song.map_or(String::new(), |s| s.title.clone()), part.map_or(String::new(), |p| p.label.clone()))
+}
+
+fn slot(compiled: &Compiled, place: &Place) -> Option<String> {
+    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots)?;
+    place.slot.map(|slot| range.show(slot))
+}
+
+fn device(compiled: &Compiled, number: u16) -> &str {
+    compiled.book.devices.get(number as usize).map_or("?", |d| d.name.as_str())
+}
+
+fn control(compiled: &Compiled, number: u16, control: u16) -> &str {
+    let found = compiled.book.devices.get(number as usize).and_then(|d| d.controls.get(control as usize));
+    found.map_or("?", |c| c.name.as_str())
+}
+
+fn loop_moves(compiled: &Compiled, number: u16, on: bool) -> String {
+    let what = compiled.book.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
+    format!("{what} {}", if on { "in" } else { "out" })
+}
+
+fn manual(compiled: &Compiled, manual: &Manual) -> String {
+    match manual {
+        Manual::Move { device: d, control: c, value } => {
+            let found = compiled.book.devices.get(*d as usize).and_then(|d| d.controls.get(*c as usize));
+            let column = compiled.table.cells.of_control(*d, *c).first();
+            let column = column.and_then(|c| compiled.table.cells.list.get(*c as usize));
+            let mut to = String::new();
+            match (value, found.and_then(|f| f.how.level()), column) {
+                (Value::Step(step), Some((from, end)), Some(column)) => {
+                    to = amount::at_step(*step, column.steps, from, end);
+                }
+                (value, _, Some(column)) => cell::write(&mut to, &compiled.book, column, *value),
+                _ => {}
+            }
+            format!("{} {} to {to}", device(compiled, *d), control(compiled, *d, *c))
+        }
+        Manual::Tap { device: d, note } => {
+            let name = d.and_then(|d| compiled.book.devices.get(d)).map_or("?", |d| d.name.as_str());
+            format!("tap {name} ({note})")
+        }
+        Manual::Hand(text) => text.clone(),
+    }
+}
+
+/// A level that jumps, in words.
+pub fn jump(compiled: &Compiled, jump: &Jump) -> String {
+    let (d, c) = jump.level;
+    let found = compiled.book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+    let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
+    let value = |step: u16| match found.and_then(|f| f.how.level()) {
+        Some((from, to)) => amount::at_step(step, steps, from, to),
+        None => "?".to_owned(),
+    };
+    let what = format!("{} {}", device(compiled, d), control(compiled, d, c));
+    match jump.takes {
+        Takes::Anywhere => format!("{what}: from {} to wherever the treadle stands", value(jump.step)),
+        Takes::From(start) => format!("{what}: from {} to {}, where the foot starts", value(jump.step), value(start)),
+        Takes::GivesBack => format!("{what}: from wherever the treadle stands to {}", value(jump.step)),
+    }
+}

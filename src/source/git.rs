@@ -1,0 +1,60 @@
+//! A book as a revision of git holds it, through the installed git.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use super::load::{Shelf, shown};
+
+/// A revision, seen from a folder of the working copy.
+pub struct Revision {
+    folder: PathBuf,
+    name: String,
+}
+
+/// A book of a revision: the shelf that holds it, and its files.
+pub type Held = (Revision, Vec<PathBuf>);
+
+impl Revision {
+    /// The book at `path` (a file, or a folder of `.scene` files) as it was in a revision.
+    pub fn of(path: &Path, revision: &str) -> Result<Held, String> {
+        if revision.starts_with('-') || revision.is_empty() {
+            return Err(format!("`{revision}` is no revision"));
+        }
+        let scene = path.extension().is_some_and(|e| e == "scene");
+        let folder = if scene { path.parent().unwrap_or(Path::new("")) } else { path };
+        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let held = Revision { folder: folder.to_path_buf(), name: revision.to_owned() };
+        held.run(&["rev-parse", "--verify", "--quiet", &format!("{revision}^{{commit}}")])
+            .map_err(|why| if why.is_empty() { format!("git knows no revision `{revision}`") } else { why })?;
+        if scene {
+            return Ok((held, vec![path.to_path_buf()]));
+        }
+        let list = held.run(&["ls-tree", "--name-only", "-z", revision, "./"])?;
+        let names = String::from_utf8_lossy(&list).into_owned();
+        let scenes = names.split('\0').filter(|name| Path::new(name).extension().is_some_and(|e| e == "scene"));
+        let mut files: Vec<PathBuf> = scenes.map(|name| path.join(name)).collect();
+        files.sort();
+        if files.is_empty() {
+            return Err(format!("no file in {} ends in .scene in `{revision}`", shown(path)));
+        }
+        Ok((held, files))
+    }
+
+    #[allow(clippy::disallowed_methods, reason = "a revision is read through git")]
+    fn run(&self, words: &[&str]) -> Result<Vec<u8>, String> {
+        let out = Command::new("git").arg("-C").arg(&self.folder).args(words).output();
+        let out = out.map_err(|e| format!("cannot run git: {e}"))?;
+        if out.status.success() {
+            return Ok(out.stdout);
+        }
+        Err(String::from_utf8_lossy(&out.stderr).trim().to_owned())
+    }
+}
+
+impl Shelf for Revision {
+    fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
+        let folder = super::load::straight(&self.folder);
+        let inside = path.strip_prefix(&folder).unwrap_or(path);
+        self.run(&["show", &format!("{}:./{}", self.name, shown(inside))])
+    }
+}

@@ -1,0 +1,111 @@
+//! Buttons: contacts that pulse, with the controls they turn round, and what each scene wishes of them.
+
+use crate::book::Book;
+use crate::settle::{Table, Value};
+
+/// Contacts that pulse together, and every control that such a pulse moves on.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Button {
+    /// The contacts' columns.
+    pub cells: Vec<u16>,
+    /// The controls, as places in [`Buttons::controls`].
+    pub controls: Vec<usize>,
+}
+
+/// A control that only pulses move.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Turned {
+    /// The device, an index of `Book::devices`.
+    pub device: u16,
+    /// The control, an index of the device's.
+    pub control: u16,
+    /// How many states it goes round.
+    pub states: u8,
+    /// Where it stands after power-up; None when nobody knows.
+    pub start: Option<u8>,
+    /// Its button.
+    pub button: usize,
+}
+
+/// All buttons of a board.
+#[derive(Clone, Debug, Default)]
+pub struct Buttons {
+    /// The buttons, in column order.
+    pub list: Vec<Button>,
+    /// The controls they move.
+    pub controls: Vec<Turned>,
+}
+
+/// What a scene wishes of one control.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Wish {
+    /// This state.
+    State(u8),
+    /// Whatever it is: left as it is, or nobody hears it.
+    Keep,
+    /// A pulse, said in so many words.
+    Pulse,
+    /// Not known: the scene has mistakes of its own.
+    Unclear,
+}
+
+impl Buttons {
+    /// The buttons of a book's board. Controls that share a contact share a button.
+    pub fn of(book: &Book, table: &Table) -> Buttons {
+        let mut out = Buttons::default();
+        for (d, device) in book.devices.iter().enumerate() {
+            for (c, control) in device.controls.iter().enumerate().filter(|(_, c)| c.momentary()) {
+                let cells = table.cells.of_control(d as u16, c as u16);
+                let states = control.states.len().min(usize::from(u8::MAX - 1)) as u8;
+                if cells.is_empty() || states < 2 {
+                    continue;
+                }
+                let place = out.controls.len();
+                let found = out.list.iter().position(|b| b.cells.iter().any(|c| cells.contains(c)));
+                let button = found.unwrap_or(out.list.len());
+                if found.is_none() {
+                    out.list.push(Button { cells: Vec::new(), controls: Vec::new() });
+                }
+                if let Some(b) = out.list.get_mut(button) {
+                    b.cells.extend(cells.iter().filter(|c| !b.cells.contains(c)).copied().collect::<Vec<_>>());
+                    b.controls.push(place);
+                }
+                let start = control.start().map(|s| s as u8);
+                out.controls.push(Turned { device: d as u16, control: c as u16, states, start, button });
+            }
+        }
+        out
+    }
+
+    /// What a scene wishes of each control.
+    pub fn wishes(&self, book: &Book, table: &Table, scene: u32) -> Vec<Wish> {
+        self.controls.iter().map(|turned| self.wish(book, table, scene, turned)).collect()
+    }
+
+    fn wish(&self, book: &Book, table: &Table, scene: u32, turned: &Turned) -> Wish {
+        let cells = self.list.get(turned.button).map_or(&[][..], |b| &b.cells);
+        let values = || cells.iter().map(|c| table.value(scene, *c));
+        // Said in so many words, a pulse goes out whoever hears it.
+        if values().any(|v| v == Value::Pulse) {
+            return Wish::Pulse;
+        }
+        let Some(device) = book.devices.get(turned.device as usize) else { return Wish::Keep };
+        let column = device.loop_at.and_then(|l| table.cells.loop_cell(l.value));
+        let heard = match column.map(|c| table.value(scene, c)) {
+            Some(Value::On) => true,
+            Some(Value::Off) => false,
+            Some(_) => return Wish::Unclear,
+            None => device.always(),
+        };
+        let own = table.cells.of_control(turned.device, turned.control);
+        let mut wish = Wish::Keep;
+        for value in own.iter().map(|c| table.value(scene, *c)).filter(|_| heard) {
+            match value {
+                Value::State(state) => wish = Wish::State((state % u16::from(turned.states)) as u8),
+                Value::Stays => {}
+                _ => return Wish::Unclear,
+            }
+        }
+        wish
+    }
+}

@@ -1,0 +1,231 @@
+//! Momentary contacts: a pulse moves a device to its next state, so whether a preset's stored pulse is right depends
+//! on where the player comes from.
+//!
+//! The whole is a search over (sounding scene, how the controls stand). A preset stores one thing for each button; it
+//! is right when every way into it needs just that. Where ways need different things, the fewest presets are one for
+//! each different need: the player knows which one to press, for he knows what sounds. A preset never pulses what
+//! nobody hears.
+
+pub mod buttons;
+pub mod offer;
+pub mod reach;
+pub mod recovery;
+pub mod step;
+
+pub use buttons::{Buttons, Wish};
+pub use reach::{Arrival, Plan, Reach};
+pub use step::{Need, Why};
+
+use crate::book::Book;
+use crate::fill::Preset;
+use crate::settle::{Table, Value};
+use crate::study::ways;
+
+/// What is wrong with what a preset stores.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Finding {
+    /// Two ways in need different things of a button. Arrivals are places in `Reach::arrivals`.
+    Depends { scene: u32, button: usize, pulse: usize, stays: usize },
+    /// A way in that no press can serve.
+    Never { scene: u32, button: usize, why: Why, arrival: usize },
+    /// It stores a pulse, and the same switch again sends it again.
+    Repress { scene: u32, button: usize, arrival: usize },
+}
+
+/// The presets that a scene takes, one for each need.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Split {
+    /// The scene.
+    pub scene: u32,
+    /// For each preset: what it stores for each button, and the ways that lead to it. The first one is the one kept.
+    pub presets: Vec<(Vec<Need>, Vec<usize>)>,
+}
+
+impl Split {
+    /// How many presets it takes beyond the one it has.
+    pub fn extra(&self) -> usize {
+        self.presets.len().saturating_sub(1)
+    }
+}
+
+/// What was found about momentary contacts.
+#[derive(Clone, Debug, Default)]
+pub struct Momentary {
+    /// The buttons; none for a board without momentary contacts.
+    pub buttons: Buttons,
+    /// What may follow what.
+    pub plan: Option<Plan>,
+    /// Every way in.
+    pub reach: Reach,
+    /// What each scene stores for each button.
+    pub stored: Vec<Vec<Need>>,
+    /// What is wrong, by scene.
+    pub findings: Vec<Finding>,
+    /// Scenes that need more presets than one.
+    pub splits: Vec<Split>,
+}
+
+/// Studies a book.
+pub fn study(book: &Book, table: &Table, presets: &[Preset]) -> Momentary {
+    let buttons = Buttons::of(book, table);
+    if buttons.list.is_empty() {
+        return Momentary::default();
+    }
+    let plan = plan(book, table, presets, &buttons);
+    judge(buttons, plan)
+}
+
+/// Writes what the study decided into the table.
+pub fn store(momentary: &Momentary, table: &mut Table) {
+    for (scene, needs) in momentary.stored.iter().enumerate() {
+        for (button, need) in momentary.buttons.list.iter().zip(needs) {
+            let value = if *need == Need::Pulse { Value::Pulse } else { Value::Stays };
+            for cell in &button.cells {
+                if matches!(table.value(scene as u32, *cell), Value::State(_)) {
+                    table.choose(scene as u32, *cell, value);
+                }
+            }
+        }
+    }
+}
+
+fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Plan {
+    let mut stored: Vec<u32> = presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene).collect();
+    if stored.is_empty() {
+        stored.extend(presets.iter().map(|p| p.scene));
+    }
+    stored.sort_unstable();
+    stored.dedup();
+    let wakes = book.timing.wakes.map(|w| w.value);
+    Plan {
+        wishes: (0..book.scenes.len() as u32).map(|scene| buttons.wishes(book, table, scene)).collect(),
+        songs: book.songs.iter().map(|song| song.parts.iter().map(|p| p.scene).collect()).collect(),
+        runs: ways::runs(book),
+        stored,
+        wakes: presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene),
+        ways: book.ways.map(|w| w.value),
+        repeats: book.timing.may_repeat(),
+    }
+}
+
+/// Judges a plan. What no way leads to is stored as if it came straight after power-up.
+pub fn judge(buttons: Buttons, plan: Plan) -> Momentary {
+    let reach = Reach::of(&buttons, &plan);
+    let mut of_scene: Vec<Vec<usize>> = vec![Vec::new(); plan.wishes.len()];
+    for (number, arrival) in reach.arrivals.iter().enumerate() {
+        if let Some(list) = of_scene.get_mut(arrival.scene as usize) {
+            list.push(number);
+        }
+    }
+    let start: Vec<u8> = buttons.controls.iter().map(|c| c.start.unwrap_or(step::UNKNOWN)).collect();
+    let mut out = Momentary::default();
+    let mut told = Vec::new();
+    for (scene, arrivals) in of_scene.iter().enumerate() {
+        let split = split(&reach, scene as u32, arrivals);
+        let kept = split.presets.first().map(|(needs, _)| needs.clone());
+        let alone = || step::needs(&buttons, &start, plan.wishes.get(scene).map_or(&[][..], Vec::as_slice));
+        let kept = kept.unwrap_or_else(alone);
+        find(&buttons, &plan, &reach, scene as u32, arrivals, &split, &mut told, &mut out.findings);
+        out.stored.push(kept);
+        if split.presets.len() > 1 {
+            out.splits.push(split);
+        }
+    }
+    Momentary { buttons, plan: Some(plan), reach, ..out }
+}
+
+/// One preset for each different need; the one that most ways want comes first. Ways that nothing serves are left out.
+fn split(reach: &Reach, scene: u32, arrivals: &[usize]) -> Split {
+    let mut presets: Vec<(Vec<Need>, Vec<usize>)> = Vec::new();
+    for arrival in arrivals {
+        let needs = reach.needs_at(*arrival);
+        // What a hand must set before the show, or what nothing can serve, asks for no preset of its own.
+        if needs.iter().any(|n| matches!(n, Need::Never(_))) {
+            continue;
+        }
+        match presets.iter_mut().find(|(known, _)| known == needs) {
+            Some((_, list)) => list.push(*arrival),
+            None => presets.push((needs.to_vec(), vec![*arrival])),
+        }
+    }
+    presets.sort_by(|a, b| b.1.len().cmp(&a.1.len()).then_with(|| a.0.cmp(&b.0)));
+    Split { scene, presets }
+}
+
+#[allow(clippy::too_many_arguments)]
+fn find(
+    buttons: &Buttons,
+    plan: &Plan,
+    reach: &Reach,
+    scene: u32,
+    arrivals: &[usize],
+    split: &Split,
+    told: &mut Vec<usize>,
+    findings: &mut Vec<Finding>,
+) {
+    let never = arrivals.iter().find_map(|a| {
+        let mut needs = reach.needs_at(*a).iter().enumerate();
+        needs.find_map(|(button, need)| match need {
+            // Told once a button: every first scene after power-up meets the same unknown.
+            Need::Never(Why::Start) if told.contains(&button) => None,
+            Need::Never(why) => Some((button, *why, *a)),
+            _ => None,
+        })
+    });
+    if let Some((button, why, arrival)) = never {
+        if why == Why::Start {
+            told.push(button);
+        }
+        findings.push(Finding::Never { scene, button, why, arrival });
+    }
+    let wishes = plan.wishes.get(scene as usize).map_or(&[][..], Vec::as_slice);
+    let wished = |button: usize| {
+        let mut controls = buttons.list.get(button).into_iter().flat_map(|b| &b.controls);
+        controls.any(|c| matches!(wishes.get(*c), Some(Wish::State(_))))
+    };
+    let pulses = split.presets.iter().filter(|_| plan.repeats).find_map(|(needs, ways)| {
+        let button = needs.iter().enumerate().find(|(b, n)| **n == Need::Pulse && wished(*b))?.0;
+        Some((button, *ways.first()?))
+    });
+    if let Some((button, arrival)) = pulses {
+        findings.push(Finding::Repress { scene, button, arrival });
+    }
+    for button in 0..buttons.list.len() {
+        let with = |need: Need| {
+            let mut presets = split.presets.iter();
+            presets.find(|(needs, _)| needs.get(button) == Some(&need)).and_then(|(_, ways)| ways.first().copied())
+        };
+        if let (Some(pulse), Some(stays)) = (with(Need::Pulse), with(Need::Stays)) {
+            // One a scene: the presets that mend it mend every button at once.
+            findings.push(Finding::Depends { scene, button, pulse, stays });
+            break;
+        }
+    }
+}
+
+impl Momentary {
+    /// How many more presets make every stored pulse right, where presets can.
+    pub fn extra(&self) -> usize {
+        self.splits.iter().map(Split::extra).sum()
+    }
+
+    /// The way to an arrival, the arrival last: back to the scene that last set the button's controls, or power-up.
+    pub fn path(&self, arrival: usize, button: usize) -> Vec<Arrival> {
+        let controls = self.buttons.list.get(button).map_or(&[][..], |b| &b.controls);
+        let sets = |scene: u32| {
+            let wishes = self.plan.as_ref().and_then(|p| p.wishes.get(scene as usize));
+            controls.iter().any(|c| wishes.and_then(|w| w.get(*c)).is_some_and(|w| matches!(w, Wish::State(_))))
+        };
+        let mut out = Vec::new();
+        let mut at = self.reach.arrivals.get(arrival);
+        while let Some(found) = at {
+            out.push(*found);
+            if out.len() > 1 && (sets(found.scene) || out.len() > 8) {
+                break;
+            }
+            at = self.reach.arrivals.get(found.before as usize);
+        }
+        out.reverse();
+        out
+    }
+}

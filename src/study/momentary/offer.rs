@@ -1,0 +1,98 @@
+//! More presets, as an edit of the book: a scene of its own for each further need, and the parts that play it.
+//!
+//! Offered only where each part is entered with one need, and only after the study, run again, finds it right.
+
+use super::{Buttons, Finding, Momentary, Plan, Split};
+use crate::book::Book;
+use crate::source::{Files, Span};
+
+/// What to write where.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Offer {
+    /// The names of the new scenes.
+    pub names: Vec<String>,
+    /// The edits.
+    pub edits: Vec<(Span, String)>,
+}
+
+/// The edit that gives a scene the presets it needs; None where a part is come to with two needs, or where new
+/// scenes would get no slot.
+pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -> Option<Offer> {
+    let plan = momentary.plan.as_ref().filter(|_| book.auto)?;
+    let scene = book.scene(split.scene)?;
+    let mut new = plan.clone();
+    let (mut names, mut moved) = (Vec::new(), Vec::new());
+    for (number, (_, ways)) in split.presets.iter().enumerate() {
+        let alias = new.wishes.len() as u32;
+        if number > 0 {
+            new.wishes.push(plan.wishes.get(split.scene as usize)?.clone());
+            names.push(name(book, &scene.name, &names));
+        }
+        for way in ways {
+            let (song, part) = momentary.reach.arrivals.get(*way)?.part?;
+            let slot = new.songs.get_mut(song as usize)?.get_mut(part as usize)?;
+            let wanted = if number == 0 { split.scene } else { alias };
+            if moved.iter().any(|(s, p, to, _)| (*s, *p) == (song, part) && *to != wanted) {
+                return None;
+            }
+            *slot = Some(wanted);
+            moved.push((song, part, wanted, names.last().cloned().filter(|_| number > 0)));
+        }
+    }
+    if !mends(momentary.buttons.clone(), new, momentary, split.scene) {
+        return None;
+    }
+    let mut edits = vec![(before(files, scene.at)?, String::new())];
+    if let Some((_, text)) = edits.first_mut() {
+        *text = names.iter().fold(String::new(), |out, name| out + &format!("scene {name} from {}\n", scene.name));
+    }
+    moved.sort();
+    moved.dedup();
+    for (song, part, _, name) in moved {
+        let Some(name) = name else { continue };
+        let part = book.songs.get(song as usize)?.parts.get(part as usize)?;
+        edits.push(played(files, part.at, &name)?);
+    }
+    Some(Offer { names, edits })
+}
+
+/// The study, run again over the book as it would be, finds the scene and its new ones right, and nothing else wrong.
+fn mends(buttons: Buttons, plan: Plan, was: &Momentary, scene: u32) -> bool {
+    let now = super::judge(buttons, plan);
+    let count = |findings: &[Finding]| findings.len();
+    let about = |f: &Finding| matches!(f, Finding::Depends { scene: s, .. } if *s == scene);
+    now.findings.iter().all(|f| !about(f)) && count(&now.findings) + 1 == count(&was.findings)
+}
+
+fn name(book: &Book, of: &str, taken: &[String]) -> String {
+    let free = |name: &String| !taken.contains(name) && !book.scenes.iter().any(|s| *s.name == **name);
+    (2u32..).map(|n| format!("{of}-{n}")).find(free).unwrap_or_default()
+}
+
+/// The empty place before a scene's statement.
+fn before(files: &Files, at: Span) -> Option<Span> {
+    let head = files.get(at.file)?.text.get(..at.start as usize)?;
+    let start = head.rfind("scene")? as u32;
+    Some(Span { start, end: start, ..at })
+}
+
+/// The edit that lets a part play another scene; a part named like its scene keeps its name.
+fn played(files: &Files, at: Span, scene: &str) -> Option<(Span, String)> {
+    let text = files.text(at);
+    let quoted = if text.starts_with('"') { text.get(1..)?.find('"')? + 2 } else { 0 };
+    let rest = text.get(quoted..)?;
+    let end = quoted + rest.find(',').unwrap_or(rest.len());
+    let head = text.get(..end)?.trim_end();
+    match head.get(quoted..)?.find(':') {
+        Some(colon) => {
+            let from = quoted + colon + 1;
+            let from = from + head.get(from..)?.len() - head.get(from..)?.trim_start().len();
+            let span = Span { start: at.start + from as u32, end: at.start + head.len() as u32, ..at };
+            Some((span, scene.to_owned()))
+        }
+        None => {
+            let end = at.start + head.len() as u32;
+            Some((Span { start: end, end, ..at }, format!(": {scene}")))
+        }
+    }
+}

@@ -1,0 +1,286 @@
+//! The walk through a set: what each change costs the feet, what moves, and what is heard of it.
+
+pub mod feet;
+pub mod level;
+
+pub use feet::{Jump, Manual, Takes};
+pub use level::LevelStep;
+
+use rustc_hash::FxHashMap;
+
+use crate::book::{Book, Slot};
+use crate::fill::Preset;
+use crate::settle::{CellKind, Table, Value};
+use crate::study::ways::{self, Run};
+
+/// A place in a run: the scene of a part, and where its preset stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Place {
+    /// The scene.
+    pub scene: u32,
+    /// Its slot, if it has one.
+    pub slot: Option<Slot>,
+    /// The song, and the part of it; None for what sounds after power-up.
+    pub part: Option<(u32, u32)>,
+}
+
+/// One change.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Change {
+    /// Where the player comes from; None at the first part of a run that nothing wakes.
+    pub from: Option<Place>,
+    /// Where to.
+    pub to: Place,
+    /// Inside a song; else there is time between two songs.
+    pub inside: bool,
+    /// Banks passed.
+    pub banks: u32,
+    /// Presses, by the cost that the switcher states; None when it states none, or a preset has no slot.
+    pub presses: Option<u32>,
+    /// Loops that move: number, and whether they are engaged now.
+    pub loops: Vec<(u16, bool)>,
+    /// Contacts that move or pulse: their columns.
+    pub contacts: Vec<u16>,
+    /// What a hand or foot does besides pressing.
+    pub manual: Vec<Manual>,
+    /// Feet wanted at one moment: on the switch, on devices, on treadles that are held through the change.
+    pub feet: u32,
+    /// Levels that jump when a foot takes them or gives them back.
+    pub jumps: Vec<Jump>,
+    /// How much louder it gets.
+    pub level: LevelStep,
+    /// Devices whose tail is cut: indexes, with seconds.
+    pub tails: Vec<(u16, f64)>,
+}
+
+impl Change {
+    /// How much it hurts, for the list of the worst: a press 1, a move by hand or foot 2, a jump 3, a cut tail 2, both
+    /// feet at once 4. A ranking by common sense, no source.
+    pub fn pain(&self) -> u32 {
+        let both = if self.two_feet() { 4 } else { 0 };
+        self.presses.unwrap_or(0)
+            + 2 * self.manual.len() as u32
+            + 3 * self.jumps.len() as u32
+            + 2 * self.tails.len() as u32
+            + both
+    }
+
+    /// Both feet are wanted at one moment.
+    pub fn two_feet(&self) -> bool {
+        self.feet > 1
+    }
+}
+
+/// The changes of one run.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Walked {
+    /// What is played.
+    pub run: Run,
+    /// Its changes, in order.
+    pub changes: Vec<Change>,
+}
+
+/// All runs, walked.
+#[derive(Clone, Debug, Default)]
+pub struct Walk {
+    /// The sets by name, then songs in no set.
+    pub runs: Vec<Walked>,
+}
+
+/// Walks every run of a book.
+pub fn walk(book: &Book, table: &Table, presets: &[Preset]) -> Walk {
+    let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
+    for preset in presets {
+        if let Some(slot) = preset.slot {
+            slots.entry(preset.scene).or_default().push(slot);
+        }
+    }
+    let wakes = book.timing.wakes.map(|w| w.value);
+    let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
+    let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
+    let ground = Ground { book, table, slots, ports: feet::ports(book, table) };
+    let runs = ways::runs(book);
+    Walk { runs: runs.into_iter().map(|run| Walked { changes: ground.run(&run, woken), run }).collect() }
+}
+
+struct Ground<'b> {
+    book: &'b Book,
+    table: &'b Table,
+    slots: FxHashMap<u32, Vec<Slot>>,
+    /// Ports with the level on each: column, device.
+    ports: Vec<(u16, u16)>,
+}
+
+impl Ground<'_> {
+    fn run(&self, run: &Run, woken: Option<Place>) -> Vec<Change> {
+        let mut out = Vec::new();
+        // What each cell physically holds: `stays` leaves it as it was.
+        let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
+        let mut from = woken;
+        if let Some(place) = woken {
+            self.settle(place.scene, &mut holds);
+        }
+        for (number, (song, _)) in run.songs.iter().enumerate() {
+            let parts = self.book.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
+            let mut inside = false;
+            for (p, part) in parts.iter().enumerate() {
+                let Some(scene) = part.scene else { continue };
+                let slot = self.nearest(scene, from.and_then(|f| f.slot));
+                let to = Place { scene, slot, part: Some((*song, p as u32)) };
+                let first = number == 0 && out.is_empty();
+                out.push(self.change(from, to, inside, first, &mut holds));
+                (from, inside) = (Some(to), true);
+            }
+        }
+        out
+    }
+
+    fn settle(&self, scene: u32, holds: &mut [Value]) {
+        for (c, slot) in holds.iter_mut().enumerate() {
+            match self.table.stored(scene, c as u16) {
+                Value::Stays | Value::Pulse => {}
+                value => *slot = value,
+            }
+        }
+    }
+
+    /// The slot that costs the fewest presses from where one stands.
+    fn nearest(&self, scene: u32, from: Option<Slot>) -> Option<Slot> {
+        let slots = self.slots.get(&scene)?;
+        let cost = |slot: &Slot| match (from, self.book.timing.presses) {
+            (Some(from), Some(presses)) => presses.between(from, *slot),
+            (Some(from), None) => from.bank.abs_diff(slot.bank),
+            (None, _) => 0,
+        };
+        slots.iter().copied().min_by_key(|slot| (cost(slot), *slot))
+    }
+
+    fn change(&self, from: Option<Place>, to: Place, inside: bool, first: bool, holds: &mut [Value]) -> Change {
+        let slots = from.and_then(|f| f.slot).zip(to.slot);
+        let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
+        let cost = slots.zip(self.book.timing.presses);
+        let mut change = Change {
+            from,
+            to,
+            inside,
+            banks: slots.map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
+            presses: cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
+            loops: Vec::new(),
+            contacts: Vec::new(),
+            manual: Vec::new(),
+            feet: u32::from(!same),
+            jumps: Vec::new(),
+            level: LevelStep::default(),
+            tails: Vec::new(),
+        };
+        let started = from.is_some();
+        for (c, held) in holds.iter_mut().enumerate() {
+            let Some(cell) = self.table.cells.list.get(c) else { continue };
+            let value = self.table.stored(to.scene, c as u16);
+            match (cell.kind, value) {
+                (CellKind::Contact(_), Value::Pulse) if !same => change.contacts.push(c as u16),
+                (CellKind::Contact(_), Value::On | Value::Off) if started && *held != value => {
+                    if *held != Value::Unknown {
+                        change.contacts.push(c as u16);
+                    }
+                }
+                (CellKind::Loop(number), Value::On | Value::Off) if started && *held != value => {
+                    change.loops.push((number, value == Value::On));
+                }
+                (CellKind::ByFoot { device, control }, Value::State(_) | Value::Step(_))
+                    if !first && *held != value && !self.table.is_free(to.scene, c as u16) =>
+                {
+                    change.manual.push(Manual::Move { device, control, value });
+                    // A foot can set the switch of a device at the moment of the change, a level takes its time.
+                    change.feet += u32::from(matches!(value, Value::State(_)));
+                }
+                _ => {}
+            }
+            let free = matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(to.scene, c as u16);
+            if !matches!(value, Value::Stays | Value::Pulse) && !free {
+                *held = value;
+            }
+        }
+        if let Some(from) = from {
+            feet::treadles(self, from.scene, to.scene, same, &mut change);
+            level::step(self.book, &mut change);
+            if inside {
+                self.tails(&mut change);
+            }
+        }
+        feet::notes(self.book, &mut change);
+        change
+    }
+
+    /// Loops that go out while their device still rings.
+    fn tails(&self, change: &mut Change) {
+        for (number, on) in &change.loops {
+            let device = self.book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == *number));
+            let tail = device.and_then(|d| Some((d, self.book.devices.get(d)?.tail?.value)));
+            if let (false, Some((device, seconds))) = (on, tail) {
+                change.tails.push((device as u16, seconds));
+            }
+        }
+    }
+
+    /// A device sounds in a scene.
+    fn sounds(&self, scene: u32, device: u16) -> bool {
+        let Some(found) = self.book.devices.get(device as usize) else { return false };
+        match found.loop_at.and_then(|l| self.table.cells.loop_cell(l.value)) {
+            Some(column) => self.table.value(scene, column) == Value::On,
+            None => found.always(),
+        }
+    }
+}
+
+/// The sum over some changes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, serde::Serialize)]
+pub struct Totals {
+    /// How many changes.
+    pub changes: usize,
+    /// Presses; None when one of them is not known.
+    pub presses: Option<u32>,
+    /// Loops that moved.
+    pub loops: usize,
+    /// Contacts that moved or pulsed.
+    pub contacts: usize,
+    /// Moves by hand or foot.
+    pub manual: usize,
+    /// Changes that want both feet at one moment.
+    pub two_feet: usize,
+    /// Levels that jumped.
+    pub jumps: usize,
+    /// Tails cut.
+    pub tails: usize,
+}
+
+impl Walked {
+    /// Its totals.
+    pub fn totals(&self) -> Totals {
+        let start = Totals { presses: Some(0), ..Totals::default() };
+        self.changes.iter().fold(start, |sum, c| Totals {
+            changes: sum.changes + 1,
+            presses: match (sum.presses, c.presses, c.from) {
+                // How the first preset is come to is nobody's change.
+                (known, None, None) => known,
+                (known, presses, _) => known.zip(presses).map(|(a, b)| a + b),
+            },
+            loops: sum.loops + c.loops.len(),
+            contacts: sum.contacts + c.contacts.len(),
+            manual: sum.manual + c.manual.len(),
+            two_feet: sum.two_feet + usize::from(c.inside && c.two_feet()),
+            jumps: sum.jumps + c.jumps.len(),
+            tails: sum.tails + c.tails.len(),
+        })
+    }
+
+    /// The five changes inside songs that hurt most, worst first; places in `changes`.
+    pub fn worst(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.changes.len()).collect();
+        let pain = |i: &usize| self.changes.get(*i).filter(|c| c.inside).map_or(0, Change::pain);
+        order.retain(|i| pain(i) > 0);
+        order.sort_by_key(|i| (std::cmp::Reverse(pain(i)), *i));
+        order.truncate(5);
+        order
+    }
+}

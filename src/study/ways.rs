@@ -1,0 +1,49 @@
+//! Runs: what is played after what. The sets by name, then the songs that are in none, each as a run of its own.
+
+use fixedbitset::FixedBitSet;
+
+use crate::book::{Book, SetItem};
+
+/// One line of songs played without a break in power.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Run {
+    /// The set, an index of `Book::sets`; None for a song that is in no set.
+    pub set: Option<usize>,
+    /// The songs, indexes of `Book::songs`, each with whether a pause comes before it.
+    pub songs: Vec<(u32, bool)>,
+}
+
+impl Run {
+    /// What the run is called: the set's title, or the song's.
+    pub fn title<'b>(&self, book: &'b Book) -> &'b str {
+        let set = self.set.and_then(|s| book.sets.get(s)).map(|s| s.title.as_str());
+        let song = || self.songs.first().and_then(|(s, _)| book.songs.get(*s as usize)).map(|s| s.title.as_str());
+        set.or_else(song).unwrap_or("")
+    }
+}
+
+/// All runs of a book.
+pub fn runs(book: &Book) -> Vec<Run> {
+    let mut played = FixedBitSet::with_capacity(book.songs.len());
+    let mut sets: Vec<usize> = (0..book.sets.len()).collect();
+    sets.sort_by_key(|s| book.sets.get(*s).map(|s| &s.title));
+    let mut out = Vec::with_capacity(sets.len());
+    for number in sets {
+        let mut run = Run { set: Some(number), songs: Vec::new() };
+        let mut pause = false;
+        for item in book.sets.get(number).map_or(&[][..], |s| &s.items) {
+            match item {
+                SetItem::Pause(_) => pause = true,
+                SetItem::Song(song) => {
+                    played.grow_and_insert(*song);
+                    run.songs.push((*song as u32, std::mem::take(&mut pause)));
+                }
+            }
+        }
+        out.push(run);
+    }
+    let mut alone: Vec<usize> = (0..book.songs.len()).filter(|s| !played.contains(*s)).collect();
+    alone.sort_by_key(|s| book.songs.get(*s).map(|s| &s.title));
+    out.extend(alone.into_iter().map(|s| Run { set: None, songs: vec![(s as u32, false)] }));
+    out
+}

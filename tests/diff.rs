@@ -1,0 +1,96 @@
+//! `compare` and `tipring diff`: what differs is told, what does not is not.
+
+use tipring::compare::{Options, compare};
+use tipring::print::diff;
+use tipring::print::diff::page::Reader;
+use tipring::{Compiled, compile_texts};
+
+const BOARD: &str =
+    "switcher { loops 4; remote jacks 1; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..3 }
+pedal sift { loop 1; control voice on remote 1 { round: tip closed; sharp: ring closed }; knob range 1:30 }
+pedal grit { loop 2 }
+pedal throb { loop 3; level depth on expression 1 from 0 % to 60 % }
+amp combo { fed by output 1 }
+";
+
+const SCENES: &str = "scene bed { engage sift, throb; sift.voice round; throb.depth 20 % }
+scene crunch from bed { engage grit }
+scene bare
+song \"Reel\" at 92 bpm { verse: bed; chorus: crunch }
+set \"night\" { \"Reel\" }
+slots { 1.1 bed; 1.2 crunch; 1.3 bare }
+";
+
+fn book(board: &str, scenes: &str) -> Compiled {
+    let compiled = compile_texts(&[("board.scene", board), ("songs.scene", scenes)]);
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+    compiled
+}
+
+fn told(old: &Compiled, new: &Compiled) -> String {
+    diff::text::all(&diff::story::page(&compare(old, new, Options::default()), Reader::Both), false)
+}
+
+#[test]
+fn a_book_does_not_differ_from_itself() {
+    let one = book(BOARD, SCENES);
+    let comparison = compare(&one, &one, Options::default());
+    assert!(comparison.same());
+    assert!(told(&one, &one).ends_with("\nno difference\n"));
+}
+
+#[test]
+fn layout_order_and_files_do_not_matter() {
+    let one = book(BOARD, SCENES);
+    let turned = SCENES
+        .replace("engage sift, throb; sift.voice round", "sift.voice round # here\n  engage throb\n engage sift\n");
+    let board = BOARD
+        .replace("loop 1; control voice", "\n  control  voice")
+        .replace("knob range 1:30", "knob range 1:30; loop 1");
+    let other = compile_texts(&[("one.scene", &format!("{turned}{board}"))]);
+    assert_eq!(other.errors(), 0, "{:?}", other.diagnostics);
+    assert!(told(&one, &other).ends_with("\nno difference\n"), "{}", told(&one, &other));
+}
+
+#[test]
+fn cell_by_cell_and_in_sounds() {
+    let one = book(BOARD, SCENES);
+    let other = book(BOARD, &SCENES.replace("20 %", "40 %").replace("scene bare", "scene bare { engage grit }"));
+    let told = told(&one, &other);
+    // 20 of 60 is a third of 127 steps, 42, printed 33.1; 40 of 60 is 85, printed 66.9.
+    for line in [
+        "verse: `throb` depth 20 % → 40 %",
+        "`bare`: `grit` in; in no song",
+        "expression 1: 33.1 % → 66.9 %",
+        "loop 2 (GRT): 0 → 1",
+    ] {
+        assert!(told.contains(line), "{line} in\n{told}");
+    }
+}
+
+#[test]
+fn a_renamed_scene_is_recognised_by_its_was() {
+    let one = book(BOARD, SCENES);
+    let other = book(BOARD, &SCENES.replace("scene bare", "scene naked was bare").replace("1.3 bare", "1.3 naked"));
+    let told = told(&one, &other);
+    assert!(told.contains("`naked` (was `bare`): sounds as before"), "{told}");
+    assert!(!told.contains("To reprogram"), "no display, so nothing to store:\n{told}");
+}
+
+#[test]
+fn free_cells_are_nothing_to_do() {
+    let one = book(BOARD, SCENES);
+    let other = book(&format!("{BOARD}default {{ sift.voice sharp; throb.depth 60 % }}"), SCENES);
+    assert!(told(&one, &other).ends_with("\nno difference\n"), "{}", told(&one, &other));
+}
+
+#[test]
+fn knobs_songs_and_sets() {
+    let one = book(BOARD, SCENES);
+    let board = BOARD.replace("1:30", "3:00");
+    let scenes = SCENES.replace("92 bpm", "96 bpm").replace("{ \"Reel\" }", "{ pause \"tea\"; \"Reel\" }");
+    let told = told(&one, &book(&board, &scenes));
+    for line in ["tempo 92 bpm → 96 bpm", "`sift`: range 1:30 → 3:00", "+ pause \"tea\" comes in, first"] {
+        assert!(told.contains(line), "{line} in\n{told}");
+    }
+}

@@ -1,0 +1,224 @@
+//! Free contacts, checked against every choice there is, on small books; and what the examples save.
+
+mod support;
+
+use support::dice::Dice;
+use support::{compile, one};
+use tipring::print::csv;
+
+/// A small book: its text, and for checking: the patterns of each control, and the scenes of each set in order.
+struct Small {
+    text: String,
+    /// Contacts (columns among the contacts) and listed patterns.
+    controls: Vec<(Vec<usize>, Vec<Vec<bool>>)>,
+    sequences: Vec<Vec<usize>>,
+    scenes: usize,
+    /// `never A` or `A needs B` over contacts, as the pattern that breaks it.
+    rule: Option<[(usize, bool); 2]>,
+}
+
+fn word(closed: bool) -> &'static str {
+    if closed { "closed" } else { "open" }
+}
+
+fn small(seed: u64) -> Small {
+    let mut dice = Dice(seed);
+    let mut text = "switcher { loops 3; remote jacks 2; banks 1..2, switches 1..5 }\n".to_owned();
+    let mut controls = Vec::new();
+    // Jack 1 has one control over both contacts, jack 2 one over each; sometimes the tip of jack 2 is shared with a
+    // second pedal.
+    let patterns: Vec<Vec<bool>> = match dice.roll(3) {
+        0 => vec![vec![true, false], vec![false, true]],
+        1 => vec![vec![true, true], vec![false, true]],
+        _ => vec![vec![true, false], vec![false, true], vec![true, true]],
+    };
+    let states: Vec<String> =
+        patterns.iter().enumerate().map(|(n, p)| format!("s{n}: tip {}, ring {}", word(p[0]), word(p[1]))).collect();
+    text += &format!("pedal ab {{ loop 1; control voice on remote 1 {{ {} }} }}\n", states.join("; "));
+    controls.push((vec![0, 1], patterns));
+    let shared = dice.roll(3) == 0;
+    let word_shared = if shared { " shared" } else { "" };
+    text += &format!("pedal cd {{ loop 2; control voice on remote 2 tip{word_shared} {{ s0: open; s1: closed }} }}\n");
+    controls.push((vec![2], vec![vec![false], vec![true]]));
+    if shared {
+        text += "pedal ef { loop 3; control voice on remote 2 shared { s0: tip open, ring closed; s1: tip closed, ring open } }\n";
+        controls.push((vec![2, 3], vec![vec![false, true], vec![true, false]]));
+    } else {
+        text += "pedal ef { loop 3; control voice on remote 2 ring { s0: open; s1: closed } }\n";
+        controls.push((vec![3], vec![vec![false], vec![true]]));
+    }
+    let names = ["ab", "cd", "ef"];
+    let scenes = 3 + dice.roll(2);
+    for n in 0..scenes {
+        let mut says = vec!["mute".to_owned()];
+        let mut tip_said: Option<usize> = None;
+        for (p, name) in names.iter().enumerate() {
+            if dice.roll(2) == 0 {
+                continue;
+            }
+            let state = match (p, tip_said) {
+                // Two pedals on one contact want the same of it.
+                (2, Some(state)) if shared => state,
+                _ => dice.roll(controls[p].1.len()),
+            };
+            if p == 1 {
+                tip_said = Some(state);
+            }
+            says.push(format!("engage {name}; {name}.voice s{state}"));
+        }
+        text += &format!("scene c{n} {{ {} }}\n", says.join("; "));
+    }
+    let mut sequences = Vec::new();
+    let songs: Vec<Vec<usize>> =
+        (0..1 + dice.roll(3)).map(|_| (0..1 + dice.roll(4)).map(|_| dice.roll(scenes)).collect()).collect();
+    for (n, song) in songs.iter().enumerate() {
+        let parts: Vec<String> = song.iter().enumerate().map(|(p, s)| format!("q{p}: c{s}")).collect();
+        text += &format!("song \"T{n}\" {{ {} }}\n", parts.join("; "));
+    }
+    for n in 0..1 + dice.roll(2) {
+        let set: Vec<usize> = (0..1 + dice.roll(3)).map(|_| dice.roll(songs.len())).collect();
+        let listed: Vec<String> = set.iter().map(|s| format!("\"T{s}\"")).collect();
+        text += &format!("set \"N{n}\" {{ {} }}\n", listed.join("; "));
+        sequences.push(set.iter().flat_map(|s| songs[*s].clone()).collect());
+    }
+    let rule = (dice.roll(3) == 0).then(|| [(dice.roll(2), dice.roll(2) == 0), (2 + dice.roll(2), dice.roll(2) == 0)]);
+    if let Some(rule) = rule {
+        let atom = |(c, on): (usize, bool)| {
+            format!("remote {} {} {}", c / 2 + 1, if c % 2 == 0 { "tip" } else { "ring" }, word(on))
+        };
+        text += &format!("rule never {} beside {}\n", atom(rule[0]), atom(rule[1]));
+    }
+    Small { text, controls, sequences, scenes, rule }
+}
+
+/// The four contacts of each scene: values, and which are free.
+fn contacts(book: &Small, printed: &str) -> Vec<Vec<String>> {
+    let mut lines = printed.lines().map(|l| l.split(',').collect::<Vec<_>>());
+    let names = lines.next().unwrap();
+    let places: Vec<usize> = ["remote-1-tip", "remote-1-ring", "remote-2-tip", "remote-2-ring"]
+        .iter()
+        .map(|c| names.iter().position(|n| n == c).unwrap())
+        .collect();
+    let mut out = vec![Vec::new(); book.scenes];
+    for row in lines {
+        out[row[1][1..].parse::<usize>().unwrap()] = places.iter().map(|p| row[*p].to_owned()).collect();
+    }
+    out
+}
+
+fn moves(book: &Small, rows: &[Vec<bool>]) -> u64 {
+    let pairs = book.sequences.iter().flat_map(|s| s.windows(2));
+    pairs.map(|p| (0..4).filter(|c| rows[p[0]][*c] != rows[p[1]][*c]).count() as u64).sum()
+}
+
+/// No bypassed control stands in a pattern that it neither lists nor rests in.
+fn listed(book: &Small, free: &[Vec<bool>], rest: &[Vec<bool>], rows: &[Vec<bool>]) -> bool {
+    (0..book.scenes).all(|s| {
+        book.controls.iter().all(|(at, patterns)| {
+            let of = |row: &Vec<bool>| at.iter().map(|c| row[*c]).collect::<Vec<_>>();
+            !at.iter().all(|c| free[s][*c]) || patterns.contains(&of(&rows[s])) || of(&rows[s]) == of(&rest[s])
+        })
+    })
+}
+
+fn breaks(book: &Small, row: &[bool]) -> bool {
+    book.rule.is_some_and(|rule| rule.iter().all(|(c, on)| row[*c] == *on))
+}
+
+#[test]
+fn no_choice_moves_fewer() {
+    let (mut saved, mut coupled, mut ruled, mut tried) = (0, 0, 0, 0);
+    for seed in 0..400 {
+        let book = small(seed);
+        let mut compiled = compile(&one("small.scene", &book.text));
+        if compiled.diagnostics.iter().any(|d| matches!(d.code, "rule-broken" | "rules-clash")) {
+            continue;
+        }
+        assert_eq!(compiled.errors(), 0, "seed {seed}: {:?}\n{}", compiled.diagnostics, book.text);
+        let bits = |rows: Vec<Vec<String>>| -> Vec<Vec<bool>> {
+            rows.iter().map(|r| r.iter().map(|v| v == "1").collect()).collect()
+        };
+        let rest = bits(contacts(&book, &csv::table(&compiled, false)));
+        let free: Vec<Vec<bool>> = contacts(&book, &csv::table(&compiled, true))
+            .iter()
+            .map(|r| r.iter().map(|v| v == "-").collect())
+            .collect();
+        compiled.fill_least();
+        let chosen = bits(contacts(&book, &csv::table(&compiled, false)));
+        let filled = compiled.filled.as_ref().unwrap();
+        // Only free cells were touched, each control stands in a listed pattern, and no rule is broken.
+        for s in 0..book.scenes {
+            assert!((0..4).all(|c| free[s][c] || rest[s][c] == chosen[s][c]), "seed {seed}\n{}", book.text);
+            assert!(!breaks(&book, &chosen[s]), "seed {seed}: c{s} breaks the rule\n{}", book.text);
+        }
+        let kept = book.rule.is_some() && rest.iter().any(|r| breaks(&book, r));
+        assert!(kept || listed(&book, &free, &rest, &chosen), "seed {seed}\n{}", book.text);
+        assert_eq!(filled.least, moves(&book, &chosen), "seed {seed}\n{}", book.text);
+        assert_eq!(filled.open, moves(&book, &rest), "seed {seed}\n{}", book.text);
+        // Every choice for the free contacts of played scenes.
+        let played: Vec<usize> = (0..book.scenes).filter(|s| book.sequences.iter().flatten().any(|x| x == s)).collect();
+        let places: Vec<(usize, usize)> =
+            played.iter().flat_map(|s| (0..4).filter(|c| free[*s][*c]).map(|c| (*s, c))).collect();
+        if places.len() > 12 {
+            continue;
+        }
+        let mut least = u64::MAX;
+        for mask in 0..1u32 << places.len() {
+            let mut rows = rest.clone();
+            for (bit, (s, c)) in places.iter().enumerate() {
+                rows[*s][*c] = mask & (1 << bit) != 0;
+            }
+            if played.iter().all(|s| !breaks(&book, &rows[*s])) && listed(&book, &free, &rest, &rows) {
+                least = least.min(moves(&book, &rows));
+            }
+        }
+        if book.rule.is_none() {
+            assert_eq!(filled.gap(), 0, "seed {seed}: small books are solved to the end");
+            assert_eq!(filled.least, least, "seed {seed}\n{}", book.text);
+        } else {
+            // A rule may cost more than the bound; then the gap says by how much.
+            assert!(filled.least <= least + filled.gap(), "seed {seed}: {filled:?}, least {least}\n{}", book.text);
+            ruled += 1;
+        }
+        assert!(filled.bound <= least, "seed {seed}: {filled:?}, least {least}\n{}", book.text);
+        tried += 1;
+        saved += usize::from(filled.least < filled.open);
+        coupled += usize::from(!listed(&book, &free, &rest, &vec![vec![false; 4]; book.scenes]));
+    }
+    assert!(tried > 150 && saved > 30 && coupled > 30 && ruled > 20, "{tried} {saved} {coupled} {ruled}");
+}
+
+/// By hand: `ab` is bypassed in `b`, between two scenes that hold its tip closed. At rest the tip opens and closes
+/// again: 2 moves. Left closed: none. The ring never moves.
+#[test]
+fn a_free_contact_stays_where_its_neighbours_are() {
+    let text = "switcher { loops 1; remote jacks 1 }\n\
+        pedal ab { loop 1; control voice on remote 1 tip { low: open; high: closed } }\n\
+        scene a { engage ab; ab.voice high }\n\
+        scene b { bypass ab }\n\
+        song \"Quay\" { one: a; two: b; three: a }\n\
+        set \"night\" { \"Quay\" }\n";
+    let mut compiled = compile(&one("book.scene", text));
+    assert_eq!(csv::table(&compiled, false), "slot,scene,loop-1,remote-1-tip,remote-1-ring\n,a,1,1,0\n,b,0,0,0\n");
+    compiled.fill_least();
+    assert_eq!(csv::table(&compiled, false), "slot,scene,loop-1,remote-1-tip,remote-1-ring\n,a,1,1,0\n,b,0,1,0\n");
+    let filled = compiled.filled.as_ref().unwrap();
+    assert_eq!((filled.open, filled.least, filled.bound), (2, 0, 0));
+    let why = tipring::print::free::why(&compiled);
+    assert!(why.contains("all contacts: 2 at rest, 0 as chosen") && why.contains("saved: 2, by 1 cells"), "{why}");
+}
+
+#[test]
+fn the_examples_state_what_they_save() {
+    for (folder, open, least) in [("examples/winter", WINTER.0, WINTER.1), ("examples/spring", SPRING.0, SPRING.1)] {
+        let options = tipring::driver::Options::default();
+        let mut compiled = tipring::driver::compile_path(std::path::Path::new(folder), options).unwrap();
+        compiled.fill_least();
+        let filled = compiled.filled.as_ref().unwrap();
+        assert_eq!((filled.open, filled.least, filled.gap()), (open, least, 0), "{folder}");
+    }
+}
+
+/// Contacts that move over all sets of the examples: with free cells at rest, and as chosen.
+const WINTER: (u64, u64) = (0, 0);
+const SPRING: (u64, u64) = (0, 0);

@@ -1,0 +1,187 @@
+//! MIDI: bytes held against published and outside examples, and every file read back by another program.
+
+mod support;
+
+use std::process::Command;
+
+use support::{compile, one};
+use tipring::print::midi::{Event, TICKS, file, hex};
+use tipring::study::messages::{self, Message};
+
+fn bytes(text: &str) -> Vec<u8> {
+    text.split_whitespace().map(|b| u8::from_str_radix(b, 16).unwrap()).collect()
+}
+
+/// Source: MIDI 1.0 Detailed Specification v4.2.1 (MMA, February 1996), tables I to III; bytes also by mido 1.3.3.
+#[test]
+fn channel_messages() {
+    assert_eq!(Message::Program(0).bytes(1), bytes("C0 00"));
+    assert_eq!(Message::Program(127).bytes(16), bytes("CF 7F"));
+    assert_eq!(Message::Control(11, 127).bytes(1), bytes("B0 0B 7F"));
+    assert_eq!(Message::Control(11, 64).bytes(5), bytes("B4 0B 40"));
+    assert_eq!(Message::Control(64, 127).bytes(10), bytes("B9 40 7F"));
+}
+
+/// Source: the same, p. 13 and 14 and the table of banks there (1 is 0/0, 128 is 0/127, 129 is 1/0, 16384 is 127/127).
+#[test]
+fn banks_come_before_programs() {
+    let of = |bank: u16| {
+        let [high, low] = messages::bank(bank);
+        [high.bytes(1), low.bytes(1), Message::Program(0).bytes(1)].concat()
+    };
+    assert_eq!(of(16_384), bytes("B0 00 7F B0 20 7F C0 00"));
+    for (bank, high, low) in [(1, 0, 0), (128, 0, 127), (129, 1, 0), (16_384, 127, 127)] {
+        assert_eq!(messages::bank(bank), [Message::Control(0, high), Message::Control(32, low)]);
+    }
+}
+
+/// Source: the same, p. 1: 320 microseconds a byte.
+#[test]
+fn time_on_the_wire() {
+    assert_eq!([1, 2, 3, 8].map(messages::wire_us), [320, 640, 960, 2560]);
+}
+
+/// Source: mido 1.3.3 for 140 bpm; Standard MIDI Files 1.0 (RP-001, MMA, 1996) for the event.
+#[test]
+fn tempo() {
+    assert_eq!(messages::quarter_us(140.0), 428_571);
+    let written = file(&[(0, Event::Tempo(messages::quarter_us(140.0)))], 0);
+    assert!(written.windows(6).any(|w| w == bytes("FF 51 03 06 8A 1B")), "{written:02X?}");
+}
+
+/// Source: the table of variable-length numbers of Standard MIDI Files 1.0 (RP-001, MMA, revised February 1996).
+#[test]
+fn variable_length_numbers() {
+    let table = [
+        (0x0, "00"),
+        (0x40, "40"),
+        (0x7F, "7F"),
+        (0x80, "81 00"),
+        (0x2000, "C0 00"),
+        (0x3FFF, "FF 7F"),
+        (0x4000, "81 80 00"),
+        (0x10_0000, "C0 80 00"),
+        (0x1F_FFFF, "FF FF 7F"),
+        (0x20_0000, "81 80 80 00"),
+        (0x800_0000, "C0 80 80 00"),
+        (0xFFF_FFFF, "FF FF FF 7F"),
+    ];
+    for (number, wanted) in table {
+        let written = file(&[], number);
+        // Behind the header (14 bytes) and the track's (8), before the end of track (3).
+        assert_eq!(written[22..written.len() - 3], bytes(wanted), "{number:X}");
+    }
+}
+
+/// Source: mido 1.3.3 (PyPI) writes these bytes for the same events: 480 ticks, 120 bpm, bank 0/1, program 4, and
+/// after 3840 ticks controller 11 at 100. Header per Standard MIDI Files 1.0.
+#[test]
+fn a_whole_file() {
+    let [high, low] = messages::bank(2);
+    let events = [
+        (0, Event::Tempo(messages::quarter_us(120.0))),
+        (0, Event::Channel(1, high)),
+        (0, Event::Channel(1, low)),
+        (0, Event::Channel(1, Message::Program(4))),
+        (3840, Event::Channel(1, Message::Control(11, 100))),
+    ];
+    assert_eq!(TICKS, 480);
+    let wanted = "4D 54 68 64 00 00 00 06 00 00 00 01 01 E0 4D 54 72 6B 00 00 00 1A 00 FF 51 03 07 A1 20 00 B0 00 00 \
+                  00 20 01 00 C0 04 9E 00 B0 0B 64 00 FF 2F 00";
+    assert_eq!(file(&events, 3840), bytes(wanted));
+}
+
+const BOOK: &str = "switcher { loops 1; banks 1..2, switches 1..5 }\n\
+    pedal gorge { always on; tempo by clock\n\
+      control memory on midi 5 programs from 1 { slap: program 1; far: program 12 bank 129 }\n\
+      level blend on midi 5 cc 14 from 0 % to 100 %\n\
+    }\n\
+    scene near { mute; gorge.memory slap; gorge.blend 0 % }\n\
+    scene wide { mute; gorge.memory far; gorge.blend 100 % }\n\
+    scene idle { mute; gorge.memory stays; gorge.blend stays }\n\
+    song \"Quay\" at 92 bpm { verse: near; chorus: wide; end: idle }\n\
+    song \"Mole\" at 140 bpm { all: near }\n\
+    set \"night\" { \"Quay\"; \"Mole\" }\n";
+
+/// By hand. Channel 5 is `4` in the status bytes; program 1 of a unit that counts from 1 is byte 00, 12 is 0B. `far`
+/// lies in bank 129, which is 1/0; so `slap`, in the first bank, must say so. 100 % of 128 steps is 7F. Bytes: 3 + 3 +
+/// 2 + 3 = 11, at 0.32 ms each 3.52 ms. A clock byte comes 24 times a quarter: 60000 / 92 / 24 = 27.174 ms.
+#[test]
+fn bytes_for_a_person() {
+    let compiled = compile(&one("book.scene", BOOK));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+    let wanted = "\
+1.1    near: 11 bytes, 3.52 ms on the wire
+       B4 00 00 B4 20 00 C4 00 gorge.memory (channel 5)
+       B4 0E 00                gorge.blend (channel 5)
+1.2    wide: 11 bytes, 3.52 ms on the wire
+       B4 00 01 B4 20 00 C4 0B gorge.memory (channel 5)
+       B4 0E 7F                gorge.blend (channel 5)
+1.3    idle: 0 bytes, 0.00 ms on the wire
+F8 every 17.857 ms: \"Mole\", 140 bpm, for gorge
+F8 every 27.174 ms: \"Quay\", 92 bpm, for gorge
+";
+    assert_eq!(hex(&compiled), wanted);
+    assert!(tipring::print::csv::table(&compiled, false).contains("\n1.2,wide,0,129/12,100\n"));
+}
+
+const READER: &str = "
+import sys, mido
+for path in sys.argv[1:]:
+    f = mido.MidiFile(path)
+    assert f.type == 0 and f.ticks_per_beat == 480 and len(f.tracks) == 1
+    now = 0
+    for m in f.tracks[0]:
+        now += m.time
+        if m.type == 'set_tempo': print(now, 'tempo', m.tempo)
+        elif m.type == 'marker': print(now, 'marker', m.text.encode('latin1').decode('utf8'))
+        elif m.type == 'program_change': print(now, m.channel + 1, 'program', m.program)
+        elif m.type == 'control_change': print(now, m.channel + 1, 'control', m.control, m.value)
+        elif m.type == 'end_of_track': print(now, 'end')
+        else: raise SystemExit(m)
+";
+
+/// mido (PyPI) reads every file of the book above and of the examples, and finds the same events.
+#[test]
+fn another_program_reads_every_file() {
+    if std::env::var_os("TIPRING_FULL").is_none_or(|v| v != "1") {
+        println!("SKIPPED: files are read back by mido only with TIPRING_FULL=1");
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let environment = folder.path().join("env");
+    let python = std::env::var("TIPRING_MIDO_PYTHON").unwrap_or_else(|_| {
+        let run = |program: &str, arguments: &[&str]| {
+            let done = Command::new(program).args(arguments).output().unwrap();
+            assert!(done.status.success(), "{program} {arguments:?}: {}", String::from_utf8_lossy(&done.stderr));
+        };
+        run("python3", &["-m", "venv", environment.to_str().unwrap()]);
+        let python = environment.join("bin/python").to_str().unwrap().to_owned();
+        run(&python, &["-m", "pip", "install", "--quiet", "mido==1.3.3"]);
+        python
+    });
+    let options = tipring::driver::Options::default();
+    let example = |path: &str| tipring::driver::compile_path(std::path::Path::new(path), options).unwrap();
+    let books = [compile(&one("book.scene", BOOK)), example("examples/winter"), example("examples/spring")];
+    let mut files = 0;
+    for compiled in &books {
+        for walked in &compiled.walk.runs {
+            let path = folder.path().join(format!("{files}.mid"));
+            std::fs::write(&path, tipring::print::midi::set(compiled, walked)).unwrap();
+            let read = Command::new(&python).args(["-c", READER]).arg(&path).output().unwrap();
+            assert!(read.status.success(), "{}", String::from_utf8_lossy(&read.stderr));
+            let (events, end) = tipring::print::midi::events(compiled, walked);
+            let lines = events.iter().map(|(tick, event)| match event {
+                Event::Tempo(us) => format!("{tick} tempo {us}\n"),
+                Event::Marker(text) => format!("{tick} marker {text}\n"),
+                Event::Channel(channel, Message::Program(program)) => format!("{tick} {channel} program {program}\n"),
+                Event::Channel(channel, Message::Control(c, v)) => format!("{tick} {channel} control {c} {v}\n"),
+            });
+            let wanted: String = lines.chain([format!("{end} end\n")]).collect();
+            assert_eq!(String::from_utf8_lossy(&read.stdout), wanted);
+            files += 1;
+        }
+    }
+    println!("{files} files were read back");
+    assert!(files >= 3);
+}

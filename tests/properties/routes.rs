@@ -1,0 +1,74 @@
+//! Two independent routes to a table agree: laid upwards from the parents, and asked downwards cell by cell.
+
+use tipring::Compiled;
+use tipring::settle::why::{reasons, settled};
+use tipring::settle::{Cell, CellKind, Value};
+
+use super::books;
+
+/// Cells asked, and of these free, said by nobody, and in conflict.
+#[derive(Default)]
+struct Asked {
+    cells: usize,
+    free: usize,
+    unsaid: usize,
+    clash: usize,
+}
+
+/// No device that uses the cell sounds, as its loop stands in the row.
+fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
+    let column = |kind| compiled.table.cells.list.iter().position(|c| c.kind == kind);
+    let silent = |device: u16| {
+        let device = &compiled.book.devices[device as usize];
+        let at = device.loop_at.and_then(|l| column(CellKind::Loop(l.value)));
+        at.map_or(!device.always(), |c| compiled.table.row(scene)[c] == Value::Off)
+    };
+    !cell.users.is_empty() && cell.users.iter().all(|(device, _)| silent(*device))
+}
+
+fn ask(compiled: &Compiled, asked: &mut Asked) {
+    let (book, table) = (&compiled.book, &compiled.table);
+    for (id, scene) in book.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double) {
+        let id = id as u32;
+        for (c, cell) in table.cells.list.iter().enumerate() {
+            let at = c as u16;
+            let place = || format!("{} {}", scene.name, cell.name);
+            let said = settled(&reasons(book, table, id, at));
+            let free = idle(compiled, id, cell);
+            assert_eq!(table.is_free(id, at), free, "{}", place());
+            let wanted = match said {
+                Some(value) => value,
+                None if free => cell.rest,
+                None if cell.users.is_empty() => cell.unsaid,
+                None => Value::Unknown,
+            };
+            assert_eq!(table.value(id, at), wanted, "{}", place());
+            asked.cells += 1;
+            asked.free += usize::from(free);
+            asked.unsaid += usize::from(said.is_none());
+            asked.clash += usize::from(said == Some(Value::Unknown));
+        }
+    }
+}
+
+#[test]
+fn both_routes_agree_on_the_examples() {
+    let mut asked = Asked::default();
+    books::examples().iter().chain(&books::presets()).for_each(|book| ask(&books::compile(book), &mut asked));
+    assert!(asked.cells > 3_000 && asked.free > 300 && asked.unsaid > 300, "{} cells", asked.cells);
+}
+
+#[test]
+fn both_routes_agree_on_random_books() {
+    let mut asked = Asked::default();
+    books::random(2_000..3_000).for_each(|book| ask(&books::compile(&book), &mut asked));
+    assert!(asked.cells > 50_000 && asked.free > 5_000 && asked.unsaid > 5_000, "{} cells", asked.cells);
+    assert!(asked.clash > 500, "{} cells in conflict", asked.clash);
+}
+
+#[test]
+fn both_routes_agree_on_the_suite() {
+    let mut asked = Asked::default();
+    books::suite().iter().for_each(|book| ask(&books::compile(book), &mut asked));
+    assert!(asked.cells > 1_000);
+}

@@ -1,0 +1,118 @@
+//! A set of five changes, walked by hand; each number is explained where it is asserted.
+
+mod support;
+
+use support::{codes, compile, one};
+use tipring::print::walk::{html, json, pages, text};
+use tipring::study::walk::{LevelStep, Manual, Takes};
+
+const BOOK: &str = r#"
+board "Walked by hand"
+switcher {
+  loops 3
+  remote jacks 1
+  expressions 1 of 101 steps
+  banks 1..3, switches 1..2
+  repress ignored
+  wakes 1.1
+  presses: same bank 1, bank step 1
+}
+pedal gorge { loop 1; gain 0 dB stated; tail 3 s }
+pedal ember { loop 2; gain 6 dB stated; control voice on remote 1 tip { low: open; high: closed } }
+pedal tide { loop 3; place top; gain -1 dB stated; level depth on expression 1 from 0 % to 100 % }
+pedal mill { always on; place top; control speed by foot { slow; fast } }
+treadle left feeds expression 1
+default { mill.speed slow }
+
+scene rest { mute }
+scene wash { engage gorge, tide; tide.depth 20 % }
+scene storm { engage ember, tide; ember.voice high; tide.depth foot from heel }
+scene gale from storm { tide.depth foot; mill.speed fast }
+scene calm { mute }
+
+song "Quay" { wash; storm; gale; end: calm, hand "guitar volume 7" }
+song "Mole" { all: rest }
+set "night" { "Quay"; "Mole" }
+slots { 1.1 rest; 1.2 wash; 2.1 storm; 3.1 gale; 3.2 calm }
+"#;
+
+#[test]
+fn five_changes() {
+    let compiled = compile(&one("book.scene", BOOK));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+    let [walked] = compiled.walk.runs.as_slice() else { panic!("one set, and no song outside it") };
+    let [one, two, three, four, five] = walked.changes.as_slice() else { panic!("{:?}", walked.changes) };
+    let tip = compiled.table.cells.list.iter().position(|c| c.name == "remote-1-tip").unwrap() as u16;
+
+    // Power-up wakes 1.1 (rest). To wash in 1.2: same bank, 1 press. gorge (loop 1) and tide (loop 3) come in, 0 dB
+    // and -1 dB: -1 dB. tide did not sound before, so nothing jumps. The switch wants one foot.
+    assert_eq!((one.banks, one.presses, one.feet, one.inside), (0, Some(1), 1, false));
+    assert_eq!(one.loops, [(1, true), (3, true)]);
+    assert_eq!(one.level, LevelStep::Db(-1.0));
+    assert!(one.contacts.is_empty() && one.manual.is_empty() && one.jumps.is_empty() && one.tails.is_empty());
+
+    // To storm in 2.1: one bank and the switch, 2 presses. gorge goes while it rings for 3 s, ember comes: +6 dB. The
+    // tip closes for `high`. The depth stood at 20 % (step 20 of 100) and the foot starts at the heel, step 0.
+    assert_eq!((two.banks, two.presses, two.feet, two.inside), (1, Some(2), 1, true));
+    assert_eq!(two.loops, [(1, false), (2, true)]);
+    assert_eq!((&two.level, two.contacts.as_slice()), (&LevelStep::Db(6.0), &[tip][..]));
+    assert_eq!(two.tails, [(0, 3.0)]);
+    let [jump] = two.jumps.as_slice() else { panic!("{:?}", two.jumps) };
+    assert_eq!((jump.step, jump.takes), (20, Takes::From(0)));
+    // 2 presses, a jump (3), a cut tail (2).
+    assert_eq!(two.pain(), 7);
+
+    // To gale in 3.1: one bank and the switch, 2 presses. Nothing moves in the switcher. One foot presses, one stays on
+    // the treadle (storm and gale both leave the depth to it), and mill must be set to fast by foot: three.
+    assert_eq!((three.presses, three.feet, three.loops.len(), three.contacts.len()), (Some(2), 3, 0, 0));
+    assert!(matches!(three.manual.as_slice(), [Manual::Move { device: 3, control: 0, .. }]), "{:?}", three.manual);
+    assert_eq!(three.level, LevelStep::Db(0.0));
+    // 2 presses, a move by foot (2), both feet (4).
+    assert_eq!(three.pain(), 8);
+
+    // To calm in 3.2: 1 press. ember (6 dB) and tide (-1 dB) go: -5 dB. The tip opens, as ember is bypassed and at
+    // rest. mill goes back to slow by foot, and the part asks for the guitar's volume by hand: two moves, two feet.
+    assert_eq!((four.presses, four.feet), (Some(1), 2));
+    assert_eq!(four.loops, [(2, false), (3, false)]);
+    assert_eq!((&four.level, four.contacts.as_slice()), (&LevelStep::Db(-5.0), &[tip][..]));
+    assert_eq!((four.manual.len(), four.jumps.len()), (2, 0));
+    // 1 press, two moves (4), both feet (4).
+    assert_eq!(four.pain(), 9);
+
+    // The next song, rest in 1.1: two banks and the switch, 3 presses. calm and rest store the same.
+    assert_eq!((five.banks, five.presses, five.inside), (2, Some(3), false));
+    assert!(five.loops.is_empty() && five.contacts.is_empty() && five.manual.is_empty());
+
+    // Sums of the above. The worst are those inside songs: 4 (9), 3 (8), 2 (7).
+    let sums = walked.totals();
+    assert_eq!((sums.changes, sums.presses, sums.loops, sums.contacts), (5, Some(9), 6, 2));
+    assert_eq!((sums.manual, sums.two_feet, sums.jumps, sums.tails), (3, 2, 1, 1));
+    assert_eq!(walked.worst(), [3, 2, 1]);
+    assert_eq!(codes(&compiled), ["level-jump-on-takeover", "tail-cut", "two-feet-at-once", "two-feet-at-once"]);
+}
+
+#[test]
+fn the_pages_say_the_same() {
+    let mut compiled = compile(&one("book.scene", BOOK));
+    let pages_of = |c: &tipring::Compiled| pages(c, Some("NIGHT"));
+    let said = text(&pages_of(&compiled));
+    for line in [
+        "\"night\": 5 changes, 9 presses",
+        "6 loops move, 2 contacts move, 3 moves by hand or foot, 2 with both feet, 1 jump, 1 tail cut",
+        "tide depth: from 20 % to 0 %, where the foot starts",
+        "by hand or foot: mill speed to slow, guitar volume 7",
+        "wants 3 feet at once",
+        "-5 dB",
+    ] {
+        assert!(said.contains(line), "{line}\n{said}");
+    }
+    let read: serde_json::Value = serde_json::from_str(&json(&pages_of(&compiled))).unwrap();
+    assert_eq!(read["sets"][0]["worst"], serde_json::json!([4, 3, 2]));
+    assert_eq!(read["sets"][0]["changes"][1]["tails"][0], "gorge rings 3 s");
+    let page = html(&pages_of(&compiled));
+    assert_eq!(page.matches("<rect ").count(), 5, "one bar a change");
+    assert!(pages(&compiled, Some("another")).sets.is_empty());
+    // Nobody hears the tip in rest, wash and calm: all three hold it closed, as storm and gale do, and nothing moves.
+    compiled.fill_least();
+    assert_eq!(compiled.walk.runs[0].totals().contacts, 0);
+}
