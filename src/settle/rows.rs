@@ -24,6 +24,8 @@ struct Layers<'b> {
     /// Cells touched by the scene's own statements, and by those or its layers.
     own: FixedBitSet,
     upper: FixedBitSet,
+    /// Cells that more than one of its own statements touch.
+    twice: FixedBitSet,
 }
 
 /// A book of fewer scenes is not worth a second thread.
@@ -148,7 +150,7 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> V
 impl<'b> Layers<'b> {
     fn new(book: &'b Book, cells: &'b Cells, default: &'b State) -> Layers<'b> {
         let none = FixedBitSet::with_capacity(cells.len());
-        Layers { book, cells, default, faults: Vec::new(), own: none.clone(), upper: none }
+        Layers { book, cells, default, faults: Vec::new(), own: none.clone(), upper: none.clone(), twice: none }
     }
 
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
@@ -183,9 +185,16 @@ impl<'b> Layers<'b> {
         let book = self.book;
         let mut own = std::mem::take(&mut self.own);
         own.clear();
-        (scene.own.from..scene.own.to).for_each(|saying| self.touch(saying, &mut own));
+        self.twice.clear();
+        for said in book.said(scene.own) {
+            self.cells.settles(said.what, |cell, _| {
+                if own.put(cell as usize) {
+                    self.twice.insert(cell as usize);
+                }
+            });
+        }
         let mut upper = std::mem::take(&mut self.upper);
-        upper.clone_from(&own);
+        upper.clear();
         let layers = book.layers_of(scene);
         for (layer, _) in layers {
             if let Some(layer) = book.layers.get(*layer as usize) {
@@ -194,9 +203,10 @@ impl<'b> Layers<'b> {
         }
         let told = self.faults.len();
         if !scene.faulty && !scene.double {
-            self.no_effect(state, id, scene);
+            self.no_effect(state, &upper, id, scene);
             self.returns(state, id, scene, &own);
         }
+        upper.union_with(&own);
         for cell in upper.ones() {
             state.drop_claims(cell as u16, self.cells, &book.sayings);
         }
@@ -228,25 +238,28 @@ impl<'b> Layers<'b> {
         (self.own, self.upper) = (own, upper);
     }
 
-    /// The scene's own statements that change nothing: what lies below says the same.
-    fn no_effect(&mut self, parent: &State, id: u32, scene: &Scene) {
+    /// The scene's own statements that change nothing: what lies below says the same. `layered` are the cells that
+    /// its layers touch.
+    fn no_effect(&mut self, parent: &State, layered: &FixedBitSet, id: u32, scene: &Scene) {
         let book = self.book;
         for saying in scene.own.from..scene.own.to {
             let Some(said) = book.sayings.get(saying as usize) else { continue };
             let mut mine = [u16::MAX; MOST_CELLS];
             let mut count = 0;
-            let mut same = true;
+            let mut twice = false;
             self.cells.settles(said.what, |cell, _| {
                 if let Some(slot) = mine.get_mut(count) {
                     *slot = cell;
                 }
                 count += 1;
+                twice |= self.twice.contains(cell as usize);
             });
             let Some(all) = mine.get(..count) else { continue };
-            self.cells
-                .settles(said.what, |cell, value| same = same && self.says_below(parent, scene, cell, value, all));
-            let nothing = count > 0 || matches!(said.what, What::AlwaysOn { .. });
-            if same && nothing {
+            // What would come up from below would meet the scene's other statement, whole.
+            let mut same = (count > 0 || matches!(said.what, What::AlwaysOn { .. })) && (count < 2 || !twice);
+            let below = Below { parent, layered, scene };
+            self.cells.settles(said.what, |cell, value| same = same && self.says_below(&below, cell, value, all));
+            if same {
                 self.faults.push(Fault::NoEffect { scene: id, saying });
             }
         }
@@ -254,35 +267,29 @@ impl<'b> Layers<'b> {
 
     /// True when a cell would hold `value` without the scene's own statements, and what says so reaches no further
     /// than the cells `all`.
-    fn says_below(&self, parent: &State, scene: &Scene, cell: u16, value: Value, all: &[u16]) -> bool {
-        let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+    fn says_below(&self, below: &Below<'_>, cell: u16, value: Value, all: &[u16]) -> bool {
+        let Below { parent, layered, scene } = *below;
         let mut spoken = false;
         let mut same = true;
-        let mut hear = |saying: u32| {
-            let Some(said) = self.book.sayings.get(saying as usize) else { return false };
-            let (mut hit, mut inside, mut agrees) = (false, true, true);
+        // `over` tells which cells something above the statement touches: it would be replaced whole.
+        let mut hear = |saying: u32, over: &dyn Fn(usize) -> bool| {
+            let Some(said) = self.book.sayings.get(saying as usize) else { return };
+            let (mut hit, mut agrees) = (false, true);
             self.cells.settles(said.what, |c, v| {
-                inside &= all.contains(&c);
-                if c == cell {
-                    hit = true;
-                    agrees = v == value;
-                }
+                hit |= c == cell;
+                agrees &= all.contains(&c) && !over(c as usize) && (c != cell || v == value);
             });
-            same &= !hit || (inside && agrees);
-            hit
+            spoken |= hit;
+            same &= !hit || agrees;
         };
-        for saying in layers.flat_map(|l| l.own.from..l.own.to) {
-            spoken |= hear(saying);
-        }
-        if !spoken {
-            for saying in parent.claims(cell) {
-                spoken |= hear(saying);
-            }
-        }
-        if !spoken && !parent.touched.contains(cell as usize) {
-            for saying in self.default.claims(cell) {
-                spoken |= hear(saying);
-            }
+        if layered.contains(cell as usize) {
+            let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+            layers.flat_map(|l| l.own.from..l.own.to).for_each(|saying| hear(saying, &|_| false));
+        } else if parent.touched.contains(cell as usize) {
+            parent.claims(cell).for_each(|saying| hear(saying, &|c| layered.contains(c)));
+        } else {
+            let over = |c| layered.contains(c) || parent.touched.contains(c);
+            self.default.claims(cell).for_each(|saying| hear(saying, &over));
         }
         match self.cells.list.get(cell as usize) {
             Some(c) if !spoken => c.users.is_empty() && c.unsaid == value,
@@ -357,4 +364,13 @@ impl<'b> Layers<'b> {
             found
         })
     }
+}
+
+/// What lies below a scene's own statements.
+#[derive(Clone, Copy)]
+struct Below<'s> {
+    parent: &'s State,
+    /// Cells that the scene's layers touch.
+    layered: &'s FixedBitSet,
+    scene: &'s Scene,
 }

@@ -4,6 +4,7 @@ pub mod cursor;
 pub mod cut;
 pub mod edit;
 pub mod fault;
+pub mod format;
 pub mod grammar;
 pub mod kind;
 pub mod lexer;

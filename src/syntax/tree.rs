@@ -86,11 +86,11 @@ impl Tree {
     }
 }
 
-/// A leaf's letters without blanks: `20 %` and `20%` are the same quantity.
+/// A leaf's letters without blanks: `20 %` and `20%` are the same quantity, `{ ; }` and `{ }` the same empty block.
 fn squeezed<'s>(source: &'s str, node: &Node) -> impl Iterator<Item = char> + 's {
     let text = source.get(node.start as usize..node.end as usize).unwrap_or("");
     let keep = node.kind == Kind::Text;
-    text.chars().filter(move |c| keep || !c.is_whitespace())
+    text.chars().filter(move |c| keep || !(c.is_whitespace() || *c == ';'))
 }
 
 impl<'t> View<'t> {

@@ -92,6 +92,9 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     if compiled.book.timing.presses.is_none() && compiled.book.switcher.is_some() {
         missing.push("presses: say `presses: same bank 1, bank step 1` in `switcher`".to_owned());
     }
+    if compiled.momentary.reach.cut_short {
+        missing.push("pulses: too many momentary controls to follow every way".to_owned());
+    }
     let mut silent: Vec<&str> = Vec::new();
     let walk = compiled.walk();
     let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
