@@ -1,12 +1,12 @@
 //! The comparison on random books: its list does what it says, undoes itself, and does with the least.
 
-#[path = "diff_books/apply.rs"]
+#[path = "compared/apply.rs"]
 mod apply;
-#[path = "diff_books/brute.rs"]
+#[path = "compared/brute.rs"]
 mod brute;
-#[path = "diff_books/rewritten.rs"]
+#[path = "compared/rewritten.rs"]
 mod rewritten;
-#[path = "diff_books/turned.rs"]
+#[path = "compared/turned.rs"]
 mod turned;
 mod settle_agrees {
     pub mod abstract_book;

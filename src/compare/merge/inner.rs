@@ -185,7 +185,9 @@ impl Work<'_> {
         let place = anchor.map_or(open, |l| l.end);
         let end = mine.line_end(place);
         let gone = anchor.is_some_and(|l| dropped.contains(&l.start));
-        if end <= close && !gone {
+        // The rest of the line is free: nothing else stands on it, and no statement runs on below it.
+        let alone = !m.lines.iter().any(|l| l.start >= place && l.start < end);
+        if end <= close && !gone && alone {
             let indent = m.lines.first().map_or("  ", |l| {
                 let start = mine.line_start(l.start);
                 if mine.opens_line(l.start) { mine.slice(start, l.start) } else { "  " }

@@ -1,7 +1,7 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
 use super::reading::{head, heading, labels, legend, small, table, trouble};
-use super::{PresetRow, Sheet, figures};
+use super::{PresetRow, Sheet, figures, power};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
 use crate::check::{RULES, Severity};
@@ -21,6 +21,8 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     remotes(compiled, &mut blocks);
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
+    power::budget(&compiled.book, &mut blocks);
+    power::plugging(&compiled.book, &mut blocks);
     trouble(sheet, &mut blocks);
     let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()])];
     for (bank, rows) in banks(compiled, sheet) {
