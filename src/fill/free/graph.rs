@@ -9,7 +9,7 @@ use crate::settle::{Table, Value};
 
 /// How a scene holds a contact.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Label {
+pub(super) enum Label {
     /// Closed or open, as settled.
     Fixed(bool),
     /// Nobody hears it; where it rests.
@@ -22,7 +22,7 @@ pub enum Label {
 
 /// A contact's scenes and the pairs that follow each other.
 #[derive(Clone, Debug)]
-pub struct Graph {
+pub(super) struct Graph {
     /// By scene; what is not played is not known.
     labels: Vec<Option<Label>>,
     /// How often two scenes follow each other, the smaller number first.
@@ -33,7 +33,7 @@ pub struct Graph {
 }
 
 /// The scenes of each set in playing order; None where a part's scene is not known.
-pub fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
+pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
     let songs = |set: &crate::book::Set| {
         let songs = set.items.iter().filter_map(|item| match item {
             SetItem::Song(song) => book.songs.get(*song),
@@ -46,7 +46,7 @@ pub fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
 
 impl Graph {
     /// A contact's graph; `label` says how a scene holds it.
-    pub fn of(cell: u16, sequences: &[Vec<Option<u32>>], label: &dyn Fn(u32, u16) -> Label) -> Graph {
+    pub(super) fn of(cell: u16, sequences: &[Vec<Option<u32>>], label: &dyn Fn(u32, u16) -> Label) -> Graph {
         let scenes = sequences.iter().flatten().flatten().max().map_or(0, |last| *last as usize + 1);
         let mut graph = Graph { labels: vec![None; scenes], ..Graph::empty() };
         let mut pairs: Vec<(u32, u32)> = Vec::new();
@@ -93,23 +93,23 @@ impl Graph {
     }
 
     /// What a free scene follows or comes before, and how often.
-    pub fn beside(&self, scene: u32) -> &[(u32, u64)] {
+    pub(super) fn beside(&self, scene: u32) -> &[(u32, u64)] {
         self.beside.get(&scene).map_or(&[], Vec::as_slice)
     }
 
     /// True for a scene that leaves the contact free.
-    pub fn is_free(&self, scene: u32) -> bool {
+    pub(super) fn is_free(&self, scene: u32) -> bool {
         matches!(self.label(scene), Label::Free { .. })
     }
 
     /// The pairs that some of these free scenes are in, each once.
-    pub fn pairs<'g>(&'g self, scenes: &'g [u32]) -> impl Iterator<Item = ((u32, u32), u64)> + 'g {
+    pub(super) fn pairs<'g>(&'g self, scenes: &'g [u32]) -> impl Iterator<Item = ((u32, u32), u64)> + 'g {
         let each = scenes.iter().flat_map(|a| self.beside(*a).iter().map(move |(b, w)| ((*a, *b), *w)));
         each.filter(|((a, b), _)| a < b || !self.is_free(*b))
     }
 
     /// Moves in the pairs that some of these free scenes are in.
-    pub fn cost(&self, scenes: &[u32], chosen: &BTreeMap<u32, bool>) -> u64 {
+    pub(super) fn cost(&self, scenes: &[u32], chosen: &BTreeMap<u32, bool>) -> u64 {
         let holds = |scene: u32| match self.label(scene) {
             Label::Fixed(on) => Some(on),
             Label::Free { rests } => Some(chosen.get(&scene).copied().unwrap_or(rests)),
@@ -119,23 +119,23 @@ impl Graph {
     }
 
     /// Moves in pairs that no free scene is in.
-    pub fn fixed_moves(&self) -> u64 {
+    pub(super) fn fixed_moves(&self) -> u64 {
         let fixed = self.weights.iter().filter(|((a, b), _)| !self.is_free(*a) && !self.is_free(*b));
         fixed.filter(|((a, b), _)| self.label(*a) != self.label(*b)).map(|(_, w)| w).sum()
     }
 
     /// How a scene holds the contact.
-    pub fn label(&self, scene: u32) -> Label {
+    pub(super) fn label(&self, scene: u32) -> Label {
         self.labels.get(scene as usize).copied().flatten().unwrap_or(Label::Unknown)
     }
 
     /// The played scenes that leave it free, in order.
-    pub fn free(&self) -> Vec<u32> {
+    pub(super) fn free(&self) -> Vec<u32> {
         self.free.clone()
     }
 
     /// Holds a free scene at rest.
-    pub fn pin(&mut self, scene: u32) {
+    pub(super) fn pin(&mut self, scene: u32) {
         if let Some(label) = self.labels.get_mut(scene as usize)
             && let Some(Label::Free { rests }) = *label
         {
@@ -146,12 +146,12 @@ impl Graph {
     }
 
     /// Moves with every free scene at rest.
-    pub fn settled_moves(&self) -> u64 {
+    pub(super) fn settled_moves(&self) -> u64 {
         self.moves(&BTreeMap::new())
     }
 
     /// Moves with free scenes as chosen; those not chosen rest.
-    pub fn moves(&self, chosen: &BTreeMap<u32, bool>) -> u64 {
+    pub(super) fn moves(&self, chosen: &BTreeMap<u32, bool>) -> u64 {
         let holds = |scene: u32| match self.label(scene) {
             Label::Fixed(on) => Some(on),
             Label::Free { rests } => Some(chosen.get(&scene).copied().unwrap_or(rests)),
@@ -162,7 +162,7 @@ impl Graph {
 }
 
 /// How a scene's settled row holds a contact.
-pub fn label(table: &Table, scene: u32, cell: u16) -> Label {
+pub(super) fn label(table: &Table, scene: u32, cell: u16) -> Label {
     match (table.value(scene, cell), table.is_free(scene, cell)) {
         (Value::On, false) => Label::Fixed(true),
         (Value::Off, false) => Label::Fixed(false),
