@@ -8,6 +8,7 @@ mod brute;
 mod rewritten;
 #[path = "compared/turned.rs"]
 mod turned;
+#[path = "settle_agrees"]
 mod settle_agrees {
     pub mod abstract_book;
     pub mod board;

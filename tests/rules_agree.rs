@@ -240,7 +240,8 @@ fn the_change_offered_keeps_the_rule_and_no_part_of_it_does() {
                     assert!(truth != Truth::No, "seed {seed}: {steps:?} does not keep rule {rule} in {name}\n{text}");
                 }
                 seen += 1;
-                for step in steps.iter().filter(|_| steps.len() > 1) {
+                // Rules that only together leave no choice are each kept by some choice: of those a part says nothing.
+                for step in steps.iter().filter(|_| steps.len() > 1 && broken.rules.len() == 1) {
                     let text = write::text(&book) + &format!("scene changed from {name} {{ {step} }}\n");
                     let part = tipring::compile_texts(&[("book.scene", &text)]);
                     let answers = compiled.rules.logic.answers(broken.scene, &|cell| {
