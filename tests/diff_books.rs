@@ -1,5 +1,8 @@
 //! The comparison on random books: its list does what it says, undoes itself, and does with the least.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 #[path = "compared/apply.rs"]
 mod apply;
 #[path = "compared/brute.rs"]
@@ -10,12 +13,12 @@ mod rewritten;
 mod turned;
 #[path = "settle_agrees"]
 mod settle_agrees {
-    pub mod abstract_book;
-    pub mod board;
-    pub mod generate;
-    pub mod random;
-    pub mod write;
-    pub mod write_board;
+    pub(crate) mod abstract_book;
+    pub(crate) mod board;
+    pub(crate) mod generate;
+    pub(crate) mod random;
+    pub(crate) mod write;
+    pub(crate) mod write_board;
 }
 
 use settle_agrees::random::Random;
