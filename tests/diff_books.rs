@@ -1,6 +1,8 @@
 //! The comparison on random books: its list does what it says, undoes itself, and does with the least.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+// The generator is shared with tests that use more of it.
+#![allow(dead_code)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
 #[path = "compared/apply.rs"]

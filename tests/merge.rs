@@ -1,6 +1,8 @@
 //! `tipring merge`: two people's edits of one file, by scene and cell.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+// The generator is shared with tests that use more of it.
+#![allow(dead_code)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
 mod settle_agrees {
