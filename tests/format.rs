@@ -127,11 +127,13 @@ fn shaken(text: &str, seed: u64) -> String {
         }
         out.push(c);
         if !quoted && !comment && c == ' ' && r.chance(20) {
-            out.push_str(r.pick(&[" ", "   ", "\t", "\u{a0}"]));
+            let blank: &&str = r.pick(&[" ", "   ", "\t", "\u{a0}"]);
+            out.push_str(blank);
         }
         if c == '\n' && r.chance(20) {
             // A word in column one may end a block; a blank before it does not.
-            out.push_str(r.pick(&["\n", "\n\n\n", "  \n"]));
+            let lines: &&str = r.pick(&["\n", "\n\n\n", "  \n"]);
+            out.push_str(lines);
         }
     }
     out
