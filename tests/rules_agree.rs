@@ -1,14 +1,17 @@
 //! Rules, checked against a judge that looks at every way the rig can stand, and against an outside solver.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod rules_agree {
-    pub mod generate;
-    pub mod model;
-    pub mod naive;
-    pub mod oracle;
+    pub(crate) mod generate;
+    pub(crate) mod model;
+    pub(crate) mod naive;
+    pub(crate) mod oracle;
     #[path = "../settle_agrees/random.rs"]
     #[allow(dead_code, reason = "each test takes what it needs")]
-    pub mod random;
-    pub mod write;
+    pub(crate) mod random;
+    pub(crate) mod write;
 }
 
 use rules_agree::generate::{self, Size};
@@ -240,7 +243,8 @@ fn the_change_offered_keeps_the_rule_and_no_part_of_it_does() {
                     assert!(truth != Truth::No, "seed {seed}: {steps:?} does not keep rule {rule} in {name}\n{text}");
                 }
                 seen += 1;
-                for step in steps.iter().filter(|_| steps.len() > 1) {
+                // Rules that only together leave no choice are each kept by some choice: of those a part says nothing.
+                for step in steps.iter().filter(|_| steps.len() > 1 && broken.rules.len() == 1) {
                     let text = write::text(&book) + &format!("scene changed from {name} {{ {step} }}\n");
                     let part = tipring::compile_texts(&[("book.scene", &text)]);
                     let answers = compiled.rules.logic.answers(broken.scene, &|cell| {
@@ -253,8 +257,8 @@ fn the_change_offered_keeps_the_rule_and_no_part_of_it_does() {
                     let rules = &compiled.rules.logic.rules;
                     let breaks = |r: &usize| rules[*r].truth(&answers) == Truth::No;
                     let worse = (0..rules.len()).any(|r| breaks(&r) && rules[r].truth(&before) != Truth::No);
-                    // What is left unsettled is no way out either.
-                    let kept = |r: &usize| matches!(rules[*r].truth(&answers), Truth::Yes | Truth::Free);
+                    // A part that leaves a cell unsettled keeps nothing for sure.
+                    let kept = |r: &usize| rules[*r].truth(&answers) == Truth::Yes;
                     assert!(worse || !broken.rules.iter().all(kept), "seed {seed}: {step} is enough\n{text}");
                     parts += 1;
                 }
@@ -302,7 +306,7 @@ fn the_outside_solver_agrees_on_larger_boards() {
     oracle::loud(&format!(
         "outside solver: {clashing} of 120 books clash, {never} pedals never, {implied} rules implied"
     ));
-    assert!(clashing >= 5 && clashing <= 115 && implied >= 5, "the books test too little");
+    assert!((5..=115).contains(&clashing) && implied >= 5, "the books test too little");
 }
 
 #[test]

@@ -22,6 +22,7 @@ pub struct Tree {
     /// Number of the file.
     pub file: u32,
     pub(super) nodes: Vec<Node>,
+    pub(super) read: usize,
 }
 
 /// A node of a tree together with its text.
@@ -58,6 +59,11 @@ impl Tree {
         let before = self.nodes.get(..child.at as usize)?;
         let index = before.iter().rposition(|n| n.next > child.at)?;
         self.view(source, index as u32)
+    }
+
+    /// How many statements stand at the top of the file.
+    pub fn read(&self) -> usize {
+        self.read
     }
 
     /// How many nodes there are.
