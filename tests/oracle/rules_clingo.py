@@ -121,7 +121,7 @@ class Book:
             assumed += [(fun(name, [clingo.Number(n)]), True) for name, n in other]
             return control.solve(assumptions=assumed).satisfiable
 
-        out = {"possible": possible(rules), "never": [], "implied": []}
+        out = {"board": possible([]), "possible": possible(rules), "never": [], "implied": []}
         if out["possible"]:
             for p in pedals:
                 if not self.book["pedals"][p]["always"] and not possible(rules, [("want", p)]):

@@ -6,6 +6,8 @@ use std::io::Write;
 use std::process::{Command, Stdio};
 
 pub(crate) struct Answer {
+    /// The board alone allows a row.
+    pub board: bool,
     pub possible: bool,
     pub never: Vec<String>,
     pub implied: Vec<usize>,
@@ -41,6 +43,7 @@ pub(crate) fn ask(books: &[Book]) -> Option<Vec<Answer>> {
     let each = answers.as_array().expect("a list of answers").iter();
     Some(
         each.map(|a| Answer {
+            board: a["board"].as_bool().unwrap(),
             possible: a["possible"].as_bool().unwrap(),
             never: texts(&a["never"]),
             implied: numbers(&a["implied"]),

@@ -84,7 +84,8 @@ pub fn study(book: &Book, table: &Table) -> Rules {
     let mut out = Rules { clashes, ..Rules::default() };
     let broken = rows::broken(book, table, &logic, &mut world, &all, &out.clashes);
     out.broken = broken;
-    if out.clashes.is_empty() {
+    // From what cannot be, everything follows: nothing of it is worth saying.
+    if out.clashes.is_empty() && reason::possible(&mut world) {
         out.never = reason::never_engaged(&mut world, book, &all, &mut questions);
         out.unreached = reason::unreached(&mut world, book, &all, &out.never);
         out.implied = reason::implied(&mut world, &all);

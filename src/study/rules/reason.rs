@@ -32,22 +32,26 @@ fn least(world: &mut World, rules: &[usize], given: Vec<Lit>, questions: &mut us
     smallest(rules, &mut Given { world, given }, questions)
 }
 
+/// True when the board allows any row at all; two devices that always sound may want different things of one contact.
+pub(super) fn possible(world: &mut World) -> bool {
+    world.clash(&[], &[]).is_none()
+}
+
 /// Rules that can never all hold: sets that share no rule; first those that clash for every scene.
 pub(super) fn clashes(world: &mut World, rules: &[usize], questions: &mut usize) -> Vec<Clash> {
     let mut left = rules.to_vec();
     let mut out: Vec<Clash> = Vec::new();
-    while let Some(set) = least(world, &left, Vec::new(), questions) {
+    // A set of no rule would be the board's own contradiction, and would come back for ever.
+    let some = |set: &Vec<usize>| !set.is_empty();
+    while let Some(set) = least(world, &left, Vec::new(), questions).filter(some) {
         left.retain(|r| !set.contains(r));
         out.push(Clash { rules: set, scene: None });
-        if left.is_empty() {
-            break;
-        }
     }
     for kind in 0..world.kinds.len() {
         let Some((_, Some(scene))) = world.kinds.get(kind).cloned() else { continue };
         let given = world.of_kind(kind);
         let mut here = left.clone();
-        while let Some(set) = least(world, &here, given.clone(), questions) {
+        while let Some(set) = least(world, &here, given.clone(), questions).filter(some) {
             here.retain(|r| !set.contains(r));
             let known = out.iter().any(|c| c.rules == set);
             // One rule against one scene is a matter of that scene.
