@@ -144,20 +144,20 @@ fn the_command_mends_files_whole_or_shows_how() {
     input.args(["check", "-", "--fix"]).write_stdin(before).assert().code(2);
 }
 
+/// The old file is put aside whole and a new one takes its name: whoever holds the old one still reads all of it.
 #[cfg(unix)]
 #[test]
-fn a_file_that_cannot_be_written_stays_whole() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("book.scene");
-    let before =
-        "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage embr }\nsong \"Quay\" { all: bed }\n";
-    fs::write(&file, before).unwrap();
-    // No new file fits beside it, so it cannot be replaced: a folder whose name is taken by nothing else.
-    let link = folder.path().join("elsewhere");
-    std::os::unix::fs::symlink("/proc/self", &link).unwrap();
-    let mut command = Command::cargo_bin("tipring").unwrap();
-    command.current_dir(folder.path()).args(["fmt", "elsewhere/nothing.scene"]).assert().code(2);
-    assert_eq!(fs::read_to_string(&file).unwrap(), before);
-    let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
-    assert_eq!(left.len(), 2, "no half-written file: {left:?}");
+fn a_file_is_replaced_and_never_written_over() {
+    let before = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed{ engage embr }\nsong \"Quay\" { all: bed }\n";
+    for args in [["check", "--fix", "book.scene"].as_slice(), &["fmt", "book.scene"]] {
+        let folder = tempfile::tempdir().unwrap();
+        let (file, held) = (folder.path().join("book.scene"), folder.path().join("held"));
+        fs::write(&file, before).unwrap();
+        fs::hard_link(&file, &held).unwrap();
+        Command::cargo_bin("tipring").unwrap().current_dir(folder.path()).args(args).assert().code(0);
+        assert_ne!(fs::read_to_string(&file).unwrap(), before, "{args:?}");
+        assert_eq!(fs::read_to_string(&held).unwrap(), before, "{args:?}");
+        let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+        assert_eq!(left.len(), 2, "nothing else is left behind: {left:?}");
+    }
 }
