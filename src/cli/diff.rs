@@ -96,8 +96,9 @@ pub fn run(args: &Args) -> Outcome {
         args.out.write(&args.paper.pdf(laid, &fonts, given.as_deref())?)?;
         return Ok(ends);
     }
-    // Colour only where it is shown: standard output strips it when it is no terminal.
-    let colour = args.format == Format::Text && args.out.output.is_none();
+    // Colour only where somebody sees it and wants it.
+    let seen = anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never;
+    let colour = seen && args.format == Format::Text && args.out.output.is_none();
     let source = args.source.then(|| diff::source::words(&old.files, &new.files, colour));
     let text = match args.format {
         Format::Text => match source.filter(|s| !s.is_empty()) {
