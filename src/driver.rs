@@ -117,9 +117,12 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     let (presets, slots) = fill::presets(&book);
     let momentary = study::momentary::study(&book, &table, &presets);
     study::momentary::store(&momentary, &mut table);
-    let telling = study::walk::telling(&book, &table, &presets);
-    let rules = rules::study(&book, &table);
-    let signal = crate::study::signal::Glance::of(&book, &table);
+    // No study knows another: the longest goes beside the rest.
+    let (telling, rules, signal) = std::thread::scope(|scope| {
+        let telling = scope.spawn(|| study::walk::telling(&book, &table, &presets));
+        let (rules, signal) = (rules::study(&book, &table), study::signal::Glance::of(&book, &table));
+        (telling.join().unwrap_or_default(), rules, signal)
+    });
     let facts = Facts {
         files: &files,
         trees: &trees,

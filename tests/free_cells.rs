@@ -1,5 +1,8 @@
 //! Free contacts, checked against every choice there is, on small books; and what the examples save.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod support;
 
 use support::dice::Dice;
@@ -128,7 +131,7 @@ fn breaks(book: &Small, row: &[bool]) -> bool {
 #[test]
 fn no_choice_moves_fewer() {
     let (mut saved, mut coupled, mut ruled, mut tried) = (0, 0, 0, 0);
-    for seed in 0..400 {
+    for seed in 0..1_200 {
         let book = small(seed);
         let mut compiled = compile(&one("small.scene", &book.text));
         if compiled.diagnostics.iter().any(|d| matches!(d.code, "rule-broken" | "rules-clash")) {
@@ -187,7 +190,7 @@ fn no_choice_moves_fewer() {
         saved += usize::from(filled.least < filled.open);
         coupled += usize::from(untied < least);
     }
-    assert!(tried > 150 && saved > 30 && coupled > 30 && ruled > 20, "{tried} {saved} {coupled} {ruled}");
+    assert!(tried > 800 && saved > 400 && coupled > 15 && ruled > 150, "{tried} {saved} {coupled} {ruled}");
 }
 
 /// By hand: `ab` is bypassed in `b`, between two scenes that hold its tip closed. At rest the tip opens and closes
@@ -223,4 +226,4 @@ fn the_examples_state_what_they_save() {
 
 /// Contacts that move over all sets of the examples: with free cells at rest, and as chosen.
 const WINTER: (u64, u64) = (133, 105);
-const SPRING: (u64, u64) = (0, 0);
+const SPRING: (u64, u64) = (162, 128);

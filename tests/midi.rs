@@ -1,5 +1,8 @@
 //! MIDI: bytes held against published and outside examples, and every file read back by another program.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod support;
 
 use std::io::Write;
@@ -156,7 +159,7 @@ fn another_program_reads_every_file() {
     let books = [compile(&one("book.scene", BOOK)), example("examples/winter"), example("examples/spring")];
     let mut files = 0;
     for compiled in &books {
-        for walked in &compiled.walk.runs {
+        for walked in &compiled.walk().runs {
             let path = folder.path().join(format!("{files}.mid"));
             std::fs::write(&path, tipring::print::midi::set(compiled, walked)).unwrap();
             let read = Command::new(&python).args(["-c", READER]).arg(&path).output().unwrap();

@@ -1,5 +1,5 @@
 //! Two parts of one song whose levels lie further apart than the book's limit: any part may follow any, as songs are
-//! not always played as listed.
+//! not always played as listed (`ways as listed` says that they are).
 //!
 //! # On stage
 //! The player steps on a switch and the sound jumps, or drops away, in the middle of a song.
@@ -54,7 +54,7 @@
 use rustc_hash::FxHashSet;
 
 use super::{Diagnostic, Facts, Severity};
-use crate::book::{Song, amount};
+use crate::book::{Song, Ways, amount};
 use crate::source::Span;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -63,13 +63,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     let Some(limit) = book.limit_step else { return };
     let most = limit.value.value();
+    let listed = book.ways.is_some_and(|w| w.value == Ways::Listed);
     let mut told = FxHashSet::default();
     for song in &book.songs {
         let guitars = match song.guitar {
             Some(guitar) => guitar..guitar + 1,
             None => 0..book.guitars.len(),
         };
-        for (a, b, at) in ways(song) {
+        for (a, b, at) in ways(song, listed) {
             for guitar in guitars.clone() {
                 let levels = facts.signal.level(a, guitar).zip(facts.signal.level(b, guitar));
                 let Some((before, after)) = levels else { continue };
@@ -99,7 +100,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 const MOST: usize = 64;
 
 /// From which scene to which a song may go, and the part that it arrives at.
-fn ways(song: &Song) -> Vec<(u32, u32, Span)> {
+fn ways(song: &Song, listed: bool) -> Vec<(u32, u32, Span)> {
     let parts: Vec<(u32, Span)> = song.parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
     let mut scenes: Vec<(u32, Span)> = Vec::new();
     for part in &parts {
@@ -107,7 +108,7 @@ fn ways(song: &Song) -> Vec<(u32, u32, Span)> {
             scenes.push(*part);
         }
     }
-    if scenes.len() > MOST {
+    if listed || scenes.len() > MOST {
         return parts.iter().zip(parts.iter().skip(1)).map(|(a, b)| (a.0, b.0, b.1)).collect();
     }
     let pairs = scenes.iter().flat_map(|(to, at)| scenes.iter().map(move |(from, _)| (*from, *to, *at)));

@@ -28,7 +28,7 @@ In git itself, for a book that is one file (one that needs others is compared wi
   echo '*.scene diff=scene' >> .gitattributes
   git config diff.scene.command 'f() { tipring diff \"$2\" \"$5\" || test $? -eq 1; }; f'
   git config diff.scene.textconv 'tipring table --format words --draft'")]
-pub struct Args {
+pub(super) struct Args {
     /// The book as it was, then as it is: files or folders; one book alone with --git
     #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]
     books: Vec<PathBuf>,
@@ -77,7 +77,7 @@ enum For {
     Tech,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let (old, new) = books(args)?;
     let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
     let comparison = compare(&old, &new, Options { renames: !args.no_renames, exact: args.exact });

@@ -4,13 +4,16 @@ mod buildcheck;
 mod check;
 mod diff;
 mod explain;
+mod fmt;
 mod labels;
+mod mend;
 mod merge;
 mod midi;
 mod new;
 mod open;
 mod output;
 mod paper;
+mod patch;
 mod progress;
 mod report;
 mod sheet;
@@ -64,6 +67,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Args),
+    Fmt(fmt::Args),
     Table(table::Args),
     Diff(diff::Args),
     Walk(walk::Args),
@@ -86,6 +90,7 @@ enum Command {
 pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
+        Command::Fmt(args) => fmt::run(&args),
         Command::Table(args) => table::run(&args),
         Command::Diff(args) => diff::run(&args),
         Command::Walk(args) => walk::run(&args),

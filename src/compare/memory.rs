@@ -92,10 +92,9 @@ impl<'c> Memory<'c> {
 
     /// What an old scene's row holds in each of the new columns; None where the old board has no such cell.
     pub fn held(&self, scene: Option<u32>) -> Held {
-        let row = scene.map(|s| self.old.table.row(s));
         let one = |column: &Option<Column>| {
             let (column, scene) = (column.as_ref()?, scene?);
-            row?.get(column.cell as usize).map(|v| column.store(*v)).filter(|_| self.known(scene, column.cell))
+            self.known(scene, column.cell).then(|| column.store(self.old.table.stored(scene, column.cell)))
         };
         Held { scene, cells: self.across.iter().map(one).collect() }
     }
@@ -103,7 +102,7 @@ impl<'c> Memory<'c> {
     /// The value stored in an old scene's row, as its own table has it, with its cell there.
     pub fn was(&self, scene: u32, column: usize) -> Option<(u16, Value)> {
         let from = self.across.get(column).copied().flatten()?;
-        self.known(scene, from.cell).then(|| (from.cell, self.old.table.value(scene, from.cell)))
+        self.known(scene, from.cell).then(|| (from.cell, self.old.table.stored(scene, from.cell)))
     }
 
     /// True when the unit is sure to hold what the old table says.
@@ -115,7 +114,7 @@ impl<'c> Memory<'c> {
     pub fn wanted(&self, scene: u32) -> Wanted {
         let table = &self.new.table;
         let one = |column: &Column| {
-            let value = column.store(table.value(scene, column.cell));
+            let value = column.store(table.stored(scene, column.cell));
             (value != Store::Unknown && !table.is_free(scene, column.cell)).then_some(value)
         };
         let asked = |at: &usize| {

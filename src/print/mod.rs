@@ -11,6 +11,8 @@ pub mod labels;
 pub mod midi;
 pub mod model;
 pub mod page;
+pub mod pages;
+pub mod sarif;
 pub mod sheet;
 pub mod signal;
 pub mod stage;

@@ -80,7 +80,9 @@ fn the_spring_songs_may_be_cut() {
 fn every_bit_of_a_small_book_may_flip() {
     let bytes = books::SMALL.as_bytes();
     let (mut broken, mut noisy) = (0, Vec::new());
-    for at in 0..bytes.len() * 8 {
+    // The lowest bit makes a neighbour, the third highest the other case, the highest what is no UTF-8.
+    let bits = if books::full() { vec![0, 1, 2, 3, 4, 5, 6, 7] } else { vec![0, 5, 7] };
+    for at in (0..bytes.len() * 8).filter(|at| bits.contains(&(at % 8))) {
         let mut flipped = bytes.to_vec();
         flipped[at / 8] ^= 1 << (at % 8);
         let compiled = compile_input(&flipped, Options::default());
@@ -111,13 +113,18 @@ fn adjacent_lines_may_be_swapped() {
     for book in books::examples() {
         for file in 0..book.len() {
             let count = book[file].1.lines().count();
-            for line in 1..count {
+            for line in (1..count).step_by(if books::full() { 1 } else { 2 }) {
                 let mut other = book.clone();
                 other[file].1 = swapped(&book[file].1, line - 1, line);
                 answered(&books::compile(&other));
             }
         }
     }
+}
+
+/// 5,000 in full.
+fn some(count: usize) -> usize {
+    if books::full() { 5_000 } else { count }
 }
 
 /// Swaps of any two lines of a book's file.
@@ -133,21 +140,21 @@ fn any_two(book: &Book, file: usize, count: usize, seed: u64) {
 
 #[test]
 fn any_two_lines_of_a_small_book_may_be_swapped() {
-    any_two(&vec![("small.scene".to_owned(), books::SMALL.to_owned())], 0, 3_000, 4);
+    any_two(&vec![("small.scene".to_owned(), books::SMALL.to_owned())], 0, some(1_500), 4);
 }
 
 #[test]
 fn any_two_lines_of_a_starter_may_be_swapped() {
     let starter = books::presets().into_iter().find(|b| b[0].0.contains("starter-small")).expect("it ships");
-    any_two(&starter, 0, 1_700, 1);
+    any_two(&starter, 0, some(700), 1);
 }
 
 #[test]
 fn any_two_lines_of_the_winter_songs_may_be_swapped() {
-    any_two(&books::example("winter"), 1, if books::full() { 5_000 } else { 150 }, 2);
+    any_two(&books::example("winter"), 1, some(60), 2);
 }
 
 #[test]
 fn any_two_lines_of_the_spring_board_may_be_swapped() {
-    any_two(&books::example("spring"), 0, if books::full() { 5_000 } else { 150 }, 3);
+    any_two(&books::example("spring"), 0, some(60), 3);
 }

@@ -9,12 +9,12 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
 /// How a title is matched.
-pub fn key_of(text: View<'_>) -> String {
+pub(super) fn key_of(text: View<'_>) -> String {
     title_key(&nfc(&content(text)))
 }
 
 impl<'t> Binder<'t> {
-    pub fn songs(&mut self) {
+    pub(super) fn songs(&mut self) {
         for view in std::mem::take(&mut self.found.songs) {
             let Some(title) = view.child(Kind::Text) else { continue };
             let song = self.song(view, title);
@@ -96,14 +96,21 @@ impl<'t> Binder<'t> {
     fn find_played(&mut self, name: View<'t>) -> Option<u32> {
         let before = self.faults.len();
         let found = self.find(name, Wanted::Scene);
-        let renamed = |s: &&crate::book::Scene| s.was.end > s.was.start && self.files.text(s.was) == name.text();
         if self.faults.len() > before
-            && let Some(scene) = self.book.scenes.iter().find(renamed)
+            && let Some(now) = self.renamed(name.text())
             && let Some(Fault::UnknownName { near, .. }) = self.faults.last_mut()
         {
-            *near = Some(scene.name.to_string());
+            *near = Some(now);
         }
         found
+    }
+
+    /// The scene that `was` called so.
+    fn renamed(&self, name: &str) -> Option<String> {
+        let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(t, (_, file))| t.statements(&file.text));
+        let was = |v: &View<'t>| v.child(Kind::Was).and_then(|w| w.child(Kind::Name)).map(View::text) == Some(name);
+        let found = statements.filter(|v| v.kind() == Kind::Scene).find(was)?;
+        Some(nfc(found.child(Kind::Name)?.text()).into_owned())
     }
 
     fn tap(&mut self, note: View<'t>) -> Note {
@@ -123,7 +130,7 @@ impl<'t> Binder<'t> {
         Note::Tap { device, value }
     }
 
-    pub fn sets(&mut self) {
+    pub(super) fn sets(&mut self) {
         let views = std::mem::take(&mut self.found.sets);
         let mut kept: Vec<View<'t>> = Vec::new();
         for view in views {

@@ -60,41 +60,41 @@ pub fn says(book: &Book, load: &Load, problem: &Problem) -> String {
 pub fn text(book: &Book, budget: &Budget) -> String {
     let heads = ["outlet", "V", "gives mA", "allowed mA", "drawn mA", "headroom mA", "feeds"];
     let mut lines: Vec<Vec<String>> = vec![heads.map(str::to_owned).to_vec()];
-    for load in &budget.loads {
-        let fields = fields(book, load);
-        lines.push(fields.to_vec());
-    }
+    lines.extend(budget.loads.iter().map(|load| fields(book, load).to_vec()));
     let mut out = aligned(&lines, 1);
-    let (drawn, allowed) =
-        budget.loads.iter().fold((0.0, 0.0), |(d, a), l| (d + l.drawn, a + l.allowed.unwrap_or(0.0)));
-    let _ = writeln!(out, "all outlets: {} mA drawn of {} mA allowed", milli(drawn), milli(allowed));
     out.push('\n');
-    let mut clean = true;
-    for load in &budget.loads {
-        for problem in &load.problems {
-            clean = false;
-            let _ = writeln!(out, "{}: {}", outlet(book, load), says(book, load, problem));
-        }
-        if load.devices.len() > 1 {
-            let _ = writeln!(out, "{}: {} devices share its ground", outlet(book, load), load.devices.len());
-        }
-    }
-    for index in &budget.unpowered {
-        clean = false;
-        let _ = writeln!(out, "missing: power of {}", device(book, *index));
-    }
-    for index in &budget.no_margin {
-        let name = book.supplies.get(*index).map_or("?", |s| &s.name);
-        let _ = writeln!(out, "{name}: no margin is stated, so none is kept in hand");
-    }
-    if clean {
-        out.push_str("voltage, polarity, grounds and currents: nothing wrong\n");
+    for says in remarks(book, budget) {
+        let _ = writeln!(out, "{says}");
     }
     out.push('\n');
     out + CAUTION
 }
 
-fn fields(book: &Book, load: &Load) -> [String; 7] {
+/// The sum, and all that is wrong, shared or missing, a line each.
+pub fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
+    let sums = budget.loads.iter().fold((0.0, 0.0), |(d, a), l| (d + l.drawn, a + l.allowed.unwrap_or(0.0)));
+    let mut out = vec![format!("all outlets: {} mA drawn of {} mA allowed", milli(sums.0), milli(sums.1))];
+    let mut wrong = Vec::new();
+    for load in &budget.loads {
+        wrong.extend(load.problems.iter().map(|p| format!("{}: {}", outlet(book, load), says(book, load, p))));
+        if load.devices.len() > 1 {
+            out.push(format!("{}: {} devices share its ground", outlet(book, load), load.devices.len()));
+        }
+    }
+    wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(book, *index))));
+    for index in &budget.no_margin {
+        let name = book.supplies.get(*index).map_or("?", |s| &s.name);
+        out.push(format!("{name}: no margin is stated, so none is kept in hand"));
+    }
+    if wrong.is_empty() {
+        wrong.push("voltage, polarity, grounds and currents: nothing wrong".to_owned());
+    }
+    out.append(&mut wrong);
+    out
+}
+
+/// An outlet's line: name, V, mA given, allowed, drawn and left, and what it feeds.
+pub fn fields(book: &Book, load: &Load) -> [String; 7] {
     let stated = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
     let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
     let number = |v: Option<f64>| v.map_or(String::new(), milli);

@@ -29,19 +29,26 @@ pub fn text(book: &Book, wiring: &Wiring) -> String {
         lines.push(vec![BOX.to_owned(), lead.kind.word().to_owned(), from, to, length(lead)]);
     }
     let mut out = aligned(&lines, 4);
-    let mut kinds: BTreeMap<LeadKind, usize> = BTreeMap::new();
-    wiring.leads.iter().for_each(|l| *kinds.entry(l.kind).or_default() += 1);
-    let counts: Vec<String> = kinds.iter().map(|(kind, n)| format!("{n} {}", kind.word())).collect();
-    let _ = writeln!(out, "\n{} leads: {}", wiring.leads.len(), counts.join(", "));
-    for (jack, count) in &wiring.doubly {
-        let _ = writeln!(out, "used twice: {} ({count} times)", end(book, jack));
-    }
-    if !wiring.unused.is_empty() {
-        let names: Vec<String> = wiring.unused.iter().map(|j| end(book, j)).collect();
-        let _ = writeln!(out, "unused: {}", names.join(", "));
+    out.push('\n');
+    for says in remarks(book, wiring) {
+        let _ = writeln!(out, "{says}");
     }
     out.push('\n');
     out + CAUTION
+}
+
+/// How many leads of each kind, and odd jacks, a line each.
+pub fn remarks(book: &Book, wiring: &Wiring) -> Vec<String> {
+    let mut kinds: BTreeMap<LeadKind, usize> = BTreeMap::new();
+    wiring.leads.iter().for_each(|l| *kinds.entry(l.kind).or_default() += 1);
+    let counts: Vec<String> = kinds.iter().map(|(kind, n)| format!("{n} {}", kind.word())).collect();
+    let mut out = vec![format!("{} leads: {}", wiring.leads.len(), counts.join(", "))];
+    out.extend(wiring.doubly.iter().map(|(jack, count)| format!("used twice: {} ({count} times)", end(book, jack))));
+    if !wiring.unused.is_empty() {
+        let names: Vec<String> = wiring.unused.iter().map(|j| end(book, j)).collect();
+        out.push(format!("unused: {}", names.join(", ")));
+    }
+    out
 }
 
 /// One record a lead (RFC 4180).
@@ -72,13 +79,18 @@ pub fn check_text(book: &Book, wiring: &Wiring, steps: &[Step]) -> String {
     out + CAUTION
 }
 
-/// The same as records (RFC 4180).
-pub fn check_csv(book: &Book, wiring: &Wiring, steps: &[Step]) -> String {
+/// The steps as fields: number, kind, from, to, what to do, what to expect.
+pub fn check_records(book: &Book, wiring: &Wiring, steps: &[Step]) -> Vec<[String; 6]> {
     let records = steps.iter().enumerate().filter_map(|(number, step)| {
         let lead = wiring.leads.get(step.lead)?;
         let (from, to) = ends(book, lead);
         let (act, expect) = (step.act.clone(), step.expect.clone());
         Some([(number + 1).to_string(), lead.kind.word().to_owned(), from, to, act, expect])
     });
-    super::csv::records(&["step", "kind", "from", "to", "do", "expect"], records)
+    records.collect()
+}
+
+/// The same as records (RFC 4180).
+pub fn check_csv(book: &Book, wiring: &Wiring, steps: &[Step]) -> String {
+    super::csv::records(&["step", "kind", "from", "to", "do", "expect"], check_records(book, wiring, steps))
 }

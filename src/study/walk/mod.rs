@@ -220,10 +220,10 @@ impl<'b> Ground<'b> {
             let value = self.table.stored(to.scene, c as u16);
             match (cell.kind, value) {
                 (CellKind::Contact(_), Value::Pulse) if !same => change.contacts.push(c as u16),
-                (CellKind::Contact(_), Value::On | Value::Off) if started && *held != value => {
-                    if *held != Value::Unknown {
-                        change.contacts.push(c as u16);
-                    }
+                (CellKind::Contact(_), Value::On | Value::Off)
+                    if started && *held != value && *held != Value::Unknown =>
+                {
+                    change.contacts.push(c as u16);
                 }
                 (CellKind::Loop(number), Value::On | Value::Off) if started && *held != value => {
                     change.loops.push((number, value == Value::On));
