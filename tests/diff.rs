@@ -97,3 +97,25 @@ fn knobs_songs_and_sets() {
         assert!(told.contains(line), "{line} in\n{told}");
     }
 }
+
+#[test]
+fn level_and_treble_are_told_where_they_are_known() {
+    const RIG: &str = "switcher { loops 1; outputs 1; banks 1..1, switches 1..2 }
+guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 6 m at 100 pF/m }
+pedal grit { loop 1; input 1 Mohm; output 1 kohm; gain 6 dB stated }
+amp combo { fed by output 1; input 1 Mohm }
+chain front: guitar -> loop 1 -> output 1
+patch leads 30 cm at 100 pF/m
+";
+    const SONG: &str = "scene bed { engage grit }\nsong \"Reel\" on plank { verse: bed }\n";
+    let one = book(RIG, SONG);
+    // By hand: 9 dB less 6 dB, all else the same.
+    let louder = told(&one, &book(&RIG.replace("6 dB", "9 dB"), SONG));
+    assert!(louder.contains("verse: 3.0 dB louder"), "{louder}");
+    let duller = told(&one, &book(&RIG.replace("cable 6 m", "cable 15 m"), SONG));
+    assert!(duller.contains("duller (treble to "), "{duller}");
+    // Without the guitar's figures nothing is known, and nothing is said.
+    let bare = RIG.replace("pickup 2.5 H, 7.5 kohm, 110 pF; ", "");
+    let quiet = told(&book(&bare, SONG), &book(&bare.replace("cable 6 m", "cable 15 m"), SONG));
+    assert!(!quiet.contains("duller") && !quiet.contains("louder"), "{quiet}");
+}

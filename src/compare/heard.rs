@@ -5,6 +5,7 @@ use rustc_hash::FxHashMap;
 use super::align;
 use super::pairs::Matched;
 use super::sound::{Ear, Fact, Heard, Key, ears};
+use super::tone::{Tone, Tones};
 use crate::Compiled;
 use crate::book::{Note, Part, Song};
 use crate::settle::Value;
@@ -46,6 +47,8 @@ pub struct PartTurn {
     pub scenes: (Option<String>, Option<String>),
     /// What is heard differently.
     pub turns: Vec<Turn>,
+    /// How level and treble change.
+    pub tone: Tone,
     /// What the hand or foot no longer does, and what it does now.
     pub notes: (Vec<String>, Vec<String>),
 }
@@ -85,6 +88,10 @@ pub struct Listener<'c> {
     /// Rows may be compared as they stand: the same cells, the same devices.
     plain: bool,
     known: FxHashMap<(u32, u32), Vec<Turn>>,
+    /// Made when first needed.
+    tones: Option<Tones<'c>>,
+    /// The boards differ: level and treble may differ anywhere.
+    board: bool,
 }
 
 impl<'c> Listener<'c> {
@@ -103,7 +110,7 @@ impl<'c> Listener<'c> {
             && matched.devices.to_new.iter().enumerate().all(|(at, to)| *to == Some(at as u32))
             && cells(old).len() == cells(new).len()
             && cells(old).iter().zip(cells(new)).all(|(a, b)| a.kind == b.kind && a.steps == b.steps);
-        Listener { old: left, new: right, plain, known: FxHashMap::default() }
+        Listener { old: left, new: right, plain, known: FxHashMap::default(), tones: None, board: false }
     }
 
     /// What is heard differently between an old scene and a new one.
@@ -195,8 +202,9 @@ impl<'c> Listener<'c> {
         out
     }
 
-    /// The songs that differ, by title.
-    pub fn songs(&mut self, matched: &Matched) -> Vec<SongTurn> {
+    /// The songs that differ, by title; `board` says whether the boards do.
+    pub fn songs(&mut self, matched: &Matched, board: bool) -> Vec<SongTurn> {
+        self.board = board;
         let (old, new) = (self.old.compiled, self.new.compiled);
         let mut out = Vec::new();
         for (id, song) in new.book.songs.iter().enumerate() {
@@ -237,12 +245,18 @@ impl<'c> Listener<'c> {
         turn.reordered = reordered;
         for (a, b) in pairs {
             let (a, b) = (a.and_then(|i| Some((i, was.parts.get(i)?))), b.and_then(|i| Some((i, now.parts.get(i)?))));
-            turn.parts.extend(self.part(a, b, matched));
+            turn.parts.extend(self.part(a, b, matched, was.guitar.zip(now.guitar)));
         }
         turn
     }
 
-    fn part(&mut self, a: Option<(usize, &Part)>, b: Option<(usize, &Part)>, matched: &Matched) -> Option<PartTurn> {
+    fn part(
+        &mut self,
+        a: Option<(usize, &Part)>,
+        b: Option<(usize, &Part)>,
+        matched: &Matched,
+        guitars: Option<(usize, usize)>,
+    ) -> Option<PartTurn> {
         let (old, new) = (self.old.compiled, self.new.compiled);
         let scene = |c: &Compiled, p: Option<(usize, &Part)>| {
             p.and_then(|(_, p)| p.scene).and_then(|s| c.book.scene(s)).map(|s| s.name.to_string())
@@ -253,11 +267,16 @@ impl<'c> Listener<'c> {
             now: b.map(|(_, p)| p.label.clone()),
             scenes: (scene(old, a), scene(new, b)),
             turns: Vec::new(),
+            tone: Tone::default(),
             notes: (Vec::new(), Vec::new()),
         };
         let (Some((_, a)), Some((_, b))) = (a, b) else { return Some(turn) };
         if let (Some(from), Some(to)) = (a.scene, b.scene) {
             turn.turns = self.turns(from, to).to_vec();
+            if let Some((was, now)) = guitars.filter(|_| self.board || !turn.turns.is_empty()) {
+                let tones = self.tones.get_or_insert_with(|| Tones::new(old, new));
+                turn.tone = tones.between((from, was), (to, now));
+            }
         }
         let texts = |c: &Compiled, p: &Part| p.notes.iter().map(|n| note(c, n)).collect::<Vec<_>>();
         let shared =
@@ -266,7 +285,11 @@ impl<'c> Listener<'c> {
         let left = texts(old, a).into_iter().zip(&was).filter(|(_, k)| !now.contains(k)).map(|(t, _)| t);
         let right = texts(new, b).into_iter().zip(&now).filter(|(_, k)| !was.contains(k)).map(|(t, _)| t);
         turn.notes = (left.collect(), right.collect());
-        let same = a.label == b.label && turn.turns.is_empty() && turn.notes.0.is_empty() && turn.notes.1.is_empty();
+        let same = a.label == b.label
+            && turn.turns.is_empty()
+            && turn.tone.same()
+            && turn.notes.0.is_empty()
+            && turn.notes.1.is_empty();
         (!same).then_some(turn)
     }
 }

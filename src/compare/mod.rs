@@ -13,6 +13,7 @@ pub mod said;
 pub mod sets;
 pub mod sound;
 pub mod stored;
+pub mod tone;
 pub mod touched;
 
 use std::collections::BTreeSet;
@@ -81,14 +82,17 @@ pub struct Comparison<'c> {
 pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Comparison<'c> {
     let matched = pairs::matched(old, new, Matching { renames: options.renames });
     let mut listener = Listener::new(old, new, &matched);
-    let (songs, scenes) = (listener.songs(&matched), listener.scenes(&matched));
+    let stated = said::differences(old, new, &matched);
+    // A board that differs may sound different in scenes that do not.
+    let board = stated.iter().any(|s| s.area == Area::Hardware);
+    let (songs, scenes) = (listener.songs(&matched, board), listener.scenes(&matched));
     let list = edits::list(old, new, &matched, options.exact);
     let rewired = rewired(old, new, &matched);
     let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
     Comparison {
         touched: touched::touched(old, new, &matched, &list.work),
         walk: touched::walk(new, &list.work, &loops),
-        stated: said::differences(old, new, &matched),
+        stated,
         sets: sets::differences(old, new, &matched),
         rewired,
         list,

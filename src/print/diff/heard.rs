@@ -45,11 +45,12 @@ type Shared = BTreeMap<String, Vec<String>>;
 
 /// Phrases that are all there is to say of a part, in so many songs that they are told once.
 fn shared(comparison: &Comparison<'_>, replaced: &[(String, String)]) -> Shared {
-    let mut out: BTreeMap<String, BTreeMap<&str, Vec<&str>>> = BTreeMap::new();
+    let mut out: BTreeMap<String, BTreeMap<&str, Vec<String>>> = BTreeMap::new();
     for song in &comparison.songs {
         for part in song.parts.iter().filter(|p| alone(p)) {
-            let phrase = phrases(&part.turns, replaced).join(", ");
+            let (phrase, more) = says(part, replaced);
             let label = part.now.as_deref().unwrap_or("");
+            let label = if more.is_empty() { label.to_owned() } else { format!("{label}, {more}") };
             let labels = out.entry(phrase).or_default().entry(song.name()).or_default();
             if !labels.contains(&label) {
                 labels.push(label);
@@ -57,13 +58,37 @@ fn shared(comparison: &Comparison<'_>, replaced: &[(String, String)]) -> Shared 
         }
     }
     out.retain(|_, songs| songs.len() >= SHARED);
-    let place = |(song, parts): (&str, Vec<&str>)| format!("\"{song}\" ({})", parts.join(", "));
+    let place = |(song, parts): (&str, Vec<String>)| format!("\"{song}\" ({})", parts.join("; "));
     out.into_iter().map(|(phrase, songs)| (phrase, songs.into_iter().map(place).collect())).collect()
 }
 
 /// A part of which only its sound differs.
 fn alone(part: &PartTurn) -> bool {
-    part.was == part.now && part.notes.0.is_empty() && part.notes.1.is_empty() && !part.turns.is_empty()
+    part.was == part.now
+        && part.notes.0.is_empty()
+        && part.notes.1.is_empty()
+        && !(part.turns.is_empty() && part.tone.same())
+}
+
+/// What there is to say of a part's sound, and how level and treble change when that is not all.
+fn says(part: &PartTurn, replaced: &[(String, String)]) -> (String, String) {
+    let turns = phrases(&part.turns, replaced).join(", ");
+    let tone = tone(part).join(", ");
+    if turns.is_empty() { (tone, turns) } else { (turns, tone) }
+}
+
+/// Level and treble in words.
+fn tone(part: &PartTurn) -> Vec<String> {
+    let mut out = Vec::new();
+    if let Some(level) = part.tone.level {
+        let word = if level > 0.0 { "louder" } else { "quieter" };
+        out.push(format!("{:.1} dB {word}", level.abs()));
+    }
+    if let Some((was, now)) = part.tone.treble {
+        let word = if now > was { "brighter" } else { "duller" };
+        out.push(format!("{word} (treble to {:.1} kHz, was {:.1} kHz)", now / 1000.0, was / 1000.0));
+    }
+    out
 }
 
 fn song_lines(song: &SongTurn, replaced: &[(String, String)], shared: &Shared) -> Vec<Line> {
@@ -79,7 +104,7 @@ fn song_lines(song: &SongTurn, replaced: &[(String, String)], shared: &Shared) -
     let mut told: Vec<(Tone, String, Vec<String>)> = Vec::new();
     for part in &song.parts {
         let (tone, label, says) = part_words(part, replaced);
-        if alone(part) && shared.contains_key(&says) {
+        if alone(part) && shared.contains_key(&self::says(part, replaced).0) {
             continue;
         }
         match told.iter_mut().find(|t| t.0 == tone && t.1 == says) {
@@ -99,6 +124,7 @@ fn part_words(part: &PartTurn, replaced: &[(String, String)]) -> (Tone, String, 
         _ => {}
     }
     let mut says = phrases(&part.turns, replaced);
+    says.extend(tone(part));
     says.extend(part.notes.0.iter().map(|n| format!("no longer {n}")));
     says.extend(part.notes.1.iter().map(|n| format!("now {n}")));
     let name = part.now.clone().unwrap_or_default();

@@ -125,6 +125,8 @@ fn part(part: &PartTurn) -> Value {
         "was": part.was, "now": part.now,
         "scene": { "was": part.scenes.0, "now": part.scenes.1 },
         "changes": turns(&part.turns),
+        "level_db": part.tone.level,
+        "treble_hz": part.tone.treble.map(|(was, now)| json!({ "was": was, "now": now })),
         "notes": { "was": part.notes.0, "now": part.notes.1 },
     })
 }

@@ -1,0 +1,51 @@
+//! How much louder or duller a part becomes, where the book says enough to know.
+
+use crate::Compiled;
+use crate::study::signal::Signal;
+
+/// A change of less than this is not told, in dB. Common practice, no source: about what a player notices.
+const LEAST_DB: f64 = 0.5;
+/// A change of the -3 dB point by less than this share is not told. Common practice, no source.
+const LEAST_SHARE: f64 = 0.1;
+
+/// What becomes of level and treble.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Tone {
+    /// Level at 1 kHz, new less old, in dB; None when it is not known or not worth a word.
+    pub level: Option<f64>,
+    /// The -3 dB point, old and new, in Hz; None when it is not known or not worth a word.
+    pub treble: Option<(f64, f64)>,
+}
+
+impl Tone {
+    /// True when there is nothing to tell.
+    pub fn same(self) -> bool {
+        self == Tone::default()
+    }
+}
+
+/// Both books' signal paths.
+pub struct Tones<'c> {
+    old: Signal<'c>,
+    new: Signal<'c>,
+}
+
+impl<'c> Tones<'c> {
+    /// Ready to measure.
+    pub fn new(old: &'c Compiled, new: &'c Compiled) -> Tones<'c> {
+        Tones { old: Signal::new(&old.book, &old.table), new: Signal::new(&new.book, &new.table) }
+    }
+
+    /// Between an old scene on an old guitar and a new scene on a new one.
+    pub fn between(&mut self, old: (u32, usize), new: (u32, usize)) -> Tone {
+        let (Some(was), Some(now)) = (self.old.found(old.0, old.1), self.new.found(new.0, new.1)) else {
+            return Tone::default();
+        };
+        let level = was.level_1khz().zip(now.level_1khz()).map(|(was, now)| now - was);
+        let treble = was.minus_3db().zip(now.minus_3db());
+        Tone {
+            level: level.filter(|l| l.abs() >= LEAST_DB - 1e-9),
+            treble: treble.filter(|(was, now)| (now / was - 1.0).abs() >= LEAST_SHARE),
+        }
+    }
+}
