@@ -102,8 +102,35 @@ impl<'f, 'd> Maker<'f, 'd> {
                 if let Some(strip) = self.strips.get_mut(last).filter(|_| last >= from) {
                     strip.keep = false;
                 }
+                if self.doc.pen {
+                    self.title_again(from);
+                }
             }
             Block::Break => self.strips.push(Strip { breaks: true, ..Strip::default() }),
+        }
+    }
+
+    /// On a sheet for the floor, a song that one page does not hold says its title again on the next.
+    fn title_again(&mut self, from: usize) {
+        let made = self.strips.get(from..).unwrap_or(&[]);
+        let Some(first) = made.iter().position(|s| s.bookmark.is_some()) else { return };
+        let mut again = Strip::default();
+        let mut below = from + first + 1;
+        // The lines of a long title are those that carry nothing but its own node.
+        let node = made.get(first).and_then(|s| s.items.iter().find_map(|(n, _)| *n));
+        for (n, strip) in made.iter().enumerate().skip(first) {
+            if !strip.items.iter().all(|(of, _)| of.is_none() || *of == node) || strip.items.is_empty() {
+                break;
+            }
+            again.items.extend(strip.items.iter().map(|(_, i)| (None, i.moved(0.0, again.height))));
+            again.height += strip.height;
+            below = from + n + 1;
+        }
+        self.heads.push(again);
+        let number = self.heads.len() - 1;
+        // The title itself starts the run; what follows finds it repeated.
+        for strip in self.strips.iter_mut().skip(below.saturating_sub(1)).filter(|s| s.head.is_none()) {
+            strip.head = Some(number);
         }
     }
 
@@ -245,7 +272,7 @@ impl<'f, 'd> Maker<'f, 'd> {
 
     fn figure(&mut self, figure: &Figure) {
         let node = self.node(Role::Figure(figure.alt.clone()), 0);
-        let scale = (self.width / figure.size.0).min(1.0);
+        let scale = (self.width / figure.size.0).min(1.4);
         let mut items = Vec::new();
         for shape in &figure.shapes {
             items.push((Some(node), self.shape(shape, scale)));
@@ -302,7 +329,16 @@ impl<'f, 'd> Maker<'f, 'd> {
         if line.1 > 0.0 || lines.is_empty() {
             lines.push(line);
         }
+        lines.iter_mut().for_each(|line| self.trim(line, size));
         lines
+    }
+
+    /// Takes the blank off the end of a line, and its width with it.
+    fn trim(&self, line: &mut Line, size: f32) {
+        let Some((text, face)) = line.0.last_mut().filter(|(text, _)| text.ends_with(' ')) else { return };
+        let before = self.fonts.width(text, *face, size);
+        text.truncate(text.trim_end().len());
+        line.1 -= before - self.fonts.width(text, *face, size);
     }
 
     fn letters(&self, word: &str, face: Face, size: f32, width: f32, lines: &mut Vec<Line>, line: &mut Line) {

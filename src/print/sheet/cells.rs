@@ -110,7 +110,7 @@ pub fn presets(compiled: &Compiled) -> Vec<PresetRow> {
 fn cells(compiled: &Compiled, scene: u32) -> Vec<ShownCell> {
     let list = compiled.table.cells.list.iter().enumerate();
     let shown = list.map(|(column, cell)| ShownCell {
-        text: show(compiled, cell, compiled.table.value(scene, column as u16)),
+        text: show(compiled, cell, compiled.table.stored(scene, column as u16)),
         free: compiled.table.is_free(scene, column as u16),
     });
     shown.collect()

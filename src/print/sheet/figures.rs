@@ -113,8 +113,8 @@ pub fn overview(sheet: &Sheet, night: &Night) -> Option<Figure> {
     if parts == 0 || shown.is_empty() {
         return None;
     }
-    let (names, top, line) = (70.0, 13.0, 10.5);
-    let step = ((1000.0 - names) / (parts as f32 + songs.len() as f32 * 0.5)).min(16.0);
+    let (names, top, line) = (56.0, 11.0, 9.0);
+    let step = ((538.0 - names) / (parts as f32 + songs.len() as f32 * 0.5)).min(16.0);
     let low = top + line * shown.len() as f32;
     let mut shapes = Vec::new();
     for (r, column) in shown.iter().enumerate() {
@@ -139,7 +139,7 @@ pub fn overview(sheet: &Sheet, night: &Night) -> Option<Figure> {
             ink: Ink::Rule,
             width: 0.6,
         });
-        shapes.push(words(x + wide / 2.0, 9.0, 9.0, Ink::Black, true, &song.number.to_string()));
+        shapes.push(words(x + wide / 2.0, 7.5, 7.5, Ink::Black, true, &song.number.to_string()));
         for part in &song.parts {
             let row = part.id.and_then(|id| sheet.presets.iter().find(|p| p.id == id));
             if let Some(row) = row {
