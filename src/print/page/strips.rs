@@ -192,25 +192,34 @@ impl<'f, 'd> Maker<'f, 'd> {
         self.gap(size * 0.25);
     }
 
+    /// A line a strip, so that a box higher than a page may go on over the next one.
     fn notice(&mut self, lines: &[String]) {
         let size = self.doc.sizes.text;
         let node = self.node(Role::Paragraph, 0);
         let edge = size * 0.25;
-        let mut items = Vec::new();
-        let mut y = edge * 0.6;
-        for line in lines {
-            for (pieces, _) in self.wrap(&[(line.clone(), Look::Strong)], size, self.width - 2.0 * edge) {
-                let words = self.pieces(&pieces, edge, y + size * 0.92, size, Ink::Black);
-                items.extend(words.into_iter().map(|i| (Some(node), i)));
-                y += size * 1.16;
+        let thick = (size * 0.06).max(1.0);
+        let (half, right) = (thick / 2.0, self.width - thick / 2.0);
+        let room = self.width - 2.0 * edge;
+        let wrap = |line: &String| self.wrap(&[(line.clone(), Look::Strong)], size, room);
+        let lines: Vec<Line> = lines.iter().flat_map(wrap).collect();
+        let last = lines.len().saturating_sub(1);
+        for (n, (pieces, _)) in lines.into_iter().enumerate() {
+            let above = if n == 0 { edge * 0.6 } else { 0.0 };
+            let low = above + size * 1.16 + if n == last { edge * 0.6 } else { 0.0 };
+            let side =
+                |from: (f32, f32), to: (f32, f32)| (None, Item::Line { from, to, ink: Ink::Black, width: thick });
+            let mut items = vec![side((half, 0.0), (half, low)), side((right, 0.0), (right, low))];
+            if n == 0 {
+                items.push(side((0.0, half), (self.width, half)));
             }
+            if n == last {
+                items.push(side((0.0, low - half), (self.width, low - half)));
+            }
+            let words = self.pieces(&pieces, edge, above + size * 0.92, size, Ink::Black);
+            items.extend(words.into_iter().map(|i| (Some(node), i)));
+            let height = low + if n == last { size * 0.15 } else { 0.0 };
+            self.strips.push(Strip { height, items, keep: true, ..Strip::default() });
         }
-        let (width, thick) = (self.width, (size * 0.06).max(1.0));
-        let half = thick / 2.0;
-        let h = y + edge * 0.6;
-        let frame = Item::Rect { x: half, y: half, w: width - thick, h: h - thick, ink: Ink::Black, line: Some(thick) };
-        items.insert(0, (None, frame));
-        self.strips.push(Strip { height: h + size * 0.15, items, keep: true, ..Strip::default() });
     }
 
     /// Chips side by side, in as many lines as they take; gives the height.
