@@ -33,8 +33,6 @@ pub struct Compiled {
     pub rules: Rules,
     /// Whether each stored pulse is right.
     pub momentary: Momentary,
-    /// What each change of each set costs.
-    pub walk: Walk,
     /// What was chosen for free cells, when it was asked for.
     pub filled: Option<Filled>,
     /// Everything found wrong or worth saying, in the order of the text.
@@ -51,7 +49,12 @@ impl Compiled {
 }
 
 impl Compiled {
-    /// Chooses values for free contacts so that the fewest move over the sets, and walks the sets again with them.
+    /// What each change of each set costs.
+    pub fn walk(&self) -> Walk {
+        study::walk::walk(&self.book, &self.table, &self.presets)
+    }
+
+    /// Chooses values for free contacts so that the fewest move over the sets.
     /// Asked for by what prints; a check needs none of it.
     pub fn fill_least(&mut self) {
         let filled = {
@@ -64,7 +67,6 @@ impl Compiled {
             free::fill(&self.book, &self.table, bound)
         };
         free::store(&filled, &mut self.table);
-        self.walk = study::walk::walk(&self.book, &self.table, &self.presets);
         self.filled = Some(filled);
     }
 }
@@ -115,8 +117,12 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     let (presets, slots) = fill::presets(&book);
     let momentary = study::momentary::study(&book, &table, &presets);
     study::momentary::store(&momentary, &mut table);
-    let walk = study::walk::walk(&book, &table, &presets);
-    let rules = rules::study(&book, &table);
+    // No study knows another: the longest goes beside the rest.
+    let (telling, rules, signal) = std::thread::scope(|scope| {
+        let telling = scope.spawn(|| study::walk::telling(&book, &table, &presets));
+        let (rules, signal) = (rules::study(&book, &table), study::signal::Glance::of(&book, &table));
+        (telling.join().unwrap_or_default(), rules, signal)
+    });
     let facts = Facts {
         files: &files,
         trees: &trees,
@@ -129,11 +135,12 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         presets: &presets,
         slots: slots.as_ref(),
         momentary: &momentary,
-        walk: &walk,
+        telling: &telling,
         rules: &rules,
+        signal: &signal,
     };
     let (diagnostics, allowed) = check::all(&facts);
-    Compiled { files, trees, book, table, presets, rules, momentary, walk, filled: None, diagnostics, allowed }
+    Compiled { files, trees, book, table, presets, rules, momentary, filled: None, diagnostics, allowed }
 }
 
 struct Reader<'s> {

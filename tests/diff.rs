@@ -59,10 +59,10 @@ fn cell_by_cell_and_in_sounds() {
     let told = told(&one, &other);
     // 20 of 60 is a third of 127 steps, 42, printed 33.1; 40 of 60 is 85, printed 66.9.
     for line in [
-        "verse: `throb` depth 20 % → 40 %",
+        "verse, chorus: `throb` depth 20 % → 40 %",
         "`bare`: `grit` in; in no song",
         "expression 1: 33.1 % → 66.9 %",
-        "loop 2 (GRT): 0 → 1",
+        "engage loop 2 (GRT)",
     ] {
         assert!(told.contains(line), "{line} in\n{told}");
     }

@@ -128,7 +128,7 @@ fn breaks(book: &Small, row: &[bool]) -> bool {
 #[test]
 fn no_choice_moves_fewer() {
     let (mut saved, mut coupled, mut ruled, mut tried) = (0, 0, 0, 0);
-    for seed in 0..400 {
+    for seed in 0..1_200 {
         let book = small(seed);
         let mut compiled = compile(&one("small.scene", &book.text));
         if compiled.diagnostics.iter().any(|d| matches!(d.code, "rule-broken" | "rules-clash")) {
@@ -162,14 +162,16 @@ fn no_choice_moves_fewer() {
         if places.len() > 12 {
             continue;
         }
-        let mut least = u64::MAX;
+        let (mut least, mut untied) = (u64::MAX, u64::MAX);
         for mask in 0..1u32 << places.len() {
             let mut rows = rest.clone();
             for (bit, (s, c)) in places.iter().enumerate() {
                 rows[*s][*c] = mask & (1 << bit) != 0;
             }
+            let now = moves(&book, &rows);
+            untied = untied.min(now);
             if played.iter().all(|s| !breaks(&book, &rows[*s])) && listed(&book, &free, &rest, &rows) {
-                least = least.min(moves(&book, &rows));
+                least = least.min(now);
             }
         }
         if book.rule.is_none() {
@@ -183,9 +185,9 @@ fn no_choice_moves_fewer() {
         assert!(filled.bound <= least, "seed {seed}: {filled:?}, least {least}\n{}", book.text);
         tried += 1;
         saved += usize::from(filled.least < filled.open);
-        coupled += usize::from(!listed(&book, &free, &rest, &vec![vec![false; 4]; book.scenes]));
+        coupled += usize::from(untied < least);
     }
-    assert!(tried > 150 && saved > 30 && coupled > 30 && ruled > 20, "{tried} {saved} {coupled} {ruled}");
+    assert!(tried > 800 && saved > 400 && coupled > 15 && ruled > 150, "{tried} {saved} {coupled} {ruled}");
 }
 
 /// By hand: `ab` is bypassed in `b`, between two scenes that hold its tip closed. At rest the tip opens and closes
@@ -220,5 +222,5 @@ fn the_examples_state_what_they_save() {
 }
 
 /// Contacts that move over all sets of the examples: with free cells at rest, and as chosen.
-const WINTER: (u64, u64) = (0, 0);
-const SPRING: (u64, u64) = (0, 0);
+const WINTER: (u64, u64) = (133, 105);
+const SPRING: (u64, u64) = (162, 128);

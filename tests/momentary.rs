@@ -146,7 +146,8 @@ impl Small {
 
     /// The scenes that may be pressed, from where one stands.
     fn next(&self, at: At) -> Vec<At> {
-        let any = || (0..self.scenes.len()).map(|scene| At::Anywhere { scene }).collect::<Vec<_>>();
+        let others = (0..self.scenes.len()).map(|scene| At::Anywhere { scene }).filter(|to| *to != at);
+        let any = || others.clone().collect::<Vec<_>>();
         let runs = self.runs();
         let part = |run: usize, song: usize, part: usize| At::Part { run, song, part };
         let firsts = || (0..runs.len()).map(|r| part(r, 0, 0)).collect::<Vec<_>>();

@@ -1,5 +1,8 @@
 //! What must hold of every book: the examples, the suite, what ships, and random ones.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::disallowed_methods, reason = "tests read their books from the disk")]
+
 // Of the generator of random books only the writing half is needed here.
 #[allow(dead_code)]
 #[path = "settle_agrees"]

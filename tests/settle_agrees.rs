@@ -8,6 +8,7 @@ mod settle_agrees {
     pub mod coverage;
     pub mod generate;
     pub mod naive;
+    pub mod no_effect;
     pub mod oracle;
     pub mod random;
     pub mod seam;
@@ -16,10 +17,11 @@ mod settle_agrees {
     pub mod write_board;
 }
 
-use settle_agrees::{compare, coverage::Coverage, generate, naive, oracle, seam, shrink, write};
+use settle_agrees::{compare, coverage::Coverage, generate, naive, no_effect, oracle, seam, shrink, write};
 
 const BOOKS: u64 = 3_000;
 const ORACLE_BOOKS: u64 = 300;
+const NO_EFFECT_BOOKS: u64 = 300;
 
 #[test]
 fn the_naive_settler_agrees_on_random_books() {
@@ -66,4 +68,17 @@ fn the_outside_solver_agrees_on_random_books() {
             panic!("seed {seed}: settle disagrees with the outside solver: {difference}\n\n{text}");
         }
     }
+}
+
+#[test]
+fn what_is_said_to_change_nothing_changes_nothing() {
+    let mut tried = 0;
+    for seed in 900_000..900_000 + NO_EFFECT_BOOKS {
+        let text = write::text(&generate::book(seed), seed);
+        match no_effect::try_each(&text) {
+            Ok(count) => tried += count,
+            Err(why) => panic!("seed {seed}: {why}\n\nfrom:\n{text}"),
+        }
+    }
+    assert!(tried > 300, "only {tried} statements were taken out");
 }

@@ -1,5 +1,8 @@
 //! The table as readers of their own see it, and as worked out by hand.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::disallowed_methods, reason = "tests read their books from the disk")]
+
 use serde_json::Value;
 use tipring::print::model::{Entry, FORMAT, Shape, VERSION, Whole};
 use tipring::{Compiled, compile_texts, print};

@@ -40,7 +40,8 @@ slots { 1.1 rest; 1.2 wash; 2.1 storm; 3.1 gale; 3.2 calm }
 fn five_changes() {
     let compiled = compile(&one("book.scene", BOOK));
     assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
-    let [walked] = compiled.walk.runs.as_slice() else { panic!("one set, and no song outside it") };
+    let walk = compiled.walk();
+    let [walked] = walk.runs.as_slice() else { panic!("one set, and no song outside it") };
     let [one, two, three, four, five] = walked.changes.as_slice() else { panic!("{:?}", walked.changes) };
     let tip = compiled.table.cells.list.iter().position(|c| c.name == "remote-1-tip").unwrap() as u16;
 
@@ -114,5 +115,5 @@ fn the_pages_say_the_same() {
     assert!(pages(&compiled, Some("another")).sets.is_empty());
     // Nobody hears the tip in rest, wash and calm: all three hold it closed, as storm and gale do, and nothing moves.
     compiled.fill_least();
-    assert_eq!(compiled.walk.runs[0].totals().contacts, 0);
+    assert_eq!(compiled.walk().runs[0].totals().contacts, 0);
 }

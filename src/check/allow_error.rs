@@ -15,8 +15,8 @@
 //! ```scene
 //! scene bed { mute }
 //! scene spare { mute }
-//! song "Quay" { all: bed; end: spare }
-//! allow loudness spare "for the encore"
+//! song "Quay" { all: bed }
+//! allow scene-unsed spare "for the encore"
 //! ```
 //!
 //! # Silent
@@ -27,7 +27,7 @@
 //! allow scene-unused spare "for the encore"
 //! ```
 
-use super::{Diagnostic, Facts, RULES, Severity, allowing};
+use super::{Diagnostic, Facts, Severity, allowing};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -42,9 +42,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Some(_) => {}
             None if allowing::coming(code) => {}
             None => {
-                let warnings = RULES.iter().filter(|r| r.severity == Severity::Warning).map(|r| r.code);
                 let told = Diagnostic::new(at, format!("there is no warning called `{code}`"));
-                out.push(match crate::near::nearest(code, warnings) {
+                out.push(match allowing::nearest(code) {
                     Some(near) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), at, near),
                     None => told.help("`tipring explain` lists all codes"),
                 });

@@ -1,6 +1,6 @@
 //! Warnings met on purpose: which `allow` speaks of which warning.
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, RULES, Severity};
 use crate::book::Allow;
 use crate::source::Span;
 
@@ -23,9 +23,18 @@ pub fn coming(code: &str) -> bool {
     COMING.contains(&code) && super::rule(code).is_none()
 }
 
+/// The warning that a misspelt code was meant to be.
+pub fn nearest(code: &str) -> Option<&'static str> {
+    let warnings = RULES.iter().filter(|r| r.severity == Severity::Warning).map(|r| r.code);
+    crate::near::nearest(code, warnings)
+}
+
 /// True when an `allow` speaks of this diagnostic: a warning of its code, about its names.
 pub fn meets(facts: &Facts<'_>, allow: &Allow, diagnostic: &Diagnostic) -> bool {
-    if diagnostic.severity != Severity::Warning || diagnostic.code != allow.code {
+    let speaks = |code: &str| code == diagnostic.code;
+    // A misspelt code is told once, and not a second time by the warning it was meant for.
+    let meant = speaks(&allow.code) || (super::rule(&allow.code).is_none() && nearest(&allow.code).is_some_and(speaks));
+    if diagnostic.severity != Severity::Warning || !meant {
         return false;
     }
     match allow.names.as_slice() {

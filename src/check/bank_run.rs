@@ -11,7 +11,7 @@
 //! ```scene
 //! switcher { loops 1; banks 1..4, switches 1..1; presses: same bank 1, bank step 1 }
 //! pedal ember { loop 1 }
-//! scene bed { bypass ember }
+//! scene bed { mute }
 //! scene storm { engage ember }
 //! song "Quay" { verse: bed; chorus: storm }
 //! slots { 1.1 bed; 4.1 storm }
@@ -19,7 +19,7 @@
 //! ```scene
 //! switcher { loops 1; banks 0..2, switches A..B }
 //! pedal ember { loop 1 }
-//! scene bed { bypass ember }
+//! scene bed { mute }
 //! scene storm { engage ember }
 //! song "Quay" { verse: bed; chorus: storm }
 //! slots { 0A bed; 2A storm }
@@ -29,7 +29,7 @@
 //! ```scene
 //! switcher { loops 1; banks 1..4, switches 1..1; presses: same bank 1, bank step 1 }
 //! pedal ember { loop 1 }
-//! scene bed { bypass ember }
+//! scene bed { mute }
 //! scene storm { engage ember }
 //! song "Quay" { verse: bed; chorus: storm }
 //! slots { 1.1 bed; 2.1 storm }

@@ -1,14 +1,13 @@
 //! What rules look at, and how they speak of it.
 
-use rustc_hash::FxHashSet;
-
 use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
+use crate::study::Momentary;
 use crate::study::rules::Rules;
+use crate::study::signal::Glance;
 use crate::study::walk::{Change, Place};
-use crate::study::{Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
@@ -39,8 +38,10 @@ pub struct Facts<'f> {
     pub rules: &'f Rules,
     /// Whether each stored pulse is right.
     pub momentary: &'f Momentary,
-    /// What each change of each set costs.
-    pub walk: &'f Walk,
+    /// What each scene does to level and treble.
+    pub signal: &'f Glance,
+    /// The changes inside the sets that there is something to tell of.
+    pub telling: &'f [Change],
 }
 
 impl<'f> Facts<'f> {
@@ -64,13 +65,10 @@ impl<'f> Facts<'f> {
         self.book.scene(id).map_or("", |s| &s.name)
     }
 
-    /// The changes of all runs, each pair of parts once: a song in three sets is one song.
+    /// The changes that there is something to tell of, between scenes that were understood.
     pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
-        let mut seen = FxHashSet::default();
-        let changes = self.walk.runs.iter().flat_map(|w| &w.changes);
         let sound = |p: &Place| self.book.scene(p.scene).is_some_and(|s| !s.faulty);
-        let known = changes.filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound));
-        known.filter(move |c| seen.insert((c.from.and_then(|f| f.part), c.from.map(|f| f.scene), c.to.part)))
+        self.telling.iter().filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
     }
 
     /// Where a part is said, and what its song is called.

@@ -33,7 +33,7 @@
 //! treadle left feeds expression 1
 //! scene bed { engage tide; tide.depth 0 % }
 //! scene swell from bed { tide.depth foot from heel }
-//! scene plain { bypass tide }
+//! scene plain { mute }
 //! song "Quay" { bed; swell; plain }
 //! ```
 

@@ -14,6 +14,8 @@ pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, Severity};
 pub use facts::Facts;
 
+use crate::source::{Span, load};
+
 /// A rule: its code, how bad it is, its page, and the function from facts to diagnostics.
 pub struct Rule {
     /// A word that reads well after `allow`.
@@ -60,18 +62,24 @@ rules! {
     file_missing "file-missing"
     file_outside "file-outside"
     foot_cannot_reach "foot-cannot-reach"
+    ground_shared "ground-shared"
     hash_glued "hash-glued"
+    heavy_loading "heavy-loading"
     hidden_letters "hidden-letters"
     jack_missing "jack-missing"
     jack_unsaid "jack-unsaid"
+    jack_unused "jack-unused"
+    jack_used_twice "jack-used-twice"
     label_too_long "label-too-long"
     layer_returns "layer-returns"
     layers_disagree "layers-disagree"
     level_jump_on_takeover "level-jump-on-takeover"
+    level_step "level-step"
     level_unsettled "level-unsettled"
     loop_claimed_twice "loop-claimed-twice"
     loop_empty "loop-empty"
     loop_missing "loop-missing"
+    missing_value "missing-value"
     name_reserved "name-reserved"
     names_alike "names-alike"
     never_engaged "never-engaged"
@@ -80,7 +88,10 @@ rules! {
     no_such_slot "no-such-slot"
     not_computed "not-computed"
     not_utf8 "not-utf8"
+    outlet_margin "outlet-margin"
+    outlet_overdrawn "outlet-overdrawn"
     pasted_sign "pasted-sign"
+    polarity_wrong "polarity-wrong"
     port_shared "port-shared"
     pulse_depends_on_path "pulse-depends-on-path"
     pulse_never_safe "pulse-never-safe"
@@ -96,9 +107,11 @@ rules! {
     state_unknown "state-unknown"
     state_unreached "state-unreached"
     statements_disagree "statements-disagree"
+    stereo_collapses "stereo-collapses"
     switcher_missing "switcher-missing"
     syntax "syntax"
     tail_cut "tail-cut"
+    treble_lost "treble-lost"
     two_feet_at_once "two-feet-at-once"
     unit_case "unit-case"
     unit_missing "unit-missing"
@@ -106,6 +119,7 @@ rules! {
     unknown_name "unknown-name"
     unknown_song "unknown-song"
     value_out_of_range "value-out-of-range"
+    voltage_wrong "voltage-wrong"
 }
 
 /// Runs every rule; the diagnostics stand in the order of the text. Warnings that the book allows come apart.
@@ -120,10 +134,22 @@ pub fn all(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
             (diagnostic.code, diagnostic.severity) = (rule.code, rule.severity);
         }
     }
+    if facts.files.iter().any(|(_, file)| file.not_utf8.is_some()) {
+        out.retain(|d| read_wrong(facts, d.at));
+    }
     let mut allowed = allowing::take(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));
     allowed.sort_by(|a, b| (a.diagnostic.at, a.diagnostic.code).cmp(&(b.diagnostic.at, b.diagnostic.code)));
     (out, allowed)
+}
+
+/// True where reading itself found something. In a book whose letters are damaged no name, number or meaning can be
+/// trusted, and all else would be made up.
+fn read_wrong(facts: &Facts<'_>, at: Span) -> bool {
+    let loading = facts.loading.iter().map(|f| match f {
+        load::Fault::Missing { at, .. } | load::Fault::Outside { at } | load::Fault::Circular { at, .. } => *at,
+    });
+    facts.reading.iter().map(crate::syntax::fault::Fault::at).chain(loading).any(|found| found == at)
 }
 
 /// The rule with this code.

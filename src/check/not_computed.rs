@@ -9,12 +9,20 @@
 //!
 //! # Fires
 //! ```scene
-//! guitar plank { cable 6 m at 100 pF/m }
+//! switcher { loops 1 }
+//! pedal haze { loop 1 }
+//! scene bed { engage haze }
+//! scene storm from bed { mute }
+//! song "Quay" { bed; storm }
+//! if haze fails, bed becomes storm
 //! ```
 //! ```scene
-//! scene bed { mute }
+//! switcher { loops 1 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! scene bare { mute }
 //! song "Quay" { bed }
-//! pedal haze { always on; knob tone 1:30 }
+//! if ember fails, bed becomes bare
 //! ```
 //!
 //! # Silent

@@ -44,8 +44,13 @@ use crate::study::momentary::{Finding, Need, offer};
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
+/// An offer is only made after the whole study, run again, finds it right: not in a huge book, nor many times.
+const MOST_SCENES: usize = 2_000;
+const MOST_OFFERS: usize = 20;
+
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let momentary = facts.momentary;
+    let from = out.len();
     for finding in &momentary.findings {
         let Finding::Depends { scene, button, pulse, stays } = finding else { continue };
         let (name, what) = (facts.scene(*scene), facts.turned(*button));
@@ -62,9 +67,15 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let (at, path) = facts.path(arrival, *button);
             told = told.other(at, format!("{path}: {need}"));
         }
-        let Some(split) = momentary.splits.iter().find(|s| s.scene == *scene) else { continue };
+        let found = momentary.splits.binary_search_by_key(scene, |s| s.scene);
+        let Some(split) = found.ok().and_then(|i| momentary.splits.get(i)) else { continue };
         let count = split.presets.len();
         told = told.help(format!("{count} presets of `{name}` serve every way, each pressed from where it fits; a latching input needs none of this"));
+        let small = facts.book.scenes.len() <= MOST_SCENES && out.len() < from + MOST_OFFERS;
+        if !small {
+            out.push(told);
+            continue;
+        }
         if let Some(offer) = offer::offer(facts.book, facts.files, momentary, split) {
             let names = super::say::list(&offer.names, "and");
             told.fix = Some(super::Fix { says: format!("add {names}, and play them where they fit"), edits: offer.edits });

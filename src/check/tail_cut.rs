@@ -11,7 +11,7 @@
 //! ```scene
 //! switcher { loops 1 }
 //! pedal gorge { loop 1; tail 3 s }
-//! scene bed { bypass gorge }
+//! scene bed { mute }
 //! scene solo { engage gorge }
 //! song "Quay" { solo; end: bed }
 //! ```
@@ -28,7 +28,7 @@
 //! ```scene
 //! switcher { loops 1 }
 //! pedal gorge { loop 1; tail 3 s }
-//! scene bed { bypass gorge }
+//! scene bed { mute }
 //! scene solo { engage gorge }
 //! song "Quay" { solo }
 //! song "Mole" { all: bed }

@@ -1,7 +1,7 @@
 //! `tipring check`: is the book right?
 
 use super::open::Opening;
-use super::{CLEAN, Outcome, Trouble, output, report, wrong};
+use super::{CLEAN, Outcome, Trouble, mend, output, report, wrong};
 use crate::Compiled;
 use crate::check::{self as rules, Diagnostic, Severity};
 use crate::print;
@@ -11,6 +11,7 @@ use crate::print;
 #[command(after_help = "Examples:
   tipring check examples/winter
   tipring check songs.scene --deny warnings
+  tipring check examples/winter --fix --dry-run
   tipring check - --format json < songs.scene")]
 pub struct Args {
     #[command(flatten)]
@@ -18,7 +19,13 @@ pub struct Args {
     /// Fail on `warnings` too, or on one CODE; may be given more than once
     #[arg(long, value_name = "warnings|CODE")]
     deny: Vec<String>,
-    /// How to print: for people, or one JSON object a line
+    /// Mend what can be mended safely, file by file, and tell what is left
+    #[arg(long)]
+    fix: bool,
+    /// With --fix: write nothing, and show what would change
+    #[arg(long, requires = "fix")]
+    dry_run: bool,
+    /// How to print: for people, one JSON object a line, or SARIF 2.1.0
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -27,6 +34,7 @@ pub struct Args {
 enum Format {
     Text,
     Json,
+    Sarif,
 }
 
 /// More than anybody reads at once.
@@ -39,8 +47,9 @@ pub fn run(args: &Args) -> Outcome {
         let offer = near.map_or("`tipring explain` lists all codes".to_owned(), |n| format!("did you mean `{n}`?"));
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
     }
-    let compiled = args.opening.open()?;
+    let compiled = if args.fix { mended(args)? } else { args.opening.open()? };
     match args.format {
+        Format::Sarif => output::print(print::sarif::sarif(&compiled).as_bytes())?,
         Format::Json => output::print(print::diagnostics::json_lines(&compiled).as_bytes())?,
         Format::Text => {
             let mut shown = 0;
@@ -65,6 +74,23 @@ pub fn run(args: &Args) -> Outcome {
     // The process ends here: taking a large book apart piece by piece would only cost time.
     std::mem::forget(compiled);
     Ok(if failed { wrong() } else { CLEAN })
+}
+
+/// The book after its mends; its files are rewritten, or the change is shown.
+fn mended(args: &Args) -> Result<Compiled, Trouble> {
+    let mended = mend::mend(&args.opening.book, args.opening.options())?;
+    for patch in &mended.patches {
+        if args.dry_run {
+            output::print(patch.diff().as_bytes())?;
+        } else {
+            patch.write()?;
+        }
+    }
+    // Machines read standard output: what people are told goes beside it.
+    let (n, files) = (count(mended.mends, "mend"), count(mended.patches.len(), "file"));
+    let done = if args.dry_run { "would be made" } else { "made" };
+    output::complain(&format!("{n} {done} in {files}"));
+    Ok(mended.compiled)
 }
 
 /// Notes in a line each: they ask nothing of the reader.

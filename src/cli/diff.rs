@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::open;
 use super::output::Out;
+use super::paper::PaperArgs;
 use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
 use crate::check::Severity;
@@ -11,6 +12,7 @@ use crate::compare::{Options, compare};
 use crate::driver;
 use crate::print::diff;
 use crate::print::diff::page::Reader;
+use crate::print::page::{Fonts, flow};
 use crate::source::git::Revision;
 
 /// Compare two books: what is heard differently, and what must be reprogrammed
@@ -55,6 +57,8 @@ pub struct Args {
     #[arg(long)]
     outside: bool,
     #[command(flatten)]
+    paper: PaperArgs,
+    #[command(flatten)]
     out: Out,
 }
 
@@ -62,6 +66,7 @@ pub struct Args {
 enum Format {
     Text,
     Html,
+    Pdf,
     Md,
     Json,
 }
@@ -82,6 +87,15 @@ pub fn run(args: &Args) -> Outcome {
         None => Reader::Both,
     };
     let page = || diff::story::page(&comparison, reader);
+    let ends = if comparison.same() { CLEAN } else { wrong() };
+    if args.format == Format::Pdf {
+        let given = args.paper.font()?;
+        let fonts = Fonts::new(given.as_deref()).map_err(Trouble)?;
+        let doc = diff::paper::doc(&page(), old.errors() + new.errors() > 0);
+        let laid = vec![flow::lay(&doc, args.paper.paper(), &fonts)];
+        args.out.write(&args.paper.pdf(laid, &fonts, given.as_deref())?)?;
+        return Ok(ends);
+    }
     // Colour only where it is shown: standard output strips it when it is no terminal.
     let colour = args.format == Format::Text && args.out.output.is_none();
     let source = args.source.then(|| diff::source::words(&old.files, &new.files, colour));
@@ -92,10 +106,10 @@ pub fn run(args: &Args) -> Outcome {
         },
         Format::Html => diff::html::all(&page(), source.as_deref()),
         Format::Md => diff::markdown::all(&page(), source.as_deref()),
-        Format::Json => diff::json::all(&comparison, source.as_deref()),
+        Format::Json | Format::Pdf => diff::json::all(&comparison, source.as_deref()),
     };
     args.out.write(text.as_bytes())?;
-    Ok(if comparison.same() { CLEAN } else { wrong() })
+    Ok(ends)
 }
 
 /// Both books; two that are on the disk are compiled side by side.

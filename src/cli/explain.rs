@@ -2,19 +2,35 @@
 
 use super::{CLEAN, Outcome, Trouble, output};
 use crate::check::{self as rules, page};
+use crate::print::pages;
 
 /// Explain a code, or list all codes
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring explain
-  tipring explain layers-disagree")]
+  tipring explain layers-disagree
+  tipring explain --all --format html > codes.html")]
 pub struct Args {
     /// The code, as a diagnostic prints it
     code: Option<String>,
+    /// All codes on one page, to read offline
+    #[arg(long, conflicts_with = "code")]
+    all: bool,
+    /// How that page is written
+    #[arg(long, value_enum, default_value_t = Format::Md, requires = "all")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    Html,
+    Md,
 }
 
 pub fn run(args: &Args) -> Outcome {
     let text = match &args.code {
+        None if args.all && args.format == Format::Html => pages::html(),
+        None if args.all => pages::markdown(),
         None => list(),
         Some(code) => {
             let Some(rule) = rules::rule(code) else {

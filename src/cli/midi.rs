@@ -12,7 +12,7 @@ use crate::print;
 #[command(after_help = "Examples:
   tipring midi examples/winter --format hex
   tipring midi examples/winter --set \"first night\" -o first-night.mid")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// Which set to write; may be left out when there is one
@@ -37,7 +37,7 @@ enum Format {
     Json,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     match args.format {
         Format::Hex => args.out.write(print::midi::hex(&compiled).as_bytes())?,
@@ -45,7 +45,8 @@ pub fn run(args: &Args) -> Outcome {
         Format::File => {
             walk::known(&compiled, args.set.as_deref())?;
             let key = crate::book::song::title_key;
-            let mut found = compiled.walk.runs.iter().filter(|w| match &args.set {
+            let walk = compiled.walk();
+            let mut found = walk.runs.iter().filter(|w| match &args.set {
                 Some(set) => key(w.run.title(&compiled.book)) == key(set),
                 None => w.run.set.is_some() || compiled.book.sets.is_empty(),
             });

@@ -1,23 +1,30 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
+mod buildcheck;
 mod check;
 mod diff;
 mod explain;
+mod fmt;
 mod labels;
+mod mend;
+mod merge;
 mod midi;
 mod new;
 mod open;
 mod output;
 mod paper;
+mod patch;
 mod progress;
 mod report;
 mod sheet;
 mod signal;
 mod slots;
 mod stage;
+mod supply;
 mod table;
 mod walk;
 mod why;
+mod wiring;
 
 use std::process::ExitCode;
 
@@ -60,10 +67,12 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Args),
+    Fmt(fmt::Args),
     Table(table::Args),
     Diff(diff::Args),
     Walk(walk::Args),
     Midi(midi::Args),
+    Merge(merge::Args),
     Why(why::Args),
     Explain(explain::Args),
     Sheet(sheet::Args),
@@ -71,6 +80,9 @@ enum Command {
     Labels(labels::Args),
     Slots(slots::Args),
     Signal(signal::Args),
+    Supply(supply::Args),
+    Wiring(wiring::Args),
+    Buildcheck(buildcheck::Args),
     New(new::Args),
 }
 
@@ -78,10 +90,12 @@ enum Command {
 pub fn main() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Check(args) => check::run(&args),
+        Command::Fmt(args) => fmt::run(&args),
         Command::Table(args) => table::run(&args),
         Command::Diff(args) => diff::run(&args),
         Command::Walk(args) => walk::run(&args),
         Command::Midi(args) => midi::run(&args),
+        Command::Merge(args) => merge::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Sheet(args) => sheet::run(&args),
@@ -89,6 +103,9 @@ pub fn main() -> ExitCode {
         Command::Labels(args) => labels::run(&args),
         Command::Slots(args) => slots::run(&args),
         Command::Signal(args) => signal::run(&args),
+        Command::Supply(args) => supply::run(&args),
+        Command::Wiring(args) => wiring::run(&args),
+        Command::Buildcheck(args) => buildcheck::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

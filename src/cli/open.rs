@@ -39,6 +39,11 @@ pub enum Fill {
 }
 
 impl Opening {
+    /// How far it may reach.
+    pub fn options(&self) -> Options {
+        Options { outside: self.outside }
+    }
+
     /// Reads and compiles the book.
     pub fn open(&self) -> Result<Compiled, Trouble> {
         open(&self.book, self.outside)

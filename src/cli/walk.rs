@@ -12,7 +12,7 @@ use crate::print;
   tipring walk examples/winter
   tipring walk examples/winter --set \"first night\"
   tipring walk examples/winter --format html -o walk.html")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// Only this set
@@ -37,7 +37,7 @@ enum Format {
     Html,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     known(&compiled, args.set.as_deref())?;
     let pages = print::walk::pages(&compiled, args.set.as_deref());
@@ -51,9 +51,10 @@ pub fn run(args: &Args) -> Outcome {
 }
 
 /// The set is one of the book's.
-pub fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Trouble> {
+pub(super) fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Trouble> {
     let key = crate::book::song::title_key;
-    let titles = || compiled.walk.runs.iter().map(|w| w.run.title(&compiled.book));
+    let walk = compiled.walk();
+    let titles = || walk.runs.iter().map(|w| w.run.title(&compiled.book));
     let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
     let near = crate::near::nearest(wanted, titles()).map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
     Err(Trouble(format!("no set is called \"{wanted}\"{near}")))

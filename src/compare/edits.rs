@@ -10,9 +10,9 @@ use std::collections::BinaryHeap;
 use rustc_hash::FxHashMap;
 
 use super::arborescence;
-use super::memory::Memory;
+use super::memory::{Held, Memory, Wanted};
 use super::pairs::Matched;
-use super::stored::{Store, Wire};
+use super::stored::{Column, Store, Wire};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::settle::Value;
@@ -79,7 +79,7 @@ struct Target {
     slot: Slot,
     scene: u32,
     was: Option<u32>,
-    wanted: Vec<Option<Store>>,
+    wanted: Wanted,
     /// What editing in place takes.
     alone: u32,
     /// The best preset that no work overwrites, when it takes less.
@@ -97,7 +97,7 @@ pub fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> L
             continue;
         }
         let wanted = memory.wanted(scene);
-        let alone = cost(&memory, &memory.held(was), was, &wanted, scene);
+        let alone = cost(&memory, &memory.held(was), was, &wanted);
         if alone > 0 {
             targets.push(Target { slot, scene, was, wanted, alone, kept: None });
         }
@@ -111,9 +111,9 @@ pub fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> L
     List { work: planner.plan(targets), least }
 }
 
-fn cost(memory: &Memory<'_>, held: &[Option<Store>], was: Option<u32>, wanted: &[Option<Store>], scene: u32) -> u32 {
-    let (before, after) = memory.labels(was, scene);
-    memory.distance(held, wanted, scene) + u32::from(after.is_some() && before != after)
+fn cost(memory: &Memory<'_>, held: &Held, was: Option<u32>, wanted: &Wanted) -> u32 {
+    let (before, after) = memory.labels(was, wanted.scene);
+    memory.distance(held, wanted) + u32::from(after.is_some() && before != after)
 }
 
 struct Planner<'m> {
@@ -128,7 +128,7 @@ impl Planner<'_> {
     fn plan(&self, mut targets: Vec<Target>) -> Vec<Work> {
         let at: FxHashMap<Slot, usize> = targets.iter().enumerate().map(|(i, t)| (t.slot, i)).collect();
         // Presets that stay, and those whose slot is overwritten, each with what they hold.
-        let mut held: Vec<Vec<Option<Store>>> = vec![Vec::new(); self.memory.holds.len()];
+        let mut held: Vec<Held> = Vec::new();
         if self.least && !targets.is_empty() {
             held = self.memory.holds.iter().map(|(_, scene)| self.memory.held(Some(*scene))).collect();
         }
@@ -140,11 +140,10 @@ impl Planner<'_> {
                 if slot == target.slot {
                     continue;
                 }
-                let row = match held.get(from).filter(|row| !row.is_empty()) {
-                    Some(row) => row,
-                    None => &self.memory.held(Some(scene)),
+                let worth = 1 + match held.get(from) {
+                    Some(row) => cost(self.memory, row, Some(scene), &target.wanted),
+                    None => cost(self.memory, &self.memory.held(Some(scene)), Some(scene), &target.wanted),
                 };
-                let worth = 1 + cost(self.memory, row, Some(scene), &target.wanted, target.scene);
                 match at.get(&slot) {
                     Some(other) => drop(ways.insert(*other, worth)),
                     None if worth < best => (best, target.kept) = (worth, Some(from)),
@@ -197,6 +196,12 @@ impl Planner<'_> {
         own.and_then(|scene| self.origin.get(&scene)).copied().into_iter().collect()
     }
 
+    /// The value as the table has it, which knows from where a foot starts.
+    fn value(&self, scene: u32, column: &Column, store: Store) -> Value {
+        let own = self.memory.new.table.value(scene, column.cell);
+        if column.store(own) == store { own } else { column.value(store) }
+    }
+
     fn work(&self, target: &Target, parent: Option<&Target>) -> Option<Work> {
         let kept = || target.kept.and_then(|at| self.memory.holds.get(at)).copied();
         let from = match parent {
@@ -205,16 +210,16 @@ impl Planner<'_> {
         };
         let scene = from.map(|(_, scene)| scene).or(target.was);
         let held = self.memory.held(scene);
-        let edit = |at: usize| {
+        let edit = |(at, store): (usize, Store)| {
             let column = self.memory.columns.get(at)?;
             Some(Edit {
                 wire: column.wire,
                 cell: column.cell,
                 was: scene.and_then(|s| self.memory.was(s, at)),
-                now: self.memory.new.table.value(target.scene, column.cell),
+                now: self.value(target.scene, column, store),
             })
         };
-        let columns = self.memory.turn(&held, &target.wanted, target.scene);
+        let columns = self.memory.turn(&held, &target.wanted);
         let (before, after) = self.memory.labels(scene, target.scene);
         Some(Work {
             slot: target.slot,

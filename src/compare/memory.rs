@@ -2,11 +2,39 @@
 
 use rustc_hash::FxHashMap;
 
-use super::stored::{Column, Store, columns, label, memory};
+use super::stored::{Column, Store, Wire, columns, label, memory};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::settle::Value;
 use crate::study::rules::{Ask, Node, Truth};
+
+/// What a slot holds.
+pub struct Held {
+    /// The old scene; None in an empty slot.
+    scene: Option<u32>,
+    /// For each column its value; None where nothing is sure.
+    cells: Vec<Option<Store>>,
+}
+
+impl Held {
+    /// What the old table says, sure or not: rules over free cells go by that.
+    fn believed(&self, memory: &Memory<'_>, column: usize) -> Option<Store> {
+        let from = memory.across.get(column).copied().flatten()?;
+        Some(from.store(memory.old.table.value(self.scene?, from.cell)))
+    }
+}
+
+/// What a slot must hold for a scene of the new book.
+pub struct Wanted {
+    /// The scene.
+    pub scene: u32,
+    /// For each column its value; None where it does not matter or is not known.
+    pub cells: Vec<Option<Store>>,
+    /// Free columns that rules ask about.
+    open: Vec<usize>,
+    /// The rules that these decide.
+    rules: Vec<usize>,
+}
 
 /// What the switcher holds and what it must hold.
 pub struct Memory<'c> {
@@ -63,19 +91,18 @@ impl<'c> Memory<'c> {
     }
 
     /// What an old scene's row holds in each of the new columns; None where the old board has no such cell.
-    pub fn held(&self, scene: Option<u32>) -> Vec<Option<Store>> {
-        let row = scene.map(|s| self.old.table.row(s));
+    pub fn held(&self, scene: Option<u32>) -> Held {
         let one = |column: &Option<Column>| {
             let (column, scene) = (column.as_ref()?, scene?);
-            row?.get(column.cell as usize).map(|v| column.store(*v)).filter(|_| self.known(scene, column.cell))
+            self.known(scene, column.cell).then(|| column.store(self.old.table.stored(scene, column.cell)))
         };
-        self.across.iter().map(one).collect()
+        Held { scene, cells: self.across.iter().map(one).collect() }
     }
 
     /// The value stored in an old scene's row, as its own table has it, with its cell there.
     pub fn was(&self, scene: u32, column: usize) -> Option<(u16, Value)> {
         let from = self.across.get(column).copied().flatten()?;
-        self.known(scene, from.cell).then(|| (from.cell, self.old.table.value(scene, from.cell)))
+        self.known(scene, from.cell).then(|| (from.cell, self.old.table.stored(scene, from.cell)))
     }
 
     /// True when the unit is sure to hold what the old table says.
@@ -83,81 +110,103 @@ impl<'c> Memory<'c> {
         self.exact || !self.old.table.is_free(scene, cell)
     }
 
-    /// What a new scene's row must hold: None where it does not matter or is not known.
-    pub fn wanted(&self, scene: u32) -> Vec<Option<Store>> {
+    /// What a new scene's row must hold.
+    pub fn wanted(&self, scene: u32) -> Wanted {
+        let table = &self.new.table;
         let one = |column: &Column| {
-            let value = column.store(self.new.table.value(scene, column.cell));
-            (value != Store::Unknown && !self.new.table.is_free(scene, column.cell)).then_some(value)
+            let value = column.store(table.stored(scene, column.cell));
+            (value != Store::Unknown && !table.is_free(scene, column.cell)).then_some(value)
         };
-        self.columns.iter().map(one).collect()
+        let asked = |at: &usize| {
+            let Some(column) = self.columns.get(*at) else { return false };
+            table.is_free(scene, column.cell) && self.asked.binary_search(&column.cell).is_ok()
+        };
+        let mut wanted = Wanted {
+            scene,
+            cells: self.columns.iter().map(one).collect(),
+            open: if self.asked.is_empty() { Vec::new() } else { (0..self.columns.len()).filter(asked).collect() },
+            rules: Vec::new(),
+        };
+        if !wanted.open.is_empty() {
+            // Only rules that the free cells decide bind them; others hold, or break whatever is stored.
+            let free = |cell: u16| (!table.is_free(scene, cell)).then(|| table.value(scene, cell));
+            let logic = &self.new.rules.logic;
+            let answers = logic.answers(scene, &free);
+            let decided = |(_, node): &(usize, &Node)| node.truth(&answers) == Truth::Free;
+            wanted.rules = logic.rules.iter().enumerate().filter(decided).map(|(at, _)| at).collect();
+        }
+        wanted
     }
 
-    /// The columns to set so that a row that holds `held` becomes the new scene's, in board order.
-    pub fn turn(&self, held: &[Option<Store>], wanted: &[Option<Store>], scene: u32) -> Vec<usize> {
+    /// The cells to set so that a row that holds `held` becomes the new scene's, in board order.
+    pub fn turn(&self, held: &Held, wanted: &Wanted) -> Vec<(usize, Store)> {
         let differs = |(at, (is, want)): (usize, (&Option<Store>, &Option<Store>))| {
-            want.is_some_and(|want| *is != Some(want)).then_some(at)
+            want.filter(|want| *is != Some(*want)).map(|want| (at, want))
         };
-        let mut edits: Vec<usize> = held.iter().zip(wanted).enumerate().filter_map(differs).collect();
-        if !self.asked.is_empty() {
-            edits.extend(self.for_the_rules(held, scene));
-            edits.sort_unstable();
+        let mut edits: Vec<(usize, Store)> =
+            held.cells.iter().zip(&wanted.cells).enumerate().filter_map(differs).collect();
+        if !wanted.rules.is_empty() {
+            edits.extend(self.for_the_rules(held, wanted));
+            edits.sort_by_key(|(at, _)| *at);
         }
         edits
     }
 
     /// How many cells that takes.
-    pub fn distance(&self, held: &[Option<Store>], wanted: &[Option<Store>], scene: u32) -> u32 {
-        let differs = held.iter().zip(wanted).filter(|(is, want)| want.is_some() && is != want).count();
-        let ruled = if !self.asked.is_empty() { self.for_the_rules(held, scene).len() } else { 0 };
+    pub fn distance(&self, held: &Held, wanted: &Wanted) -> u32 {
+        let differs = held.cells.iter().zip(&wanted.cells).filter(|(is, want)| want.is_some() && is != want).count();
+        let ruled = if wanted.rules.is_empty() { 0 } else { self.for_the_rules(held, wanted).len() };
         (differs + ruled) as u32
     }
 
-    /// The fewest free cells that must be set to the new book's own choice, so that its rules hold.
-    fn for_the_rules(&self, held: &[Option<Store>], scene: u32) -> Vec<usize> {
-        let free = |at: &usize| {
-            let Some(column) = self.columns.get(*at) else { return false };
-            let choice = column.store(self.new.table.value(scene, column.cell));
-            self.new.table.is_free(scene, column.cell) && held.get(*at).copied().flatten() != Some(choice)
-        };
-        let open: Vec<usize> = (0..self.columns.len()).filter(free).collect();
-        if open.is_empty() {
-            return open;
-        }
-        let asked = |at: &usize| self.columns.get(*at).is_some_and(|c| self.asked.contains(&c.cell));
-        let open: Vec<usize> = open.into_iter().filter(asked).collect();
-        // A rule that the book's own row breaks, or that nobody can judge, binds nothing.
-        let bound = self.bad(scene, held, &[]);
-        let breaks = |left: &[usize]| self.bad(scene, held, left).iter().any(|rule| !bound.contains(rule));
-        if !breaks(&open) {
+    /// The fewest free cells that must be set so that the new book's rules hold.
+    fn for_the_rules(&self, held: &Held, wanted: &Wanted) -> Vec<(usize, Store)> {
+        if self.keeps(held, wanted, &[]) {
             return Vec::new();
         }
-        // Few cells are free and asked about; where they are many, the book's own choice is taken whole.
-        for count in 1..=open.len().min(3) {
-            let keeps = |set: &Vec<usize>| {
-                let left: Vec<usize> = open.iter().copied().filter(|at| !set.contains(at)).collect();
-                !breaks(&left)
-            };
-            if let Some(set) = subsets(&open, count).into_iter().find(keeps) {
+        let mut moves: Vec<(usize, Store)> = Vec::new();
+        for at in &wanted.open {
+            let (Some(column), is) = (self.columns.get(*at), held.believed(self, *at)) else { continue };
+            let choice = column.store(self.new.table.value(wanted.scene, column.cell));
+            let both = matches!(column.wire, Wire::Contact(_)).then_some([Store::Off, Store::On]);
+            let values = both.into_iter().flatten().chain([choice]).filter(|v| Some(*v) != is);
+            moves.extend(values.map(|v| (*at, v)));
+        }
+        let mut seen = Vec::new();
+        moves.retain(|m| {
+            !seen.contains(m) && {
+                seen.push(*m);
+                true
+            }
+        });
+        // Few cells are free and asked about; where more than three must move, the book's own choice is taken whole.
+        for count in 1..=moves.len().min(3) {
+            if let Some(set) = subsets(&moves, count).into_iter().find(|set| self.keeps(held, wanted, set)) {
                 return set;
             }
         }
-        open
+        let whole = wanted.open.iter().filter_map(|at| {
+            let column = self.columns.get(*at)?;
+            let choice = column.store(self.new.table.value(wanted.scene, column.cell));
+            (held.believed(self, *at) != Some(choice)).then_some((*at, choice))
+        });
+        whole.collect()
     }
 
-    /// The rules that do not hold when the columns in `left` keep what is stored and all others hold the book's choice.
-    fn bad(&self, scene: u32, held: &[Option<Store>], left: &[usize]) -> Vec<usize> {
+    /// True when the rules hold with the free cells as they are stored, but for those set.
+    fn keeps(&self, held: &Held, wanted: &Wanted, set: &[(usize, Store)]) -> bool {
         let value = |cell: u16| {
-            let kept = left.iter().find(|at| self.columns.get(**at).is_some_and(|c| c.cell == cell));
-            Some(match kept.and_then(|at| Some((self.columns.get(*at)?, held.get(*at).copied().flatten()))) {
-                Some((column, Some(store))) => column.value(store),
-                Some((_, None)) => Value::Unknown,
-                None => self.new.table.value(scene, cell),
-            })
+            let open = wanted.open.iter().find(|at| self.columns.get(**at).is_some_and(|c| c.cell == cell));
+            let Some((at, column)) = open.and_then(|at| Some((at, self.columns.get(*at)?))) else {
+                return Some(self.new.table.value(wanted.scene, cell));
+            };
+            let now = set.iter().find(|(s, _)| s == at).map(|(_, store)| *store);
+            let now = now.or_else(|| held.believed(self, *at));
+            Some(now.map_or(Value::Unknown, |store| column.value(store)))
         };
         let logic = &self.new.rules.logic;
-        let answers = logic.answers(scene, &value);
-        let bad = |(_, node): &(usize, &Node)| matches!(node.truth(&answers), Truth::No | Truth::Unknown);
-        logic.rules.iter().enumerate().filter(bad).map(|(at, _)| at).collect()
+        let answers = logic.answers(wanted.scene, &value);
+        wanted.rules.iter().all(|r| logic.rules.get(*r).is_none_or(|node| node.truth(&answers) == Truth::Yes))
     }
 
     /// The letters that the display shows for an old and a new scene.
@@ -183,12 +232,12 @@ fn asked(new: &Compiled) -> Vec<u16> {
 }
 
 /// All sets of `count` out of a list.
-fn subsets(list: &[usize], count: usize) -> Vec<Vec<usize>> {
+fn subsets<T: Copy>(list: &[T], count: usize) -> Vec<Vec<T>> {
     match (count, list.split_first()) {
         (0, _) => vec![Vec::new()],
         (_, None) => Vec::new(),
         (_, Some((first, rest))) => {
-            let mut out: Vec<Vec<usize>> = subsets(rest, count - 1);
+            let mut out = subsets(rest, count - 1);
             out.iter_mut().for_each(|set| set.insert(0, *first));
             out.extend(subsets(rest, count));
             out

@@ -7,6 +7,7 @@ pub mod assign;
 pub mod edits;
 pub mod heard;
 pub mod memory;
+pub mod merge;
 pub mod pairs;
 pub mod said;
 pub mod sets;

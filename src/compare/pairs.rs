@@ -125,8 +125,14 @@ pub fn matched(old: &Compiled, new: &Compiled, how: Matching) -> Matched {
     };
     let was = heard(&left, &mut out.scenes.lone_old().filter(|id| !double(old, *id)));
     let now = heard(&right, &mut out.scenes.lone_new().filter(|id| !double(new, *id)));
+    // Played in songs, but in none that both books have: a scene that went and one that came, however alike.
+    let (there, here) = (songs_of(old, &|song| out.songs.new_of(song)), songs_of(new, &|song| Some(song)));
+    let apart = |x: u32, y: u32| match (there.get(&x), here.get(&y)) {
+        (Some(a), Some(b)) => !a.iter().any(|song| song.is_some() && b.contains(song)),
+        _ => false,
+    };
     let likeness = |x: u32, y: u32| match (was.get(&x), now.get(&y)) {
-        (Some(x), Some(y)) => alike::scenes(x, y),
+        (Some(a), Some(b)) if !apart(x, y) => alike::scenes(a, b),
         _ => 0,
     };
     let name = |c: &Compiled, at: u32| c.book.scene(at).map_or(String::new(), |s| s.name.to_string());
@@ -145,6 +151,17 @@ pub fn matched(old: &Compiled, new: &Compiled, how: Matching) -> Matched {
     leftover(&mut pairs, "song", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     (out.songs, out.scenes) = (pairs, known);
     out.renamed.sort();
+    out
+}
+
+/// For each scene that songs play: those songs, by a number that both books share; None for a song of one book alone.
+fn songs_of(compiled: &Compiled, shared: &dyn Fn(u32) -> Option<u32>) -> FxHashMap<u32, Vec<Option<u32>>> {
+    let mut out: FxHashMap<u32, Vec<Option<u32>>> = FxHashMap::default();
+    for (id, song) in compiled.book.songs.iter().enumerate() {
+        for scene in song.parts.iter().filter_map(|p| p.scene) {
+            out.entry(scene).or_default().push(shared(id as u32));
+        }
+    }
     out
 }
 

@@ -139,8 +139,9 @@ impl<'c> Reader<'c> {
             Kind::Safe => self.put(Area::Rules, "safe switch", "", view),
             Kind::Ways => self.put(Area::Rules, "ways", "", view),
             Kind::Fallback | Kind::Allow => {
-                let about = self.compare(view);
-                self.put(Area::Rules, &about, "", view);
+                // Known by what it says, in the new book's names; two of them never differ in one word only.
+                let line = Line { area: Area::Rules, compare: self.compare(view), reads: String::new() };
+                self.lines.insert((self.renamed_words(view), String::new()), line);
             }
             _ => {}
         }
@@ -178,8 +179,24 @@ impl<'c> Reader<'c> {
     }
 
     fn put(&mut self, area: Area, about: &str, fact: &str, view: View<'_>) {
-        let line = Line { area, compare: self.compare(view), reads: reads(view, fact) };
+        let line = Line { area, compare: self.compare(view), reads: reads(view, about, fact) };
         self.lines.insert((about.to_owned(), fact.to_owned()), line);
+    }
+
+    /// A statement on one line, with the names of the new book.
+    fn renamed_words(&self, view: View<'_>) -> String {
+        let mut out = String::new();
+        let mut at = view.span().start;
+        let text = |from: u32, to: u32| {
+            self.compiled.files.text(crate::source::Span { start: from, end: to, ..view.span() }).to_owned()
+        };
+        for name in view.children().filter(|v| v.kind() == Kind::Name) {
+            out += &text(at, name.span().start);
+            out += &self.name(name.text());
+            at = name.span().end;
+        }
+        out += &text(at, view.span().end);
+        one_line(&out)
     }
 
     fn name(&self, name: &str) -> String {
@@ -217,11 +234,13 @@ impl<'c> Reader<'c> {
 }
 
 /// A statement as people read it: on one line, without comments, and without the words that its key repeats.
-fn reads(view: View<'_>, fact: &str) -> String {
+fn reads(view: View<'_>, about: &str, fact: &str) -> String {
     let whole = one_line(view.text());
-    let rest = whole.strip_prefix(fact).unwrap_or(&whole).trim();
-    let rest = rest.strip_prefix("own switch starts").or(rest.strip_prefix("expressions")).unwrap_or(rest);
-    if rest.is_empty() { whole } else { rest.trim().to_owned() }
+    let key = if fact.is_empty() { about.replace('`', "") } else { fact.to_owned() };
+    let rest = whole.strip_prefix(&key).unwrap_or(&whole);
+    let rest = rest.trim().trim_start_matches(':').trim();
+    let rest = rest.strip_prefix("switch starts ").unwrap_or(rest);
+    if rest.is_empty() { whole } else { rest.to_owned() }
 }
 
 /// Text on one line, comments gone.

@@ -30,12 +30,12 @@ pub struct SetLine {
 /// What became of a line.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Fate {
-    /// It came, behind this line; None at the start.
-    Came(Option<String>),
+    /// It came, behind this line (a title; true for a pause); None at the start.
+    Came(Option<(String, bool)>),
     /// It went.
     Went,
     /// It stands elsewhere, now behind this line.
-    Moved(Option<String>),
+    Moved(Option<(String, bool)>),
 }
 
 /// The sets that differ, by title.
@@ -101,7 +101,7 @@ fn lines(old: &[Line], new: &[Line]) -> Vec<SetLine> {
     }
     let mut out = Vec::new();
     for (at, line) in came {
-        let after = at.checked_sub(1).and_then(|at| new.get(at)).map(|l| l.title.clone());
+        let after = at.checked_sub(1).and_then(|at| new.get(at)).map(|l| (l.title.clone(), l.pause));
         let moved = went.iter().position(|w| w.key == line.key);
         if let Some(from) = moved {
             went.remove(from);

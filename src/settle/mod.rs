@@ -12,7 +12,6 @@ pub use cells::{Cell, CellKind, Cells};
 pub use fault::{Fault, Speaker};
 pub use value::Value;
 
-use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
 use crate::book::Book;
@@ -22,9 +21,12 @@ use crate::book::Book;
 pub struct Table {
     /// The columns.
     pub cells: Cells,
+    /// For each scene, its row.
+    at: Vec<u32>,
     values: Vec<Value>,
-    free: FixedBitSet,
-    /// Cells that store something else than what settling put there, by place in `values`.
+    /// One bit a cell, whole words a row.
+    free: Vec<u64>,
+    /// Cells that store something else than what settling put there, by scene and cell.
     chosen: FxHashMap<u32, Value>,
 }
 
@@ -32,8 +34,8 @@ impl Table {
     /// The values of a scene's row, in column order.
     pub fn row(&self, scene: u32) -> &[Value] {
         let width = self.cells.len();
-        let from = scene as usize * width;
-        self.values.get(from..from + width).unwrap_or(&[])
+        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * width);
+        self.values.get(from..from.saturating_add(width)).unwrap_or(&[])
     }
 
     /// One value.
@@ -55,16 +57,24 @@ impl Table {
 
     /// True when the cell's value does not matter in this row.
     pub fn is_free(&self, scene: u32, cell: u16) -> bool {
-        self.free.contains(scene as usize * self.cells.len() + cell as usize)
+        let (words, cell) = (words(self.cells.len()), cell as usize);
+        let word = self.at.get(scene as usize).and_then(|row| self.free.get(*row as usize * words + cell / 64));
+        word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
     }
+}
+
+/// Words of 64 bits that hold a bit for each cell of a row.
+fn words(cells: usize) -> usize {
+    cells.div_ceil(64)
 }
 
 /// Settles every scene of a book.
 pub fn settle(book: &Book) -> (Table, Vec<Fault>) {
     let mut table = Table { cells: Cells::of(book), ..Table::default() };
-    let size = table.cells.len() * book.scenes.len();
-    table.values = vec![Value::Unknown; size];
-    table.free.grow(size);
+    let (width, scenes) = (table.cells.len(), book.scenes.len());
+    table.values = vec![Value::Unknown; width * scenes];
+    table.free = vec![0; words(width) * scenes];
+    table.at = vec![0; scenes];
     let faults = rows::lay(book, &mut table);
     (table, faults)
 }

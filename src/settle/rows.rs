@@ -1,6 +1,7 @@
 //! Laying down the rows, parents before children.
 
 use fixedbitset::FixedBitSet;
+use rustc_hash::FxHashMap;
 
 use super::fault::{Fault, Speaker};
 use super::judge::{Judge, Said};
@@ -16,76 +17,147 @@ const FAR: usize = 1000;
 
 struct Layers<'b> {
     book: &'b Book,
-    cells: Cells,
+    cells: &'b Cells,
     /// The default's statements.
-    default: State,
+    default: &'b State,
     faults: Vec<Fault>,
     /// Cells touched by the scene's own statements, and by those or its layers.
     own: FixedBitSet,
     upper: FixedBitSet,
+    /// Cells that more than one of its own statements touch.
+    twice: FixedBitSet,
 }
 
-/// Fills the table; gives what was found wrong.
+/// A book of fewer scenes is not worth a second thread.
+const WORTH_TWO: usize = 4000;
+
+/// Rows of some scenes: the scenes, and the room for their values and free bits.
+struct Share<'t> {
+    scenes: &'t [u32],
+    values: &'t mut [Value],
+    free: &'t mut [u64],
+}
+
+/// Fills the table; gives what was found wrong. Scenes that derive from different ones do not bear on each other, so
+/// a large book is laid in two halves at once.
 pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
-    let width = table.cells.len();
-    let mut work = Layers {
-        book,
-        cells: std::mem::take(&mut table.cells),
-        default: State::empty(width, 0),
-        faults: Vec::new(),
-        own: FixedBitSet::with_capacity(width),
-        upper: FixedBitSet::with_capacity(width),
-    };
-    let mut default = State::empty(width, 0);
-    work.one_rank(&mut default, book.default, Speaker::Default);
-    work.default = default;
-    for (id, layer) in book.layers.iter().enumerate() {
-        work.one_rank(&mut State::empty(width, 0), layer.own, Speaker::Layer(id as u32));
+    let (width, words) = (table.cells.len(), super::words(table.cells.len()));
+    let (scenes, half) = halves(&book.scenes);
+    for (row, id) in scenes.iter().enumerate() {
+        if let Some(at) = table.at.get_mut(*id as usize) {
+            *at = row as u32;
+        }
     }
+    let cells = &table.cells;
+    let mut default = State::empty(width, 0);
+    let mut faults = {
+        let mut work = Layers::new(book, cells, &default);
+        let mut said = State::empty(width, 0);
+        work.one_rank(&mut said, book.default, Speaker::Default);
+        for (id, layer) in book.layers.iter().enumerate() {
+            work.one_rank(&mut State::empty(width, 0), layer.own, Speaker::Layer(id as u32));
+        }
+        let faults = work.faults;
+        default = said;
+        faults
+    };
+    let default = &default;
+    let (first, second) = scenes.split_at(half.min(scenes.len()));
+    let (values, more_values) = table.values.split_at_mut(first.len() * width);
+    let (free, more_free) = table.free.split_at_mut(first.len() * words);
+    let one = Share { scenes: first, values, free };
+    let other = Share { scenes: second, values: more_values, free: more_free };
+    std::thread::scope(|scope| {
+        let other = (!second.is_empty()).then(|| scope.spawn(|| lay_share(book, cells, default, other)));
+        faults.extend(lay_share(book, cells, default, one));
+        faults.extend(other.and_then(|o| o.join().ok()).unwrap_or_default());
+    });
+    faults
+}
+
+/// All scenes, parents before children, and where the second half starts: no scene there derives from the first.
+fn halves(scenes: &[Scene]) -> (Vec<u32>, usize) {
+    let order = crate::book::scene::order(scenes);
+    if order.len() < WORTH_TWO {
+        let all = order.len();
+        return (order, all);
+    }
+    let mut root: Vec<u32> = (0..scenes.len() as u32).collect();
+    let mut size = vec![0usize; scenes.len()];
+    for id in &order {
+        let above = scenes.get(*id as usize).and_then(|s| s.parent).and_then(|p| root.get(p as usize).copied());
+        let mine = above.unwrap_or(*id);
+        if let (Some(slot), Some(size)) = (root.get_mut(*id as usize), size.get_mut(mine as usize)) {
+            *slot = mine;
+            *size += 1;
+        }
+    }
+    let mut taken = 0;
+    let mut first = vec![false; scenes.len()];
+    for ((id, size), first) in size.iter().enumerate().zip(&mut first) {
+        if root.get(id) == Some(&(id as u32)) && taken < order.len() / 2 {
+            *first = true;
+            taken += size;
+        }
+    }
+    let in_first = |id: &u32| root.get(*id as usize).and_then(|r| first.get(*r as usize)) == Some(&true);
+    let (mut all, rest): (Vec<u32>, Vec<u32>) = order.iter().partition(|id| in_first(id));
+    let half = all.len();
+    all.extend(rest);
+    (all, half)
+}
+
+/// Lays the rows of one share.
+fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> Vec<Fault> {
+    let (width, words) = (cells.len(), super::words(cells.len()));
+    let mut work = Layers::new(book, cells, default);
     let mut children = vec![0u32; book.scenes.len()];
     for scene in &book.scenes {
         if let Some(count) = scene.parent.and_then(|p| children.get_mut(p as usize)) {
             *count += 1;
         }
     }
-    let mut kept: Vec<Option<Box<State>>> = vec![None; book.scenes.len()];
+    let mut kept: FxHashMap<u32, Box<State>> = FxHashMap::default();
     let mut state = State::empty(width, book.layers.len());
     let empty = State::empty(width, book.layers.len());
-    let mut judge = Judge::new(book, &work.cells, &work.default);
-    for id in crate::book::scene::order(&book.scenes) {
-        let Some(scene) = book.scene(id) else { continue };
-        let parent = scene.parent.map(|p| p as usize);
-        let above = parent.and_then(|p| kept.get(p)?.as_deref());
-        state.copy_from(above.unwrap_or(&empty));
-        work.scene(&mut state, id, scene);
-        let row = id as usize * width;
-        let values = table.values.get_mut(row..row + width).unwrap_or_default();
-        let said = Said { id, scene, state: &state, default: &work.default };
-        judge.finish(&work.cells, &said, values, &mut work.faults);
-        judge.free_cells().for_each(|cell| table.free.insert(row + cell));
-        if children.get(id as usize).is_some_and(|c| *c > 0)
-            && let Some(slot) = kept.get_mut(id as usize)
-        {
-            *slot = Some(Box::new(state.clone()));
+    let mut judge = Judge::new(book, cells, default);
+    let rooms = share.values.chunks_mut(width.max(1)).zip(share.free.chunks_mut(words.max(1)));
+    for (id, (values, free)) in share.scenes.iter().zip(rooms) {
+        let Some(scene) = book.scene(*id) else { continue };
+        let above = scene.parent.and_then(|p| kept.get(&p));
+        state.copy_from(above.map_or(&empty, |b| b));
+        work.scene(&mut state, *id, scene);
+        judge.finish(cells, &Said { id: *id, scene, state: &state, default }, values, &mut work.faults);
+        for cell in judge.free_cells() {
+            if let Some(word) = free.get_mut(cell / 64) {
+                *word |= 1 << (cell % 64);
+            }
+        }
+        if children.get(*id as usize).is_some_and(|c| *c > 0) {
+            kept.insert(*id, Box::new(state.clone()));
         }
         // The last child takes the parent's state with it.
-        if let Some((count, slot)) = parent.and_then(|p| Some((children.get_mut(p)?, kept.get_mut(p)?))) {
+        if let Some((parent, count)) = scene.parent.and_then(|p| Some((p, children.get_mut(p as usize)?))) {
             *count -= 1;
             if *count == 0 {
-                *slot = None;
+                kept.remove(&parent);
             }
         }
     }
-    table.cells = work.cells;
     work.faults
 }
 
-impl Layers<'_> {
+impl<'b> Layers<'b> {
+    fn new(book: &'b Book, cells: &'b Cells, default: &'b State) -> Layers<'b> {
+        let none = FixedBitSet::with_capacity(cells.len());
+        Layers { book, cells, default, faults: Vec::new(), own: none.clone(), upper: none.clone(), twice: none }
+    }
+
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
     fn one_rank(&mut self, state: &mut State, mix: Mix, who: Speaker) {
         for saying in mix.from..mix.to {
             let mut clash = None;
-            state.claim(saying, &self.cells, &self.book.sayings, |c| {
+            state.claim(saying, self.cells, &self.book.sayings, |c| {
                 clash.get_or_insert(c);
             });
             if let Some(Clash { cell, first }) = clash {
@@ -113,9 +185,16 @@ impl Layers<'_> {
         let book = self.book;
         let mut own = std::mem::take(&mut self.own);
         own.clear();
-        (scene.own.from..scene.own.to).for_each(|saying| self.touch(saying, &mut own));
+        self.twice.clear();
+        for said in book.said(scene.own) {
+            self.cells.settles(said.what, |cell, _| {
+                if own.put(cell as usize) {
+                    self.twice.insert(cell as usize);
+                }
+            });
+        }
         let mut upper = std::mem::take(&mut self.upper);
-        upper.clone_from(&own);
+        upper.clear();
         let layers = book.layers_of(scene);
         for (layer, _) in layers {
             if let Some(layer) = book.layers.get(*layer as usize) {
@@ -124,11 +203,12 @@ impl Layers<'_> {
         }
         let told = self.faults.len();
         if !scene.faulty && !scene.double {
-            self.no_effect(state, id, scene);
+            self.no_effect(state, &upper, id, scene);
             self.returns(state, id, scene, &own);
         }
+        upper.union_with(&own);
         for cell in upper.ones() {
-            state.drop_claims(cell as u16, &self.cells, &book.sayings);
+            state.drop_claims(cell as u16, self.cells, &book.sayings);
         }
         for (number, _) in layers {
             state.layers.insert(*number as usize);
@@ -140,7 +220,7 @@ impl Layers<'_> {
                 let mut clash = None;
                 // A clash inside one layer is told at the layer.
                 let inside = layer.own.from..layer.own.to;
-                state.claim(saying, &self.cells, &book.sayings, |c| {
+                state.claim(saying, self.cells, &book.sayings, |c| {
                     if !inside.contains(&c.first) {
                         clash.get_or_insert(c);
                     }
@@ -158,25 +238,28 @@ impl Layers<'_> {
         (self.own, self.upper) = (own, upper);
     }
 
-    /// The scene's own statements that change nothing: what lies below says the same.
-    fn no_effect(&mut self, parent: &State, id: u32, scene: &Scene) {
+    /// The scene's own statements that change nothing: what lies below says the same. `layered` are the cells that
+    /// its layers touch.
+    fn no_effect(&mut self, parent: &State, layered: &FixedBitSet, id: u32, scene: &Scene) {
         let book = self.book;
         for saying in scene.own.from..scene.own.to {
             let Some(said) = book.sayings.get(saying as usize) else { continue };
             let mut mine = [u16::MAX; MOST_CELLS];
             let mut count = 0;
-            let mut same = true;
+            let mut twice = false;
             self.cells.settles(said.what, |cell, _| {
                 if let Some(slot) = mine.get_mut(count) {
                     *slot = cell;
                 }
                 count += 1;
+                twice |= self.twice.contains(cell as usize);
             });
             let Some(all) = mine.get(..count) else { continue };
-            self.cells
-                .settles(said.what, |cell, value| same = same && self.says_below(parent, scene, cell, value, all));
-            let nothing = count > 0 || matches!(said.what, What::AlwaysOn { .. });
-            if same && nothing {
+            // What would come up from below would meet the scene's other statement, whole.
+            let mut same = (count > 0 || matches!(said.what, What::AlwaysOn { .. })) && (count < 2 || !twice);
+            let below = Below { parent, layered, scene };
+            self.cells.settles(said.what, |cell, value| same = same && self.says_below(&below, cell, value, all));
+            if same {
                 self.faults.push(Fault::NoEffect { scene: id, saying });
             }
         }
@@ -184,35 +267,29 @@ impl Layers<'_> {
 
     /// True when a cell would hold `value` without the scene's own statements, and what says so reaches no further
     /// than the cells `all`.
-    fn says_below(&self, parent: &State, scene: &Scene, cell: u16, value: Value, all: &[u16]) -> bool {
-        let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+    fn says_below(&self, below: &Below<'_>, cell: u16, value: Value, all: &[u16]) -> bool {
+        let Below { parent, layered, scene } = *below;
         let mut spoken = false;
         let mut same = true;
-        let mut hear = |saying: u32| {
-            let Some(said) = self.book.sayings.get(saying as usize) else { return false };
-            let (mut hit, mut inside, mut agrees) = (false, true, true);
+        // `over` tells which cells something above the statement touches: it would be replaced whole.
+        let mut hear = |saying: u32, over: &dyn Fn(usize) -> bool| {
+            let Some(said) = self.book.sayings.get(saying as usize) else { return };
+            let (mut hit, mut agrees) = (false, true);
             self.cells.settles(said.what, |c, v| {
-                inside &= all.contains(&c);
-                if c == cell {
-                    hit = true;
-                    agrees = v == value;
-                }
+                hit |= c == cell;
+                agrees &= all.contains(&c) && !over(c as usize) && (c != cell || v == value);
             });
-            same &= !hit || (inside && agrees);
-            hit
+            spoken |= hit;
+            same &= !hit || agrees;
         };
-        for saying in layers.flat_map(|l| l.own.from..l.own.to) {
-            spoken |= hear(saying);
-        }
-        if !spoken {
-            for saying in parent.claims(cell) {
-                spoken |= hear(saying);
-            }
-        }
-        if !spoken && !parent.touched.contains(cell as usize) {
-            for saying in self.default.claims(cell) {
-                spoken |= hear(saying);
-            }
+        if layered.contains(cell as usize) {
+            let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+            layers.flat_map(|l| l.own.from..l.own.to).for_each(|saying| hear(saying, &|_| false));
+        } else if parent.touched.contains(cell as usize) {
+            parent.claims(cell).for_each(|saying| hear(saying, &|c| layered.contains(c)));
+        } else {
+            let over = |c| layered.contains(c) || parent.touched.contains(c);
+            self.default.claims(cell).for_each(|saying| hear(saying, &over));
         }
         match self.cells.list.get(cell as usize) {
             Some(c) if !spoken => c.users.is_empty() && c.unsaid == value,
@@ -287,4 +364,13 @@ impl Layers<'_> {
             found
         })
     }
+}
+
+/// What lies below a scene's own statements.
+#[derive(Clone, Copy)]
+struct Below<'s> {
+    parent: &'s State,
+    /// Cells that the scene's layers touch.
+    layered: &'s FixedBitSet,
+    scene: &'s Scene,
 }

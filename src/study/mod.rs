@@ -1,11 +1,16 @@
-//! Book and table to numbers and findings: one study, one file or folder. No study knows another.
+//! Book and table to numbers and findings: one study, one file or folder. No study knows another, but they share the
+//! route of the leads, and the order of plugging is that of the leads.
 
+pub mod buildcheck;
 pub mod messages;
 pub mod momentary;
+pub mod route;
 pub mod rules;
 pub mod signal;
+pub mod supply;
 pub mod walk;
 pub mod ways;
+pub mod wiring;
 
 pub use momentary::Momentary;
 pub use walk::Walk;

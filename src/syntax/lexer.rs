@@ -50,6 +50,24 @@ impl<'t> Lexer<'t> {
         Lexer { text, bytes: text.as_bytes(), file, at, opens }
     }
 
+    /// The same, from the start of a line on which a statement begins.
+    pub fn from_line(mut self, at: usize) -> Lexer<'t> {
+        self.at = at.max(self.at);
+        self
+    }
+
+    /// The first line at or after `at` on which a top-level statement certainly begins.
+    pub fn statement_line(mut self, at: usize) -> Option<usize> {
+        self.at = at;
+        loop {
+            let rest = self.bytes.get(self.at..)?;
+            self.at += rest.iter().position(|b| *b == b'\n')? + 1;
+            if self.at_top_word() {
+                return Some(self.at);
+            }
+        }
+    }
+
     /// Fills `tokens` with the next top-level statement, without its end; false at the end of the file.
     ///
     /// A statement ends at a line break or `;` outside braces, or before a top-level word in column one.

@@ -4,6 +4,7 @@ pub mod cursor;
 pub mod cut;
 pub mod edit;
 pub mod fault;
+pub mod format;
 pub mod grammar;
 pub mod kind;
 pub mod lexer;
@@ -17,22 +18,59 @@ use std::cell::{Cell, RefCell};
 use cursor::{Desk, In};
 use fault::Fault;
 use lexer::{Lexer, Tok};
-use tree::Tree;
+use tree::{Node, Tree};
 
 use crate::source::Span;
 
+/// A text of fewer bytes is not worth a second thread.
+const WORTH_TWO: usize = 1 << 19;
+
 /// Reads one file. Total: every text gives a tree, and a fault for each mistake.
+///
+/// A top-level word in column one always begins a statement, so a large text is read in two halves at once.
 pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
-    let mut lexer = Lexer::new(file, text, registry::opens_top);
+    let lexer = || Lexer::new(file, text, registry::opens_top);
+    let middle = if text.len() < WORTH_TWO { None } else { lexer().statement_line(text.len() / 2) };
+    let (mut nodes, mut faults, statements) = match middle.and_then(|m| Some((m, text.get(..m)?))) {
+        None => read(file, text, lexer()),
+        Some((middle, head)) => std::thread::scope(|scope| {
+            let tail = scope.spawn(|| read(file, text, lexer().from_line(middle)));
+            let (mut nodes, mut faults, first) = read(file, head, Lexer::new(file, head, registry::opens_top));
+            let (mut more, more_faults, second) = tail.join().unwrap_or_default();
+            let shift = nodes.len() as u32;
+            more.iter_mut().for_each(|node| node.next += shift);
+            nodes.append(&mut more);
+            faults.extend(more_faults);
+            (nodes, faults, first + second)
+        }),
+    };
+    nodes.shrink_to_fit();
+    faults.sort_by_key(|f| f.at().start);
+    // A text that ran to the end of its line hides what stood there: no second mistake of the same line.
+    let unclosed: Vec<Span> =
+        faults.iter().filter(|f| matches!(f, Fault::UnclosedText { .. })).map(|f| f.at()).collect();
+    if !unclosed.is_empty() {
+        // They stand in the order of the text, and none overlaps another.
+        let next = |at: Span| unclosed.partition_point(|u| u.end < at.start);
+        let hidden = |at: Span| unclosed.get(next(at)).is_some_and(|u| u.start <= at.end);
+        faults.retain(|f| !matches!(f, Fault::Unexpected { at, .. } if hidden(*at)));
+    }
+    (Tree { file, nodes, read: statements }, faults)
+}
+
+/// Reads all statements that a lexer gives: their nodes, their mistakes, and how many there are.
+fn read(file: u32, text: &str, mut lexer: Lexer<'_>) -> (Vec<Node>, Vec<Fault>, usize) {
     // A node for every dozen bytes, as measured on real books: one allocation, not a growing one.
     let mut nodes = Vec::with_capacity(text.len() / 11 + 16);
     let mut faults = Vec::new();
     let mut tokens = Vec::new();
+    let mut statements = 0;
     loop {
         tokens.clear();
         if !lexer.statement(&mut tokens, &mut faults) {
             break;
         }
+        statements += 1;
         let desk = Desk {
             file,
             text,
@@ -46,15 +84,7 @@ pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
         nodes = desk.nodes.into_inner();
         faults = desk.faults.into_inner();
     }
-    faults.sort_by_key(|f| f.at().start);
-    // A text that ran to the end of its line hides what stood there: no second mistake of the same line.
-    let unclosed: Vec<Span> =
-        faults.iter().filter(|f| matches!(f, Fault::UnclosedText { .. })).map(|f| f.at()).collect();
-    if !unclosed.is_empty() {
-        let hidden = |at: Span| unclosed.iter().any(|u| at.start <= u.end && u.start <= at.end);
-        faults.retain(|f| !matches!(f, Fault::Unexpected { at, .. } if hidden(*at)));
-    }
-    (Tree { file, nodes }, faults)
+    (nodes, faults, statements)
 }
 
 /// The statements of one stretch of tokens; a `}` that nothing opened is told and passed over.

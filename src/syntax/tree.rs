@@ -22,6 +22,7 @@ pub struct Tree {
     /// Number of the file.
     pub file: u32,
     pub(super) nodes: Vec<Node>,
+    pub(super) read: usize,
 }
 
 /// A node of a tree together with its text.
@@ -60,6 +61,11 @@ impl Tree {
         self.view(source, index as u32)
     }
 
+    /// How many statements stand at the top of the file.
+    pub fn read(&self) -> usize {
+        self.read
+    }
+
     /// How many nodes there are.
     pub fn len(&self) -> usize {
         self.nodes.len()
@@ -80,11 +86,11 @@ impl Tree {
     }
 }
 
-/// A leaf's letters without blanks: `20 %` and `20%` are the same quantity.
+/// A leaf's letters without blanks: `20 %` and `20%` are the same quantity, `{ ; }` and `{ }` the same empty block.
 fn squeezed<'s>(source: &'s str, node: &Node) -> impl Iterator<Item = char> + 's {
     let text = source.get(node.start as usize..node.end as usize).unwrap_or("");
     let keep = node.kind == Kind::Text;
-    text.chars().filter(move |c| keep || !c.is_whitespace())
+    text.chars().filter(move |c| keep || !(c.is_whitespace() || *c == ';'))
 }
 
 impl<'t> View<'t> {

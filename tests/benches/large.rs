@@ -48,30 +48,50 @@ layer push { engage birch; left.channel lead }
 layer wash { engage larch; larch.size 55 % }
 "#;
 
+const PEDALS: [&str; 10] = ["moss", "fern", "reed", "sedge", "birch", "alder", "rowan", "hazel", "aspen", "larch"];
+
+/// What a scene has, so that the next one says nothing twice: pedals engaged, and the five settings that vary.
+#[derive(Clone, Copy)]
+struct Sound {
+    engaged: u16,
+    settings: [u64; 5],
+}
+
+const ROOT: Sound = Sound { engaged: 0, settings: [0, 20, 40, 30, 0] };
+/// The layers: name, the pedal each engages, the setting it changes.
+const LAYERS: [(&str, u16, Option<(usize, u64)>); 3] =
+    [("wide", 1 << 7, Some((2, 70))), ("push", 1 << 4, None), ("wash", 1 << 9, Some((3, 55)))];
+
 /// A book of `scenes` scenes: half of them roots, half derived, in chains of up to a few dozen; each is played.
 pub fn book(scenes: u64, seed: u64) -> String {
     let mut random = Random(seed);
     let mut out = String::from(BOARD);
+    let mut sounds: Vec<Sound> = Vec::new();
     for n in 0..scenes {
         let _ = write!(out, "scene s{n}x");
+        let mut sound = ROOT;
         if n > 0 && random.below(2) == 0 {
-            let _ = write!(out, " from s{}x", n - 1 - random.below(n.min(8)));
+            let parent = n - 1 - random.below(n.min(8));
+            let _ = write!(out, " from s{parent}x");
+            sound = sounds[parent as usize];
         } else if random.below(3) == 0 {
-            out.push_str([" with wide", " with push", " with wash"][random.below(3) as usize]);
+            let (name, engaged, setting) = LAYERS[random.below(3) as usize];
+            let _ = write!(out, " with {name}");
+            sound.engaged |= engaged;
+            if let Some((which, value)) = setting {
+                sound.settings[which] = value;
+            }
         }
         out.push_str(" {\n");
-        let pedals = ["moss", "fern", "reed", "sedge", "birch", "alder", "rowan", "hazel", "aspen", "larch"];
         let first = random.below(10);
-        let second = (first + 1 + random.below(9)) % 10;
-        let _ = writeln!(out, "  engage {}, {}", pedals[first as usize], pedals[second as usize]);
-        match random.below(5) {
-            0 => out.push_str("  moss.voice sharp\n"),
-            1 => drop(writeln!(out, "  reed.mix {} %", random.below(80))),
-            2 => out.push_str("  hazel.depth foot from heel\n"),
-            3 => drop(writeln!(out, "  larch.size {} %", random.below(100))),
-            _ => out.push_str("  aspen.bank high\n"),
+        for pedal in [first, (first + 1 + random.below(9)) % 10] {
+            let word = if sound.engaged & 1 << pedal == 0 { "engage" } else { "bypass" };
+            let _ = writeln!(out, "  {word} {}", PEDALS[pedal as usize]);
+            sound.engaged ^= 1 << pedal;
         }
+        setting(&mut out, &mut sound, &mut random);
         out.push_str("}\n");
+        sounds.push(sound);
     }
     let mut scene = 0;
     let mut songs = Vec::new();
@@ -92,4 +112,22 @@ pub fn book(scenes: u64, seed: u64) -> String {
     }
     out.push_str("}\n");
     out
+}
+
+/// Changes one of the five settings to a value that it does not have.
+fn setting(out: &mut String, sound: &mut Sound, random: &mut Random) {
+    let which = random.below(5) as usize;
+    let old = sound.settings[which];
+    let new = match which {
+        0 | 4 => 1 - old,
+        _ => (old + 1 + random.below(79)) % 80,
+    };
+    sound.settings[which] = new;
+    let _ = match which {
+        0 => writeln!(out, "  moss.voice {}", ["round", "sharp"][new as usize]),
+        1 => writeln!(out, "  reed.mix {new} %"),
+        2 => writeln!(out, "  hazel.depth {new} %"),
+        3 => writeln!(out, "  larch.size {new} %"),
+        _ => writeln!(out, "  aspen.bank {}", ["low", "high"][new as usize]),
+    };
 }

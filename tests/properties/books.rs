@@ -11,6 +11,11 @@ pub type Book = Vec<(String, String)>;
 /// A small book that uses most forms; every bit of it is flipped in turn.
 pub const SMALL: &str = include_str!("small.scene");
 
+/// With TIPRING_FULL=1 the costly properties are held in full, else on a share that every run can afford.
+pub fn full() -> bool {
+    std::env::var("TIPRING_FULL").as_deref() == Ok("1")
+}
+
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }

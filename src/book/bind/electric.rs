@@ -12,7 +12,7 @@ use crate::syntax::units::Dimension;
 
 /// What may be said of a value beside its unit.
 #[derive(Clone, Copy)]
-pub enum Least {
+pub(super) enum Least {
     /// It may be below nothing: a gain.
     Any,
     /// Nothing at all is allowed: an ideal source, a lead of no length.
@@ -23,7 +23,7 @@ pub enum Least {
 
 impl<'t> Binder<'t> {
     /// Reads a quantity that measures `wanted` and is not below `least`.
-    pub fn quantity(&mut self, view: View<'t>, wanted: Dimension, least: Least) -> Option<Said<Amount>> {
+    pub(super) fn quantity(&mut self, view: View<'t>, wanted: Dimension, least: Least) -> Option<Said<Amount>> {
         let said = self.measure(view, wanted)?;
         let range = match least {
             Least::Zero if said.value.mantissa < 0 => "0 or more",
@@ -36,7 +36,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Binds an electric fact of a device.
-    pub fn electric(&mut self, device: &mut Device, view: View<'t>) {
+    pub(super) fn electric(&mut self, device: &mut Device, view: View<'t>) {
         use Dimension::{Decibel, Resistance};
         let Some(quantity) = view.child(Kind::Quantity) else { return };
         let mut read = |wanted, least| self.quantity(quantity, wanted, least);
@@ -104,7 +104,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Binds the facts of a guitar.
-    pub fn guitar(&mut self, view: View<'t>, name: View<'t>) -> Guitar {
+    pub(super) fn guitar(&mut self, view: View<'t>, name: View<'t>) -> Guitar {
         let mut guitar = Guitar {
             name: nfc(name.text()).into_owned(),
             title: view.child(Kind::Text).map(content),
@@ -158,7 +158,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Binds the supplies.
-    pub fn supplies(&mut self) {
+    pub(super) fn supplies(&mut self) {
         for view in std::mem::take(&mut self.found.supplies) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let mut supply = Supply {

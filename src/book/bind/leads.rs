@@ -19,7 +19,7 @@ const WANTED: &str = "pedal, buffer, amp or guitar";
 
 impl<'t> Binder<'t> {
     /// Binds chains, patch leads and the panel; devices are bound already.
-    pub fn leads(&mut self) {
+    pub(super) fn leads(&mut self) {
         for view in std::mem::take(&mut self.found.chains) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let links: Vec<Link> = view.all(Kind::Link).map(|link| self.link(link)).collect();
@@ -47,7 +47,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Reads `6 m at 100 pF/m`.
-    pub fn lead(&mut self, view: View<'t>) -> Option<Lead> {
+    pub(super) fn lead(&mut self, view: View<'t>) -> Option<Lead> {
         let mut quantities = view.all(Kind::Quantity);
         let length = quantities.next().and_then(|q| self.quantity(q, Dimension::Length, Least::Zero));
         let per_metre = quantities.next().and_then(|q| self.quantity(q, Dimension::CapacitancePerLength, Least::Zero));

@@ -14,6 +14,8 @@ mod slots;
 mod song;
 mod time;
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::{Book, Fault};
@@ -30,7 +32,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         trees,
         book: Book::default(),
         faults: Vec::new(),
-        names: Names::default(),
+        names: Arc::default(),
         songs: FxHashMap::default(),
         found: Found::default(),
         suggestions: 0,
@@ -42,9 +44,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.devices();
     binder.leads();
     binder.layers();
-    binder.scenes();
-    binder.songs();
-    binder.sets();
+    binder.scenes_and_songs();
     binder.slots();
     binder.rules();
     binder.ways();
@@ -86,7 +86,7 @@ struct Binder<'t> {
     trees: &'t [Tree],
     book: Book,
     faults: Vec<Fault>,
-    names: Names<'t>,
+    names: Arc<Names<'t>>,
     songs: FxHashMap<String, Option<usize>>,
     found: Found<'t>,
     suggestions: usize,
@@ -96,10 +96,39 @@ struct Binder<'t> {
 const MOST_SUGGESTIONS: usize = 200;
 
 impl<'t> Binder<'t> {
+    /// Scenes and songs know each other by name alone, so they are bound at the same time.
+    fn scenes_and_songs(&mut self) {
+        let found = &mut self.found;
+        let (songs, sets) = (std::mem::take(&mut found.songs), std::mem::take(&mut found.sets));
+        let mut second = Binder {
+            files: self.files,
+            trees: self.trees,
+            book: Book { devices: self.book.devices.clone(), guitars: self.book.guitars.clone(), ..Book::default() },
+            faults: Vec::new(),
+            names: Arc::clone(&self.names),
+            songs: std::mem::take(&mut self.songs),
+            found: Found { songs, sets, ..Found::default() },
+            suggestions: self.suggestions,
+        };
+        let play = move || {
+            second.songs();
+            second.sets();
+            let Binder { book, faults, .. } = second;
+            (book.songs, book.sets, book.broken, faults)
+        };
+        let (songs, sets, broken, faults) = std::thread::scope(|scope| {
+            let songs = scope.spawn(play);
+            self.scenes();
+            songs.join().unwrap_or_default()
+        });
+        (self.book.songs, self.book.sets) = (songs, sets);
+        self.book.broken |= broken;
+        self.faults.extend(faults);
+    }
+
     fn collect(&mut self) {
-        let each = || self.trees.iter().zip(self.files.iter());
-        let names = each().map(|(tree, (_, file))| tree.statements(&file.text).count()).sum();
-        self.names.reserve(names);
+        let mut names = Names::default();
+        names.reserve(self.trees.iter().map(Tree::read).sum());
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
             for view in tree.statements(&file.text) {
                 if file.shipped {
@@ -108,12 +137,13 @@ impl<'t> Binder<'t> {
                     }
                     continue;
                 }
-                self.declare(view);
+                self.declare(view, &mut names);
             }
         }
+        self.names = Arc::new(names);
     }
 
-    fn declare(&mut self, view: View<'t>) {
+    fn declare(&mut self, view: View<'t>, names: &mut Names<'t>) {
         use names::Thing;
         let found = &mut self.found;
         let (list, thing) = match view.kind() {
@@ -138,13 +168,13 @@ impl<'t> Binder<'t> {
             Kind::Limit => (&mut found.limits, None),
             Kind::Allow => (&mut found.allows, None),
             Kind::Ways => (&mut found.ways, None),
-            Kind::Broken => return self.declare_broken(view),
+            Kind::Broken => return self.declare_broken(view, names),
             _ => return,
         };
         let index = list.len() as u32;
         list.push(view);
         if let (Some(thing), Some(name)) = (thing, view.child(Kind::Name)) {
-            let new = self.names.declare(name, thing(index), &mut self.faults);
+            let new = names.declare(name, thing(index), &mut self.faults);
             if !new && view.kind() == Kind::Scene {
                 self.found.doubles.push(index);
             }
@@ -152,12 +182,12 @@ impl<'t> Binder<'t> {
     }
 
     /// What a broken statement seems to name is known to exist, and is not asked about further.
-    fn declare_broken(&mut self, view: View<'t>) {
+    fn declare_broken(&mut self, view: View<'t>, names: &mut Names<'t>) {
         self.book.broken = true;
         let first = view.text().split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
         self.book.default_faulty |= first == "default" || !registry::opens_top(first);
         if let Some(name) = view.child(Kind::Name) {
-            self.names.known_to_be_broken(name.text());
+            names.known_to_be_broken(name.text());
         }
         if let Some(title) = view.child(Kind::Text) {
             self.songs.insert(song::key_of(title), None);

@@ -27,7 +27,7 @@ pub enum Thing {
 }
 
 impl Thing {
-    pub fn word(self) -> &'static str {
+    pub(super) fn word(self) -> &'static str {
         match self {
             Thing::Scene(_) => "a scene",
             Thing::Device(_) => "a pedal or amp",

@@ -96,14 +96,21 @@ impl<'t> Binder<'t> {
     fn find_played(&mut self, name: View<'t>) -> Option<u32> {
         let before = self.faults.len();
         let found = self.find(name, Wanted::Scene);
-        let renamed = |s: &&crate::book::Scene| s.was.end > s.was.start && self.files.text(s.was) == name.text();
         if self.faults.len() > before
-            && let Some(scene) = self.book.scenes.iter().find(renamed)
+            && let Some(now) = self.renamed(name.text())
             && let Some(Fault::UnknownName { near, .. }) = self.faults.last_mut()
         {
-            *near = Some(scene.name.to_string());
+            *near = Some(now);
         }
         found
+    }
+
+    /// The scene that `was` called so.
+    fn renamed(&self, name: &str) -> Option<String> {
+        let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(t, (_, file))| t.statements(&file.text));
+        let was = |v: &View<'t>| v.child(Kind::Was).and_then(|w| w.child(Kind::Name)).map(View::text) == Some(name);
+        let found = statements.filter(|v| v.kind() == Kind::Scene).find(was)?;
+        Some(nfc(found.child(Kind::Name)?.text()).into_owned())
     }
 
     fn tap(&mut self, note: View<'t>) -> Note {

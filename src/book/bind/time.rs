@@ -16,7 +16,7 @@ const LONGEST_TAIL: f64 = 600.0;
 
 impl<'t> Binder<'t> {
     /// Reads what a switcher says about moving from preset to preset; its counts must be bound already.
-    pub fn timing(&mut self, switcher: View<'t>) {
+    pub(super) fn timing(&mut self, switcher: View<'t>) {
         let banks = self.book.switcher.as_ref().is_some_and(|s| s.slots.is_some());
         for fact in switcher.children() {
             match fact.kind() {
@@ -43,7 +43,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Reads which preset may follow which.
-    pub fn ways(&mut self) {
+    pub(super) fn ways(&mut self) {
         for view in std::mem::take(&mut self.found.ways) {
             if let Some(first) = &self.book.ways {
                 said_twice(&mut self.faults, first.at, view);
@@ -55,7 +55,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Reads how long a device rings on after its input is cut.
-    pub fn tail(&mut self, device: &mut Device, view: View<'t>, at: Span) {
+    pub(super) fn tail(&mut self, device: &mut Device, view: View<'t>, at: Span) {
         let Some(quantity) = view.child(Kind::Quantity) else { return };
         let Some(said) = self.measure(quantity, Dimension::Time) else { return };
         let seconds = said.value.value();

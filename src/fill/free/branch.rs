@@ -14,7 +14,7 @@ type Chosen = Vec<BTreeMap<u32, bool>>;
 type Controls = [(Vec<usize>, Vec<Vec<bool>>)];
 
 /// Chooses for each contact the values of its free scenes; also gives a number of moves that no choice undercuts.
-pub fn solve(graphs: &[Graph], controls: &Controls) -> (Chosen, u64) {
+pub(super) fn solve(graphs: &[Graph], controls: &Controls) -> (Chosen, u64) {
     let mut out: Chosen = vec![BTreeMap::new(); graphs.len()];
     let mut bound = graphs.iter().map(Graph::fixed_moves).sum();
     for cluster in clusters(graphs) {
@@ -101,14 +101,12 @@ fn free_in(graph: &Graph, scenes: &[u32]) -> Vec<u32> {
     scenes.iter().copied().filter(|s| graph.is_free(*s)).collect()
 }
 
+/// A scene, the contacts of one control, and the patterns that may stand there.
+type Broken<'c> = (u32, &'c [usize], Vec<Vec<bool>>);
+
 /// The first scene and control whose free contacts stand in a pattern that is neither listed nor the one at rest:
 /// the scene, the contacts, and the patterns that may stand there.
-fn broken<'c>(
-    graphs: &[Graph],
-    controls: &'c Controls,
-    scenes: &[u32],
-    chosen: &Chosen,
-) -> Option<(u32, &'c [usize], Vec<Vec<bool>>)> {
+fn broken<'c>(graphs: &[Graph], controls: &'c Controls, scenes: &[u32], chosen: &Chosen) -> Option<Broken<'c>> {
     for scene in scenes {
         for (at, listed) in controls {
             let labels = || at.iter().map(|i| graphs.get(*i).map_or(Label::Unknown, |g| g.label(*scene)));

@@ -107,7 +107,7 @@ impl Network {
 
 /// The best values of the given free scenes, those forced held fast. Every other free scene must lie in no pair with
 /// them.
-pub fn choose(graph: &Graph, scenes: &[u32], forced: &BTreeMap<u32, bool>) -> BTreeMap<u32, bool> {
+pub(super) fn choose(graph: &Graph, scenes: &[u32], forced: &BTreeMap<u32, bool>) -> BTreeMap<u32, bool> {
     let place: BTreeMap<u32, usize> = scenes.iter().enumerate().map(|(i, s)| (*s, i + 2)).collect();
     // A wish to rest counts less than any move, however many scenes there are.
     let unit = scenes.len() as u64 + 1;

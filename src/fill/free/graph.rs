@@ -9,7 +9,7 @@ use crate::settle::{Table, Value};
 
 /// How a scene holds a contact.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Label {
+pub(super) enum Label {
     /// Closed or open, as settled.
     Fixed(bool),
     /// Nobody hears it; where it rests.
@@ -22,17 +22,18 @@ pub enum Label {
 
 /// A contact's scenes and the pairs that follow each other.
 #[derive(Clone, Debug)]
-pub struct Graph {
-    labels: FxHashMap<u32, Label>,
+pub(super) struct Graph {
+    /// By scene; what is not played is not known.
+    labels: Vec<Option<Label>>,
     /// How often two scenes follow each other, the smaller number first.
-    weights: BTreeMap<(u32, u32), u64>,
+    weights: Vec<((u32, u32), u64)>,
     free: Vec<u32>,
     /// For each free scene: what it follows or comes before, and how often.
-    beside: BTreeMap<u32, Vec<(u32, u64)>>,
+    beside: FxHashMap<u32, Vec<(u32, u64)>>,
 }
 
 /// The scenes of each set in playing order; None where a part's scene is not known.
-pub fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
+pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
     let songs = |set: &crate::book::Set| {
         let songs = set.items.iter().filter_map(|item| match item {
             SetItem::Song(song) => book.songs.get(*song),
@@ -45,30 +46,37 @@ pub fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
 
 impl Graph {
     /// A contact's graph; `label` says how a scene holds it.
-    pub fn of(cell: u16, sequences: &[Vec<Option<u32>>], label: &dyn Fn(u32, u16) -> Label) -> Graph {
-        let mut graph = Graph::empty();
+    pub(super) fn of(cell: u16, sequences: &[Vec<Option<u32>>], label: &dyn Fn(u32, u16) -> Label) -> Graph {
+        let scenes = sequences.iter().flatten().flatten().max().map_or(0, |last| *last as usize + 1);
+        let mut graph = Graph { labels: vec![None; scenes], ..Graph::empty() };
+        let mut pairs: Vec<(u32, u32)> = Vec::new();
         for sequence in sequences {
             let mut last: Option<u32> = None;
             for scene in sequence {
-                let Some(scene) = *scene else {
+                let place = scene.and_then(|s| Some((s, graph.labels.get_mut(s as usize)?)));
+                let Some((scene, known)) = place else {
                     last = None;
                     continue;
                 };
-                let label = *graph.labels.entry(scene).or_insert_with(|| label(scene, cell));
-                match label {
+                match *known.get_or_insert_with(|| label(scene, cell)) {
                     Label::Passes => continue,
                     Label::Unknown => last = None,
                     Label::Fixed(_) | Label::Free { .. } => {
-                        if let Some(before) = last.filter(|b| *b != scene) {
-                            *graph.weights.entry((before.min(scene), before.max(scene))).or_default() += 1;
-                        }
+                        pairs.extend(last.filter(|b| *b != scene).map(|b| (b.min(scene), b.max(scene))));
                         last = Some(scene);
                     }
                 }
             }
         }
-        graph.free = graph.labels.iter().filter(|(_, l)| matches!(l, Label::Free { .. })).map(|(s, _)| *s).collect();
-        graph.free.sort_unstable();
+        pairs.sort_unstable();
+        for pair in pairs {
+            match graph.weights.last_mut() {
+                Some((known, weight)) if *known == pair => *weight += 1,
+                _ => graph.weights.push((pair, 1)),
+            }
+        }
+        let free = graph.labels.iter().enumerate().filter(|(_, l)| matches!(l, Some(Label::Free { .. })));
+        graph.free = free.map(|(scene, _)| scene as u32).collect();
         graph.beside = graph.free.iter().map(|s| (*s, Vec::new())).collect();
         for ((a, b), weight) in &graph.weights {
             for (one, other) in [(a, b), (b, a)] {
@@ -81,28 +89,27 @@ impl Graph {
     }
 
     fn empty() -> Graph {
-        let (weights, beside) = (BTreeMap::new(), BTreeMap::new());
-        Graph { labels: FxHashMap::default(), weights, free: Vec::new(), beside }
+        Graph { labels: Vec::new(), weights: Vec::new(), free: Vec::new(), beside: FxHashMap::default() }
     }
 
     /// What a free scene follows or comes before, and how often.
-    pub fn beside(&self, scene: u32) -> &[(u32, u64)] {
+    pub(super) fn beside(&self, scene: u32) -> &[(u32, u64)] {
         self.beside.get(&scene).map_or(&[], Vec::as_slice)
     }
 
     /// True for a scene that leaves the contact free.
-    pub fn is_free(&self, scene: u32) -> bool {
-        self.beside.contains_key(&scene)
+    pub(super) fn is_free(&self, scene: u32) -> bool {
+        matches!(self.label(scene), Label::Free { .. })
     }
 
     /// The pairs that some of these free scenes are in, each once.
-    pub fn pairs<'g>(&'g self, scenes: &'g [u32]) -> impl Iterator<Item = ((u32, u32), u64)> + 'g {
+    pub(super) fn pairs<'g>(&'g self, scenes: &'g [u32]) -> impl Iterator<Item = ((u32, u32), u64)> + 'g {
         let each = scenes.iter().flat_map(|a| self.beside(*a).iter().map(move |(b, w)| ((*a, *b), *w)));
         each.filter(|((a, b), _)| a < b || !self.is_free(*b))
     }
 
     /// Moves in the pairs that some of these free scenes are in.
-    pub fn cost(&self, scenes: &[u32], chosen: &BTreeMap<u32, bool>) -> u64 {
+    pub(super) fn cost(&self, scenes: &[u32], chosen: &BTreeMap<u32, bool>) -> u64 {
         let holds = |scene: u32| match self.label(scene) {
             Label::Fixed(on) => Some(on),
             Label::Free { rests } => Some(chosen.get(&scene).copied().unwrap_or(rests)),
@@ -112,39 +119,39 @@ impl Graph {
     }
 
     /// Moves in pairs that no free scene is in.
-    pub fn fixed_moves(&self) -> u64 {
+    pub(super) fn fixed_moves(&self) -> u64 {
         let fixed = self.weights.iter().filter(|((a, b), _)| !self.is_free(*a) && !self.is_free(*b));
         fixed.filter(|((a, b), _)| self.label(*a) != self.label(*b)).map(|(_, w)| w).sum()
     }
 
     /// How a scene holds the contact.
-    pub fn label(&self, scene: u32) -> Label {
-        self.labels.get(&scene).copied().unwrap_or(Label::Unknown)
+    pub(super) fn label(&self, scene: u32) -> Label {
+        self.labels.get(scene as usize).copied().flatten().unwrap_or(Label::Unknown)
     }
 
     /// The played scenes that leave it free, in order.
-    pub fn free(&self) -> Vec<u32> {
+    pub(super) fn free(&self) -> Vec<u32> {
         self.free.clone()
     }
 
     /// Holds a free scene at rest.
-    pub fn pin(&mut self, scene: u32) {
-        if let Some(label) = self.labels.get_mut(&scene)
-            && let Label::Free { rests } = *label
+    pub(super) fn pin(&mut self, scene: u32) {
+        if let Some(label) = self.labels.get_mut(scene as usize)
+            && let Some(Label::Free { rests }) = *label
         {
-            *label = Label::Fixed(rests);
+            *label = Some(Label::Fixed(rests));
             self.free.retain(|s| *s != scene);
             self.beside.remove(&scene);
         }
     }
 
     /// Moves with every free scene at rest.
-    pub fn settled_moves(&self) -> u64 {
+    pub(super) fn settled_moves(&self) -> u64 {
         self.moves(&BTreeMap::new())
     }
 
     /// Moves with free scenes as chosen; those not chosen rest.
-    pub fn moves(&self, chosen: &BTreeMap<u32, bool>) -> u64 {
+    pub(super) fn moves(&self, chosen: &BTreeMap<u32, bool>) -> u64 {
         let holds = |scene: u32| match self.label(scene) {
             Label::Fixed(on) => Some(on),
             Label::Free { rests } => Some(chosen.get(&scene).copied().unwrap_or(rests)),
@@ -155,7 +162,7 @@ impl Graph {
 }
 
 /// How a scene's settled row holds a contact.
-pub fn label(table: &Table, scene: u32, cell: u16) -> Label {
+pub(super) fn label(table: &Table, scene: u32, cell: u16) -> Label {
     match (table.value(scene, cell), table.is_free(scene, cell)) {
         (Value::On, false) => Label::Fixed(true),
         (Value::Off, false) => Label::Fixed(false),

@@ -59,8 +59,12 @@ pub fn fill(book: &Book, table: &Table, breaks: Option<&Breaks<'_>>) -> Filled {
     for group in groups(book, table) {
         let graphs: Vec<Graph> =
             group.cells.iter().map(|c| Graph::of(*c, &sequences, &|s, c| work.label(s, c))).collect();
-        let open = group.cells.iter().map(|c| Graph::of(*c, &sequences, &|s, c| label(table, s, c)).settled_moves());
-        work.solve(&group, graphs, open.collect());
+        let at_rest = |c: &u16| Graph::of(*c, &sequences, &|s, c| label(table, s, c)).settled_moves();
+        let open = match work.base.is_empty() {
+            true => graphs.iter().map(Graph::settled_moves).collect(),
+            false => group.cells.iter().map(at_rest).collect(),
+        };
+        work.solve(&group, graphs, open);
     }
     let Work { base, chosen, mut out, .. } = work;
     let all: BTreeMap<(u32, u16), bool> = base.into_iter().chain(chosen).collect();

@@ -156,9 +156,9 @@ fn stated(stated: &Stated) -> Value {
 
 fn line(line: &SetLine) -> Value {
     let (fate, after) = match &line.fate {
-        Fate::Came(after) => ("came", after.as_deref()),
+        Fate::Came(after) => ("came", after.as_ref().map(|a| a.0.as_str())),
         Fate::Went => ("went", None),
-        Fate::Moved(after) => ("moved", after.as_deref()),
+        Fate::Moved(after) => ("moved", after.as_ref().map(|a| a.0.as_str())),
     };
     json!({ "title": line.title, "pause": line.pause, "fate": fate, "after": after })
 }

@@ -5,6 +5,7 @@ pub mod html;
 pub mod json;
 pub mod markdown;
 pub mod page;
+pub mod paper;
 pub mod source;
 pub mod story;
 pub mod text;

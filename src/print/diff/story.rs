@@ -83,8 +83,9 @@ fn set(set: &SetTurn) -> Vec<Line> {
         (Some(was), Some(now)) if was != now => Line::new(0, Tone::Turned, format!("\"{now}\" (was \"{was}\")")),
         _ => Line::new(0, Tone::Turned, format!("\"{}\"", set.name())),
     }];
-    let behind = |after: &Option<String>| match after {
-        Some(after) => format!("after \"{after}\""),
+    let behind = |after: &Option<(String, bool)>| match after {
+        Some((pause, true)) => format!("after the pause \"{pause}\""),
+        Some((song, false)) => format!("after \"{song}\""),
         None => "first".to_owned(),
     };
     for line in &set.lines {

@@ -8,6 +8,9 @@ use crate::compare::Comparison;
 use crate::compare::edits::Work;
 use crate::compare::said::{Area, Stated};
 
+/// Said wherever supplies or amplifiers are touched.
+const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they are unplugged; leave the inside of amplifiers and supplies alone. Mains wiring is for licensed people under local code.";
+
 /// What is plugged elsewhere first, then what else the board says differently, one thing at a time.
 pub fn hardware(comparison: &Comparison<'_>) -> Section {
     let mut lines = Vec::new();
@@ -24,7 +27,9 @@ pub fn hardware(comparison: &Comparison<'_>) -> Section {
         });
     }
     lines.extend(grouped(comparison.of(Area::Hardware).filter(|s| !plain_move(comparison, s))));
-    Section { title: "Hardware".to_owned(), lead: String::new(), lines }
+    let near = |s: &Stated| s.about.starts_with("supply") || s.about.starts_with("amp");
+    let lead = if comparison.of(Area::Hardware).any(near) { CAUTION.to_owned() } else { String::new() };
+    Section { title: "Hardware".to_owned(), lead, lines }
 }
 
 /// A pedal's new loop is told with the plugging.
@@ -103,10 +108,18 @@ pub fn worksheet(comparison: &Comparison<'_>) -> Section {
     } else {
         "too many slots to prove that this is the least"
     };
+    let moved = list.work.iter().filter(|w| moved(comparison, w)).count();
+    let why = if moved > 0 { format!(" {moved} of the scenes stood in another slot.") } else { String::new() };
     let lead = format!(
-        "{count} things to do in {slots} slots ({least}). Keep the order: a preset that is stored elsewhere is read before its slot is overwritten. What is not listed stays as it is."
+        "{count} things to do in {slots} slots ({least}).{why} Keep the order: a preset that is stored elsewhere is read before its slot is overwritten. What is not listed stays as it is."
     );
     Section { title: "To reprogram".to_owned(), lead, lines }
+}
+
+/// True when the scene was stored before, but not here.
+fn moved(comparison: &Comparison<'_>, work: &Work) -> bool {
+    let own = comparison.matched.scenes.old_of(work.now);
+    own.is_some() && own != work.was && comparison.old.presets.iter().any(|p| p.slot.is_some() && Some(p.scene) == own)
 }
 
 fn slot(comparison: &Comparison<'_>, work: &Work, lines: &mut Vec<Line>) {
@@ -123,12 +136,7 @@ fn slot(comparison: &Comparison<'_>, work: &Work, lines: &mut Vec<Line>) {
         lines.push(Line::ticked(1, text));
     }
     for edit in &work.edits {
-        let (was, now) = words::values(old, new, edit);
-        let says = match was {
-            Some(was) => format!("{was} → {now}"),
-            None => format!("set {now}"),
-        };
-        lines.push(Line::ticked(1, format!("{}: {says}", words::wire(new, edit))));
+        lines.push(Line::ticked(1, words::deed(old, new, edit)));
     }
     if let Some(label) = &work.label {
         lines.push(Line::ticked(1, format!("name: {label}")));

@@ -6,6 +6,7 @@ use crate::compare::edits::Edit;
 use crate::compare::heard::{Turn, What};
 use crate::compare::stored::Wire;
 use crate::print::cell;
+use crate::settle::Value;
 
 /// What is heard differently, one phrase a thing; a pedal that comes in brings its settings along.
 ///
@@ -97,6 +98,26 @@ pub fn wire(compiled: &Compiled, edit: &Edit) -> String {
         Wire::Output(n) => format!("output {n}"),
         Wire::Programs(channel, _) => format!("midi {channel} program"),
         Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
+    }
+}
+
+/// A cell to set, said as a statement: `engage loop 8 (TDE)`, `close remote 2 tip`, `expression 1: 20 % → foot`.
+pub fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
+    let what = wire(new, edit);
+    match (edit.wire, edit.now) {
+        (Wire::Loop(_), Value::On) => format!("engage {what}"),
+        (Wire::Loop(_), Value::Off) => format!("bypass {what}"),
+        (Wire::Contact(_), Value::On) => format!("close {what}"),
+        (Wire::Contact(_), Value::Off) => format!("open {what}"),
+        (Wire::Contact(_), Value::Pulse) => format!("pulse {what}"),
+        (Wire::Output(_), Value::On) => format!("{what} on"),
+        (Wire::Output(_), Value::Off) => format!("{what} off"),
+        _ => match values(old, new, edit) {
+            // The device counts its programs anew.
+            (Some(was), now) if was == now => format!("{what}: {now} by the new count"),
+            (Some(was), now) => format!("{what}: {was} → {now}"),
+            (None, now) => format!("{what}: {now}"),
+        },
     }
 }
 

@@ -7,6 +7,7 @@ pub mod figures;
 pub mod legible;
 mod night;
 pub mod player;
+mod power;
 mod program;
 pub mod reading;
 pub mod tech;

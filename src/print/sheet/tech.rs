@@ -1,7 +1,7 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
 use super::reading::{head, heading, labels, legend, small, table, trouble};
-use super::{PresetRow, Sheet, figures};
+use super::{PresetRow, Sheet, figures, power};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
 use crate::check::{RULES, Severity};
@@ -21,6 +21,8 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     remotes(compiled, &mut blocks);
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
+    power::budget(&compiled.book, &mut blocks);
+    power::plugging(&compiled.book, &mut blocks);
     trouble(sheet, &mut blocks);
     let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()])];
     for (bank, rows) in banks(compiled, sheet) {
@@ -115,11 +117,17 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
             let How::Remote { contacts, momentary, shared, normally_closed } = &control.how else { continue };
             for (n, contact) in contacts.iter().enumerate() {
                 let states = control.states.iter().map(|s| {
+                    // A pulse names no state: it moves to the next.
+                    if *momentary {
+                        return s.name.clone();
+                    }
                     let closed = s.pattern.get(n).copied().unwrap_or(false);
                     format!("{} {}", if closed { "closed:" } else { "open:" }, s.name)
                 });
                 let mut does: Vec<String> = states.collect();
-                does.sort();
+                if !momentary {
+                    does.sort();
+                }
                 let notes = [(*momentary, "momentary"), (*shared, "shared"), (*normally_closed, "normally closed")];
                 does.extend(notes.iter().filter(|(is, _)| *is).map(|(_, word)| (*word).to_owned()));
                 rows.push((*contact, device.name.clone(), control.name.clone(), does.join(", ")));

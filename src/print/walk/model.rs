@@ -92,8 +92,12 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     if compiled.book.timing.presses.is_none() && compiled.book.switcher.is_some() {
         missing.push("presses: say `presses: same bank 1, bank step 1` in `switcher`".to_owned());
     }
+    if compiled.momentary.reach.cut_short {
+        missing.push("pulses: too many momentary controls to follow every way".to_owned());
+    }
     let mut silent: Vec<&str> = Vec::new();
-    let walked: Vec<&Walked> = compiled.walk.runs.iter().filter(wanted).collect();
+    let walk = compiled.walk();
+    let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
     for change in walked.iter().flat_map(|w| &w.changes) {
         if let LevelStep::Missing(devices) = &change.level {
             silent.extend(devices.iter().filter_map(|d| Some(compiled.book.devices.get(*d as usize)?.name.as_str())));
@@ -155,7 +159,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
 }
 
 /// A song's title and a part's label.
-pub fn part_of(compiled: &Compiled, place: &Place) -> (String, String) {
+fn part_of(compiled: &Compiled, place: &Place) -> (String, String) {
     let song = place.part.and_then(|(s, _)| compiled.book.songs.get(s as usize));
     let part = song.zip(place.part).and_then(|(song, (_, p))| song.parts.get(p as usize));
     (song.map_or(String::new(), |s| s.title.clone()), part.map_or(String::new(), |p| p.label.clone()))
@@ -205,7 +209,7 @@ fn manual(compiled: &Compiled, manual: &Manual) -> String {
 }
 
 /// A level that jumps, in words.
-pub fn jump(compiled: &Compiled, jump: &Jump) -> String {
+fn jump(compiled: &Compiled, jump: &Jump) -> String {
     let (d, c) = jump.level;
     let found = compiled.book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
     let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);

@@ -81,7 +81,11 @@ impl Reach {
         let start = buttons.controls.iter().map(|c| c.start.unwrap_or(UNKNOWN)).collect();
         let start = reach.number(start);
         let woken = plan.wakes.and_then(|scene| reach.arrive(buttons, plan, (scene, None), POWER, start));
-        let first = vec![(woken.unwrap_or(POWER), start)];
+        let mut first = vec![(POWER, start)];
+        if let (Some(woken), Some(scene)) = (woken, plan.wakes) {
+            first.clear();
+            reach.same_switch(buttons, plan, (scene, None), woken, &mut first);
+        }
         if plan.ways == Some(Ways::Any) {
             let stored: Vec<(u32, Option<(u32, u32)>)> = plan.stored.iter().map(|s| (*s, None)).collect();
             reach.hub(buttons, plan, &stored, &first, &stored);
@@ -133,12 +137,8 @@ impl Reach {
         for (before, came) in from {
             let there = self.arrivals.get(*before as usize).is_some_and(|a| a.scene == part.0);
             let arrived = if there { Some(*before) } else { self.arrive(buttons, plan, part, *before, *came) };
-            let mut at = arrived.and_then(|a| Some((a, self.arrivals.get(a as usize)?.hidden)));
-            // The same switch again, until the controls stand as they did.
-            while let Some((arrived, hidden)) = at.filter(|a| !out.contains(a)) {
-                out.push((arrived, hidden));
-                let next = plan.again(part.0).then(|| self.arrive(buttons, plan, part, arrived, hidden)).flatten();
-                at = next.and_then(|a| Some((a, self.arrivals.get(a as usize)?.hidden)));
+            if let Some(arrived) = arrived {
+                self.same_switch(buttons, plan, part, arrived, &mut out);
             }
         }
         let mut known: Vec<(u32, u32)> = Vec::new();
@@ -149,6 +149,23 @@ impl Reach {
             new
         });
         out
+    }
+
+    /// An arrival, and where the same switch pressed again leads from there, until the controls stand as they did.
+    fn same_switch(
+        &mut self,
+        buttons: &Buttons,
+        plan: &Plan,
+        part: (u32, Option<(u32, u32)>),
+        arrived: u32,
+        out: &mut Vec<(u32, u32)>,
+    ) {
+        let mut at = self.arrivals.get(arrived as usize).map(|a| (arrived, a.hidden));
+        while let Some((arrived, hidden)) = at.filter(|a| !out.contains(a)) {
+            out.push((arrived, hidden));
+            let next = plan.again(part.0).then(|| self.arrive(buttons, plan, part, arrived, hidden)).flatten();
+            at = next.and_then(|a| Some((a, self.arrivals.get(a as usize)?.hidden)));
+        }
     }
 
     /// Any of `all` may follow any; `first` are those that may follow `from`. Gives every sounding state.

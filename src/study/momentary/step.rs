@@ -38,7 +38,7 @@ pub fn needs(buttons: &Buttons, hidden: &[u8], wishes: &[Wish]) -> Vec<Need> {
                 let stands = hidden.get(*c).copied().unwrap_or(UNKNOWN);
                 match wish {
                     Wish::State(_) if stands == UNKNOWN => Some(Need::Never(Why::Start)),
-                    Wish::State(state) => Some(match (turned.states + state - stands) % turned.states {
+                    Wish::State(state) => Some(match round(turned.states, *state, stands) {
                         0 => Need::Stays,
                         1 => Need::Pulse,
                         far => Need::Never(Why::Far(far)),
@@ -50,6 +50,11 @@ pub fn needs(buttons: &Buttons, hidden: &[u8], wishes: &[Wish]) -> Vec<Need> {
             asked.reduce(|a, b| if a == b { a } else { Need::Never(Why::Clash) }).unwrap_or(Need::Stays)
         })
         .collect()
+}
+
+/// Steps from one state to another, going round.
+fn round(states: u8, to: u8, from: u8) -> u8 {
+    if to >= from { to - from } else { states.saturating_sub(from) + to }
 }
 
 /// Where each control stands after the scene was reached rightly.

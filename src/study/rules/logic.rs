@@ -22,8 +22,8 @@ pub enum Ask {
     Foot(u16),
     /// Is a control in this state that no column shows?
     Hidden { device: u16, control: u16, state: u16 },
-    /// Does a device sound whose description could not be understood?
-    Sounds(u16),
+    /// Something that the book leaves open: its kind, and its number.
+    Open(&'static str, u16),
 }
 
 /// A formula; `Ask` is an index of [`Logic::asks`].
@@ -95,7 +95,7 @@ impl Logic {
             let sounds = match column {
                 Some(cell) => logic.ask(Ask::Is(cell, Value::On)),
                 None if device.always() => Node::Const(true),
-                None if device.faulty => logic.ask(Ask::Sounds(d as u16)),
+                None if device.faulty || device.loop_at.is_some() => logic.ask(Ask::Open("device", d as u16)),
                 None => Node::Const(false),
             };
             logic.engaged.push(sounds);
@@ -180,15 +180,15 @@ impl Logic {
             Atom::Engaged { device } => self.engaged.get(device as usize).cloned().unwrap_or(Node::Const(false)),
             Atom::Loop { number } => match cells.loop_cell(number) {
                 Some(cell) => self.ask(Ask::Is(cell, Value::On)),
-                None => Node::Const(false),
+                None => self.ask(Ask::Open("loop", number)),
             },
             Atom::Contact { contact, closed } => match column(CellKind::Contact(contact)) {
                 Some(cell) => self.is(cell, Value::of(closed)),
-                None => Node::Const(false),
+                None => self.ask(Ask::Open("jack", contact.jack)),
             },
             Atom::Output { number, on } => match column(CellKind::Output(number)) {
                 Some(cell) => self.is(cell, Value::of(on)),
-                None => Node::Const(false),
+                None => self.ask(Ask::Open("output", number)),
             },
             Atom::State { device, control, state } => {
                 let states = self.states.get(device as usize).and_then(|d| d.get(control as usize));
@@ -196,10 +196,12 @@ impl Logic {
             }
             Atom::Foot { device, control } => match cells.of_control(device, control).first() {
                 Some(cell) => self.ask(Ask::Foot(*cell)),
-                None => Node::Const(false),
+                None => self.ask(Ask::Open("device", device)),
             },
             Atom::Level { device, control, bound, step, falls } => {
-                let Some(cell) = cells.of_control(device, control).first().copied() else { return Node::Const(false) };
+                let Some(cell) = cells.of_control(device, control).first().copied() else {
+                    return self.ask(Ask::Open("device", device));
+                };
                 let steps = cells.list.get(cell as usize).map_or(0, |c| c.steps);
                 self.level(cell, steps, turned(bound, falls), step)
             }
@@ -282,7 +284,7 @@ impl Logic {
                 Some(value) if value.foot() => Truth::Yes,
                 Some(_) => Truth::Unknown,
             },
-            Ask::Hidden { .. } | Ask::Sounds(_) => Truth::Unknown,
+            Ask::Hidden { .. } | Ask::Open(..) => Truth::Unknown,
         }
     }
 }

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::circuit::{Circuit, Segment, Source};
 use super::figures;
 use super::path::{From, Missing, Path, To, Tried, Walk};
-use super::route::Route;
 use super::{Groups, shapes};
 use crate::book::Book;
 use crate::settle::Table;
+use crate::study::route::Route;
 
 /// A load of less than this many times its source is heavy. Common practice, no source.
 pub const LIGHT: f64 = 10.0;
@@ -43,6 +43,15 @@ pub struct HowHeavy {
     pub groups: Vec<u32>,
 }
 
+/// What makes one of two sides.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum OneSided {
+    /// A device behind the stereo one.
+    Device(usize),
+    /// The end of the path.
+    End(To),
+}
+
 /// A look at all scenes of a book.
 #[derive(Clone, Debug, Default)]
 pub struct Glance {
@@ -56,6 +65,8 @@ pub struct Glance {
     lost: BTreeMap<(u32, usize), f64>,
     /// Heavy loadings.
     pub heavy: BTreeMap<Heavy, HowHeavy>,
+    /// Stereo devices whose two sides become one, by what, and in which groups.
+    pub collapses: BTreeMap<(usize, OneSided), Vec<u32>>,
     /// Values that are missing.
     pub missing: Vec<Missing>,
     /// True when the book says how its guitars sound: then what is missing is worth telling.
@@ -86,6 +97,7 @@ impl Glance {
                 let outputs = glance.groups.outputs(table, scene);
                 let walk = Walk { book, route: &route, loops, outputs, tried: Tried::NONE, guitar };
                 if let Some(path) = walk.path() {
+                    glance.stereo(book, &route, group as u32, &path);
                     glance.note(group as u32, guitar, &path, limits.get(guitar).copied().flatten());
                 }
             }
@@ -120,16 +132,43 @@ impl Glance {
         }
     }
 
+    /// Looks for the last stereo device of the path, and for what makes one of its two sides.
+    fn stereo(&mut self, book: &Book, route: &Route, group: u32, path: &Path) {
+        let driver = |from: From| match from {
+            From::Device(device) => Some(device),
+            _ => None,
+        };
+        let stereo = |device: usize| book.devices.get(device).is_some_and(|d| d.stereo);
+        let drivers: Vec<usize> = path.stretches.iter().filter_map(|s| driver(s.from)).collect();
+        let Some(last) = drivers.iter().rposition(|d| stereo(*d)) else { return };
+        let Some(device) = drivers.get(last).copied() else { return };
+        // Each stereo device needs the rest of the path, but the last one tells of all that follow it.
+        let mono = drivers.iter().skip(last + 1).find(|d| !stereo(**d)).copied().map(OneSided::Device);
+        let end = path.stretches.last().map(|s| s.to.as_slice()).unwrap_or_default();
+        let heard = end.iter().filter(|to| !matches!(to, To::Open)).count();
+        let by = mono.or(match end {
+            [To::Return(amp), ..] if !route.wide.contains(amp) => Some(OneSided::End(To::Return(*amp))),
+            [to @ To::Amp(_)] if heard == 1 => Some(OneSided::End(*to)),
+            _ => None,
+        });
+        if let Some(by) = by {
+            let groups = self.collapses.entry((device, by)).or_default();
+            if groups.last() != Some(&group) {
+                groups.push(group);
+            }
+        }
+    }
+
     fn heavy_loading(&mut self, group: u32, path: &Path) {
         let unsure = |m: &Missing| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_));
         let lacking: Vec<&Missing> = path.missing.iter().filter(|m| unsure(m)).collect();
-        let leads = !path.missing.iter().any(|m| matches!(m, Missing::Patch | Missing::Cable(_)));
+        let patched = !path.missing.contains(&Missing::Patch);
         for (segment, stretch) in path.circuit.segments.iter().zip(&path.stretches) {
             if lacking.iter().any(|m| concerns(**m, stretch)) {
                 continue;
             }
             let (source, load) = (segment.source_ohm(), segment.load());
-            let corner = segment.corner().filter(|hz| leads && *hz < SPEAKER_TOP);
+            let corner = segment.corner().filter(|hz| patched && *hz < SPEAKER_TOP);
             // A hair is left for sums of inverses.
             if load >= source * LIGHT * (1.0 - 1e-9) && corner.is_none() {
                 continue;
@@ -143,6 +182,13 @@ impl Glance {
                 how.groups.push(group);
             }
         }
+    }
+
+    /// One scene of some groups, and how many scenes they hold in all.
+    pub fn scenes(&self, groups: &[u32]) -> (u32, usize) {
+        let first = groups.iter().filter_map(|g| self.groups.first.get(*g as usize)).min().copied();
+        let count = self.groups.of_scene.iter().filter(|g| groups.binary_search(g).is_ok()).count();
+        (first.unwrap_or_default(), count)
     }
 
     /// The level of a scene at 1 kHz, in dB re the pickup.

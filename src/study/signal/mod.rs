@@ -6,16 +6,15 @@ pub mod complex;
 pub mod figures;
 pub mod glance;
 pub mod path;
-pub mod route;
 pub mod words;
 
 use rustc_hash::FxHashMap;
 
 use crate::book::Book;
 use crate::settle::{Table, Value};
+use crate::study::route::Route;
 use figures::Figures;
 use path::{Missing, Path, Tried, Walk};
-use route::Route;
 
 pub use glance::Glance;
 

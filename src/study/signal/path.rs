@@ -1,10 +1,10 @@
 //! The path of one scene and one guitar: from the route and the cells to segments, and what is missing for them.
 
 use super::circuit::{Circuit, Segment, Source};
-use super::route::{Place, Route, Wire};
 use crate::book::Book;
 use crate::book::electric::{Electric, Lead};
 use crate::settle::Value;
+use crate::study::route::{Place, Route, Wire};
 
 /// A value that somebody has to state before a figure can be given.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

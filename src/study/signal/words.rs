@@ -1,8 +1,8 @@
 //! The names of places and of missing values.
 
 use super::path::{From, Missing, To};
-use super::route::Place;
 use crate::book::Book;
+use crate::study::route::Place;
 
 fn device(book: &Book, index: usize) -> &str {
     book.devices.get(index).map_or("?", |d| &d.name)

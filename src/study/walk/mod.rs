@@ -6,7 +6,7 @@ pub mod level;
 pub use feet::{Jump, Manual, Takes};
 pub use level::LevelStep;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::FxHashSet;
 
 use crate::book::{Book, Slot};
 use crate::fill::Preset;
@@ -33,6 +33,8 @@ pub struct Change {
     pub to: Place,
     /// Inside a song; else there is time between two songs.
     pub inside: bool,
+    /// The same two parts follow each other in an earlier run too.
+    pub again: bool,
     /// Banks passed.
     pub banks: u32,
     /// Presses, by the cost that the switcher states; None when it states none, or a preset has no slot.
@@ -65,6 +67,16 @@ impl Change {
             + both
     }
 
+    /// What follows what: the same in every set that plays the song.
+    fn pair(&self) -> Pair {
+        (self.from.map(|f| (f.scene, f.part)), self.to.part)
+    }
+
+    /// There is something to tell of it: both feet at once, a jump, a cut tail, or a bank to pass.
+    pub fn tells(&self) -> bool {
+        self.two_feet() || !self.jumps.is_empty() || !self.tails.is_empty() || self.banks > 1
+    }
+
     /// Both feet are wanted at one moment.
     pub fn two_feet(&self) -> bool {
         self.feet > 1
@@ -80,6 +92,9 @@ pub struct Walked {
     pub changes: Vec<Change>,
 }
 
+/// A scene and part, and the part that follows.
+type Pair = (Option<(u32, Option<(u32, u32)>)>, Option<(u32, u32)>);
+
 /// All runs, walked.
 #[derive(Clone, Debug, Default)]
 pub struct Walk {
@@ -89,50 +104,74 @@ pub struct Walk {
 
 /// Walks every run of a book.
 pub fn walk(book: &Book, table: &Table, presets: &[Preset]) -> Walk {
-    let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
-    for preset in presets {
-        if let Some(slot) = preset.slot {
-            slots.entry(preset.scene).or_default().push(slot);
-        }
+    let ground = Ground::of(book, table, presets);
+    let mut seen = FxHashSet::default();
+    let walked = |run: Run| {
+        let mut changes = Vec::new();
+        ground.run(&run, |change| changes.push(Change { again: !seen.insert(change.pair()), ..change }));
+        Walked { run, changes }
+    };
+    Walk { runs: ways::runs(book).into_iter().map(walked).collect() }
+}
+
+/// The changes that there is something to tell of, each pair of parts once: a song in three sets is one song.
+///
+/// Of a walk through a large book nothing else is kept.
+pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
+    let ground = Ground::of(book, table, presets);
+    let mut seen = FxHashSet::default();
+    let mut out = Vec::new();
+    for run in ways::runs(book) {
+        ground.run(&run, |change| {
+            if change.tells() && seen.insert(change.pair()) {
+                out.push(change);
+            }
+        });
     }
-    let wakes = book.timing.wakes.map(|w| w.value);
-    let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
-    let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
-    let ground = Ground { book, table, slots, ports: feet::ports(book, table) };
-    let runs = ways::runs(book);
-    Walk { runs: runs.into_iter().map(|run| Walked { changes: ground.run(&run, woken), run }).collect() }
+    out
 }
 
 struct Ground<'b> {
     book: &'b Book,
     table: &'b Table,
-    slots: FxHashMap<u32, Vec<Slot>>,
+    /// Every scene's slots, by scene.
+    slots: Vec<(u32, Slot)>,
+    /// What sounds after power-up.
+    woken: Option<Place>,
     /// Ports with the level on each: column, device.
     ports: Vec<(u16, u16)>,
 }
 
-impl Ground<'_> {
-    fn run(&self, run: &Run, woken: Option<Place>) -> Vec<Change> {
-        let mut out = Vec::new();
+impl<'b> Ground<'b> {
+    fn of(book: &'b Book, table: &'b Table, presets: &[Preset]) -> Ground<'b> {
+        let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
+        slots.sort_unstable();
+        let wakes = book.timing.wakes.map(|w| w.value);
+        let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
+        let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
+        Ground { book, table, slots, woken, ports: feet::ports(book, table) }
+    }
+
+    fn run(&self, run: &Run, mut each: impl FnMut(Change)) {
+        let woken = self.woken;
+        let mut first = true;
         // What each cell physically holds: `stays` leaves it as it was.
         let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
         let mut from = woken;
         if let Some(place) = woken {
             self.settle(place.scene, &mut holds);
         }
-        for (number, (song, _)) in run.songs.iter().enumerate() {
+        for (song, _) in &run.songs {
             let parts = self.book.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
             let mut inside = false;
             for (p, part) in parts.iter().enumerate() {
                 let Some(scene) = part.scene else { continue };
                 let slot = self.nearest(scene, from.and_then(|f| f.slot));
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
-                let first = number == 0 && out.is_empty();
-                out.push(self.change(from, to, inside, first, &mut holds));
-                (from, inside) = (Some(to), true);
+                each(self.change(from, to, inside, first, &mut holds));
+                (from, inside, first) = (Some(to), true, false);
             }
         }
-        out
     }
 
     fn settle(&self, scene: u32, holds: &mut [Value]) {
@@ -146,13 +185,14 @@ impl Ground<'_> {
 
     /// The slot that costs the fewest presses from where one stands.
     fn nearest(&self, scene: u32, from: Option<Slot>) -> Option<Slot> {
-        let slots = self.slots.get(&scene)?;
+        let from_here = self.slots.partition_point(|(s, _)| *s < scene);
+        let slots = self.slots.get(from_here..)?.iter().take_while(|(s, _)| *s == scene).map(|(_, slot)| *slot);
         let cost = |slot: &Slot| match (from, self.book.timing.presses) {
             (Some(from), Some(presses)) => presses.between(from, *slot),
             (Some(from), None) => from.bank.abs_diff(slot.bank),
             (None, _) => 0,
         };
-        slots.iter().copied().min_by_key(|slot| (cost(slot), *slot))
+        slots.min_by_key(|slot| (cost(slot), *slot))
     }
 
     fn change(&self, from: Option<Place>, to: Place, inside: bool, first: bool, holds: &mut [Value]) -> Change {
@@ -163,6 +203,7 @@ impl Ground<'_> {
             from,
             to,
             inside,
+            again: false,
             banks: slots.map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
             presses: cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
             loops: Vec::new(),
@@ -179,10 +220,10 @@ impl Ground<'_> {
             let value = self.table.stored(to.scene, c as u16);
             match (cell.kind, value) {
                 (CellKind::Contact(_), Value::Pulse) if !same => change.contacts.push(c as u16),
-                (CellKind::Contact(_), Value::On | Value::Off) if started && *held != value => {
-                    if *held != Value::Unknown {
-                        change.contacts.push(c as u16);
-                    }
+                (CellKind::Contact(_), Value::On | Value::Off)
+                    if started && *held != value && *held != Value::Unknown =>
+                {
+                    change.contacts.push(c as u16);
                 }
                 (CellKind::Loop(number), Value::On | Value::Off) if started && *held != value => {
                     change.loops.push((number, value == Value::On));
@@ -191,8 +232,10 @@ impl Ground<'_> {
                     if !first && *held != value && !self.table.is_free(to.scene, c as u16) =>
                 {
                     change.manual.push(Manual::Move { device, control, value });
-                    // A foot can set the switch of a device at the moment of the change, a level takes its time.
-                    change.feet += u32::from(matches!(value, Value::State(_)));
+                    // A switch that is heard before and after must be worked at the very moment; a level takes its
+                    // time, and what was silent before can be set beforehand.
+                    let heard = from.is_some_and(|f| self.sounds(f.scene, device));
+                    change.feet += u32::from(heard && matches!(value, Value::State(_)));
                 }
                 _ => {}
             }

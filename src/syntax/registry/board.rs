@@ -1,6 +1,6 @@
 //! The board, its switcher, guitars, supplies, leads and panel.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::board;
 
 pub(super) const ROWS: &[Row] = &[
@@ -92,8 +92,7 @@ pub(super) const ROWS: &[Row] = &[
     )
     .opens(Place::Guitar, &["volume"]),
     row("cable", board::cable, &["cable 6 m at 100 pF/m"], &["cable 6 m", "cable 6 at 100", "cable at 100 pF/m"])
-        .opens(Place::Guitar, &["cable"])
-        .later(Step::F, "what the guitar lead does to the sound"),
+        .opens(Place::Guitar, &["cable"]),
     row(
         "supply",
         board::supply,
@@ -108,8 +107,7 @@ pub(super) const ROWS: &[Row] = &[
         &["", "margins 20 %", "power a.b, 3 mA"],
     ),
     row("margin", board::margin, &["margin 20 %"], &["margin", "margin 20", "margin a"])
-        .opens(Place::Supply, &["margin"])
-        .later(Step::F, "how much the power supply keeps in hand"),
+        .opens(Place::Supply, &["margin"]),
     row(
         "outlet",
         board::outlet,

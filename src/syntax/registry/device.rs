@@ -27,18 +27,12 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Device, &["loop"]),
     row("always-on", device::always_on, &["always on"], &["always", "on", "always off"])
         .opens(Place::Device, &["always"]),
-    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"])
-        .opens(Place::Device, &["input"])
-        .later(Step::F, "how a device loads what feeds it"),
+    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"]).opens(Place::Device, &["input"]),
     row("output", device::output, &["output 1 kohm"], &["output", "output 1", "output 1 on"])
-        .opens(Place::Device, &["output"])
-        .later(Step::F, "how well a device drives what comes after it"),
-    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"])
-        .opens(Place::Device, &["send"])
-        .later(Step::F, "how well an amp's send drives its loop"),
+        .opens(Place::Device, &["output"]),
+    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"]).opens(Place::Device, &["send"]),
     row("return", device::return_jack, &["return 220 kohm"], &["return", "return 220", "return left"])
-        .opens(Place::Device, &["return"])
-        .later(Step::F, "how an amp's return loads its loop"),
+        .opens(Place::Device, &["return"]),
     row(
         "gain",
         device::gain,

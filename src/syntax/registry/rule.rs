@@ -1,6 +1,6 @@
 //! Rules and limits.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::rule;
 
 pub(super) const ROWS: &[Row] = &[
@@ -69,6 +69,5 @@ pub(super) const ROWS: &[Row] = &[
         &["limit level step 6 dB"],
         &["limit", "limit level 6 dB", "limit level step", "limit level step 6"],
     )
-    .opens(Place::Top, &["limit"])
-    .later(Step::B, "whether two sounds are too far apart in level"),
+    .opens(Place::Top, &["limit"]),
 ];

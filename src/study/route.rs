@@ -59,6 +59,8 @@ pub struct Route {
     pub faulty: bool,
     /// A chain that starts with a guitar.
     pub from_guitar: bool,
+    /// Amps whose return takes both sides, left and right.
+    pub wide: Vec<usize>,
     /// Some amp says which output feeds it.
     pub amps_fed: bool,
 }
@@ -72,6 +74,12 @@ impl Route {
                 route.in_loop.entry(loop_at.value).or_insert(index);
             }
         }
+        let links = book.chains.iter().flat_map(|c| &c.links);
+        let wide = links.filter_map(|l| match &l.what {
+            LinkWhat::Device { device, jack: Some(AmpJack::Return), sides } if sides.len() > 1 => Some(*device),
+            _ => None,
+        });
+        route.wide = wide.collect();
         for chain in &book.chains {
             let mut last: Option<Place> = None;
             let mut cables: Vec<Wire> = Vec::new();

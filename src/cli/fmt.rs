@@ -1,0 +1,92 @@
+//! `tipring fmt`: one canonical look.
+
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use super::patch::Patch;
+use super::{CLEAN, Outcome, Trouble, output, wrong};
+use crate::source::load::{self, Disk, Shelf};
+use crate::syntax::edit;
+use crate::syntax::format::{Refusal, format};
+
+/// Give files their canonical look; what they say stays the same, and that is proved before anything is written
+#[derive(clap::Args)]
+#[command(after_help = "Examples:
+  tipring fmt examples/winter
+  tipring fmt songs.scene --diff
+  tipring fmt --check examples/winter examples/spring
+  tipring fmt - < songs.scene")]
+pub struct Args {
+    /// Files, folders of .scene files, or - for standard input to standard output
+    #[arg(required = true)]
+    paths: Vec<PathBuf>,
+    /// Write nothing; fail when a file would change, and name it
+    #[arg(long)]
+    check: bool,
+    /// Write nothing; show what would change
+    #[arg(long)]
+    diff: bool,
+}
+
+pub fn run(args: &Args) -> Outcome {
+    let mut clean = true;
+    for path in &args.paths {
+        if path == Path::new("-") {
+            clean &= input(args)?;
+            continue;
+        }
+        for file in load::files_of(path)? {
+            let shown = load::shown(&file);
+            let bytes = Disk.read(&file).map_err(|why| Trouble(format!("cannot read {shown}: {why}")))?;
+            clean &= one(args, shown, bytes)?;
+        }
+    }
+    Ok(if clean { CLEAN } else { wrong() })
+}
+
+#[allow(clippy::disallowed_methods, reason = "standard input is read here")]
+fn input(args: &Args) -> Result<bool, Trouble> {
+    let mut bytes = Vec::new();
+    std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;
+    one(args, "-".to_owned(), bytes)
+}
+
+/// Formats one text; false when it was refused, or changed where only a look was asked for.
+fn one(args: &Args, path: String, bytes: Vec<u8>) -> Result<bool, Trouble> {
+    let Ok(old) = String::from_utf8(bytes) else {
+        output::complain(&format!("{path}: left as it is: not UTF-8"));
+        return Ok(false);
+    };
+    let (new, whole) = match format(0, &old) {
+        Ok(edits) => (edit::apply(&old, &edits), true),
+        Err(refusal) => {
+            output::complain(&format!("{path}: left as it is: {}", why(&path, &refusal)));
+            (old.clone(), false)
+        }
+    };
+    let patch = Patch { path, old, new };
+    if args.diff {
+        output::print(patch.diff().as_bytes())?;
+    } else if args.check {
+        if !patch.idle() {
+            output::print(format!("{}\n", patch.path).as_bytes())?;
+        }
+    } else if patch.path == "-" {
+        output::print(patch.new.as_bytes())?;
+        return Ok(whole);
+    } else if !patch.idle() {
+        patch.write()?;
+        return Ok(whole);
+    }
+    Ok(whole && patch.idle())
+}
+
+fn why(path: &str, refusal: &Refusal) -> String {
+    match refusal {
+        Refusal::Unread(faults) => {
+            let s = if faults.len() == 1 { "" } else { "s" };
+            format!("{} mistake{s} in it; `tipring check {path}` tells more", faults.len())
+        }
+        Refusal::Unproved => "its new look would not read the same, which is a mistake of this tool".to_owned(),
+    }
+}

@@ -1,0 +1,91 @@
+//! `tipring check --fix`: the mends that diagnostics carry, applied until none is left.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use super::Trouble;
+use super::patch::Patch;
+use crate::Compiled;
+use crate::driver::{self, Options};
+use crate::source::load::{self, Disk, Shelf};
+use crate::syntax::edit::{Edit, apply};
+
+/// Mending one thing may show another; this often is enough for what is mendable at all.
+const MOST_ROUNDS: usize = 20;
+
+/// The disk, below texts that are not written yet.
+struct Over(BTreeMap<PathBuf, String>);
+
+impl Shelf for Over {
+    fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
+        match self.0.get(path) {
+            Some(text) => Ok(text.clone().into_bytes()),
+            None => Disk.read(path),
+        }
+    }
+}
+
+/// A book after its mends, none of which is written yet.
+pub struct Mended {
+    /// The book as it would be.
+    pub compiled: Compiled,
+    /// The files that change, by path.
+    pub patches: Vec<Patch>,
+    /// How many mends were made.
+    pub mends: usize,
+}
+
+/// Mends a book in memory.
+pub fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
+    if book == Path::new("-") {
+        return Err(Trouble("`--fix` rewrites files: standard input has none".to_owned()));
+    }
+    let roots = load::files_of(book)?;
+    let mut over = Over(BTreeMap::new());
+    let mut first: BTreeMap<PathBuf, String> = BTreeMap::new();
+    let mut mends = 0;
+    let mut compiled = driver::compile_path(book, options)?;
+    for _ in 0..MOST_ROUNDS {
+        let (edits, count) = edits(&compiled);
+        if count == 0 {
+            break;
+        }
+        mends += count;
+        for (file, edits) in edits {
+            let Some(file) = compiled.files.get(file) else { continue };
+            let path = PathBuf::from(&file.path);
+            first.entry(path.clone()).or_insert_with(|| file.text.clone());
+            over.0.insert(path, apply(&file.text, &edits));
+        }
+        compiled = driver::compile_from(&over, roots.clone(), options);
+    }
+    let patch = |(path, old): (PathBuf, String)| {
+        let new = over.0.get(&path).cloned().unwrap_or_default();
+        Patch { path: load::shown(&path), old, new }
+    };
+    let patches = first.into_iter().map(patch).filter(|p| !p.idle()).collect();
+    Ok(Mended { compiled, patches, mends })
+}
+
+/// The edits of all mends that do not meet, by file. Of two that do, the second waits for the next round.
+fn edits(compiled: &Compiled) -> (BTreeMap<u32, Vec<Edit>>, usize) {
+    let mut out: BTreeMap<u32, Vec<Edit>> = BTreeMap::new();
+    let mut count = 0;
+    for fix in compiled.diagnostics.iter().filter_map(|d| d.fix.as_ref()) {
+        let taken = |at: crate::source::Span| {
+            let edits = out.get(&at.file).map_or(&[][..], Vec::as_slice);
+            // Touching counts as meeting: which comes first would be a guess.
+            edits.iter().any(|e| at.start <= e.at.end && e.at.start <= at.end)
+        };
+        let ours =
+            |at: crate::source::Span| compiled.files.get(at.file).is_some_and(|f| !f.shipped && f.not_utf8.is_none());
+        if fix.edits.iter().any(|(at, _)| taken(*at) || !ours(*at)) {
+            continue;
+        }
+        for (at, text) in &fix.edits {
+            out.entry(at.file).or_default().push(Edit::new(*at, text));
+        }
+        count += 1;
+    }
+    (out, count)
+}

@@ -1,0 +1,122 @@
+//! The power budget.
+
+use std::fmt::Write;
+
+use super::signal::text::aligned;
+use crate::book::Book;
+use crate::study::supply::{Budget, Load, Problem};
+
+/// Printed where supplies come into it.
+pub const CAUTION: &str = "Caution: low-voltage pedal supplies are all that is meant here. Mains wiring is for licensed people under\n\
+     local code. Leave the inside of supplies and amplifiers alone: valve amplifiers hold lethal voltage after they\n\
+     are unplugged. Read polarity and voltage off the box itself before the plug goes in.\n";
+
+fn milli(ampere: f64) -> String {
+    format!("{:.1}", ampere * 1e3).trim_end_matches(".0").to_owned()
+}
+
+fn device(book: &Book, index: usize) -> &str {
+    book.devices.get(index).map_or("?", |d| &d.name)
+}
+
+fn outlet(book: &Book, load: &Load) -> String {
+    let supply = book.supplies.get(load.of.0);
+    let outlet = supply.and_then(|s| s.outlets.get(load.of.1));
+    format!("{}.{}", supply.map_or("?", |s| &s.name), outlet.map_or("?", |o| &o.name))
+}
+
+/// What is wrong or missing, in words.
+pub fn says(book: &Book, load: &Load, problem: &Problem) -> String {
+    match problem {
+        Problem::Overdrawn { drawn, gives } => format!("{} mA drawn, {} mA given", milli(*drawn), milli(*gives)),
+        Problem::Margin { drawn, allowed } => {
+            format!("{} mA drawn, {} mA with the margin in hand", milli(*drawn), milli(*allowed))
+        }
+        Problem::Voltage { device: d, from, to, gives } if from == to => {
+            format!("{} wants {from} V, {gives} V given", device(book, *d))
+        }
+        Problem::Voltage { device: d, from, to, gives } => {
+            format!("{} wants {from} V to {to} V, {gives} V given", device(book, *d))
+        }
+        Problem::Polarity { device: d, wants } => format!("{} wants {}", device(book, *d), wants.word()),
+        Problem::Shared { device: d } => {
+            format!("{} wants a ground of its own, the outlet shares it", device(book, *d))
+        }
+        Problem::Together { device: d, with } => {
+            format!("{} wants a ground of its own, {} hangs on it too", device(book, *d), device(book, *with))
+        }
+        Problem::Opposite { other } => {
+            let name = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
+            format!("shares its ground with outlet {name}, which is wired the other way round")
+        }
+        Problem::NoCurrent { device: d } => format!("missing: current of {}", device(book, *d)),
+        Problem::NoVoltage { device: d } => format!("missing: voltage of {}", device(book, *d)),
+        Problem::NoPolarity { device: d } => format!("missing: polarity of {}", device(book, *d)),
+        Problem::OutletSilent { what } => format!("missing: {what}"),
+    }
+}
+
+/// One line an outlet, with what is wrong below it.
+pub fn text(book: &Book, budget: &Budget) -> String {
+    let heads = ["outlet", "V", "gives mA", "allowed mA", "drawn mA", "headroom mA", "feeds"];
+    let mut lines: Vec<Vec<String>> = vec![heads.map(str::to_owned).to_vec()];
+    lines.extend(budget.loads.iter().map(|load| fields(book, load).to_vec()));
+    let mut out = aligned(&lines, 1);
+    out.push('\n');
+    for says in remarks(book, budget) {
+        let _ = writeln!(out, "{says}");
+    }
+    out.push('\n');
+    out + CAUTION
+}
+
+/// The sum, and all that is wrong, shared or missing, a line each.
+pub fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
+    let sums = budget.loads.iter().fold((0.0, 0.0), |(d, a), l| (d + l.drawn, a + l.allowed.unwrap_or(0.0)));
+    let mut out = vec![format!("all outlets: {} mA drawn of {} mA allowed", milli(sums.0), milli(sums.1))];
+    let mut wrong = Vec::new();
+    for load in &budget.loads {
+        wrong.extend(load.problems.iter().map(|p| format!("{}: {}", outlet(book, load), says(book, load, p))));
+        if load.devices.len() > 1 {
+            out.push(format!("{}: {} devices share its ground", outlet(book, load), load.devices.len()));
+        }
+    }
+    wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(book, *index))));
+    for index in &budget.no_margin {
+        let name = book.supplies.get(*index).map_or("?", |s| &s.name);
+        out.push(format!("{name}: no margin is stated, so none is kept in hand"));
+    }
+    if wrong.is_empty() {
+        wrong.push("voltage, polarity, grounds and currents: nothing wrong".to_owned());
+    }
+    out.append(&mut wrong);
+    out
+}
+
+/// An outlet's line: name, V, mA given, allowed, drawn and left, and what it feeds.
+pub fn fields(book: &Book, load: &Load) -> [String; 7] {
+    let stated = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
+    let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
+    let number = |v: Option<f64>| v.map_or(String::new(), milli);
+    let feeds: Vec<&str> = load.devices.iter().map(|d| device(book, *d)).collect();
+    [
+        outlet(book, load),
+        volts,
+        number(load.gives),
+        number(load.allowed),
+        milli(load.drawn),
+        number(load.headroom),
+        feeds.join(", "),
+    ]
+}
+
+/// One record an outlet (RFC 4180).
+pub fn csv(book: &Book, budget: &Budget) -> String {
+    let names = ["outlet", "volts", "gives_ma", "allowed_ma", "drawn_ma", "headroom_ma", "feeds", "problems"];
+    let records = budget.loads.iter().map(|load| {
+        let [a, b, c, d, e, f, g] = fields(book, load);
+        let problems: Vec<String> = load.problems.iter().map(|p| says(book, load, p)).collect();
+        [a, b, c, d, e, f, g, problems.join("; ")]
+    });
+    super::csv::records(&names, records)
+}

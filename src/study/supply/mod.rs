@@ -1,0 +1,183 @@
+//! Power: what each outlet gives, what hangs on it, and what is wrong with that. A number nobody stated is missing,
+//! never guessed. Sums are plain arithmetic; ngspice `.op` agrees (see the tests).
+
+use crate::book::electric::{Outlet, Polarity, Power, Supply};
+use crate::book::{Book, DeviceKind};
+
+/// Something wrong, or not known, at an outlet. Devices are indexes of `Book::devices`.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Problem {
+    /// More is drawn than the outlet gives; both in ampere.
+    Overdrawn {
+        drawn: f64,
+        gives: f64,
+    },
+    /// The outlet gives it, but not with the margin in hand; in ampere.
+    Margin {
+        drawn: f64,
+        allowed: f64,
+    },
+    /// A device wants another voltage; in volt.
+    Voltage {
+        device: usize,
+        from: f64,
+        to: f64,
+        gives: f64,
+    },
+    /// A device wants its plug the other way round.
+    Polarity {
+        device: usize,
+        wants: Polarity,
+    },
+    /// A device wants a ground of its own, and this outlet shares it.
+    Shared {
+        device: usize,
+    },
+    /// A device wants a ground of its own, and another one hangs on the same outlet.
+    Together {
+        device: usize,
+        with: usize,
+    },
+    /// Two outlets of one ground are wired the opposite way round, and both are in use: the number of the other.
+    Opposite {
+        other: usize,
+    },
+    /// A device that does not say what current it draws, what voltage it takes, or which way round.
+    NoCurrent {
+        device: usize,
+    },
+    NoVoltage {
+        device: usize,
+    },
+    NoPolarity {
+        device: usize,
+    },
+    /// The outlet does not say what it gives, its polarity, or whether its ground is its own.
+    OutletSilent {
+        what: &'static str,
+    },
+}
+
+/// One outlet and all that hangs on it. Currents in ampere, voltage in volt.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Load {
+    /// The supply and the outlet, as indexes.
+    pub of: (usize, usize),
+    /// The devices that hang on it.
+    pub devices: Vec<usize>,
+    /// What they draw, as far as stated.
+    pub drawn: f64,
+    /// What the outlet gives.
+    pub gives: Option<f64>,
+    /// What it gives with the margin kept in hand: gives · (1 - margin).
+    pub allowed: Option<f64>,
+    /// What is left of that.
+    pub headroom: Option<f64>,
+    /// What is wrong or missing.
+    pub problems: Vec<Problem>,
+}
+
+/// The whole budget.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Budget {
+    /// All outlets, in the order of the book.
+    pub loads: Vec<Load>,
+    /// Pedals and buffers that say nothing of their power.
+    pub unpowered: Vec<usize>,
+    /// Supplies that say no margin: none is kept.
+    pub no_margin: Vec<usize>,
+}
+
+/// Rounding of decimal sums: a picoampere is nothing.
+const NOTHING: f64 = 1e-12;
+
+/// Adds up the power of a book.
+pub fn budget(book: &Book) -> Budget {
+    let mut budget = Budget::default();
+    for (s, supply) in book.supplies.iter().enumerate() {
+        budget.no_margin.extend(supply.margin.is_none().then_some(s));
+        let from = budget.loads.len();
+        for (o, outlet) in supply.outlets.iter().enumerate() {
+            budget.loads.push(load(book, supply, outlet, (s, o)));
+        }
+        let used = budget.loads.get(from..).unwrap_or(&[]);
+        let opposite = opposite(supply, used);
+        for (load, other) in opposite {
+            if let Some(load) = budget.loads.get_mut(from + load) {
+                load.problems.push(Problem::Opposite { other });
+            }
+        }
+    }
+    let unpowered = book.devices.iter().enumerate();
+    let unpowered = unpowered.filter(|(_, d)| d.kind != DeviceKind::Amp && d.electric.power.is_none() && !d.faulty);
+    budget.unpowered = unpowered.map(|(index, _)| index).collect();
+    budget
+}
+
+fn load(book: &Book, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> Load {
+    let hangs = |p: &Power| (p.supply, p.outlet) == (Some(of.0), Some(of.1));
+    let all = book.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
+    let powers: Vec<(usize, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
+    let drawn: f64 = powers.iter().filter_map(|(_, p)| p.current).map(|c| c.value.value()).sum();
+    let gives = outlet.current.map(|c| c.value.value());
+    let margin = supply.margin.map_or(0.0, |m| m.value.value() / 100.0);
+    let allowed = gives.map(|g| g * (1.0 - margin));
+    let mut problems = Vec::new();
+    match gives.zip(allowed) {
+        Some((gives, _)) if drawn > gives + NOTHING => problems.push(Problem::Overdrawn { drawn, gives }),
+        Some((_, allowed)) if drawn > allowed + NOTHING => problems.push(Problem::Margin { drawn, allowed }),
+        _ => {}
+    }
+    for (device, power) in &powers {
+        fits(outlet, *device, power, &mut problems);
+        let with = powers.iter().find(|(d, _)| d != device).map(|(d, _)| *d);
+        if let (true, Some(with)) = (power.isolated, with) {
+            problems.push(Problem::Together { device: *device, with });
+        }
+    }
+    if !powers.is_empty() {
+        let silent = [
+            (outlet.polarity.is_none(), "polarity"),
+            (outlet.isolated.is_none(), "whether its ground is isolated or shared"),
+        ];
+        let silent = silent.into_iter().filter(|(is, _)| *is);
+        problems.extend(silent.map(|(_, what)| Problem::OutletSilent { what }));
+    }
+    let headroom = allowed.map(|a| a - drawn);
+    Load { of, devices: powers.iter().map(|(d, _)| *d).collect(), drawn, gives, allowed, headroom, problems }
+}
+
+/// Whether a device and its outlet suit each other.
+fn fits(outlet: &Outlet, device: usize, power: &Power, problems: &mut Vec<Problem>) {
+    match power.volts.zip(outlet.volts) {
+        Some(((from, to), volts)) => {
+            let (from, to) = (from.value.value(), to.value.value());
+            let (from, to, gives) = (from.min(to), from.max(to), volts.value.value());
+            if gives < from - NOTHING || gives > to + NOTHING {
+                problems.push(Problem::Voltage { device, from, to, gives });
+            }
+        }
+        None if power.volts.is_none() => problems.push(Problem::NoVoltage { device }),
+        None => {}
+    }
+    match power.polarity.zip(outlet.polarity) {
+        Some((wants, is)) if wants != is => problems.push(Problem::Polarity { device, wants }),
+        None if power.polarity.is_none() => problems.push(Problem::NoPolarity { device }),
+        _ => {}
+    }
+    if power.isolated && outlet.isolated == Some(false) {
+        problems.push(Problem::Shared { device });
+    }
+    problems.extend(power.current.is_none().then_some(Problem::NoCurrent { device }));
+}
+
+/// Outlets in use whose grounds are one and whose plugs are opposite: each with the first of the other kind.
+fn opposite(supply: &Supply, loads: &[Load]) -> Vec<(usize, usize)> {
+    let shared = |l: &Load| supply.outlets.get(l.of.1).filter(|o| o.isolated == Some(false) && !l.devices.is_empty());
+    let polarity = |l: &Load| shared(l).and_then(|o| o.polarity);
+    let first = |wanted| loads.iter().position(|l| polarity(l) == Some(wanted));
+    match (first(Polarity::CentreNegative), first(Polarity::CentrePositive)) {
+        (Some(a), Some(b)) => vec![(a.max(b), a.min(b))],
+        _ => Vec::new(),
+    }
+}

@@ -1,0 +1,166 @@
+//! Jacks, their names, and which of them hold nothing or too much.
+
+use std::collections::BTreeMap;
+
+use super::Lead;
+use crate::book::Book;
+use crate::book::electric::{AmpJack, PanelWhat, Side};
+use crate::study::route::Place;
+
+/// A jack. Devices, treadles, supplies and outlets are indexes of the book; a side is None for mono, else "is it the
+/// right one?".
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Jack {
+    Guitar(Option<usize>),
+    PanelIn(u16),
+    PanelOut(u16),
+    /// Into and out of a stretch of loops: the loop at its head or tail.
+    LoopsIn(u16, Option<bool>),
+    LoopsOut(u16, Option<bool>),
+    LoopSend(u16, Option<bool>),
+    LoopReturn(u16, Option<bool>),
+    SwitcherOut(u16),
+    Remote(u16),
+    PortIn(u16),
+    PortOut(u16),
+    MidiOut,
+    Input(usize, Option<bool>),
+    Output(usize, Option<bool>),
+    AmpSend(usize),
+    AmpReturn(usize, Option<bool>),
+    /// A device's remote jack: whether its tip and its ring are used.
+    RemoteIn(usize, bool, bool),
+    ExpressionIn(usize),
+    MidiIn(usize),
+    MidiThru(usize),
+    Power(usize),
+    Outlet(usize, usize),
+    Treadle(usize),
+}
+
+fn side(side: Option<bool>) -> &'static str {
+    match side {
+        None => "",
+        Some(false) => " left",
+        Some(true) => " right",
+    }
+}
+
+/// What is written on a lead's end.
+pub fn end(book: &Book, jack: &Jack) -> String {
+    let device = |d: usize| book.devices.get(d).map_or("?", |d| d.name.as_str());
+    match jack {
+        Jack::Guitar(g) => g.and_then(|g| book.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
+        Jack::PanelIn(n) => format!("panel in {n}"),
+        Jack::PanelOut(n) => format!("panel out {n}"),
+        Jack::LoopsIn(n, s) => format!("switcher in, loop {n}{}", side(*s)),
+        Jack::LoopsOut(n, s) => format!("switcher out, loop {n}{}", side(*s)),
+        Jack::LoopSend(n, s) => format!("loop {n} send{}", side(*s)),
+        Jack::LoopReturn(n, s) => format!("loop {n} return{}", side(*s)),
+        Jack::SwitcherOut(n) => format!("output {n}"),
+        Jack::Remote(n) => format!("remote {n}"),
+        Jack::PortIn(n) => format!("expression {n} in"),
+        Jack::PortOut(n) => format!("expression {n} out"),
+        Jack::MidiOut => "switcher MIDI out".to_owned(),
+        Jack::Input(d, s) => format!("{} in{}", device(*d), side(*s)),
+        Jack::Output(d, s) => format!("{} out{}", device(*d), side(*s)),
+        Jack::AmpSend(d) => format!("{} send", device(*d)),
+        Jack::AmpReturn(d, s) => format!("{} return{}", device(*d), side(*s)),
+        Jack::RemoteIn(d, true, true) => format!("{} remote", device(*d)),
+        Jack::RemoteIn(d, false, true) => format!("{} remote (ring)", device(*d)),
+        Jack::RemoteIn(d, ..) => format!("{} remote (tip)", device(*d)),
+        Jack::ExpressionIn(d) => format!("{} expression", device(*d)),
+        Jack::MidiIn(d) => format!("{} MIDI in", device(*d)),
+        Jack::MidiThru(d) => format!("{} MIDI thru", device(*d)),
+        Jack::Power(d) => format!("{} power", device(*d)),
+        Jack::Outlet(s, o) => {
+            let supply = book.supplies.get(*s);
+            let outlet = supply.and_then(|s| s.outlets.get(*o)).map_or("?", |o| &o.name);
+            format!("{}.{outlet}", supply.map_or("?", |s| &s.name))
+        }
+        Jack::Treadle(t) => book.treadles.get(*t).map_or(String::new(), |t| t.name.clone()),
+    }
+}
+
+/// The jack that a lead leaves a place by.
+pub(super) fn out_of(place: Place, side: Option<bool>) -> Jack {
+    match place {
+        Place::Guitar(g) => Jack::Guitar(g),
+        Place::Loop(n) => Jack::LoopsOut(n, side),
+        Place::Output(n) => Jack::SwitcherOut(n),
+        Place::Device(d) => Jack::Output(d, side),
+        Place::Amp(d) | Place::Send(d) | Place::Return(d) => Jack::AmpSend(d),
+    }
+}
+
+/// The jack that a lead reaches a place by.
+pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
+    match place {
+        Place::Guitar(g) => Jack::Guitar(g),
+        Place::Loop(n) => Jack::LoopsIn(n, side),
+        Place::Output(n) => Jack::SwitcherOut(n),
+        Place::Device(d) | Place::Amp(d) => Jack::Input(d, None),
+        Place::Send(d) => Jack::AmpSend(d),
+        Place::Return(d) => Jack::AmpReturn(d, side),
+    }
+}
+
+fn panel_jacks(book: &Book) -> &[crate::book::electric::PanelJack] {
+    book.panel.as_ref().map_or(&[], |p| p.jacks.as_slice())
+}
+
+/// The panel's jack for a place, if it has one.
+pub(super) fn panel(book: &Book, place: Place, side: Option<bool>, to: bool) -> Option<Jack> {
+    let right = |s: Option<Side>| s.is_none() || side.is_none() || s.map(|s| s == Side::Right) == side;
+    let found = panel_jacks(book).iter().find(|jack| match (&jack.what, place) {
+        (PanelWhat::Guitar(named), Place::Guitar(guitar)) => !to && (named.is_none() || *named == guitar),
+        (PanelWhat::Output(n), Place::Output(output)) => !to && *n == output,
+        (PanelWhat::Device { device, jack: None, .. }, Place::Amp(amp)) => to && *device == amp,
+        (PanelWhat::Device { device, jack: Some(AmpJack::Send), .. }, Place::Send(amp)) => !to && *device == amp,
+        (PanelWhat::Device { device, jack: Some(AmpJack::Return), side }, Place::Return(amp)) => {
+            to && *device == amp && right(*side)
+        }
+        _ => false,
+    });
+    found.map(|j| if j.out { Jack::PanelOut(j.number) } else { Jack::PanelIn(j.number) })
+}
+
+/// The panel's jack for a remote jack of the switcher.
+pub(super) fn remote_panel(book: &Book, number: u16) -> Option<Jack> {
+    let found = panel_jacks(book).iter().find(|j| j.what == PanelWhat::Remote(number));
+    found.map(|j| if j.out { Jack::PanelOut(j.number) } else { Jack::PanelIn(j.number) })
+}
+
+/// Jacks of the switcher and the panel that hold nothing, and jacks that more than one lead wants on one side.
+pub(super) fn odd(book: &Book, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize)>) {
+    let mut starts: BTreeMap<&Jack, usize> = BTreeMap::new();
+    let mut ends: BTreeMap<&Jack, usize> = BTreeMap::new();
+    for lead in leads {
+        *starts.entry(&lead.from).or_default() += 1;
+        lead.to.iter().for_each(|to| *ends.entry(to).or_default() += 1);
+    }
+    let mut doubly: BTreeMap<Jack, usize> = BTreeMap::new();
+    // An outlet may feed several plugs, which the budget looks at.
+    for (jack, count) in starts.iter().chain(&ends).filter(|(j, n)| **n > 1 && !matches!(j, Jack::Outlet(..))) {
+        doubly.insert((*jack).clone(), *count);
+    }
+    let mut numbers: BTreeMap<Jack, usize> = BTreeMap::new();
+    for jack in panel_jacks(book) {
+        let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };
+        *numbers.entry(name).or_default() += 1;
+    }
+    let used = |jack: &Jack| starts.contains_key(jack) || ends.contains_key(jack);
+    let mut unused: Vec<Jack> = numbers.keys().filter(|j| !used(j)).cloned().collect();
+    doubly.extend(numbers.into_iter().filter(|(_, count)| *count > 1));
+    if let Some(switcher) = &book.switcher {
+        let loops = (1..=switcher.loops).map(|n| Jack::LoopSend(n, None));
+        unused.extend(loops.filter(|j| !used(j) && !matches!(j, Jack::LoopSend(n, _) if book.in_loop(*n).is_some())));
+        unused.extend((1..=switcher.outputs).map(Jack::SwitcherOut).filter(|j| !used(j)));
+        unused.extend((1..=switcher.jacks).map(Jack::Remote).filter(|j| !used(j)));
+        unused.extend((1..=switcher.ports).map(Jack::PortOut).filter(|j| !used(j)));
+    }
+    for (s, supply) in book.supplies.iter().enumerate() {
+        unused.extend((0..supply.outlets.len()).map(|o| Jack::Outlet(s, o)).filter(|j| !used(j)));
+    }
+    (unused, doubly.into_iter().collect())
+}

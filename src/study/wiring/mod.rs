@@ -1,0 +1,261 @@
+//! Every lead of the board, from jack to jack, with its kind.
+
+mod jacks;
+
+pub use jacks::{Jack, end};
+
+use std::collections::BTreeMap;
+
+use super::route::{Place, Route, Wire};
+use crate::book::electric::Lead as Stated;
+use crate::book::{Book, How};
+
+/// What a lead is made of.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum LeadKind {
+    /// Mono: tip and sleeve.
+    Ts,
+    /// Tip, ring and sleeve.
+    Trs,
+    /// MIDI.
+    Midi,
+    /// Power.
+    Dc,
+}
+
+impl LeadKind {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            LeadKind::Ts => "TS",
+            LeadKind::Trs => "TRS",
+            LeadKind::Midi => "MIDI",
+            LeadKind::Dc => "DC",
+        }
+    }
+}
+
+/// What a lead is for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Purpose {
+    /// Audio along a chain, the number of its edge in the route.
+    Chain(usize),
+    /// From a loop's send to its pedal, and back.
+    Send(u16),
+    Return(u16),
+    /// From a remote jack of the switcher.
+    Remote(u16),
+    /// From an expression port to a pedal, and from a treadle to the port.
+    Expression(u16),
+    Treadle(u16),
+    /// From one MIDI jack to the next.
+    Midi,
+    /// From an outlet.
+    Power,
+}
+
+/// One lead.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Lead {
+    /// What it is made of.
+    pub kind: LeadKind,
+    /// Where it starts.
+    pub from: Jack,
+    /// Where it ends; several jacks when it splits.
+    pub to: Vec<Jack>,
+    /// What it is for.
+    pub purpose: Purpose,
+    /// Its length in metre, if stated.
+    pub length: Option<f64>,
+    /// The device it belongs to, an index of `Book::devices`.
+    pub device: Option<usize>,
+}
+
+/// All leads, and what is odd about the jacks.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Wiring {
+    /// The leads: audio by chain, then what belongs to each device in the order of the book.
+    pub leads: Vec<Lead>,
+    /// Jacks that hold nothing.
+    pub unused: Vec<Jack>,
+    /// Jacks that two leads want, each with how many.
+    pub doubly: Vec<(Jack, usize)>,
+}
+
+/// Lists the leads of a book.
+pub fn wiring(book: &Book) -> Wiring {
+    let route = Route::of(book);
+    let mut work = Work { book, route: &route, leads: Vec::new() };
+    for number in 0..route.edges.len() {
+        work.edge(number);
+    }
+    for device in 0..book.devices.len() {
+        work.in_loop(device);
+        work.controls(device);
+        work.power(device);
+    }
+    work.treadles();
+    work.midi();
+    let leads = work.leads;
+    let (unused, doubly) = jacks::odd(book, &leads);
+    Wiring { leads, unused, doubly }
+}
+
+struct Work<'w> {
+    book: &'w Book,
+    route: &'w Route,
+    leads: Vec<Lead>,
+}
+
+impl Work<'_> {
+    fn push(&mut self, kind: LeadKind, from: Jack, to: Vec<Jack>, purpose: Purpose, device: Option<usize>) {
+        self.leads.push(Lead { kind, from, to, purpose, length: None, device });
+    }
+
+    /// The leads of one edge: as many as it has wires, with the panel's jacks between them; twice for two sides.
+    fn edge(&mut self, number: usize) {
+        let Some(edge) = self.route.edges.get(number) else { return };
+        let device = match edge.to {
+            Place::Device(d) | Place::Amp(d) | Place::Return(d) => Some(d),
+            _ => None,
+        };
+        for side in self.sides(edge.from, edge.to).iter().copied() {
+            let mut stops = vec![jacks::out_of(edge.from, side)];
+            stops.extend(jacks::panel(self.book, edge.from, side, false));
+            stops.extend(jacks::panel(self.book, edge.to, side, true));
+            stops.push(jacks::into(edge.to, side));
+            let mut wires = along(&edge.wires, stops.len() - 1);
+            // The short lead lies on the board's side of the panel.
+            if stops.iter().any(|s| matches!(s, Jack::PanelOut(_))) && !wires.is_empty() {
+                wires.rotate_left(1);
+            }
+            for ((from, to), wire) in stops.iter().zip(stops.iter().skip(1)).zip(wires) {
+                // Inside the switcher there is no lead.
+                let Some(wire) = wire else { continue };
+                let length = self.stated(wire).map(|lead| lead.length.value());
+                let lead = Lead {
+                    kind: LeadKind::Ts,
+                    from: from.clone(),
+                    to: vec![to.clone()],
+                    purpose: Purpose::Chain(number),
+                    length,
+                    device,
+                };
+                self.leads.push(lead);
+            }
+        }
+    }
+
+    fn stated(&self, wire: Wire) -> Option<Stated> {
+        match wire {
+            Wire::Cable(lead) => Some(lead),
+            Wire::Patch => self.book.patch,
+            Wire::Guitar => self.book.guitars.first().and_then(|g| g.cable),
+        }
+    }
+
+    /// Left and right where both ends have two sides, else one lead.
+    fn sides(&self, from: Place, to: Place) -> &'static [Option<bool>] {
+        let wide = |place: Place| match place {
+            Place::Loop(n) => self.book.in_loop(n).is_some_and(|d| d.stereo),
+            Place::Return(amp) => self.route.wide.contains(&amp),
+            _ => false,
+        };
+        if wide(to) && (wide(from) || matches!(to, Place::Return(_))) { &[Some(false), Some(true)] } else { &[None] }
+    }
+
+    fn in_loop(&mut self, index: usize) {
+        let Some(device) = self.book.devices.get(index) else { return };
+        let Some(number) = device.loop_at.map(|l| l.value) else { return };
+        let sides: &[Option<bool>] = if device.stereo { &[Some(false), Some(true)] } else { &[None] };
+        let length = self.book.patch.map(|p| p.length.value());
+        for side in sides {
+            let (send, input) = (Jack::LoopSend(number, *side), Jack::Input(index, *side));
+            self.push(LeadKind::Ts, send, vec![input], Purpose::Send(number), Some(index));
+            let (output, back) = (Jack::Output(index, *side), Jack::LoopReturn(number, *side));
+            self.push(LeadKind::Ts, output, vec![back], Purpose::Return(number), Some(index));
+        }
+        let from = self.leads.len() - 2 * sides.len();
+        self.leads.iter_mut().skip(from).for_each(|l| l.length = length);
+    }
+
+    fn controls(&mut self, index: usize) {
+        let Some(device) = self.book.devices.get(index) else { return };
+        let mut remotes: BTreeMap<u16, (bool, bool)> = BTreeMap::new();
+        let mut ports: Vec<u16> = Vec::new();
+        for control in &device.controls {
+            match &control.how {
+                How::Remote { contacts, .. } => contacts.iter().for_each(|c| {
+                    let (tip, ring) = remotes.entry(c.jack).or_default();
+                    (*tip, *ring) = (*tip || !c.ring, *ring || c.ring);
+                }),
+                How::Port { port, .. } => ports.push(*port),
+                _ => {}
+            }
+        }
+        for (jack, (tip, ring)) in remotes {
+            self.remote(index, jack, tip, ring);
+        }
+        for port in ports {
+            let to = vec![Jack::ExpressionIn(index)];
+            self.push(LeadKind::Trs, Jack::PortOut(port), to, Purpose::Expression(port), Some(index));
+        }
+    }
+
+    /// A remote lead, by way of the panel if it is brought out there. A second device on the jack splits the lead.
+    fn remote(&mut self, index: usize, jack: u16, tip: bool, ring: bool) {
+        let end = Jack::RemoteIn(index, tip, ring);
+        let panel = jacks::remote_panel(self.book, jack);
+        let last = panel.clone().unwrap_or(Jack::Remote(jack));
+        if let Some(lead) = self.leads.iter_mut().find(|l| l.from == last && l.purpose == Purpose::Remote(jack)) {
+            lead.to.push(end);
+            lead.kind = LeadKind::Trs;
+            return;
+        }
+        // A mono plug would join the ring to the sleeve.
+        let kind = if ring { LeadKind::Trs } else { LeadKind::Ts };
+        if let Some(panel) = panel {
+            self.push(kind, Jack::Remote(jack), vec![panel], Purpose::Remote(jack), Some(index));
+        }
+        self.push(kind, last, vec![end], Purpose::Remote(jack), Some(index));
+    }
+
+    fn power(&mut self, index: usize) {
+        let power = self.book.devices.get(index).and_then(|d| d.electric.power.as_ref());
+        if let Some((supply, outlet)) = power.and_then(|p| p.supply.zip(p.outlet)) {
+            let to = vec![Jack::Power(index)];
+            self.push(LeadKind::Dc, Jack::Outlet(supply, outlet), to, Purpose::Power, Some(index));
+        }
+    }
+
+    fn treadles(&mut self) {
+        for (index, treadle) in self.book.treadles.iter().enumerate() {
+            let to = vec![Jack::PortIn(treadle.port)];
+            self.push(LeadKind::Trs, Jack::Treadle(index), to, Purpose::Treadle(treadle.port), None);
+        }
+    }
+
+    /// One MIDI line through all devices that hear it, by channel: out, then thru after thru.
+    fn midi(&mut self) {
+        let channel = |how: &How| match how {
+            How::Programs { channel, .. } | How::Cc { channel, .. } => Some(*channel),
+            _ => None,
+        };
+        let all = self.book.devices.iter().enumerate();
+        let mut heard: Vec<(u16, usize)> =
+            all.filter_map(|(i, d)| Some((d.controls.iter().filter_map(|c| channel(&c.how)).min()?, i))).collect();
+        heard.sort_unstable();
+        let mut from = Jack::MidiOut;
+        for (_, index) in heard {
+            self.push(LeadKind::Midi, from, vec![Jack::MidiIn(index)], Purpose::Midi, Some(index));
+            from = Jack::MidiThru(index);
+        }
+    }
+}
+
+/// One wire for each stretch between two stops. An edge inside the switcher has stops, but no wire.
+fn along(wires: &[Wire], stretches: usize) -> Vec<Option<Wire>> {
+    let mut out: Vec<Option<Wire>> = wires.iter().copied().map(Some).collect();
+    out.resize(stretches, None);
+    out
+}

@@ -1,0 +1,87 @@
+//! The bench of `diff`: 10,000 scenes against the same with 1 % changed, beside git's text diff of the same two
+//! files in the same run; then with the scenes shuffled. Ratios are what counts.
+//!
+//! Run with `cargo bench --bench diff`.
+
+#[path = "large.rs"]
+mod large;
+
+use std::fmt::Write as _;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+use large::Random;
+
+const SCENES: u64 = 10_000;
+const ROUNDS: usize = 15;
+
+fn main() {
+    let dir = std::env::temp_dir().join("tipring-bench-diff");
+    std::fs::create_dir_all(&dir).expect("a folder for the bench");
+    let old = large::book(SCENES, 1);
+    let new = changed(&old, 2);
+    let mixed = shuffled(&new, 3);
+    for (name, text) in [("old", &old), ("new", &new), ("mixed", &mixed)] {
+        std::fs::write(dir.join(format!("{name}.scene")), text).expect("a book on disk");
+    }
+    println!("{SCENES} scenes, {} bytes, 1 % of the scenes changed", old.len());
+    let tool = env!("CARGO_BIN_EXE_tipring");
+    let run = |new: &str| {
+        let (old, new) = (dir.join("old.scene"), dir.join(new));
+        let git = || {
+            let mut git = Command::new("git");
+            git.args(["diff", "--no-index", "--no-color"]).arg(&old).arg(&new).stdout(Stdio::null()).status()
+        };
+        (time(&|| stdout_null(tool, &old, &new)), time(&|| git().expect("git").code()))
+    };
+    let (ours, git) = run("new.scene");
+    println!("as it stands: diff {:.1} ms, git {:.1} ms, {:.2} times git", ours, git, ours / git);
+    let (mixed, git_mixed) = run("mixed.scene");
+    println!("shuffled:     diff {:.1} ms, git {:.1} ms, {:.2} times git", mixed, git_mixed, mixed / git_mixed);
+    println!("shuffling costs diff {:.2} times, git {:.2} times", mixed / ours, git_mixed / git);
+}
+
+fn stdout_null(tool: &str, old: &Path, new: &Path) -> Option<i32> {
+    Command::new(tool).arg("diff").arg(old).arg(new).stdout(Stdio::null()).status().expect("the tool runs").code()
+}
+
+/// The median of some runs, in milliseconds; each must end with 1, as the books differ.
+fn time(run: &dyn Fn() -> Option<i32>) -> f64 {
+    let mut times: Vec<f64> = (0..ROUNDS)
+        .map(|_| {
+            let start = Instant::now();
+            assert_eq!(run(), Some(1), "the books differ");
+            start.elapsed().as_secs_f64() * 1000.0
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[ROUNDS / 2]
+}
+
+/// One scene of a hundred says one thing more.
+fn changed(text: &str, seed: u64) -> String {
+    let mut random = Random(seed);
+    let mut out = String::new();
+    for line in text.lines() {
+        out.push_str(line);
+        out.push('\n');
+        if line.starts_with("scene ") && random.below(100) == 0 {
+            let _ = writeln!(out, "  larch.size {} %", 1 + random.below(99));
+            out.push_str("  engage larch\n");
+        }
+    }
+    out
+}
+
+/// The scenes in another order; all else where it stood.
+fn shuffled(text: &str, seed: u64) -> String {
+    let from = text.find("scene s0x").expect("the first scene");
+    let to = text.find("song \"").expect("the first song");
+    let mut scenes: Vec<&str> = text[from..to].split_inclusive("}\n").collect();
+    let mut random = Random(seed);
+    for at in (1..scenes.len()).rev() {
+        scenes.swap(at, random.below(at as u64 + 1) as usize);
+    }
+    format!("{}{}{}", &text[..from], scenes.concat(), &text[to..])
+}

@@ -1,0 +1,67 @@
+//! A unit's memory as a plain map, and a list of work done to it the way a person would.
+
+use std::collections::BTreeMap;
+
+use tipring::Compiled;
+use tipring::book::Slot;
+use tipring::compare::edits::Work;
+use tipring::compare::stored::{Store, Wire, columns, label, memory as stored};
+
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Row {
+    pub cells: BTreeMap<Wire, Store>,
+    pub label: Option<String>,
+}
+
+pub type Memory = BTreeMap<Slot, Row>;
+
+/// What a unit programmed from empty holds.
+pub fn memory(book: &Compiled) -> Memory {
+    let columns = columns(book);
+    let row = |scene: u32| Row {
+        cells: columns.iter().map(|c| (c.wire, c.store(book.table.value(scene, c.cell)))).collect(),
+        label: label(book, scene).map(str::to_owned),
+    };
+    stored(book).iter().map(|s| (s.slot, row(s.scene))).collect()
+}
+
+/// Does the work, step by step: each slot is written once, and read only as it stands.
+pub fn list(memory: &mut Memory, old: &Compiled, new: &Compiled, work: &[Work]) {
+    let columns = columns(new);
+    let at_start = memory.clone();
+    for work in work {
+        if let Some((from, scene)) = work.from {
+            let row = memory[&from].clone();
+            assert_eq!(row.label.as_deref(), label(old, scene), "overwritten before it was read");
+            assert_eq!(row, at_start[&from], "overwritten before it was read");
+            memory.insert(work.slot, row);
+        }
+        let row = memory.entry(work.slot).or_default();
+        for edit in &work.edits {
+            let column = columns.iter().find(|c| c.cell == edit.cell).expect("a stored column");
+            row.cells.insert(edit.wire, column.store(edit.now));
+        }
+        if let Some(label) = &work.label {
+            row.label = Some(label.clone());
+        }
+    }
+}
+
+/// Whether a memory holds a book's table in every cell that matters and is known.
+pub fn holds(memory: &Memory, book: &Compiled) -> Result<(), String> {
+    for row in stored(book) {
+        let held = memory.get(&row.slot).ok_or("an empty slot")?;
+        for column in columns(book) {
+            let want = column.store(book.table.value(row.scene, column.cell));
+            let is = held.cells.get(&column.wire).copied();
+            if !book.table.is_free(row.scene, column.cell) && want != Store::Unknown && is != Some(want) {
+                return Err(format!("{:?} {:?} holds {is:?}, not {want:?}", row.slot, column.wire));
+            }
+        }
+        let name = label(book, row.scene);
+        if name.is_some() && held.label.as_deref() != name {
+            return Err(format!("{:?} is called {:?}, not {name:?}", row.slot, held.label));
+        }
+    }
+    Ok(())
+}

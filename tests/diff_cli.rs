@@ -1,0 +1,153 @@
+//! `tipring diff` and `tipring merge` as commands: exit codes, formats, readers, and revisions of git.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn tipring(words: &[&str], dir: &Path) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tipring")).args(words).current_dir(dir).output().expect("the tool runs")
+}
+
+fn told(out: &Output) -> String {
+    String::from_utf8_lossy(&out.stdout).into_owned()
+}
+
+const WINTER: &str = "examples/winter";
+const SPRING: &str = "examples/spring";
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+#[test]
+fn exit_codes() {
+    let code = |words: &[&str]| tipring(words, root()).status.code();
+    assert_eq!(code(&["diff", WINTER, WINTER]), Some(0));
+    assert_eq!(code(&["diff", WINTER, SPRING]), Some(1));
+    assert_eq!(code(&["diff", WINTER, "examples/nowhere"]), Some(2));
+    assert_eq!(code(&["diff", WINTER]), Some(2));
+    assert_eq!(code(&["diff", WINTER, SPRING, "--git", "HEAD"]), Some(2));
+}
+
+#[test]
+fn winter_against_spring_tells_the_story() {
+    let out = told(&tipring(&["diff", WINTER, SPRING], root()));
+    for line in [
+        "`flint` instead of `pelt` in 6 songs",
+        "intro: `tide` depth 50 % → 40 %",
+        "outro: `attic` size 100 % → 90 %",
+        "`crest` (was `summit`): `flint` instead of `pelt`; in \"Copper for Tomorrow\"",
+        "loop 1: plug in `prism` where `squash` was; label PRS",
+        "loop 5: plug in `flint` where `pelt` was; label FLN",
+        "`squash`: sustain 10:30 → 9:30",
+        "Caution:",
+        "18.1 `plain`: no song plays it any more",
+        "To step through afterwards",
+    ] {
+        assert!(out.contains(line), "{line} in\n{out}");
+    }
+    // A pedal that moved is no news to those who listen.
+    let heard = out.split("Hardware").next().unwrap();
+    assert!(!heard.contains("`squash`") && !heard.contains("`prism`"), "{heard}");
+}
+
+#[test]
+fn each_reader_gets_a_view_of_their_own() {
+    let player = told(&tipring(&["diff", WINTER, SPRING, "--for", "player"], root()));
+    let tech = told(&tipring(&["diff", WINTER, SPRING, "--for", "tech"], root()));
+    assert!(player.contains("Heard, song by song") && !player.contains("To reprogram") && !player.contains("[ ]"));
+    assert!(tech.contains("To reprogram") && !tech.contains("Heard, song by song"));
+}
+
+#[test]
+fn formats_say_the_same() {
+    let json = told(&tipring(&["diff", WINTER, SPRING, "--format", "json"], root()));
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(json["format"], "tipring-diff");
+    assert_eq!(json["rewired"].as_array().map(Vec::len), Some(3));
+    let slots = json["reprogrammed"]["slots"].as_array().expect("slots").len();
+    let html = told(&tipring(&["diff", WINTER, SPRING, "--format", "html"], root()));
+    let markdown = told(&tipring(&["diff", WINTER, SPRING, "--format", "md"], root()));
+    let text = told(&tipring(&["diff", WINTER, SPRING], root()));
+    assert!(text.contains(&format!("in {slots} slots")) && html.contains(&format!("in {slots} slots")));
+    assert!(html.starts_with("<!DOCTYPE html>") && !html.contains("http"), "self-contained");
+    assert_eq!(text.matches("[ ] ").count(), markdown.matches("- [ ] ").count());
+    assert_eq!(text.matches("[ ] ").count(), html.matches('☐').count());
+    assert!(!text.contains('\u{1b}'), "no colour in a pipe");
+    for format in ["text", "html", "md", "json"] {
+        let once = || tipring(&["diff", WINTER, SPRING, "--source", "--format", format], root()).stdout;
+        assert_eq!(once(), once(), "{format}");
+    }
+}
+
+#[test]
+fn the_source_points_at_words() {
+    let out = told(&tipring(&["diff", WINTER, SPRING, "--source"], root()));
+    let lines: Vec<&str> = out.lines().collect();
+    let at = lines.iter().position(|l| l.starts_with("- scene ferry-in")).expect("the line that went");
+    let points = lines.iter().skip(at).find(|l| l.starts_with("? ")).expect("a line that points");
+    let column = lines[at].find("50 %").expect("the old depth");
+    assert!(points[column..].starts_with('^'), "{}\n{points}", lines[at]);
+}
+
+fn git(dir: &Path, words: &[&str]) -> bool {
+    let name = ["-c", "user.name=t", "-c", "user.email=t@example.org", "-c", "commit.gpgsign=false"];
+    Command::new("git").arg("-C").arg(dir).args(name).args(words).output().is_ok_and(|o| o.status.success())
+}
+
+#[test]
+fn revisions_of_git() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let book = dir.path().join("book");
+    if !git(dir.path(), &["init", "-q"]) {
+        assert!(std::env::var_os("TIPRING_FULL").is_none(), "git is missing");
+        loud("SKIPPED: git is missing");
+        return;
+    }
+    fs::create_dir(&book).unwrap();
+    for file in ["board.scene", "songs.scene"] {
+        fs::copy(root().join(WINTER).join(file), book.join(file)).unwrap();
+    }
+    assert!(git(dir.path(), &["add", "."]) && git(dir.path(), &["commit", "-qm", "winter"]));
+    assert_eq!(tipring(&["diff", "book", "--git", "HEAD"], dir.path()).status.code(), Some(0));
+    for file in ["board.scene", "songs.scene"] {
+        fs::copy(root().join(SPRING).join(file), book.join(file)).unwrap();
+    }
+    let out = tipring(&["diff", "book", "--git", "HEAD"], dir.path());
+    assert_eq!(out.status.code(), Some(1), "{}", String::from_utf8_lossy(&out.stderr));
+    assert_eq!(told(&out), told(&tipring(&["diff", WINTER, SPRING], root())));
+    assert!(git(dir.path(), &["commit", "-qam", "spring"]));
+    let both = tipring(&["diff", ".", "--git", "HEAD~1..HEAD"], &book);
+    assert_eq!(told(&both), told(&out));
+    assert_eq!(tipring(&["diff", "book", "--git", "nowhere"], dir.path()).status.code(), Some(2));
+}
+
+#[test]
+fn git_merges_through_the_tool() {
+    let dir = tempfile::tempdir().expect("a folder");
+    if !git(dir.path(), &["init", "-q"]) {
+        assert!(std::env::var_os("TIPRING_FULL").is_none(), "git is missing");
+        loud("SKIPPED: git is missing");
+        return;
+    }
+    let file = dir.path().join("book.scene");
+    let base = "scene bed {\n  engage loop 1\n  output 1 on\n}\n";
+    let driver = format!("merge.scene.driver={} merge %O %A %B -o %A", env!("CARGO_BIN_EXE_tipring"));
+    fs::write(dir.path().join(".gitattributes"), "*.scene merge=scene\n").unwrap();
+    fs::write(&file, base).unwrap();
+    assert!(git(dir.path(), &["add", "."]) && git(dir.path(), &["commit", "-qm", "base"]));
+    assert!(git(dir.path(), &["checkout", "-qb", "other"]));
+    fs::write(&file, base.replace("output 1 on", "output 1 off")).unwrap();
+    assert!(git(dir.path(), &["commit", "-qam", "theirs"]) && git(dir.path(), &["checkout", "-q", "-"]));
+    fs::write(&file, base.replace("engage loop 1", "engage loop 1, loop 2")).unwrap();
+    assert!(git(dir.path(), &["commit", "-qam", "mine"]));
+    // Neighbouring lines: git's own merge of lines would stop here.
+    assert!(git(dir.path(), &["-c", &driver, "merge", "-q", "-m", "both", "other"]));
+    assert_eq!(fs::read_to_string(&file).unwrap(), "scene bed {\n  engage loop 1, loop 2\n  output 1 off\n}\n");
+}
+
+/// Past the test harness, which keeps what a passing test prints to itself.
+fn loud(line: &str) {
+    let _ = writeln!(std::io::stderr(), "\n{line}");
+}

@@ -1,0 +1,160 @@
+//! Mends: what `check --fix` applies, and what it leaves as it was.
+
+#[allow(dead_code)]
+#[path = "settle_agrees"]
+mod settle_agrees {
+    pub mod abstract_book;
+    pub mod board;
+    pub mod generate;
+    pub mod random;
+    pub mod write;
+    pub mod write_board;
+}
+
+#[allow(dead_code)]
+mod properties {
+    pub mod books;
+}
+
+mod support;
+
+use std::collections::BTreeMap;
+use std::fs;
+
+use assert_cmd::Command;
+use properties::books;
+use support::{Book, check_fixes, compile, fixed};
+use tipring::Compiled;
+use tipring::check::{RULES, page};
+use tipring::settle::Value;
+
+/// What is known of the rows of scenes that were understood whole: by scene and column.
+fn known(compiled: &Compiled) -> BTreeMap<(String, String), Value> {
+    let mut out = BTreeMap::new();
+    let scenes = compiled.book.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double);
+    for (id, scene) in scenes {
+        for (c, cell) in compiled.table.cells.list.iter().enumerate() {
+            let value = compiled.table.value(id as u32, c as u16);
+            if value != Value::Unknown && !compiled.table.is_free(id as u32, c as u16) {
+                out.insert((scene.name.to_string(), cell.name.clone()), value);
+            }
+        }
+    }
+    out
+}
+
+/// The scene in whose statement an edit stands, if any, and what is said for all scenes.
+fn touched(compiled: &Compiled, at: tipring::source::Span) -> Option<String> {
+    let text = &compiled.files.get(at.file)?.text;
+    let tree = &compiled.trees[at.file as usize];
+    let statement = tree.statements(text).find(|s| s.span().start <= at.start && at.end <= s.span().end)?;
+    use tipring::syntax::kind::Kind;
+    match statement.kind() {
+        Kind::Scene => statement.child(Kind::Name).map(|n| n.text().to_owned()),
+        Kind::Layer | Kind::Default | Kind::Switcher | Kind::Pedal | Kind::Amp | Kind::Buffer | Kind::Broken => {
+            Some("*".to_owned())
+        }
+        _ => None,
+    }
+}
+
+fn all_books() -> Vec<(String, Book)> {
+    let mut out = Vec::new();
+    for rule in RULES {
+        for (i, text) in page::books(&page::page(rule), "Fires").into_iter().enumerate() {
+            if !text.contains("#---") && !text.contains("\\xE9") {
+                out.push((format!("{} {i}", rule.code), vec![("book.scene".to_owned(), text.into_bytes())]));
+            }
+        }
+    }
+    for (i, book) in books::suite().into_iter().enumerate() {
+        out.push((format!("suite {i}"), book.into_iter().map(|(p, t)| (p, t.into_bytes())).collect()));
+    }
+    out
+}
+
+#[test]
+fn every_mend_takes_its_diagnostic_away_and_leaves_other_rows_alone() {
+    let mut failures = Vec::new();
+    let (mut mends, mut cells) = (0, 0);
+    for (name, book) in all_books() {
+        let compiled = compile(&book);
+        if book.len() == 1 {
+            check_fixes(&book, &compiled, &name, false, &mut failures);
+        }
+        for diagnostic in &compiled.diagnostics {
+            let Some(fix) = &diagnostic.fix else { continue };
+            mends += 1;
+            let after = known(&compile(&fixed(&book, &compiled, fix)));
+            let about: Vec<String> = fix.edits.iter().filter_map(|(at, _)| touched(&compiled, *at)).collect();
+            for ((scene, column), value) in known(&compiled) {
+                if about.iter().any(|a| *a == scene || a == "*") || builds_on(&compiled, &scene, &about) {
+                    continue;
+                }
+                cells += 1;
+                match after.get(&(scene.clone(), column.clone())) {
+                    Some(now) if *now == value => {}
+                    now => failures.push(format!("{name}: {}: {scene} {column} {value:?} {now:?}", fix.says)),
+                }
+            }
+        }
+    }
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+    assert!(mends >= 60 && cells >= 100, "{mends} mends, {cells} cells");
+}
+
+fn builds_on(compiled: &Compiled, scene: &str, about: &[String]) -> bool {
+    let mut at = compiled.book.scenes.iter().find(|s| &*s.name == scene);
+    while let Some(here) = at {
+        if about.iter().any(|a| **a == *here.name) {
+            return true;
+        }
+        at = here.parent.map(|p| &compiled.book.scenes[p as usize]);
+    }
+    false
+}
+
+#[test]
+fn the_command_mends_files_whole_or_shows_how() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("book.scene");
+    let before = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage embr }\nsong “Quay” { all: bed }\n";
+    let after =
+        "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage ember }\nsong \"Quay\" { all: bed }\n";
+    fs::write(&file, before).unwrap();
+    let run = |args: &[&str]| {
+        let mut command = Command::cargo_bin("tipring").unwrap();
+        command.current_dir(folder.path()).args(["check", "book.scene"]).args(args).assert()
+    };
+    let shown = run(&["--fix", "--dry-run"]).code(0).get_output().stdout.clone();
+    let shown = String::from_utf8(shown).unwrap();
+    assert!(
+        shown.contains("-scene bed { engage embr }\n") && shown.contains("+scene bed { engage ember }\n"),
+        "{shown}"
+    );
+    assert_eq!(fs::read_to_string(&file).unwrap(), before);
+    run(&["--fix"]).code(0).stderr("2 mends made in 1 file\n");
+    assert_eq!(fs::read_to_string(&file).unwrap(), after);
+    run(&["--fix"]).code(0).stderr("0 mends made in 0 files\n");
+    run(&["--dry-run"]).code(2);
+    let mut input = Command::cargo_bin("tipring").unwrap();
+    input.args(["check", "-", "--fix"]).write_stdin(before).assert().code(2);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_that_cannot_be_written_stays_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("book.scene");
+    let before =
+        "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage embr }\nsong \"Quay\" { all: bed }\n";
+    fs::write(&file, before).unwrap();
+    // No new file fits beside it, so it cannot be replaced: a folder whose name is taken by nothing else.
+    let link = folder.path().join("elsewhere");
+    std::os::unix::fs::symlink("/proc/self", &link).unwrap();
+    let mut command = Command::cargo_bin("tipring").unwrap();
+    command.current_dir(folder.path()).args(["fmt", "elsewhere/nothing.scene"]).assert().code(2);
+    assert_eq!(fs::read_to_string(&file).unwrap(), before);
+    let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(left.len(), 2, "no half-written file: {left:?}");
+}

@@ -1,0 +1,22 @@
+//! What the audio and the power do, against vectors, an outside simulator and netlists written by hand.
+
+mod support;
+
+#[path = "signal/books.rs"]
+mod books;
+#[path = "signal/buffers.rs"]
+mod buffers;
+#[path = "signal/leads.rs"]
+mod leads;
+#[path = "signal/limits.rs"]
+mod limits;
+#[path = "signal/netlists.rs"]
+mod netlists;
+#[path = "signal/power.rs"]
+mod power;
+#[path = "signal/spice.rs"]
+mod spice;
+#[path = "signal/units.rs"]
+mod units;
+#[path = "signal/vectors.rs"]
+mod vectors;

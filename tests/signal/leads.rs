@@ -1,0 +1,147 @@
+//! The lead list, its counts, odd jacks, and the order of plugging.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::netlists::winter;
+use crate::support::{compile, one};
+use tipring::study::buildcheck::steps;
+use tipring::study::wiring::{Jack, Purpose, end, wiring};
+
+#[test]
+fn counts_by_hand() {
+    let book = winter().book;
+    let found = wiring(&book);
+    let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
+    found.leads.iter().for_each(|l| *kinds.entry(l.kind.word()).or_default() += 1);
+    // TS: 10 loops with two leads, 12 of the chains by way of the panel, remotes 2, 3 and 4, of which two by way of
+    // the panel. TRS: remote 1, two ports, two treadles. MIDI: out to gully, thru to attic. DC: eleven outlets.
+    assert_eq!(kinds, BTreeMap::from([("TS", 20 + 12 + 5), ("TRS", 5), ("MIDI", 2), ("DC", 11)]));
+    assert_eq!(found.doubly, []);
+    assert_eq!(found.unused, []);
+}
+
+#[test]
+fn a_stereo_loop_has_leads_for_both_sides() {
+    let book = compile(&one(
+        "book.scene",
+        "switcher { loops 2; outputs 1 }
+pedal tide { loop 2 stereo }
+amp larch { fed by output 1 }
+chain effects: larch send -> loop 2 -> larch return left, right
+panel { out 1 larch return left; out 2 larch return right }
+",
+    ))
+    .book;
+    let found = wiring(&book);
+    let ends: BTreeSet<String> = found.leads.iter().flat_map(|l| &l.to).map(|j| end(&book, j)).collect();
+    for jack in [
+        "tide in left",
+        "tide in right",
+        "loop 2 return left",
+        "loop 2 return right",
+        "panel out 1",
+        "panel out 2",
+        "larch return left",
+        "larch return right",
+    ] {
+        assert!(ends.contains(jack), "{jack} in {ends:?}");
+    }
+    assert_eq!(found.doubly, []);
+    let unused: Vec<String> = found.unused.iter().map(|j| end(&book, j)).collect();
+    assert_eq!(unused, ["loop 1 send"]);
+}
+
+#[test]
+fn a_shared_remote_jack_is_one_split_lead() {
+    let book = compile(&one(
+        "book.scene",
+        "switcher { loops 2; remote jacks 2; outputs 1 }
+pedal ember { loop 1; control mode on remote 1 tip { a: open; b: closed } }
+pedal prism { loop 2; control mode on remote 1 ring { a: open; b: closed } }
+",
+    ))
+    .book;
+    let found = wiring(&book);
+    let remote: Vec<_> = found.leads.iter().filter(|l| l.purpose == Purpose::Remote(1)).collect();
+    assert_eq!(remote.len(), 1);
+    assert_eq!((remote[0].kind.word(), remote[0].to.len()), ("TRS", 2));
+    assert!(found.unused.contains(&Jack::Remote(2)));
+}
+
+#[test]
+fn jacks_wanted_twice_are_told() {
+    let book = compile(&one(
+        "book.scene",
+        "switcher { loops 1; outputs 1 }
+guitar plank
+buffer wick
+amp larch
+chain one: guitar -> wick -> larch
+chain two: loop 1 -> wick
+panel { in 1 guitar; in 1 larch send }
+",
+    ))
+    .book;
+    let doubly: Vec<String> = wiring(&book).doubly.iter().map(|(j, _)| end(&book, j)).collect();
+    assert_eq!(doubly, ["panel in 1", "wick in"]);
+}
+
+#[test]
+fn one_step_a_lead_and_nothing_untested_before_it() {
+    let book = winter().book;
+    let found = wiring(&book);
+    let steps = steps(&book, &found);
+    let order: Vec<usize> = steps.iter().map(|s| s.lead).collect();
+    assert_eq!(order.iter().collect::<BTreeSet<_>>().len(), found.leads.len(), "each lead has a step");
+    assert_eq!(order.len(), found.leads.len(), "and one only");
+    // The board as it is plugged: every lead starts at a jack that was reached, or that needs nothing before it.
+    let mut live: BTreeSet<String> = BTreeSet::new();
+    let alone = |jack: &Jack| {
+        matches!(
+            jack,
+            Jack::Guitar(_) | Jack::Outlet(..) | Jack::Remote(_) | Jack::PortOut(_) | Jack::Treadle(_) | Jack::MidiOut
+        )
+    };
+    for step in &steps {
+        let lead = &found.leads[step.lead];
+        let powered = |d: &usize| live.contains(&end(&book, &Jack::Power(*d)));
+        let ready = match &lead.from {
+            jack if alone(jack) => true,
+            Jack::PanelIn(_) | Jack::PanelOut(_) => live.contains(&end(&book, &lead.from)),
+            Jack::LoopSend(n, _) => live.contains(&format!("at loop {n}")) && powered(&lead.device.unwrap()),
+            Jack::Output(d, side) => live.contains(&end(&book, &Jack::Input(*d, *side))),
+            Jack::AmpSend(d) => live.contains(&end(&book, &Jack::Input(*d, None))),
+            Jack::MidiThru(d) => live.contains(&end(&book, &Jack::MidiIn(*d))),
+            Jack::LoopsOut(n, _) => live.contains(&format!("at loop {n}")),
+            Jack::SwitcherOut(_) => live.contains("at loop 7"),
+            other => panic!("{other:?} drives nothing"),
+        };
+        assert!(ready, "{} is not live when its lead is plugged", end(&book, &lead.from));
+        assert!(!step.act.is_empty() && !step.expect.is_empty());
+        for to in &lead.to {
+            live.insert(end(&book, to));
+            // Inside the switcher a stretch of bypassed loops passes the signal on.
+            match to {
+                Jack::LoopsIn(1, _) => live.extend((1..=3).map(|n| format!("at loop {n}"))),
+                Jack::LoopsIn(4, _) => live.extend((4..=7).map(|n| format!("at loop {n}"))),
+                Jack::LoopsIn(8, _) => live.extend((8..=10).map(|n| format!("at loop {n}"))),
+                _ => {}
+            }
+        }
+    }
+}
+
+#[test]
+fn lists_are_printed_with_boxes_and_the_caution() {
+    let book = winter().book;
+    let found = wiring(&book);
+    let list = tipring::print::wiring::text(&book, &found);
+    assert!(list.contains("55 leads: 37 TS, 5 TRS, 2 MIDI, 11 DC"), "{list}");
+    let check = tipring::print::wiring::check_text(&book, &found, &steps(&book, &found));
+    assert_eq!(check.matches("[ ]").count(), 55);
+    for text in [&list, &check] {
+        assert!(text.contains("licensed people"));
+    }
+    let csv = tipring::print::wiring::csv(&book, &found);
+    assert_eq!(csv.lines().count(), 56);
+}

@@ -1,0 +1,106 @@
+//! Sums by hand, and what does not fit.
+
+use crate::netlists::winter;
+use crate::support::{codes, compile, one};
+use tipring::study::supply::{Problem, budget};
+
+const BOARD: &str = "\
+switcher { loops 3 }
+supply brick {
+  margin 20 %
+  outlet A 9 V, 100 mA, centre-negative, isolated
+  outlet B 18 V, 200 mA, centre-positive, shared
+  outlet C 9 V, 0.5 A, centre-negative, shared
+}
+pedal ember { loop 1; power brick.A, 60 mA at 9 V, centre-negative }
+pedal prism { loop 2; power brick.A, 20.5 mA at 9 V, centre-negative }
+pedal tide { loop 3; power brick.B, 90 mA at 9 V to 18 V, centre-positive }
+scene bed { engage ember, prism, tide }
+song \"Quay\" { bed }
+";
+
+#[test]
+fn sums_by_hand() {
+    let book = compile(&one("book.scene", BOARD)).book;
+    let found = budget(&book);
+    let by_hand = [(80.5, 80.0, -0.5), (90.0, 160.0, 70.0), (0.0, 400.0, 400.0)];
+    assert_eq!(found.loads.len(), 3);
+    for (load, (drawn, allowed, headroom)) in found.loads.iter().zip(by_hand) {
+        assert!((load.drawn * 1e3 - drawn).abs() < 1e-9);
+        assert!((load.allowed.unwrap() * 1e3 - allowed).abs() < 1e-9);
+        assert!((load.headroom.unwrap() * 1e3 - headroom).abs() < 1e-9);
+    }
+    assert!(matches!(found.loads[0].problems.as_slice(), [Problem::Margin { .. }]), "{:?}", found.loads[0].problems);
+    assert_eq!(found.loads[1].problems, []);
+    // The winter run by hand: 14+62+4+28+35+20+130+110+270+240+12 = 925 mA.
+    let all: f64 = budget(&winter().book).loads.iter().map(|l| l.drawn).sum();
+    assert!((all * 1e3 - 925.0).abs() < 1e-9);
+}
+
+#[test]
+fn each_mistake_is_told_by_its_rule() {
+    for (from, to, code) in [
+        ("20.5 mA", "50 mA", "outlet-overdrawn"),
+        ("20.5 mA", "20 mA", ""),
+        ("20.5 mA", "20.1 mA", "outlet-margin"),
+        ("90 mA at 9 V to 18 V", "90 mA at 9 V", "voltage-wrong"),
+        ("18 V, centre-positive", "18 V, centre-negative", "polarity-wrong"),
+        ("18 V, centre-positive", "18 V, centre-positive, isolated", "ground-shared"),
+    ] {
+        let board = BOARD.replace(from, to);
+        let board = if from == "20.5 mA" { board } else { board.replace("20.5 mA", "20 mA") };
+        let told = codes(&compile(&one("book.scene", &board)));
+        let expected: Vec<&str> = [code].into_iter().filter(|c| !c.is_empty()).collect();
+        assert_eq!(told, expected, "{from} as {to}");
+    }
+}
+
+#[test]
+fn a_number_that_nobody_gave_is_reported_missing() {
+    let board = BOARD
+        .replace("60 mA at 9 V, centre-negative", "60 mA")
+        .replace("power brick.B, 90 mA at 9 V to 18 V, centre-positive", "tap by foot");
+    let book = compile(&one("book.scene", &board)).book;
+    let found = budget(&book);
+    assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: 0 }));
+    assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: 0 }));
+    assert_eq!(found.unpowered, [2]);
+    let text = tipring::print::supply::text(&book, &found);
+    for line in ["missing: voltage of ember", "missing: polarity of ember", "missing: power of tide"] {
+        assert!(text.contains(line), "{text}");
+    }
+    assert!(text.contains("licensed people") && text.contains("lethal voltage"), "the caution is printed");
+}
+
+#[test]
+fn ngspice_op_agrees_with_the_sums() {
+    if std::env::var("TIPRING_FULL").as_deref() != Ok("1") {
+        eprintln!("SKIPPED: ngspice on the power budget runs only with TIPRING_FULL=1");
+        return;
+    }
+    let book = winter().book;
+    let folder = tempfile::tempdir().unwrap();
+    for load in budget(&book).loads {
+        let outlet = &book.supplies[load.of.0].outlets[load.of.1];
+        let volts = outlet.volts.unwrap().value.value();
+        let mut deck = format!("* outlet {}\nV1 out 0 dc {volts}\n", outlet.name);
+        for device in &load.devices {
+            let amps = book.devices[*device].electric.power.as_ref().unwrap().current.unwrap().value.value();
+            // Each device as the resistance that draws what it states.
+            deck += &format!("R{device} out 0 {:e}\n", volts / amps);
+        }
+        deck += ".control\nset numdgt=12\nop\nprint i(v1)\nquit\n.endc\n.end\n";
+        let file = folder.path().join("deck.cir");
+        std::fs::write(&file, deck).unwrap();
+        let out = match std::process::Command::new("ngspice").arg("-b").arg(&file).output() {
+            Ok(out) => String::from_utf8_lossy(&out.stdout).into_owned(),
+            Err(_) => {
+                eprintln!("SKIPPED: TIPRING_FULL=1 asks for ngspice, and it is missing");
+                return;
+            }
+        };
+        let line = out.lines().find(|l| l.starts_with("i(v1)")).expect("a current");
+        let drawn: f64 = line.split_once('=').unwrap().1.trim().parse().unwrap();
+        assert!((-drawn - load.drawn).abs() < 1e-9, "{line} against {}", load.drawn);
+    }
+}
