@@ -6,7 +6,9 @@ use crate::Compiled;
 use crate::print::page::{Figure, Ink, Shape};
 
 const STEP: f32 = 34.0;
+/// The least room for slots and names, and what a letter of them takes.
 const NAMES: f32 = 92.0;
+const LETTER: f32 = 5.2;
 
 /// The signal's way for some presets, one line each: a black box is in, bare wire goes past.
 pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<Figure> {
@@ -15,9 +17,11 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
         return None;
     }
     let (line, top) = (19.0, 15.0);
-    let width = NAMES + STEP * way.len() as f32 + 8.0;
+    let longest = rows.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0);
+    let names = (longest as f32 * LETTER).max(NAMES);
+    let width = names + STEP * way.len() as f32 + 8.0;
     let mut shapes = Vec::new();
-    let place = |n: usize| NAMES + STEP * (n as f32 + 0.5);
+    let place = |n: usize| names + STEP * (n as f32 + 0.5);
     for (n, stop) in way.iter().enumerate() {
         if let Stop::Begin(from) = stop {
             shapes.push(words(place(n), 10.0, 7.5, Ink::Black, false, from));
