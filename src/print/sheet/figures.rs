@@ -8,7 +8,7 @@ use crate::print::page::{Figure, Ink, Shape};
 const STEP: f32 = 34.0;
 /// The least room for slots and names, and what a letter of them takes.
 const NAMES: f32 = 92.0;
-const LETTER: f32 = 5.2;
+const LETTER: f32 = 6.6;
 
 /// The signal's way for some presets, one line each: a black box is in, bare wire goes past.
 pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<Figure> {
