@@ -1,5 +1,8 @@
 //! `compare` and `tipring diff`: what differs is told, what does not is not.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 use tipring::compare::{Options, compare};
 use tipring::print::diff;
 use tipring::print::diff::page::Reader;

@@ -1,5 +1,10 @@
 //! The comparison on random books: its list does what it says, undoes itself, and does with the least.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+// The generator is shared with tests that use more of it.
+#![allow(dead_code)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 #[path = "compared/apply.rs"]
 mod apply;
 #[path = "compared/brute.rs"]
@@ -8,13 +13,14 @@ mod brute;
 mod rewritten;
 #[path = "compared/turned.rs"]
 mod turned;
+#[path = "settle_agrees"]
 mod settle_agrees {
-    pub mod abstract_book;
-    pub mod board;
-    pub mod generate;
-    pub mod random;
-    pub mod write;
-    pub mod write_board;
+    pub(crate) mod abstract_book;
+    pub(crate) mod board;
+    pub(crate) mod generate;
+    pub(crate) mod random;
+    pub(crate) mod write;
+    pub(crate) mod write_board;
 }
 
 use settle_agrees::random::Random;

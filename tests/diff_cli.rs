@@ -1,5 +1,8 @@
 //! `tipring diff` and `tipring merge` as commands: exit codes, formats, readers, and revisions of git.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 use std::fs;
 use std::io::Write;
 use std::path::Path;

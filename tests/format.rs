@@ -1,5 +1,8 @@
 //! The canonical look: what it is, that it is reached at once, and that it changes nothing else.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 // Of the generator of random books only the writing half is needed here.
 #[allow(dead_code)]
 #[path = "settle_agrees"]
@@ -124,11 +127,13 @@ fn shaken(text: &str, seed: u64) -> String {
         }
         out.push(c);
         if !quoted && !comment && c == ' ' && r.chance(20) {
-            out.push_str(*r.pick(&[" ", "   ", "\t", "\u{a0}"]));
+            let blank: &&str = r.pick(&[" ", "   ", "\t", "\u{a0}"]);
+            out.push_str(blank);
         }
         if c == '\n' && r.chance(20) {
             // A word in column one may end a block; a blank before it does not.
-            out.push_str(*r.pick(&["\n", "\n\n\n", "  \n"]));
+            let lines: &&str = r.pick(&["\n", "\n\n\n", "  \n"]);
+            out.push_str(lines);
         }
     }
     out

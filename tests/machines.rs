@@ -1,5 +1,8 @@
 //! Output for other programs, and the pages to read offline.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod support;
 
 use std::io::Write;

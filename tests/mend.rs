@@ -1,19 +1,22 @@
 //! Mends: what `check --fix` applies, and what it leaves as it was.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 #[allow(dead_code)]
 #[path = "settle_agrees"]
 mod settle_agrees {
-    pub mod abstract_book;
-    pub mod board;
-    pub mod generate;
-    pub mod random;
-    pub mod write;
-    pub mod write_board;
+    pub(crate) mod abstract_book;
+    pub(crate) mod board;
+    pub(crate) mod generate;
+    pub(crate) mod random;
+    pub(crate) mod write;
+    pub(crate) mod write_board;
 }
 
 #[allow(dead_code)]
 mod properties {
-    pub mod books;
+    pub(crate) mod books;
 }
 
 mod support;

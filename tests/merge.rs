@@ -1,12 +1,17 @@
 //! `tipring merge`: two people's edits of one file, by scene and cell.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+// The generator is shared with tests that use more of it.
+#![allow(dead_code)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod settle_agrees {
-    pub mod abstract_book;
-    pub mod board;
-    pub mod generate;
-    pub mod random;
-    pub mod write;
-    pub mod write_board;
+    pub(crate) mod abstract_book;
+    pub(crate) mod board;
+    pub(crate) mod generate;
+    pub(crate) mod random;
+    pub(crate) mod write;
+    pub(crate) mod write_board;
 }
 
 use settle_agrees::random::Random;

@@ -1,5 +1,8 @@
 //! MIDI: bytes held against published and outside examples, and every file read back by another program.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod support;
 
 use std::io::Write;

@@ -1,20 +1,23 @@
 //! Settling, checked against two settlers that share no line with it: a naive one over the
 //! generator's own model of a book, and an answer-set program run by an outside solver.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod settle_agrees {
-    pub mod abstract_book;
-    pub mod board;
-    pub mod compare;
-    pub mod coverage;
-    pub mod generate;
-    pub mod naive;
-    pub mod no_effect;
-    pub mod oracle;
-    pub mod random;
-    pub mod seam;
-    pub mod shrink;
-    pub mod write;
-    pub mod write_board;
+    pub(crate) mod abstract_book;
+    pub(crate) mod board;
+    pub(crate) mod compare;
+    pub(crate) mod coverage;
+    pub(crate) mod generate;
+    pub(crate) mod naive;
+    pub(crate) mod no_effect;
+    pub(crate) mod oracle;
+    pub(crate) mod random;
+    pub(crate) mod seam;
+    pub(crate) mod shrink;
+    pub(crate) mod write;
+    pub(crate) mod write_board;
 }
 
 use settle_agrees::{compare, coverage::Coverage, generate, naive, no_effect, oracle, seam, shrink, write};

@@ -1,5 +1,8 @@
 //! What the audio and the power do, against vectors, an outside simulator and netlists written by hand.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 mod support;
 
 #[path = "signal/books.rs"]

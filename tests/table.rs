@@ -1,7 +1,7 @@
 //! The table as readers of their own see it, and as worked out by hand.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
-#![allow(clippy::disallowed_methods, reason = "tests read their books from the disk")]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
 use serde_json::Value;
 use tipring::print::model::{Entry, FORMAT, Shape, VERSION, Whole};

@@ -57,7 +57,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let device = |d: usize| book.devices.get(d).filter(|d| !d.faulty).map(|d| (d.at, d.name.clone()));
     let chains = || book.chains.first().map(|c| (c.at, "chain".to_owned()));
     // By owner: what it lacks, as the statement begins, and a statement to copy.
-    let mut lacks: BTreeMap<Span, (String, Vec<(&str, &str)>)> = BTreeMap::new();
+    type Lack<'l> = (String, Vec<(&'l str, &'l str)>);
+    let mut lacks: BTreeMap<Span, Lack<'_>> = BTreeMap::new();
     for missing in &facts.signal.missing {
         let (owner, word, sample) = match *missing {
             Missing::Pickup(g) => (guitar(g), "pickup", "pickup 2.5 H, 7.5 kohm, 110 pF"),

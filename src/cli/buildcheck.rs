@@ -12,7 +12,7 @@ use crate::study::wiring::wiring;
 #[command(after_help = "Examples:
   tipring buildcheck examples/winter
   tipring buildcheck examples/winter --format csv -o buildcheck.csv")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// How to print
@@ -30,7 +30,7 @@ enum Format {
     Csv,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let leads = wiring(&compiled.book);
     let steps = buildcheck::steps(&compiled.book, &leads);

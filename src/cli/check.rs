@@ -13,7 +13,7 @@ use crate::print;
   tipring check songs.scene --deny warnings
   tipring check examples/winter --fix --dry-run
   tipring check - --format json < songs.scene")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// Fail on `warnings` too, or on one CODE; may be given more than once
@@ -40,7 +40,7 @@ enum Format {
 /// More than anybody reads at once.
 const MOST_SHOWN: usize = 200;
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
     if let Some(word) = args.deny.iter().find(|w| !known(w)) {
         let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code));

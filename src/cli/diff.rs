@@ -28,7 +28,7 @@ In git itself, for a book that is one file (one that needs others is compared wi
   echo '*.scene diff=scene' >> .gitattributes
   git config diff.scene.command 'f() { tipring diff \"$2\" \"$5\" || test $? -eq 1; }; f'
   git config diff.scene.textconv 'tipring table --format words --draft'")]
-pub struct Args {
+pub(super) struct Args {
     /// The book as it was, then as it is: files or folders; one book alone with --git
     #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]
     books: Vec<PathBuf>,
@@ -77,7 +77,7 @@ enum For {
     Tech,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let (old, new) = books(args)?;
     let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
     let comparison = compare(&old, &new, Options { renames: !args.no_renames, exact: args.exact });
@@ -96,8 +96,9 @@ pub fn run(args: &Args) -> Outcome {
         args.out.write(&args.paper.pdf(laid, &fonts, given.as_deref())?)?;
         return Ok(ends);
     }
-    // Colour only where it is shown: standard output strips it when it is no terminal.
-    let colour = args.format == Format::Text && args.out.output.is_none();
+    // Colour only where somebody sees it and wants it.
+    let seen = anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never;
+    let colour = seen && args.format == Format::Text && args.out.output.is_none();
     let source = args.source.then(|| diff::source::words(&old.files, &new.files, colour));
     let text = match args.format {
         Format::Text => match source.filter(|s| !s.is_empty()) {

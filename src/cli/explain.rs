@@ -10,7 +10,7 @@ use crate::print::pages;
   tipring explain
   tipring explain layers-disagree
   tipring explain --all --format html > codes.html")]
-pub struct Args {
+pub(super) struct Args {
     /// The code, as a diagnostic prints it
     code: Option<String>,
     /// All codes on one page, to read offline
@@ -27,7 +27,7 @@ enum Format {
     Md,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let text = match &args.code {
         None if args.all && args.format == Format::Html => pages::html(),
         None if args.all => pages::markdown(),

@@ -16,7 +16,7 @@ use crate::syntax::format::{Refusal, format};
   tipring fmt songs.scene --diff
   tipring fmt --check examples/winter examples/spring
   tipring fmt - < songs.scene")]
-pub struct Args {
+pub(super) struct Args {
     /// Files, folders of .scene files, or - for standard input to standard output
     #[arg(required = true)]
     paths: Vec<PathBuf>,
@@ -28,7 +28,7 @@ pub struct Args {
     diff: bool,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let mut clean = true;
     for path in &args.paths {
         if path == Path::new("-") {

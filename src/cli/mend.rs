@@ -26,7 +26,7 @@ impl Shelf for Over {
 }
 
 /// A book after its mends, none of which is written yet.
-pub struct Mended {
+pub(super) struct Mended {
     /// The book as it would be.
     pub compiled: Compiled,
     /// The files that change, by path.
@@ -36,7 +36,7 @@ pub struct Mended {
 }
 
 /// Mends a book in memory.
-pub fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
+pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
     if book == Path::new("-") {
         return Err(Trouble("`--fix` rewrites files: standard input has none".to_owned()));
     }

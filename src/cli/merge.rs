@@ -16,7 +16,7 @@ As a merge driver of git:
   echo '*.scene merge=scene' >> .gitattributes
   git config merge.scene.driver 'tipring merge %O %A %B -o %A'"
 )]
-pub struct Args {
+pub(super) struct Args {
     /// The file that both started from
     base: PathBuf,
     /// The file that is edited on, and kept as it is written
@@ -27,7 +27,7 @@ pub struct Args {
     out: Out,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let (base, mine, theirs) = (read(&args.base)?, read(&args.mine)?, read(&args.theirs)?);
     let merged = merge(side(&base), side(&mine), side(&theirs));
     let (_, faults) = syntax::parse(0, &merged.text);

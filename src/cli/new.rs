@@ -10,7 +10,7 @@ use crate::source::shipped;
 #[command(after_help = "Examples:
   tipring new my-tour
   tipring new my-tour --from starter-touring")]
-pub struct Args {
+pub(super) struct Args {
     /// The folder to make
     dir: PathBuf,
     /// Which starter: starter-small, starter-touring
@@ -19,7 +19,7 @@ pub struct Args {
 }
 
 #[allow(clippy::disallowed_methods, reason = "the folder is made here")]
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(text) = shipped::starter(&args.from) else {
         let all: Vec<&str> = shipped::starters().collect();
         return Err(Trouble(format!("there is no starter `{}`; there are {}", args.from, all.join(", "))));

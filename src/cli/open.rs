@@ -10,7 +10,7 @@ use crate::driver::{self, Options};
 
 /// Which book, and how far it may reach.
 #[derive(clap::Args)]
-pub struct Opening {
+pub(super) struct Opening {
     /// A file, a folder of .scene files, or - for standard input
     pub book: PathBuf,
     /// Let `use` name files outside the book's folder
@@ -20,7 +20,7 @@ pub struct Opening {
 
 /// For commands that print what a book means.
 #[derive(clap::Args)]
-pub struct Drafting {
+pub(super) struct Drafting {
     /// Write it although the book has errors: `?` where nothing is known, DRAFT on every page
     #[arg(long)]
     pub draft: bool,
@@ -31,7 +31,7 @@ pub struct Drafting {
 
 /// What free cells hold.
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub enum Fill {
+pub(super) enum Fill {
     /// What moves the fewest contacts over the sets
     Least,
     /// What was said last, else open
@@ -40,17 +40,17 @@ pub enum Fill {
 
 impl Opening {
     /// How far it may reach.
-    pub fn options(&self) -> Options {
+    pub(super) fn options(&self) -> Options {
         Options { outside: self.outside }
     }
 
     /// Reads and compiles the book.
-    pub fn open(&self) -> Result<Compiled, Trouble> {
+    pub(super) fn open(&self) -> Result<Compiled, Trouble> {
         open(&self.book, self.outside)
     }
 
     /// The same, and tells its errors; None when there are some and no draft is wanted.
-    pub fn open_clean(&self, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
+    pub(super) fn open_clean(&self, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
         let mut compiled = self.open()?;
         if drafting.fill == Fill::Least {
             compiled.fill_least();
@@ -68,7 +68,7 @@ impl Opening {
 
 /// Reads and compiles a book.
 #[allow(clippy::disallowed_methods, reason = "standard input is read here")]
-pub fn open(book: &Path, outside: bool) -> Result<Compiled, Trouble> {
+pub(super) fn open(book: &Path, outside: bool) -> Result<Compiled, Trouble> {
     let _progress = Progress::start(format!("compiling {}", book.display()));
     let options = Options { outside };
     if book == Path::new("-") {

@@ -7,7 +7,7 @@ use super::Trouble;
 
 /// Where a command writes.
 #[derive(clap::Args)]
-pub struct Out {
+pub(super) struct Out {
     /// Write to this file instead of standard output (- is standard output)
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -15,7 +15,7 @@ pub struct Out {
 
 impl Out {
     /// Writes the whole.
-    pub fn write(&self, bytes: &[u8]) -> Result<(), Trouble> {
+    pub(super) fn write(&self, bytes: &[u8]) -> Result<(), Trouble> {
         match self.output.as_deref().filter(|p| *p != Path::new("-")) {
             Some(path) => replace(path, bytes),
             None => print(bytes),
@@ -24,7 +24,7 @@ impl Out {
 }
 
 /// Writes to standard output; a reader that has had enough is no trouble.
-pub fn print(bytes: &[u8]) -> Result<(), Trouble> {
+pub(super) fn print(bytes: &[u8]) -> Result<(), Trouble> {
     let mut out = anstream::stdout().lock();
     match out.write_all(bytes).and_then(|()| out.flush()) {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(Trouble(format!("cannot write: {e}"))),
@@ -33,12 +33,12 @@ pub fn print(bytes: &[u8]) -> Result<(), Trouble> {
 }
 
 /// Writes a line to standard error.
-pub fn complain(says: &str) {
+pub(super) fn complain(says: &str) {
     let _ = writeln!(anstream::stderr(), "{says}");
 }
 
 /// Replaces a file by a whole new one, or leaves it as it is.
-pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     let trouble = |e: std::io::Error| Trouble(format!("cannot write {}: {e}", path.display()));
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut file = tempfile::NamedTempFile::new_in(folder).map_err(trouble)?;

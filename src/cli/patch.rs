@@ -7,7 +7,7 @@ use similar::TextDiff;
 use super::{Trouble, output};
 
 /// A file, its text, and the text it is to have.
-pub struct Patch {
+pub(super) struct Patch {
     /// The path, as the user would write it.
     pub path: String,
     /// What stands there.
@@ -18,12 +18,12 @@ pub struct Patch {
 
 impl Patch {
     /// True when nothing changes.
-    pub fn idle(&self) -> bool {
+    pub(super) fn idle(&self) -> bool {
         self.old == self.new
     }
 
     /// The change, line by line.
-    pub fn diff(&self) -> String {
+    pub(super) fn diff(&self) -> String {
         TextDiff::from_lines(self.old.as_str(), self.new.as_str())
             .unified_diff()
             .header(&self.path, &self.path)
@@ -31,7 +31,7 @@ impl Patch {
     }
 
     /// Replaces the file whole.
-    pub fn write(&self) -> Result<(), Trouble> {
+    pub(super) fn write(&self) -> Result<(), Trouble> {
         output::replace(Path::new(&self.path), self.new.as_bytes())
     }
 }

@@ -6,14 +6,14 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 /// Lives as long as the work; says nothing before a second has passed, nor where nobody watches.
-pub struct Progress {
+pub(super) struct Progress {
     done: Option<Sender<()>>,
     thread: Option<JoinHandle<()>>,
 }
 
 impl Progress {
     /// Starts watching.
-    pub fn start(says: String) -> Progress {
+    pub(super) fn start(says: String) -> Progress {
         if !std::io::stderr().is_terminal() {
             return Progress { done: None, thread: None };
         }

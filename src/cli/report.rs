@@ -13,7 +13,7 @@ use crate::check::{Diagnostic, Severity};
 use crate::source::{Files, Span};
 
 /// Prints the diagnostics that `wanted` picks, to standard error.
-pub fn tell(compiled: &Compiled, wanted: impl FnMut(&Diagnostic) -> bool) {
+pub(super) fn tell(compiled: &Compiled, wanted: impl FnMut(&Diagnostic) -> bool) {
     let text = render(compiled, wanted);
     if !text.is_empty() {
         output::complain(text.trim_end());
@@ -21,7 +21,7 @@ pub fn tell(compiled: &Compiled, wanted: impl FnMut(&Diagnostic) -> bool) {
 }
 
 /// The same, as text with colours; whoever prints it strips them where they are not wanted.
-pub fn render(compiled: &Compiled, mut wanted: impl FnMut(&Diagnostic) -> bool) -> String {
+pub(super) fn render(compiled: &Compiled, mut wanted: impl FnMut(&Diagnostic) -> bool) -> String {
     let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode()).with_width(100).with_links(false);
     let mut out = String::new();
     for diagnostic in compiled.diagnostics.iter().filter(|d| wanted(d)) {

@@ -17,7 +17,7 @@ use crate::syntax::units::Dimension;
   tipring signal examples/winter --against plain --format csv -o signal.csv
   tipring signal examples/winter smoulder --guitar slab --netlist -o smoulder.cir
   tipring signal examples/winter --buffers \"4 kHz\"")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// A scene's name, or a slot as the switcher shows it; all scenes when left out
@@ -60,7 +60,7 @@ enum Format {
     Html,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let scene = |name: &Option<String>| name.as_ref().map(|n| why::find(&compiled, n)).transpose();
     let guitar = args.guitar.as_ref().map(|n| guitar(&compiled, n)).transpose()?;

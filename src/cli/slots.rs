@@ -12,7 +12,7 @@ use crate::syntax::edit;
 #[command(after_help = "Examples:
   tipring slots examples/winter
   tipring slots examples/winter --pin")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// Write today's choice into the book, so that it stays when songs change
@@ -20,7 +20,7 @@ pub struct Args {
     pin: bool,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let compiled = args.opening.open()?;
     if compiled.errors() > 0 {
         report::tell(&compiled, |d| d.severity == Severity::Error);

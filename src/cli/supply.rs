@@ -11,7 +11,7 @@ use crate::study::supply::budget;
 #[command(after_help = "Examples:
   tipring supply examples/winter
   tipring supply examples/winter --format csv -o power.csv")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// How to print
@@ -29,7 +29,7 @@ enum Format {
     Csv,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let budget = budget(&compiled.book);
     let text = match args.format {

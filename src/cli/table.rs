@@ -13,7 +13,7 @@ use crate::print::model::Shape;
   tipring table examples/winter --format csv -o winter.csv
   tipring table examples/winter --format json --why
   tipring table examples/winter --format words")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// How to print
@@ -48,7 +48,7 @@ enum Format {
     Words,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     if args.why && !matches!(args.format, Format::Json | Format::Yaml) {
         return Err(Trouble("`--why` goes with `--format json` or `yaml`; or ask `tipring why`".to_owned()));
     }

@@ -12,7 +12,7 @@ use crate::settle::why::{Rank, Reason, column, reasons};
 #[command(after_help = "Examples:
   tipring why examples/winter summit
   tipring why examples/winter 1.2 loop-5")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// A scene's name, or a slot as the switcher shows it
@@ -21,7 +21,7 @@ pub struct Args {
     cell: Option<String>,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let mut compiled = args.opening.open()?;
     compiled.fill_least();
     let scene = find(&compiled, &args.preset)?;
@@ -46,7 +46,7 @@ pub fn run(args: &Args) -> Outcome {
 }
 
 /// A scene by its name, else by its slot.
-pub fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
+pub(super) fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
     let named = compiled.book.scenes.iter().position(|s| *s.name == *name && !s.double);
     let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
     let slot = range.and_then(|r| r.read(name));

@@ -11,7 +11,7 @@ use crate::study::wiring::wiring;
 #[command(after_help = "Examples:
   tipring wiring examples/winter
   tipring wiring examples/winter --format csv -o wiring.csv")]
-pub struct Args {
+pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// How to print
@@ -29,7 +29,7 @@ enum Format {
     Csv,
 }
 
-pub fn run(args: &Args) -> Outcome {
+pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let leads = wiring(&compiled.book);
     let text = match args.format {

@@ -3,11 +3,14 @@
 use super::pairs::Pairs;
 use crate::book::Part;
 
+/// A place on each side; None where a part stands on one alone.
+pub(super) type Aligned = (Option<usize>, Option<usize>);
+
 /// Pairs of places, old and new, in the new song's order, those that are gone last; and whether parts that stand
 /// in both changed their order.
 ///
 /// Parts of one label are paired in their order; then, of the rest, those that play one scene.
-pub fn parts(old: &[Part], new: &[Part], scenes: &Pairs) -> (Vec<(Option<usize>, Option<usize>)>, bool) {
+pub(super) fn parts(old: &[Part], new: &[Part], scenes: &Pairs) -> (Vec<Aligned>, bool) {
     let mut taken = vec![false; old.len()];
     let mut to_old: Vec<Option<usize>> = vec![None; new.len()];
     let mut join = |alike: &dyn Fn(&Part, &Part) -> bool, to_old: &mut Vec<Option<usize>>| {

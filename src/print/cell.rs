@@ -30,7 +30,7 @@ pub fn tenths(step: u16, steps: u16) -> u32 {
 fn position(out: &mut String, step: u16, steps: u16) {
     let tenths = tenths(step, steps);
     let _ = write!(out, "{}", tenths / 10);
-    if tenths % 10 != 0 {
+    if !tenths.is_multiple_of(10) {
         let _ = write!(out, ".{}", tenths % 10);
     }
 }

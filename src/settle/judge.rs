@@ -17,7 +17,7 @@ enum Sounds {
 }
 
 /// What is known of a row before it is judged.
-pub struct Said<'s> {
+pub(super) struct Said<'s> {
     pub id: u32,
     pub scene: &'s Scene,
     /// The scene's statements.
@@ -27,7 +27,7 @@ pub struct Said<'s> {
 }
 
 /// Finishes rows one after the other.
-pub struct Judge<'b> {
+pub(super) struct Judge<'b> {
     book: &'b Book,
     /// For each device: its loop's column.
     loops: Vec<Option<u16>>,
@@ -39,7 +39,7 @@ pub struct Judge<'b> {
 }
 
 impl<'b> Judge<'b> {
-    pub fn new(book: &'b Book, cells: &Cells, default: &State) -> Judge<'b> {
+    pub(super) fn new(book: &'b Book, cells: &Cells, default: &State) -> Judge<'b> {
         let loops = book.devices.iter().map(|d| d.loop_at.and_then(|l| cells.loop_cell(l.value))).collect();
         let sounds = vec![Sounds::No; book.devices.len()];
         let none = FixedBitSet::with_capacity(cells.len());
@@ -55,12 +55,12 @@ impl<'b> Judge<'b> {
     }
 
     /// The free cells of the row just finished.
-    pub fn free_cells(&self) -> impl Iterator<Item = usize> {
+    pub(super) fn free_cells(&self) -> impl Iterator<Item = usize> {
         self.free.ones()
     }
 
     /// Writes the row of a scene from its statements, the default below them, and what nobody said.
-    pub fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
+    pub(super) fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
         let Said { id, scene, state, default } = *said;
         self.free.clear();
         let mut settled = std::mem::take(&mut self.settled);

@@ -10,11 +10,11 @@ use super::value::Value;
 use crate::book::Saying;
 
 /// No statement.
-pub const NOBODY: u32 = u32::MAX;
+pub(super) const NOBODY: u32 = u32::MAX;
 
 /// The live statements of a scene without the default, as claims on cells.
 #[derive(Clone, Debug)]
-pub struct State {
+pub(super) struct State {
     /// For each cell, the statement that settles it, or [`NOBODY`].
     pub by: Vec<u32>,
     /// For each cell, the settled value; `Unknown` where statements clash.
@@ -28,14 +28,14 @@ pub struct State {
 }
 
 /// Two statements of one rank that settle a cell differently.
-pub struct Clash {
+pub(super) struct Clash {
     pub cell: u16,
     pub first: u32,
 }
 
 impl State {
     /// Nothing said.
-    pub fn empty(cells: usize, layers: usize) -> State {
+    pub(super) fn empty(cells: usize, layers: usize) -> State {
         State {
             by: vec![NOBODY; cells],
             value: vec![Value::Unknown; cells],
@@ -46,7 +46,7 @@ impl State {
     }
 
     /// Copies another state into this one, keeping its room.
-    pub fn copy_from(&mut self, other: &State) {
+    pub(super) fn copy_from(&mut self, other: &State) {
         self.by.clone_from(&other.by);
         self.value.clone_from(&other.value);
         self.also.clone_from(&other.also);
@@ -55,12 +55,12 @@ impl State {
     }
 
     /// The statement behind a cell.
-    pub fn by(&self, cell: u16) -> u32 {
+    pub(super) fn by(&self, cell: u16) -> u32 {
         self.by.get(cell as usize).copied().unwrap_or(NOBODY)
     }
 
     /// Drops every statement that claims `cell`, whole.
-    pub fn drop_claims(&mut self, cell: u16, cells: &Cells, sayings: &[Saying]) {
+    pub(super) fn drop_claims(&mut self, cell: u16, cells: &Cells, sayings: &[Saying]) {
         let first = self.by(cell);
         if first == NOBODY {
             return;
@@ -112,7 +112,7 @@ impl State {
     /// statement of the rank settles differently.
     ///
     /// Claims of lower ranks on these cells must have been dropped before.
-    pub fn claim(&mut self, saying: u32, cells: &Cells, sayings: &[Saying], mut clash: impl FnMut(Clash)) {
+    pub(super) fn claim(&mut self, saying: u32, cells: &Cells, sayings: &[Saying], mut clash: impl FnMut(Clash)) {
         let Some(said) = sayings.get(saying as usize) else { return };
         cells.settles(said.what, |cell, value| {
             let first = self.by(cell);
@@ -141,14 +141,14 @@ impl State {
     }
 
     /// All statements that claim a cell, the first one first.
-    pub fn claims(&self, cell: u16) -> impl Iterator<Item = u32> {
+    pub(super) fn claims(&self, cell: u16) -> impl Iterator<Item = u32> {
         let first = Some(self.by(cell)).filter(|s| *s != NOBODY);
         first.into_iter().chain(self.also.iter().filter(move |(c, _)| *c == cell).map(|(_, s)| *s))
     }
 }
 
 /// What a statement puts in a cell.
-pub fn value_for(saying: u32, cell: u16, cells: &Cells, sayings: &[Saying]) -> Value {
+pub(super) fn value_for(saying: u32, cell: u16, cells: &Cells, sayings: &[Saying]) -> Value {
     let mut found = Value::Unknown;
     if let Some(said) = sayings.get(saying as usize) {
         cells.settles(said.what, |c, value| {

@@ -40,7 +40,7 @@ struct Share<'t> {
 
 /// Fills the table; gives what was found wrong. Scenes that derive from different ones do not bear on each other, so
 /// a large book is laid in two halves at once.
-pub fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
+pub(super) fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
     let (width, words) = (table.cells.len(), super::words(table.cells.len()));
     let (scenes, half) = halves(&book.scenes);
     for (row, id) in scenes.iter().enumerate() {

@@ -8,10 +8,10 @@ use super::lexer::{Tok, Token};
 use super::tree::Node;
 
 /// A parser function of the grammar.
-pub type Production = for<'t> fn(In<'t>) -> Res<'t>;
+pub(super) type Production = for<'t> fn(In<'t>) -> Res<'t>;
 
 /// `{`, statements with their ends, `}`. After the `{` it always succeeds.
-pub fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
+pub(super) fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
     let Some(brace) = i.first().filter(|t| t.kind == Tok::Open) else { return i.miss("{") };
     let mut i = i.skip(1);
     loop {
@@ -30,7 +30,7 @@ pub fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
 }
 
 /// One statement and everything up to its end, read or not.
-pub fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
+pub(super) fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
     let desk = i.desk;
     let (nodes, faults) = (desk.nodes.borrow().len(), desk.faults.borrow().len());
     let rest = match inner(i) {
@@ -63,7 +63,7 @@ pub fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
 }
 
 /// What may also come where a whole statement stands already.
-pub const END: &str = "the end of the line";
+pub(super) const END: &str = "the end of the line";
 
 fn extend(nodes: &mut [Node], at: usize, next: u32, end: u32) {
     if let Some(node) = nodes.get_mut(at) {

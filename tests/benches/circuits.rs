@@ -3,8 +3,8 @@
 //!
 //! Run: `cargo bench --bench circuits`.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
-#![allow(clippy::print_stdout, clippy::disallowed_methods)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
 use std::fmt::Write;
 use std::path::Path;

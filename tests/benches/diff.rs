@@ -3,6 +3,9 @@
 //!
 //! Run with `cargo bench --bench diff`.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
 #[path = "large.rs"]
 mod large;
 

@@ -59,8 +59,8 @@ struct Sound {
 
 const ROOT: Sound = Sound { engaged: 0, settings: [0, 20, 40, 30, 0] };
 /// The layers: name, the pedal each engages, the setting it changes.
-const LAYERS: [(&str, u16, Option<(usize, u64)>); 3] =
-    [("wide", 1 << 7, Some((2, 70))), ("push", 1 << 4, None), ("wash", 1 << 9, Some((3, 55)))];
+type Layer = (&'static str, u16, Option<(usize, u64)>);
+const LAYERS: [Layer; 3] = [("wide", 1 << 7, Some((2, 70))), ("push", 1 << 4, None), ("wash", 1 << 9, Some((3, 55)))];
 
 /// A book of `scenes` scenes: half of them roots, half derived, in chains of up to a few dozen; each is played.
 pub fn book(scenes: u64, seed: u64) -> String {

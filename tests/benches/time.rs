@@ -2,8 +2,8 @@
 //!
 //! Run: `cargo bench --bench time`. Prints the ratio, which must stay below 2.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
-#![allow(clippy::print_stdout, clippy::disallowed_methods)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
 use std::fmt::Write;
 use std::time::Instant;

@@ -8,15 +8,15 @@ use tipring::compare::edits::Work;
 use tipring::compare::stored::{Store, Wire, columns, label, memory as stored};
 
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Row {
+pub(crate) struct Row {
     pub cells: BTreeMap<Wire, Store>,
     pub label: Option<String>,
 }
 
-pub type Memory = BTreeMap<Slot, Row>;
+pub(crate) type Memory = BTreeMap<Slot, Row>;
 
 /// What a unit programmed from empty holds.
-pub fn memory(book: &Compiled) -> Memory {
+pub(crate) fn memory(book: &Compiled) -> Memory {
     let columns = columns(book);
     let row = |scene: u32| Row {
         cells: columns.iter().map(|c| (c.wire, c.store(book.table.value(scene, c.cell)))).collect(),
@@ -26,7 +26,7 @@ pub fn memory(book: &Compiled) -> Memory {
 }
 
 /// Does the work, step by step: each slot is written once, and read only as it stands.
-pub fn list(memory: &mut Memory, old: &Compiled, new: &Compiled, work: &[Work]) {
+pub(crate) fn list(memory: &mut Memory, old: &Compiled, new: &Compiled, work: &[Work]) {
     let columns = columns(new);
     let at_start = memory.clone();
     for work in work {
@@ -48,7 +48,7 @@ pub fn list(memory: &mut Memory, old: &Compiled, new: &Compiled, work: &[Work]) 
 }
 
 /// Whether a memory holds a book's table in every cell that matters and is known.
-pub fn holds(memory: &Memory, book: &Compiled) -> Result<(), String> {
+pub(crate) fn holds(memory: &Memory, book: &Compiled) -> Result<(), String> {
     for row in stored(book) {
         let held = memory.get(&row.slot).ok_or("an empty slot")?;
         for column in columns(book) {

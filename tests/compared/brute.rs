@@ -13,7 +13,7 @@ const NAMES: [&str; 6] = ["ash", "bay", "cob", "dew", "elm", "fir"];
 /// Loops 1 to 3 in bits 0 to 2; the tip that pedal `sift` in loop 1 uses in bit 3, the ring of `grit` in loop 2 in
 /// bit 4. A contact of a pedal that is out is free.
 #[derive(Clone, Debug)]
-pub struct Book {
+pub(crate) struct Book {
     /// In slot order: name, and what it stores.
     scenes: Vec<(&'static str, u8)>,
     /// `never loop N beside` a contact: loop bit, contact bit, whether the contact is closed.
@@ -26,7 +26,7 @@ fn free(row: u8) -> u8 {
 }
 
 impl Book {
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let mut out = String::from(
             "switcher { loops 3; remote jacks 1; expressions 0 of 128 steps; outputs 0; banks 1..1, switches 1..6",
         );
@@ -59,11 +59,11 @@ impl Book {
         self.rules.iter().all(|(one, contact, closed)| row >> one & 1 == 0 || (row >> contact & 1 == 1) != *closed)
     }
 
-    pub fn keeps_its_own_rules(&self) -> bool {
+    pub(crate) fn keeps_its_own_rules(&self) -> bool {
         self.scenes.iter().all(|(_, row)| self.ruled(*row))
     }
 
-    pub fn keeps_rules(&self, memory: &Memory) -> bool {
+    pub(crate) fn keeps_rules(&self, memory: &Memory) -> bool {
         let slot = |at: usize| Slot { bank: 0, switch: at as u32 };
         self.scenes.iter().enumerate().all(|(at, _)| {
             let bits = |(wire, store): (&Wire, &Store)| match (wire, store) {
@@ -77,9 +77,9 @@ impl Book {
 }
 
 /// Two books over one board.
-pub fn books(random: &mut Random) -> (Book, Book) {
+pub(crate) fn books(random: &mut Random) -> (Book, Book) {
     let display = random.chance(50);
-    let mut one = |random: &mut Random, rows: &[u8]| {
+    let one = |random: &mut Random, rows: &[u8]| {
         let mut names = NAMES;
         random.shuffle(&mut names);
         let count = random.within(2, 4);
@@ -132,7 +132,7 @@ fn asked(new: &Book, want: u8, bit: u8, ruled: bool) -> bool {
 }
 
 /// The fewest things to do over all orders and sources, and whether the order costs something.
-pub fn least(old: &Book, new: &Book, exact: bool) -> (usize, bool) {
+pub(crate) fn least(old: &Book, new: &Book, exact: bool) -> (usize, bool) {
     let mut memo = BTreeMap::new();
     let same = |to: usize| {
         old.scenes.get(to).is_some_and(|(name, row)| {
@@ -170,7 +170,7 @@ fn tries(old: &Book, new: &Book, exact: bool, todo: &[usize], done: u8, memo: &m
 }
 
 /// Whether the new book's rules make the list longer.
-pub fn rules_cost(old: &Book, new: &Book, exact: bool) -> bool {
+pub(crate) fn rules_cost(old: &Book, new: &Book, exact: bool) -> bool {
     (0..new.scenes.len()).any(|to| {
         let here = (to < old.scenes.len()).then_some(to);
         cost(old, here, new, to, exact, true) > cost(old, here, new, to, exact, false)

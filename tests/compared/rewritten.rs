@@ -6,7 +6,7 @@ use tipring::syntax::kind::Kind;
 use tipring::syntax::parse;
 use tipring::syntax::tree::View;
 
-pub fn files(text: &str, seed: u64) -> (String, String) {
+pub(crate) fn files(text: &str, seed: u64) -> (String, String) {
     let random = &mut Random::new(seed ^ 0xF11E);
     let (tree, _) = parse(0, text);
     let mut statements: Vec<String> = tree.statements(text).map(|view| statement(view, random)).collect();

@@ -3,7 +3,7 @@
 use crate::settle_agrees::abstract_book::*;
 use crate::settle_agrees::random::Random;
 
-pub fn book(book: &Book, seed: u64) -> Book {
+pub(crate) fn book(book: &Book, seed: u64) -> Book {
     let random = &mut Random::new(seed ^ 0x5eed);
     let mut out = book.clone();
     for at in 0..out.scenes.len() {

@@ -2,11 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub const FILE: &str = include_str!("../../grammar/scene.ebnf");
+pub(crate) const FILE: &str = include_str!("../../grammar/scene.ebnf");
 
 /// Numbers are points of coverage: each choice in the grammar has one, with a count for each way through it.
 #[derive(Clone, Debug)]
-pub enum Expr {
+pub(crate) enum Expr {
     Literal(String),
     Ref(String),
     Class { except: bool, ranges: Vec<(char, char)> },
@@ -17,7 +17,7 @@ pub enum Expr {
     Plus(usize, Box<Expr>),
 }
 
-pub struct Grammar {
+pub(crate) struct Grammar {
     /// In the order of the file.
     pub names: Vec<String>,
     pub rules: BTreeMap<String, Expr>,
@@ -164,7 +164,7 @@ impl Reader {
 }
 
 impl Grammar {
-    pub fn read(text: &str) -> Grammar {
+    pub(crate) fn read(text: &str) -> Grammar {
         let mut reader = Reader { tokens: tokens(text), at: 0, name: String::new(), points: Vec::new() };
         let (mut names, mut rules, mut lexical) = (Vec::new(), BTreeMap::new(), BTreeSet::new());
         // Where the lexical part begins, in tokens.
@@ -191,12 +191,12 @@ impl Grammar {
         Grammar { names, rules, lexical, points: reader.points }
     }
 
-    pub fn shipped() -> Grammar {
+    pub(crate) fn shipped() -> Grammar {
         Grammar::read(FILE)
     }
 
     /// Every literal outside the lexical part that is a word.
-    pub fn keywords(&self) -> BTreeSet<String> {
+    pub(crate) fn keywords(&self) -> BTreeSet<String> {
         let mut all = BTreeSet::new();
         for (name, expr) in &self.rules {
             if !self.lexical.contains(name) {
@@ -207,7 +207,7 @@ impl Grammar {
     }
 
     /// The literals that a production may begin with, and whether it may begin with anything else.
-    pub fn first(&self, name: &str) -> (BTreeSet<String>, bool) {
+    pub(crate) fn first(&self, name: &str) -> (BTreeSet<String>, bool) {
         let mut out = (BTreeSet::new(), false);
         self.first_of(&self.rules[name], &mut out);
         out
@@ -250,7 +250,7 @@ impl Expr {
         }
     }
 
-    pub fn literals(&self) -> BTreeSet<String> {
+    pub(crate) fn literals(&self) -> BTreeSet<String> {
         let mut all = BTreeSet::new();
         self.walk(&mut |e| {
             if let Expr::Literal(text) = e {
@@ -260,7 +260,7 @@ impl Expr {
         all
     }
 
-    pub fn refs(&self) -> BTreeSet<String> {
+    pub(crate) fn refs(&self) -> BTreeSet<String> {
         let mut all = BTreeSet::new();
         self.walk(&mut |e| {
             if let Expr::Ref(name) = e {

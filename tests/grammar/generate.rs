@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::ebnf::{Expr, Grammar};
 
 /// splitmix64: the same numbers on every machine.
-pub struct Random(pub u64);
+pub(crate) struct Random(pub u64);
 
 impl Random {
-    pub fn below(&mut self, n: usize) -> usize {
+    pub(crate) fn below(&mut self, n: usize) -> usize {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -16,20 +16,20 @@ impl Random {
         ((z ^ (z >> 31)) % n as u64) as usize
     }
 
-    pub fn chance(&mut self, percent: usize) -> bool {
+    pub(crate) fn chance(&mut self, percent: usize) -> bool {
         self.below(100) < percent
     }
 
-    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
+    pub(crate) fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
         &from[self.below(from.len())]
     }
 
-    pub fn say<'a>(&mut self, from: &[&'a str]) -> &'a str {
+    pub(crate) fn say<'a>(&mut self, from: &[&'a str]) -> &'a str {
         from[self.below(from.len())]
     }
 }
 
-pub struct Writer<'g> {
+pub(crate) struct Writer<'g> {
     grammar: &'g Grammar,
     keywords: BTreeSet<String>,
     /// The fewest productions below each one: the way out when a sentence grows too deep.
@@ -45,7 +45,7 @@ const DEEP: usize = 16;
 const LONG: usize = 250;
 
 impl<'g> Writer<'g> {
-    pub fn new(grammar: &'g Grammar, seed: u64) -> Writer<'g> {
+    pub(crate) fn new(grammar: &'g Grammar, seed: u64) -> Writer<'g> {
         let mut heights: BTreeMap<String, usize> = BTreeMap::new();
         for _ in 0..grammar.rules.len() {
             for (name, expr) in &grammar.rules {
@@ -67,7 +67,7 @@ impl<'g> Writer<'g> {
     }
 
     /// One sentence of this production, as tokens.
-    pub fn sentence(&mut self, production: &str) -> Vec<String> {
+    pub(crate) fn sentence(&mut self, production: &str) -> Vec<String> {
         self.tokens.clear();
         self.expr(&Expr::Ref(production.to_string()));
         std::mem::take(&mut self.tokens)

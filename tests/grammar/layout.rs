@@ -9,7 +9,7 @@ fn is_end(token: &str) -> bool {
     token == "\n" || token == ";"
 }
 
-pub fn text(tokens: &[String], random: &mut Random) -> String {
+pub(crate) fn text(tokens: &[String], random: &mut Random) -> String {
     let mut out = String::new();
     let mut before: Option<&str> = None;
     for token in tokens {

@@ -81,7 +81,7 @@ fn pieces(text: &str) -> Vec<Piece<'_>> {
 
 /// What may be a name.
 #[derive(Clone, Copy, PartialEq)]
-pub enum Names {
+pub(crate) enum Names {
     /// Any word.
     Loose,
     /// No word that the grammar quotes.
@@ -97,7 +97,7 @@ struct Run<'r> {
 }
 
 /// True when the grammar gives the whole text to this production.
-pub fn accepts(grammar: &Grammar, production: &str, text: &str, names: Names) -> bool {
+pub(crate) fn accepts(grammar: &Grammar, production: &str, text: &str, names: Names) -> bool {
     let keywords = grammar.keywords();
     let mut run = Run { grammar, keywords: &keywords, pieces: pieces(text), names, memo: BTreeMap::new() };
     let (name, _) = grammar.rules.get_key_value(production).expect("a production");

@@ -1,6 +1,6 @@
 //! The mutations: one textual change each, at a place that is found exactly once.
 
-pub struct Mutation {
+pub(crate) struct Mutation {
     pub name: &'static str,
     /// From the crate's root; always under `src/settle`.
     pub file: &'static str,
@@ -9,7 +9,7 @@ pub struct Mutation {
 }
 
 impl Mutation {
-    pub fn apply(&self, text: &str) -> String {
+    pub(crate) fn apply(&self, text: &str) -> String {
         assert!(self.file.starts_with("src/settle"), "{}: {} is not of settle", self.name, self.file);
         assert_ne!(self.find, self.replace, "{}: changes nothing", self.name);
         let found = text.matches(self.find).count();
@@ -18,7 +18,7 @@ impl Mutation {
     }
 }
 
-pub const MUTATIONS: &[Mutation] = &[
+pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "a dead statement no longer shadows",
         file: "src/settle/rows.rs",

@@ -11,7 +11,7 @@ const COPIED: [&str; 8] = ["Cargo.toml", "Cargo.lock", "README.md", "src", "test
 /// Enough to build everything from nothing on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(1800);
 
-pub struct Workshop {
+pub(crate) struct Workshop {
     /// Always the same folder: builds that remember their path would otherwise pile up.
     copy: PathBuf,
     /// Shared by all mutations and kept between runs: only the crate itself is built again.
@@ -19,7 +19,7 @@ pub struct Workshop {
 }
 
 #[derive(Debug)]
-pub enum Outcome {
+pub(crate) enum Outcome {
     Passed,
     Caught(String),
     /// Did not build, or ended without an assertion.
@@ -27,7 +27,7 @@ pub enum Outcome {
 }
 
 impl Outcome {
-    pub fn summary(&self) -> String {
+    pub(crate) fn summary(&self) -> String {
         match self {
             Outcome::Passed => "NOT caught".to_string(),
             Outcome::Caught(assertion) => format!("caught: {assertion}"),
@@ -37,7 +37,7 @@ impl Outcome {
 }
 
 impl Workshop {
-    pub fn open() -> Self {
+    pub(crate) fn open() -> Self {
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
         let target = root.join("target").join("mutations");
         let copy = target.join("copy");
@@ -61,14 +61,14 @@ impl Workshop {
         Workshop { copy, target }
     }
 
-    pub fn mutated(&self, mutation: &Mutation) -> (PathBuf, String, String) {
+    pub(crate) fn mutated(&self, mutation: &Mutation) -> (PathBuf, String, String) {
         let path = self.copy.join(mutation.file);
         let sound = fs::read_to_string(&path).expect("the mutated file is there");
         let mutated = mutation.apply(&sound);
         (path, sound, mutated)
     }
 
-    pub fn run_mutated(&self, mutation: &Mutation) -> Outcome {
+    pub(crate) fn run_mutated(&self, mutation: &Mutation) -> Outcome {
         let (path, sound, mutated) = self.mutated(mutation);
         fs::write(&path, mutated).expect("the copy can be written");
         let outcome = self.run();
@@ -76,7 +76,7 @@ impl Workshop {
         outcome
     }
 
-    pub fn run(&self) -> Outcome {
+    pub(crate) fn run(&self) -> Outcome {
         match self.cargo(&["--no-run"]) {
             Some(built) if built.status.success() => {}
             Some(built) => {

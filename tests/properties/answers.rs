@@ -6,7 +6,7 @@ use tipring::{Compiled, print};
 use super::books;
 
 /// All formats of a book's table.
-pub fn formats(compiled: &Compiled) -> Vec<(&'static str, String)> {
+pub(crate) fn formats(compiled: &Compiled) -> Vec<(&'static str, String)> {
     let why = Shape { free: true, why: false };
     vec![
         ("csv", print::csv::table(compiled, false)),

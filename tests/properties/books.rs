@@ -6,13 +6,13 @@ use std::path::{Path, PathBuf};
 use crate::settle_agrees::{generate, write};
 
 /// A book: path and text of each file.
-pub type Book = Vec<(String, String)>;
+pub(crate) type Book = Vec<(String, String)>;
 
 /// A small book that uses most forms; every bit of it is flipped in turn.
-pub const SMALL: &str = include_str!("small.scene");
+pub(crate) const SMALL: &str = include_str!("small.scene");
 
 /// With TIPRING_FULL=1 the costly properties are held in full, else on a share that every run can afford.
-pub fn full() -> bool {
+pub(crate) fn full() -> bool {
     std::env::var("TIPRING_FULL").as_deref() == Ok("1")
 }
 
@@ -40,26 +40,26 @@ fn read(path: &Path) -> (String, String) {
 }
 
 /// One example: `winter` or `spring`.
-pub fn example(name: &str) -> Book {
+pub(crate) fn example(name: &str) -> Book {
     scene_files(&root().join("examples").join(name)).iter().map(|p| read(p)).collect()
 }
 
 /// Both examples.
-pub fn examples() -> Vec<Book> {
+pub(crate) fn examples() -> Vec<Book> {
     let books = vec![example("winter"), example("spring")];
     assert!(books.iter().all(|b| b.len() == 2), "a board and songs each");
     books
 }
 
 /// Each description and starter that ships.
-pub fn presets() -> Vec<Book> {
+pub(crate) fn presets() -> Vec<Book> {
     let books: Vec<Book> = scene_files(&root().join("presets")).iter().map(|p| vec![read(p)]).collect();
     assert!(books.len() >= 8);
     books
 }
 
 /// Each section of the suite, with the head of its file before it.
-pub fn suite() -> Vec<Book> {
+pub(crate) fn suite() -> Vec<Book> {
     let mut books = Vec::new();
     for path in scene_files(&root().join("tests/suite")) {
         let (name, text) = read(&path);
@@ -73,12 +73,12 @@ pub fn suite() -> Vec<Book> {
 }
 
 /// Random books.
-pub fn random(seeds: std::ops::Range<u64>) -> impl Iterator<Item = Book> {
+pub(crate) fn random(seeds: std::ops::Range<u64>) -> impl Iterator<Item = Book> {
     seeds.map(|seed| vec![("book.scene".to_owned(), write::text(&generate::book(seed), seed))])
 }
 
 /// Compiles a book from memory.
-pub fn compile(book: &[(String, String)]) -> tipring::Compiled {
+pub(crate) fn compile(book: &[(String, String)]) -> tipring::Compiled {
     let texts: Vec<(&str, &str)> = book.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect();
     tipring::compile_texts(&texts)
 }

@@ -74,7 +74,7 @@ fn random_books_are_the_same_in_any_order_and_files() {
 fn every_statement_counts_in_the_fingerprint() {
     let whole = books::compile(&books::example("winter"));
     let own = statements(&whole);
-    let print = |own: &[String]| fingerprint(&books::compile(&vec![("a.scene".to_owned(), own.join("\n"))]).files);
+    let print = |own: &[String]| fingerprint(&books::compile(&[("a.scene".to_owned(), own.join("\n"))]).files);
     let full = print(&own);
     assert_eq!(full, fingerprint(&whole.files));
     for left_out in (0..own.len()).step_by(7) {

@@ -4,7 +4,7 @@ use super::model::{Board, Book, Compare, Control, Expr, Pedal, Rule, STEPS, Scen
 use super::random::Random;
 
 /// How big, and how many rules.
-pub struct Size {
+pub(crate) struct Size {
     pub pedals: usize,
     pub jacks: usize,
     pub controls: usize,
@@ -14,7 +14,7 @@ pub struct Size {
     pub rules: usize,
 }
 
-pub fn book(seed: u64, size: &Size) -> Book {
+pub(crate) fn book(seed: u64, size: &Size) -> Book {
     let mut r = Random::new(seed);
     let mut board = Board { pedals: Vec::new(), jacks: size.jacks, ports: 0, outputs: size.outputs };
     let mut controls = size.controls;

@@ -1,10 +1,10 @@
 //! Boards and rules of this test's own: what they mean, said a second time and without haste.
 
 /// Steps of every level here: values 0, 25, 50, 75 and 100 %.
-pub const STEPS: usize = 5;
+pub(crate) const STEPS: usize = 5;
 
 #[derive(Clone, Debug)]
-pub enum Control {
+pub(crate) enum Control {
     /// Flat numbers of contacts (jack 1 tip is 0, its ring 1), and the pattern of each state.
     Contacts { contacts: Vec<usize>, states: Vec<Vec<bool>> },
     /// So many states, moved by the foot or by programs.
@@ -14,14 +14,14 @@ pub enum Control {
 }
 
 #[derive(Clone, Debug)]
-pub struct Pedal {
+pub(crate) struct Pedal {
     pub name: String,
     pub always: bool,
     pub control: Option<Control>,
 }
 
 #[derive(Clone, Debug, Default)]
-pub struct Board {
+pub(crate) struct Board {
     /// Pedal number p sits in loop p + 1.
     pub pedals: Vec<Pedal>,
     pub jacks: usize,
@@ -30,7 +30,7 @@ pub struct Board {
 }
 
 #[derive(Clone, Debug)]
-pub struct Scene {
+pub(crate) struct Scene {
     pub name: String,
     pub parent: Option<usize>,
     pub engage: Vec<usize>,
@@ -40,7 +40,7 @@ pub struct Scene {
 }
 
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Compare {
+pub(crate) enum Compare {
     Least,
     Most,
     Above,
@@ -49,7 +49,7 @@ pub enum Compare {
 }
 
 #[derive(Clone, PartialEq, Debug)]
-pub enum Expr {
+pub(crate) enum Expr {
     Scene(usize),
     Any(usize),
     Pedal(usize),
@@ -65,7 +65,7 @@ pub enum Expr {
 }
 
 #[derive(Clone, PartialEq, Debug)]
-pub enum Rule {
+pub(crate) enum Rule {
     AtMost(Vec<Expr>),
     Exactly(Vec<Expr>),
     Never(Expr, Option<Expr>),
@@ -74,7 +74,7 @@ pub enum Rule {
 }
 
 #[derive(Clone, Debug, Default)]
-pub struct Book {
+pub(crate) struct Book {
     pub board: Board,
     pub scenes: Vec<Scene>,
     pub rules: Vec<Rule>,
@@ -82,7 +82,7 @@ pub struct Book {
 
 /// One way the whole rig can stand.
 #[derive(Clone, Debug, Default)]
-pub struct World {
+pub(crate) struct World {
     pub scene: Option<usize>,
     pub loops: Vec<bool>,
     pub contacts: Vec<bool>,
@@ -94,12 +94,12 @@ pub struct World {
 }
 
 impl World {
-    pub fn sounds(&self, board: &Board, pedal: usize) -> bool {
+    pub(crate) fn sounds(&self, board: &Board, pedal: usize) -> bool {
         board.pedals[pedal].always || self.loops[pedal]
     }
 
     /// What the board allows: a control that sounds is in one of its states.
-    pub fn allowed(&self, board: &Board) -> bool {
+    pub(crate) fn allowed(&self, board: &Board) -> bool {
         board.pedals.iter().enumerate().filter(|(p, _)| self.sounds(board, *p)).all(|(p, pedal)| match &pedal.control {
             Some(Control::Contacts { contacts, states }) => {
                 states.iter().any(|s| contacts.iter().zip(s).all(|(c, closed)| self.contacts[*c] == *closed))
@@ -109,7 +109,7 @@ impl World {
         })
     }
 
-    pub fn holds(&self, book: &Book, expr: &Expr) -> bool {
+    pub(crate) fn holds(&self, book: &Book, expr: &Expr) -> bool {
         match expr {
             Expr::Scene(s) => self.scene == Some(*s),
             Expr::Any(top) => {
@@ -152,7 +152,7 @@ impl World {
         }
     }
 
-    pub fn keeps(&self, book: &Book, rule: &Rule) -> bool {
+    pub(crate) fn keeps(&self, book: &Book, rule: &Rule) -> bool {
         let count = |list: &[Expr]| list.iter().filter(|e| self.holds(book, e)).count();
         match rule {
             Rule::AtMost(list) => count(list) <= 1,
@@ -166,7 +166,7 @@ impl World {
 }
 
 /// Every way the rig of a board can stand, whatever the rules; for no scene.
-pub fn worlds(board: &Board) -> Vec<World> {
+pub(crate) fn worlds(board: &Board) -> Vec<World> {
     let empty = World {
         loops: vec![false; board.pedals.len()],
         contacts: vec![false; board.jacks * 2],

@@ -3,13 +3,13 @@
 use super::model::{Book, Control, World, worlds};
 
 /// For every world and every kind of scene: which rules it keeps, as bits.
-pub struct Seen {
+pub(crate) struct Seen {
     /// The scene, the rig, the rules kept.
     pub rows: Vec<(Option<usize>, World, u32)>,
 }
 
 impl Seen {
-    pub fn of(book: &Book) -> Seen {
+    pub(crate) fn of(book: &Book) -> Seen {
         let mut rows = Vec::new();
         for world in worlds(&book.board) {
             for scene in (0..book.scenes.len()).map(Some).chain([None]) {
@@ -24,12 +24,12 @@ impl Seen {
     }
 
     /// True when some row that fits keeps all these rules.
-    pub fn possible(&self, rules: u32, fits: &dyn Fn(Option<usize>, &World) -> bool) -> bool {
+    pub(crate) fn possible(&self, rules: u32, fits: &dyn Fn(Option<usize>, &World) -> bool) -> bool {
         self.rows.iter().any(|(scene, world, kept)| kept & rules == rules && fits(*scene, world))
     }
 
     /// How many rules the smallest set has that no row that fits keeps.
-    pub fn least(&self, rules: u32, fits: &dyn Fn(Option<usize>, &World) -> bool) -> Option<u32> {
+    pub(crate) fn least(&self, rules: u32, fits: &dyn Fn(Option<usize>, &World) -> bool) -> Option<u32> {
         let mut kinds: Vec<u32> = self.rows.iter().filter(|(s, w, _)| fits(*s, w)).map(|(_, _, k)| *k).collect();
         kinds.sort_unstable();
         kinds.dedup();
@@ -40,7 +40,7 @@ impl Seen {
 
 /// A row as the tool settled it; None is a cell that may still be chosen.
 #[derive(Clone, Debug)]
-pub struct Row {
+pub(crate) struct Row {
     pub loops: Vec<Option<bool>>,
     pub contacts: Vec<Option<bool>>,
     pub outputs: Vec<Option<bool>>,
@@ -51,7 +51,7 @@ pub struct Row {
 }
 
 impl Row {
-    pub fn fits(&self, book: &Book, world: &World) -> bool {
+    pub(crate) fn fits(&self, book: &Book, world: &World) -> bool {
         fn agree<T: PartialEq>(row: &[Option<T>], world: &[T]) -> bool {
             row.iter().zip(world).all(|(a, b)| a.as_ref().is_none_or(|a| a == b))
         }

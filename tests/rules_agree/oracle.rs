@@ -5,14 +5,14 @@ use serde_json::{Value, json};
 use std::io::Write;
 use std::process::{Command, Stdio};
 
-pub struct Answer {
+pub(crate) struct Answer {
     pub possible: bool,
     pub never: Vec<String>,
     pub implied: Vec<usize>,
 }
 
 /// `None` when it was not asked for; a failure when it was, and is not installed.
-pub fn ask(books: &[Book]) -> Option<Vec<Answer>> {
+pub(crate) fn ask(books: &[Book]) -> Option<Vec<Answer>> {
     if std::env::var("TIPRING_FULL").as_deref() != Ok("1") {
         loud("SKIPPED: the outside solver's check of rules runs only with TIPRING_FULL=1");
         return None;
@@ -50,7 +50,7 @@ pub fn ask(books: &[Book]) -> Option<Vec<Answer>> {
 }
 
 /// Past the test harness, which keeps what a passing test prints to itself.
-pub fn loud(line: &str) {
+pub(crate) fn loud(line: &str) {
     let _ = writeln!(std::io::stderr(), "\n{line}");
 }
 

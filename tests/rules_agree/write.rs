@@ -2,7 +2,7 @@
 
 use super::model::{Board, Book, Compare, Control, Expr, Rule, STEPS};
 
-pub const STATES: [&str; 4] = ["round", "sharp", "thick", "faint"];
+pub(crate) const STATES: [&str; 4] = ["round", "sharp", "thick", "faint"];
 
 fn percent(value: usize) -> String {
     format!("{} %", value * 100 / (STEPS - 1))
@@ -12,7 +12,7 @@ fn contact(flat: usize) -> String {
     format!("remote {} {}", flat / 2 + 1, ["tip", "ring"][flat % 2])
 }
 
-pub fn text(book: &Book) -> String {
+pub(crate) fn text(book: &Book) -> String {
     let Board { pedals, jacks, ports, outputs } = &book.board;
     let mut out = format!(
         "switcher {{ loops {}; remote jacks {jacks}; expressions {ports} of {STEPS} steps; outputs {outputs} }}\n",
@@ -96,7 +96,7 @@ pub fn text(book: &Book) -> String {
     out
 }
 
-pub fn rule(book: &Book, rule: &Rule) -> String {
+pub(crate) fn rule(book: &Book, rule: &Rule) -> String {
     let one = |e: &Expr| expr(book, e, 0);
     let list = |l: &[Expr]| l.iter().map(one).collect::<Vec<_>>().join(", ");
     match rule {

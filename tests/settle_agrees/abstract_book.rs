@@ -4,10 +4,10 @@
 use serde::Serialize;
 
 /// Thousandths, so that a value is exact in source, here and in a solver that knows only integers.
-pub type Milli = i64;
+pub(crate) type Milli = i64;
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Book {
+pub(crate) struct Book {
     pub switcher: Switcher,
     pub devices: Vec<Device>,
     /// Each entry is one `default` block; together they are one rank.
@@ -17,7 +17,7 @@ pub struct Book {
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Switcher {
+pub(crate) struct Switcher {
     pub loops: usize,
     pub jacks: usize,
     pub ports: usize,
@@ -28,27 +28,27 @@ pub struct Switcher {
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Device {
+pub(crate) struct Device {
     pub name: String,
     pub seat: Seat,
     pub parts: Vec<Part>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub enum Seat {
+pub(crate) enum Seat {
     Loop(usize),
     AlwaysOn,
     Amp(Option<usize>),
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Part {
+pub(crate) struct Part {
     pub name: String,
     pub how: How,
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub enum How {
+pub(crate) enum How {
     Contacts(Contacts),
     Programs { channel: u8, states: Vec<(String, u16)> },
     FootStates(Vec<String>),
@@ -57,7 +57,7 @@ pub enum How {
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Contacts {
+pub(crate) struct Contacts {
     /// In the order written; a whole jack brings its tip and its ring.
     pub jacks: Vec<(usize, Sides)>,
     pub normally_closed: bool,
@@ -67,20 +67,20 @@ pub struct Contacts {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub enum Sides {
+pub(crate) enum Sides {
     Both,
     Tip,
     Ring,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Contact {
+pub(crate) struct Contact {
     pub jack: usize,
     pub ring: bool,
 }
 
 impl Contacts {
-    pub fn contacts(&self) -> Vec<Contact> {
+    pub(crate) fn contacts(&self) -> Vec<Contact> {
         let mut all = Vec::new();
         for &(jack, sides) in &self.jacks {
             if sides != Sides::Ring {
@@ -95,7 +95,7 @@ impl Contacts {
 }
 
 #[derive(Clone, Copy, Debug, Serialize)]
-pub struct Range {
+pub(crate) struct Range {
     pub from: Milli,
     pub to: Milli,
     pub unit: &'static str,
@@ -104,13 +104,13 @@ pub struct Range {
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Layer {
+pub(crate) struct Layer {
     pub name: String,
     pub says: Vec<Say>,
 }
 
 #[derive(Clone, Debug, Serialize)]
-pub struct Scene {
+pub(crate) struct Scene {
     pub name: String,
     pub from: Option<usize>,
     pub with: Vec<usize>,
@@ -119,7 +119,7 @@ pub struct Scene {
 
 /// One statement: a target of a list is a statement of its own.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub enum Say {
+pub(crate) enum Say {
     Engage(usize),
     Bypass(usize),
     EngageLoop(usize),
@@ -137,7 +137,7 @@ pub enum Say {
 
 /// What a setting `device.part` says.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub enum To {
+pub(crate) enum To {
     State(usize),
     Amount(Milli),
     Foot(Foot),
@@ -145,7 +145,7 @@ pub enum To {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub enum Foot {
+pub(crate) enum Foot {
     Anywhere,
     Heel,
     Toe,
@@ -153,7 +153,7 @@ pub enum Foot {
 
 /// What a table says, whoever computed it.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Answer {
+pub(crate) struct Answer {
     pub columns: Vec<String>,
     pub rows: Vec<Row>,
     /// How many complaints of each compared code; codes with none are absent.
@@ -161,7 +161,7 @@ pub struct Answer {
 }
 
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Row {
+pub(crate) struct Row {
     pub slot: String,
     pub scene: String,
     pub stored: Vec<String>,
@@ -169,7 +169,7 @@ pub struct Row {
     pub dashed: Vec<String>,
 }
 
-pub const CODES: [&str; 6] = [
+pub(crate) const CODES: [&str; 6] = [
     "statements-disagree",
     "layers-disagree",
     "control-unsettled",

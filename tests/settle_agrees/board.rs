@@ -10,7 +10,7 @@ const LEVELS: [&str; 5] = ["depth", "blend", "pace", "tone", "body"];
 const STATES: [&str; 6] = ["round", "sharp", "even", "slow", "fast", "warm"];
 const STEPS: [i64; 12] = [2, 3, 4, 5, 7, 8, 32, 33, 100, 101, 127, 128];
 
-pub fn board(random: &mut Random) -> (Switcher, Vec<Device>) {
+pub(crate) fn board(random: &mut Random) -> (Switcher, Vec<Device>) {
     let switcher = Switcher {
         loops: random.within(1, 5),
         jacks: random.within(0, 3),

@@ -2,7 +2,7 @@
 
 use super::abstract_book::{Answer, CODES};
 
-pub fn difference(expected: &Answer, actual: &Answer) -> Option<String> {
+pub(crate) fn difference(expected: &Answer, actual: &Answer) -> Option<String> {
     if expected.columns != actual.columns {
         return Some(format!("columns: expected {:?}, actual {:?}", expected.columns, actual.columns));
     }

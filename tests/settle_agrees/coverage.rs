@@ -4,7 +4,7 @@ use super::abstract_book::*;
 use std::collections::BTreeMap;
 
 #[derive(Default)]
-pub struct Coverage {
+pub(crate) struct Coverage {
     seen: BTreeMap<String, usize>,
     books_in_conflict: usize,
     scenes: usize,
@@ -82,7 +82,7 @@ const WANTED: [(usize, &[&str]); 3] = [
 ];
 
 impl Coverage {
-    pub fn add(&mut self, book: &Book, answer: &Answer) {
+    pub(crate) fn add(&mut self, book: &Book, answer: &Answer) {
         let mut seen = |what: &str| *self.seen.entry(what.to_string()).or_default() += 1;
         seen(if book.switcher.banks.is_some() { "slots" } else { "no slots" });
         board(book, &mut seen);
@@ -125,7 +125,7 @@ impl Coverage {
         self.scenes_in_conflict += super::naive::scenes_in_conflict(book);
     }
 
-    pub fn check(&self, books: usize) {
+    pub(crate) fn check(&self, books: usize) {
         println!("{:#?}", self.seen);
         println!(
             "{books} books, {} in conflict; {} scenes, {} in conflict, {} with every cell known",

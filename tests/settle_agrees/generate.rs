@@ -8,7 +8,7 @@ const SCENES: [&str; 12] =
     ["aster", "birch", "cedar", "dune", "estuary", "fern", "gorse", "heath", "islet", "jetty", "kelp", "loch"];
 const LAYERS: [&str; 4] = ["broad", "thick", "lift", "haze"];
 
-pub fn book(seed: u64) -> Book {
+pub(crate) fn book(seed: u64) -> Book {
     let random = &mut Random::new(seed);
     let (switcher, devices) = board(random);
     // How often a statement may contradict an earlier one of its block.

@@ -5,7 +5,7 @@ use super::abstract_book::*;
 use std::collections::BTreeMap;
 
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Cell {
+pub(crate) enum Cell {
     Loop(usize),
     Contact(Contact),
     Port(usize),
@@ -38,7 +38,7 @@ struct Spoken {
 /// Whether a device sounds in a row; `None` when nobody can tell.
 type Sounds = Option<bool>;
 
-pub fn settle(book: &Book) -> Answer {
+pub(crate) fn settle(book: &Book) -> Answer {
     let cells = cells(book);
     let mut answer = Answer { columns: cells.iter().map(|c| column(book, c)).collect(), ..Answer::default() };
     let mut scenes: Vec<usize> = (0..book.scenes.len()).collect();
@@ -110,7 +110,7 @@ fn live(book: &Book, scene: usize) -> Vec<Spoken> {
 }
 
 /// Rows in which two live statements want different things of one cell.
-pub fn scenes_in_conflict(book: &Book) -> usize {
+pub(crate) fn scenes_in_conflict(book: &Book) -> usize {
     (0..book.scenes.len())
         .filter(|&scene| {
             let live = live(book, scene);

@@ -4,7 +4,7 @@ use tipring::check::Severity;
 use tipring::{Compiled, compile_texts};
 
 /// Takes out, one at a time, each statement that is said to have no effect; gives how many were tried.
-pub fn try_each(text: &str) -> Result<usize, String> {
+pub(crate) fn try_each(text: &str) -> Result<usize, String> {
     let compiled = compile_texts(&[("book.scene", text)]);
     let mut tried = 0;
     for told in compiled.diagnostics.iter().filter(|d| d.code == "no-effect") {

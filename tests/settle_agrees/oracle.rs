@@ -6,7 +6,7 @@ use std::io::Write;
 use std::process::{Command, Stdio};
 
 /// `None` when it was not asked for or is not installed; the latter fails when it was asked for.
-pub fn settle(books: &[Book]) -> Option<Vec<Answer>> {
+pub(crate) fn settle(books: &[Book]) -> Option<Vec<Answer>> {
     if std::env::var("TIPRING_FULL").as_deref() != Ok("1") {
         loud("SKIPPED: the outside solver's check of settling runs only with TIPRING_FULL=1");
         return None;
@@ -36,7 +36,7 @@ pub fn settle(books: &[Book]) -> Option<Vec<Answer>> {
 }
 
 /// Past the test harness, which keeps what a passing test prints to itself.
-pub fn loud(line: &str) {
+pub(crate) fn loud(line: &str) {
     let _ = writeln!(std::io::stderr(), "\n{line}");
 }
 

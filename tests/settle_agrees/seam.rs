@@ -15,7 +15,7 @@ const ASIDE: [&str; 9] = [
     "state-unreached",
 ];
 
-pub fn settle(text: &str) -> Answer {
+pub(crate) fn settle(text: &str) -> Answer {
     let compiled = tipring::compile_texts(&[("book.scene", text)]);
     let mut answer = Answer::default();
     for diagnostic in &compiled.diagnostics {

@@ -3,7 +3,11 @@
 use super::abstract_book::{Book, Say};
 
 /// Leaves out one thing after another for as long as a difference remains; returns the last one.
-pub fn shrink(mut book: Book, mut difference: String, differs: impl Fn(&Book) -> Option<String>) -> (Book, String) {
+pub(crate) fn shrink(
+    mut book: Book,
+    mut difference: String,
+    differs: impl Fn(&Book) -> Option<String>,
+) -> (Book, String) {
     loop {
         let smaller = candidates(&book).into_iter().find_map(|b| differs(&b).map(|d| (b, d)));
         let Some((next, still)) = smaller else {

@@ -4,7 +4,7 @@ use super::abstract_book::*;
 use super::random::Random;
 use super::write_board;
 
-pub fn text(book: &Book, seed: u64) -> String {
+pub(crate) fn text(book: &Book, seed: u64) -> String {
     let random = &mut Random::new(seed ^ 0xB00C);
     let mut statements: Vec<String> = vec![write_board::switcher(random, &book.switcher)];
     for (nth, device) in book.devices.iter().enumerate() {
@@ -57,7 +57,7 @@ fn scene(random: &mut Random, book: &Book, scene: &Scene) -> String {
 }
 
 /// `{ .. }` on one line or several.
-pub fn block(random: &mut Random, lines: &[String]) -> String {
+pub(crate) fn block(random: &mut Random, lines: &[String]) -> String {
     if lines.is_empty() {
         return random.pick(&["{}", "{ }", "{\n}"]).to_string();
     }
@@ -153,7 +153,7 @@ fn foot(foot: Foot) -> &'static str {
 }
 
 /// Exact, with or without the blank before the unit, sometimes with a nought that changes nothing.
-pub fn quantity(random: &mut Random, value: Milli, unit: &str) -> String {
+pub(crate) fn quantity(random: &mut Random, value: Milli, unit: &str) -> String {
     let mut text = format!("{}{}", if value < 0 { "-" } else { "" }, value.abs() / 1000);
     let fraction = format!("{:03}", value.abs() % 1000);
     let fraction = fraction.trim_end_matches('0');

@@ -4,7 +4,7 @@ use super::abstract_book::*;
 use super::random::Random;
 use super::write::{block, quantity};
 
-pub fn switcher(random: &mut Random, switcher: &Switcher) -> String {
+pub(crate) fn switcher(random: &mut Random, switcher: &Switcher) -> String {
     let mut facts = vec![format!("loops {}", switcher.loops)];
     if switcher.jacks > 0 {
         facts.push(format!("remote jacks {}", switcher.jacks));
@@ -23,7 +23,7 @@ pub fn switcher(random: &mut Random, switcher: &Switcher) -> String {
     format!("switcher {}", block(random, &facts))
 }
 
-pub fn device(random: &mut Random, nth: usize, device: &Device) -> String {
+pub(crate) fn device(random: &mut Random, nth: usize, device: &Device) -> String {
     // A code of its own keeps chance likeness of names out of the comparison.
     let mut before = vec![format!("code Q{}", (b'A' + nth as u8) as char)];
     let word = match device.seat {
@@ -131,7 +131,7 @@ fn control(random: &mut Random, name: &str, contacts: &Contacts) -> String {
     format!("control {name} on {}{wiring} {}", jacks.join(", "), block(random, &lines))
 }
 
-pub fn state_name(how: &How, nth: usize) -> String {
+pub(crate) fn state_name(how: &How, nth: usize) -> String {
     match how {
         How::Contacts(contacts) => contacts.states[nth].0.clone(),
         How::Programs { states, .. } => states[nth].0.clone(),
@@ -140,7 +140,7 @@ pub fn state_name(how: &How, nth: usize) -> String {
     }
 }
 
-pub fn unit(how: &How) -> &'static str {
+pub(crate) fn unit(how: &How) -> &'static str {
     match how {
         How::Port { range, .. } | How::Cc { range, .. } => range.unit,
         _ => unreachable!("a control has no unit"),

@@ -7,11 +7,11 @@ use tipring::driver::{Options, compile_path};
 use tipring::print::signal::{Row, Wanted, rows};
 use tipring::study::signal::Signal;
 
-pub fn winter() -> tipring::Compiled {
+pub(crate) fn winter() -> tipring::Compiled {
     compile_path(Path::new("examples/winter"), Options::default()).unwrap()
 }
 
-pub fn all_rows(compiled: &tipring::Compiled) -> Vec<Row> {
+pub(crate) fn all_rows(compiled: &tipring::Compiled) -> Vec<Row> {
     let mut signal = Signal::new(&compiled.book, &compiled.table);
     rows(compiled, &mut signal, Wanted::default())
 }

@@ -1,10 +1,10 @@
 //! Dice that fall the same for one seed on every machine: splitmix, 64 bits.
 
-pub struct Dice(pub u64);
+pub(crate) struct Dice(pub u64);
 
 impl Dice {
     /// From 0 to one less than `sides`.
-    pub fn roll(&mut self, sides: usize) -> usize {
+    pub(crate) fn roll(&mut self, sides: usize) -> usize {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -13,7 +13,7 @@ impl Dice {
     }
 
     /// True once in `n`.
-    pub fn one_in(&mut self, n: usize) -> bool {
+    pub(crate) fn one_in(&mut self, n: usize) -> bool {
         self.roll(n) == 0
     }
 }

@@ -1,7 +1,7 @@
 //! Books in memory, and fixes applied to them.
 #![allow(dead_code, reason = "each test takes what it needs")]
 
-pub mod dice;
+pub(crate) mod dice;
 
 use std::path::PathBuf;
 
@@ -11,26 +11,26 @@ use tipring::driver::{Options, compile_from};
 use tipring::source::load::Held;
 
 /// The files of one book: path and bytes. The first is the one that is opened.
-pub type Book = Vec<(String, Vec<u8>)>;
+pub(crate) type Book = Vec<(String, Vec<u8>)>;
 
 /// Compiles the first file of a book, and what it uses.
-pub fn compile(book: &Book) -> Compiled {
+pub(crate) fn compile(book: &Book) -> Compiled {
     let held = Held::new(book.iter().map(|(path, bytes)| (path.as_str(), bytes.as_slice())));
     compile_from(&held, vec![PathBuf::from(&book[0].0)], Options::default())
 }
 
 /// A book of one file.
-pub fn one(path: &str, text: &str) -> Book {
+pub(crate) fn one(path: &str, text: &str) -> Book {
     vec![(path.to_owned(), text.as_bytes().to_vec())]
 }
 
 /// Everything but notes.
-pub fn told(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
+pub(crate) fn told(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
     compiled.diagnostics.iter().filter(|d| d.severity != Severity::Note)
 }
 
 /// The book after a fix.
-pub fn fixed(book: &Book, compiled: &Compiled, fix: &Fix) -> Book {
+pub(crate) fn fixed(book: &Book, compiled: &Compiled, fix: &Fix) -> Book {
     let mut book = book.clone();
     let mut edits: Vec<_> = fix.edits.iter().collect();
     edits.sort_by_key(|(span, _)| *span);
@@ -46,7 +46,7 @@ pub fn fixed(book: &Book, compiled: &Compiled, fix: &Fix) -> Book {
 }
 
 /// The codes told, sorted.
-pub fn codes(compiled: &Compiled) -> Vec<&'static str> {
+pub(crate) fn codes(compiled: &Compiled) -> Vec<&'static str> {
     let mut codes: Vec<_> = told(compiled).map(|d| d.code).collect();
     codes.sort_unstable();
     codes
@@ -54,7 +54,7 @@ pub fn codes(compiled: &Compiled) -> Vec<&'static str> {
 
 /// Applies every fix on its own; says which ones leave their diagnostic, or spoil the form of another line. With
 /// `alone` they bring no other error or warning to light either.
-pub fn check_fixes(book: &Book, compiled: &Compiled, at: &str, alone: bool, failures: &mut Vec<String>) {
+pub(crate) fn check_fixes(book: &Book, compiled: &Compiled, at: &str, alone: bool, failures: &mut Vec<String>) {
     for diagnostic in &compiled.diagnostics {
         let Some(fix) = &diagnostic.fix else { continue };
         let after = compile(&fixed(book, compiled, fix));

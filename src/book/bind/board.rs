@@ -12,7 +12,7 @@ const MOST: u32 = 999;
 const MOST_BANKS: u32 = 99_999;
 
 impl<'t> Binder<'t> {
-    pub fn board(&mut self) {
+    pub(super) fn board(&mut self) {
         let boards = std::mem::take(&mut self.found.boards);
         for view in boards {
             if let Some(first) = &self.book.board {
@@ -147,7 +147,7 @@ impl<'t> Binder<'t> {
     }
 
     /// The number of a loop, remote, expression or output; told when the switcher lacks it.
-    pub fn jack_number(&mut self, number: View<'t>, what: &'static str) -> Option<u16> {
+    pub(super) fn jack_number(&mut self, number: View<'t>, what: &'static str) -> Option<u16> {
         let Some(switcher) = &self.book.switcher else {
             self.need_switcher(number.span());
             return number.text().parse().ok();
@@ -171,7 +171,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Tells once that there is no switcher.
-    pub fn need_switcher(&mut self, at: Span) {
+    pub(super) fn need_switcher(&mut self, at: Span) {
         let told = self.faults.iter().any(|f| matches!(f, Fault::SwitcherMissing { .. }));
         if !told && !self.book.broken {
             self.faults.push(Fault::SwitcherMissing { at });

@@ -24,7 +24,7 @@ struct Claims {
 }
 
 impl Binder<'_> {
-    pub fn claims(&mut self) {
+    pub(super) fn claims(&mut self) {
         let mut claims = Claims::default();
         for device in &self.book.devices {
             if let Some(Said { value: number, at }) = device.loop_at {

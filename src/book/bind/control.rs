@@ -20,7 +20,7 @@ const BANKS: u32 = 16_384;
 impl<'t> Binder<'t> {
     /// Binds the controls of a device. One stated again replaces the one of the description; what the new one
     /// leaves out (states, a range) is kept.
-    pub fn controls(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
+    pub(super) fn controls(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
         let mut order: Vec<(String, Vec<Fact<'t>>)> = Vec::new();
         for fact in facts.iter().filter(|f| matches!(f.view.kind(), Kind::Control | Kind::Level)) {
             let Some(name) = fact.view.child(Kind::Name) else { continue };
@@ -247,7 +247,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Reads a quantity that must measure `wanted`.
-    pub fn measure(&mut self, quantity: View<'t>, wanted: Dimension) -> Option<Said<Amount>> {
+    pub(super) fn measure(&mut self, quantity: View<'t>, wanted: Dimension) -> Option<Said<Amount>> {
         let at = quantity.span();
         let amount = Amount::read(quantity.text())?;
         if amount.dimension == wanted {

@@ -11,13 +11,13 @@ use crate::syntax::tree::View;
 
 /// A fact, and whether it comes from the description that the device is like.
 #[derive(Clone, Copy)]
-pub struct Fact<'t> {
+pub(super) struct Fact<'t> {
     pub view: View<'t>,
     pub inherited: bool,
 }
 
 impl<'t> Binder<'t> {
-    pub fn devices(&mut self) {
+    pub(super) fn devices(&mut self) {
         for (id, view) in self.found.devices.clone().into_iter().enumerate() {
             let mut device = self.device(view);
             // A second one of a name is read for its mistakes alone: it takes no place on the board.

@@ -114,15 +114,16 @@ impl<'t> Binder<'t> {
             second.songs();
             second.sets();
             let Binder { book, faults, .. } = second;
-            (book.songs, book.sets, book.broken, faults)
+            (book, faults)
         };
-        let (songs, sets, broken, faults) = std::thread::scope(|scope| {
+        let (played, faults) = std::thread::scope(|scope| {
             let songs = scope.spawn(play);
             self.scenes();
             songs.join().unwrap_or_default()
         });
-        (self.book.songs, self.book.sets) = (songs, sets);
-        self.book.broken |= broken;
+        (self.book.songs, self.book.sets) = (played.songs, played.sets);
+        self.book.broken |= played.broken;
+        self.book.mentioned.extend(played.mentioned);
         self.faults.extend(faults);
     }
 

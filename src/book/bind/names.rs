@@ -14,7 +14,7 @@ use crate::syntax::{lexer, registry};
 
 /// What a name stands for; the number counts among its kind, in the order read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Thing {
+pub(super) enum Thing {
     Scene(u32),
     Device(u32),
     Guitar(u32),
@@ -43,14 +43,14 @@ impl Thing {
 
 /// All names of a book.
 #[derive(Default)]
-pub struct Names<'t> {
+pub(super) struct Names<'t> {
     things: FxHashMap<Cow<'t, str>, (Thing, Span)>,
     /// Names as they look, without case and with look-alike letters made one.
     looks: FxHashMap<u64, Span>,
 }
 
 /// A name in NFC. A hidden character or a long dash in it is told by the lexer; here the name is the one meant.
-pub fn nfc(name: &str) -> Cow<'_, str> {
+pub(super) fn nfc(name: &str) -> Cow<'_, str> {
     if name.is_ascii() {
         return Cow::Borrowed(name);
     }
@@ -100,7 +100,7 @@ fn ascii_looks(name: &str, capital_i: u8) -> u64 {
 
 impl<'t> Names<'t> {
     /// Notes a name; told when it is taken, looks like one that is, or is a word of the language.
-    pub fn declare(&mut self, name: View<'t>, thing: Thing, faults: &mut Vec<Fault>) -> bool {
+    pub(super) fn declare(&mut self, name: View<'t>, thing: Thing, faults: &mut Vec<Fault>) -> bool {
         let (text, at) = (nfc(name.text()), name.span());
         if registry::reserved(&text) {
             faults.push(Fault::NameReserved { at });
@@ -133,28 +133,28 @@ impl<'t> Names<'t> {
     }
 
     /// Makes room for so many names.
-    pub fn reserve(&mut self, names: usize) {
+    pub(super) fn reserve(&mut self, names: usize) {
         self.things.reserve(names);
         self.looks.reserve(names);
     }
 
     /// Notes a name whose statement could not be read.
-    pub fn known_to_be_broken(&mut self, name: &'t str) {
+    pub(super) fn known_to_be_broken(&mut self, name: &'t str) {
         self.things.entry(nfc(name)).or_insert((Thing::Broken, Span::default()));
     }
 
-    pub fn get(&self, name: &str) -> Option<(Thing, Span)> {
+    pub(super) fn get(&self, name: &str) -> Option<(Thing, Span)> {
         self.things.get(&nfc(name)).copied()
     }
 
-    pub fn all(&self) -> impl Iterator<Item = (&str, Thing)> {
+    pub(super) fn all(&self) -> impl Iterator<Item = (&str, Thing)> {
         self.things.iter().map(|(name, (thing, _))| (name.as_ref(), *thing))
     }
 }
 
 /// What is wanted where a name stands.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Wanted {
+pub(super) enum Wanted {
     Scene,
     Layer,
     Device,
@@ -188,7 +188,7 @@ impl Wanted {
 
 impl<'t> Binder<'t> {
     /// What a name stands for; told when it is not what is wanted. Quiet for a name that a broken statement gave.
-    pub fn find(&mut self, name: View<'t>, wanted: Wanted) -> Option<u32> {
+    pub(super) fn find(&mut self, name: View<'t>, wanted: Wanted) -> Option<u32> {
         let at = name.span();
         match self.names.get(name.text()) {
             Some((Thing::Broken, _)) => None,

@@ -13,7 +13,7 @@ use crate::syntax::units::Dimension;
 const CC_STEPS: u16 = 128;
 
 impl<'t> Binder<'t> {
-    pub fn rules(&mut self) {
+    pub(super) fn rules(&mut self) {
         for view in std::mem::take(&mut self.found.rules) {
             if view.broken() {
                 continue;

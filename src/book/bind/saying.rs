@@ -16,7 +16,7 @@ const CC_STEPS: u16 = 128;
 
 impl<'t> Binder<'t> {
     /// Binds a body; also says whether all of it was understood.
-    pub fn sayings(&mut self, body: Option<View<'t>>) -> (Mix, bool) {
+    pub(super) fn sayings(&mut self, body: Option<View<'t>>) -> (Mix, bool) {
         let from = self.book.sayings.len() as u32;
         let mut whole = true;
         if let Some(body) = body {
@@ -72,7 +72,7 @@ impl<'t> Binder<'t> {
     }
 
     /// A loop's number; told of the words `loop N` as a whole.
-    pub fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
+    pub(super) fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
         let before = self.faults.len();
         let found = self.jack_number(number, "loop");
         if let Some(Fault::LoopMissing { at, .. } | Fault::SwitcherMissing { at }) = self.faults.get_mut(before) {
@@ -251,7 +251,7 @@ impl<'t> Binder<'t> {
     }
 
     /// Tells that a foot cannot do it; always false.
-    pub fn out_of_reach(&mut self, device: usize, at: Span, why: OutOfReach) -> bool {
+    pub(super) fn out_of_reach(&mut self, device: usize, at: Span, why: OutOfReach) -> bool {
         if let Some(d) = self.book.devices.get(device) {
             let there = d.place.filter(|_| why == OutOfReach::Under).map_or(d.at, |p| p.at);
             self.faults.push(Fault::FootCannotReach { at, device: d.name.clone(), why, there });

@@ -8,7 +8,7 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
 impl<'t> Binder<'t> {
-    pub fn layers(&mut self) {
+    pub(super) fn layers(&mut self) {
         let from = self.book.sayings.len() as u32;
         for view in std::mem::take(&mut self.found.defaults) {
             let (_, whole) = self.sayings(view.child(Kind::SceneBody));
@@ -24,7 +24,7 @@ impl<'t> Binder<'t> {
         }
     }
 
-    pub fn scenes(&mut self) {
+    pub(super) fn scenes(&mut self) {
         let views = std::mem::take(&mut self.found.scenes);
         self.book.scenes.reserve_exact(views.len());
         for (id, view) in views.into_iter().enumerate() {

@@ -7,7 +7,7 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
 impl<'t> Binder<'t> {
-    pub fn slots(&mut self) {
+    pub(super) fn slots(&mut self) {
         let views = std::mem::take(&mut self.found.slots);
         self.book.auto = views.is_empty();
         for view in views {
@@ -41,7 +41,7 @@ impl<'t> Binder<'t> {
         range
     }
 
-    pub fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
+    pub(super) fn read_slot(&mut self, view: View<'t>) -> Option<Slot> {
         let range = self.slot_range(view)?;
         let slot = range.read(view.text());
         if slot.is_none() {

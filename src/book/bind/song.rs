@@ -9,12 +9,12 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
 /// How a title is matched.
-pub fn key_of(text: View<'_>) -> String {
+pub(super) fn key_of(text: View<'_>) -> String {
     title_key(&nfc(&content(text)))
 }
 
 impl<'t> Binder<'t> {
-    pub fn songs(&mut self) {
+    pub(super) fn songs(&mut self) {
         for view in std::mem::take(&mut self.found.songs) {
             let Some(title) = view.child(Kind::Text) else { continue };
             let song = self.song(view, title);
@@ -130,7 +130,7 @@ impl<'t> Binder<'t> {
         Note::Tap { device, value }
     }
 
-    pub fn sets(&mut self) {
+    pub(super) fn sets(&mut self) {
         let views = std::mem::take(&mut self.found.sets);
         let mut kept: Vec<View<'t>> = Vec::new();
         for view in views {

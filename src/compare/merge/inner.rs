@@ -192,7 +192,8 @@ impl Work<'_> {
                 let start = mine.line_start(l.start);
                 if mine.opens_line(l.start) { mine.slice(start, l.start) } else { "  " }
             });
-            self.edit(end, end, format!("\n{lead}{indent}{text}{trail}"));
+            let below = if at + 1 == t.lines.len() { self.below(m, t, line) } else { String::new() };
+            self.edit(end, end, format!("\n{lead}{indent}{text}{trail}{below}"));
         } else if trail.is_empty() && lead.is_empty() {
             match anchor {
                 Some(_) if !gone => self.edit(place, place, format!("; {text}")),
@@ -202,6 +203,19 @@ impl Work<'_> {
             let place = if gone { open } else { place };
             self.edit(place, place, format!("\n{lead}  {text}{trail}\n"));
         }
+    }
+
+    /// The comment lines below the last line of the other side's block, unless one's own block ends with some too.
+    fn below(&self, m: &Item, t: &Item, line: &Line) -> String {
+        let (Some((open, own_close)), Some((_, close))) = (m.block, t.block) else { return String::new() };
+        let last = m.lines.last().map_or(open, |l| l.end);
+        let own = self.mine.line_end(last).min(own_close);
+        let from = self.theirs.line_end(line.end).min(close);
+        if self.mine.slice(own, own_close).contains('#') {
+            return String::new();
+        }
+        let lines = self.theirs.slice(from, close).lines().filter(|l| l.trim_start().starts_with('#'));
+        lines.fold(String::new(), |all, line| all + "\n" + line)
     }
 
     /// The comment lines right above a line of the other side's block.

@@ -6,7 +6,7 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
 /// One statement at the top of a file. All places are bytes of the file.
-pub struct Item {
+pub(super) struct Item {
     /// What it is, and of what name; the second of one name has a number behind it.
     pub key: String,
     /// The same for people: "scene `solo`".
@@ -30,7 +30,7 @@ pub struct Item {
 }
 
 /// A statement in a block.
-pub struct Line {
+pub(super) struct Line {
     pub start: usize,
     pub end: usize,
     /// What it settles: several for a list.
@@ -41,7 +41,7 @@ pub struct Line {
 
 /// One thing settled.
 #[derive(Clone, PartialEq, Eq)]
-pub struct Atom {
+pub(super) struct Atom {
     pub key: String,
     pub value: String,
     /// How it reads as a member of a list.
@@ -49,13 +49,13 @@ pub struct Atom {
 }
 
 /// A file.
-pub struct Outline<'s> {
+pub(super) struct Outline<'s> {
     pub text: &'s str,
     pub items: Vec<Item>,
 }
 
 impl<'s> Outline<'s> {
-    pub fn of(side: Side<'s>) -> Outline<'s> {
+    pub(super) fn of(side: Side<'s>) -> Outline<'s> {
         let mut out = Outline { text: side.text, items: Vec::new() };
         for view in side.tree.statements(side.text) {
             let item = out.item(view);
@@ -64,35 +64,35 @@ impl<'s> Outline<'s> {
         out
     }
 
-    pub fn find(&self, key: &str) -> Option<&Item> {
+    pub(super) fn find(&self, key: &str) -> Option<&Item> {
         self.items.iter().find(|i| i.key == key)
     }
 
-    pub fn slice(&self, from: usize, to: usize) -> &'s str {
+    pub(super) fn slice(&self, from: usize, to: usize) -> &'s str {
         self.text.get(from..to.max(from)).unwrap_or("")
     }
 
-    pub fn line_start(&self, at: usize) -> usize {
+    pub(super) fn line_start(&self, at: usize) -> usize {
         self.slice(0, at).rfind('\n').map_or(0, |n| n + 1)
     }
 
-    pub fn line_end(&self, at: usize) -> usize {
+    pub(super) fn line_end(&self, at: usize) -> usize {
         self.text.get(at..).and_then(|rest| rest.find('\n')).map_or(self.text.len(), |n| at + n)
     }
 
     /// Nothing but blanks stands before it on its line.
-    pub fn opens_line(&self, at: usize) -> bool {
+    pub(super) fn opens_line(&self, at: usize) -> bool {
         self.slice(self.line_start(at), at).trim().is_empty()
     }
 
     /// The comment behind a statement on its line, with the blanks before it; empty when other things follow.
-    pub fn trail(&self, end: usize) -> &'s str {
+    pub(super) fn trail(&self, end: usize) -> &'s str {
         let rest = self.slice(end, self.line_end(end)).trim_end();
         if rest.trim_start().starts_with('#') { rest } else { "" }
     }
 
     /// The comments below the last statement.
-    pub fn tail(&self) -> &'s str {
+    pub(super) fn tail(&self) -> &'s str {
         let from = self.items.last().map_or(0, |i| (self.line_end(i.end) + 1).min(self.text.len()));
         let tail = self.slice(from, self.text.len());
         if tail.trim().is_empty() { "" } else { tail }
@@ -235,7 +235,7 @@ fn atoms(view: View<'_>) -> Vec<Atom> {
 }
 
 /// A statement without its layout.
-pub fn canon(view: View<'_>) -> String {
+pub(super) fn canon(view: View<'_>) -> String {
     let inner: Vec<String> = view.children().map(canon).collect();
     if !inner.is_empty() {
         return format!("({} {})", view.kind().name(), inner.join(" "));

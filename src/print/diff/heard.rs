@@ -12,7 +12,7 @@ use crate::compare::heard::{PartTurn, SceneTurn, SongTurn};
 const SHARED: usize = 3;
 
 /// Song by song; what several songs share comes first.
-pub fn songs(comparison: &Comparison<'_>) -> Section {
+pub(super) fn songs(comparison: &Comparison<'_>) -> Section {
     let replaced = replaced(comparison);
     let quoted = |songs: Vec<&SongTurn>| songs.iter().map(|s| format!("\"{}\"", s.name())).collect::<Vec<_>>();
     let fresh = quoted(comparison.songs.iter().filter(|s| s.was.is_none()).collect());
@@ -109,7 +109,7 @@ fn part_words(part: &PartTurn, replaced: &[(String, String)]) -> (Tone, String, 
 }
 
 /// Scene by scene, with the songs that play them.
-pub fn scenes(comparison: &Comparison<'_>) -> Section {
+pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
     let replaced = replaced(comparison);
     let ticks = |pick: &dyn Fn(&SceneTurn) -> bool| {
         comparison.scenes.iter().filter(|s| pick(s)).map(|s| format!("`{}`", s.name())).collect::<Vec<_>>()

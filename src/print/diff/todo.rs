@@ -12,7 +12,7 @@ use crate::compare::said::{Area, Stated};
 const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they are unplugged; leave the inside of amplifiers and supplies alone. Mains wiring is for licensed people under local code.";
 
 /// What is plugged elsewhere first, then what else the board says differently, one thing at a time.
-pub fn hardware(comparison: &Comparison<'_>) -> Section {
+pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
     let mut lines = Vec::new();
     for rewired in &comparison.rewired {
         let number = rewired.number;
@@ -42,7 +42,7 @@ fn plain_move(comparison: &Comparison<'_>, stated: &Stated) -> bool {
 }
 
 /// Knobs or rules.
-pub fn stated(comparison: &Comparison<'_>, area: Area, title: &str) -> Section {
+pub(super) fn stated(comparison: &Comparison<'_>, area: Area, title: &str) -> Section {
     let lines = if area == Area::Knobs { knobs(comparison) } else { grouped(comparison.of(area)) };
     Section { title: title.to_owned(), lead: String::new(), lines }
 }
@@ -96,7 +96,7 @@ fn fact(stated: &Stated, tone: Tone) -> Option<String> {
 }
 
 /// Slot by slot, with boxes, in the order in which nothing still needed is lost.
-pub fn worksheet(comparison: &Comparison<'_>) -> Section {
+pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     let list = &comparison.list;
     let mut lines = Vec::new();
     for work in &list.work {
@@ -144,7 +144,7 @@ fn slot(comparison: &Comparison<'_>, work: &Work, lines: &mut Vec<Line>) {
 }
 
 /// Songs that the work reaches; presets that nobody plays any more.
-pub fn touched(comparison: &Comparison<'_>) -> Section {
+pub(super) fn touched(comparison: &Comparison<'_>) -> Section {
     let (old, new) = (comparison.old, comparison.new);
     let mut lines = Vec::new();
     for (song, slots) in &comparison.touched.songs {
@@ -164,7 +164,7 @@ pub fn touched(comparison: &Comparison<'_>) -> Section {
 }
 
 /// Presets to step through afterwards.
-pub fn walk(comparison: &Comparison<'_>) -> Section {
+pub(super) fn walk(comparison: &Comparison<'_>) -> Section {
     let walk = &comparison.walk;
     let new = comparison.new;
     let mut lines = Vec::new();

@@ -11,7 +11,7 @@ use crate::settle::Value;
 /// What is heard differently, one phrase a thing; a pedal that comes in brings its settings along.
 ///
 /// `replaced` names pedals that sit where another one sat: the new one in and the old one out is one phrase.
-pub fn turns(turns: &[Turn], replaced: &[(String, String)]) -> Vec<String> {
+pub(super) fn turns(turns: &[Turn], replaced: &[(String, String)]) -> Vec<String> {
     let is_in = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.was.is_none();
     let is_out = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.now.is_none();
     let swaps: Vec<&(String, String)> = replaced
@@ -66,7 +66,7 @@ pub fn turns(turns: &[Turn], replaced: &[(String, String)]) -> Vec<String> {
 }
 
 /// `20 % → 40 %`.
-pub fn change(was: Option<&str>, now: Option<&str>) -> String {
+pub(super) fn change(was: Option<&str>, now: Option<&str>) -> String {
     match (was, now) {
         (Some(was), Some(now)) => format!("{was} → {now}"),
         (None, Some(now)) => format!("now {now}"),
@@ -76,18 +76,18 @@ pub fn change(was: Option<&str>, now: Option<&str>) -> String {
 }
 
 /// A slot as the unit shows it.
-pub fn slot(compiled: &Compiled, slot: Slot) -> String {
+pub(super) fn slot(compiled: &Compiled, slot: Slot) -> String {
     let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
     range.map_or("-".to_owned(), |r| r.show(slot))
 }
 
 /// A scene's name.
-pub fn scene(compiled: &Compiled, scene: u32) -> &str {
+pub(super) fn scene(compiled: &Compiled, scene: u32) -> &str {
     compiled.book.scene(scene).map_or("", |s| &s.name)
 }
 
 /// What a cell drives, as the tech calls it: `loop 2 (SFT)`, `remote 1 tip`.
-pub fn wire(compiled: &Compiled, edit: &Edit) -> String {
+pub(super) fn wire(compiled: &Compiled, edit: &Edit) -> String {
     match edit.wire {
         Wire::Loop(n) => match compiled.book.in_loop(n) {
             Some(device) => format!("loop {n} ({})", device.label()),
@@ -102,7 +102,7 @@ pub fn wire(compiled: &Compiled, edit: &Edit) -> String {
 }
 
 /// A cell to set, said as a statement: `engage loop 8 (TDE)`, `close remote 2 tip`, `expression 1: 20 % → foot`.
-pub fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
+pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
     let what = wire(new, edit);
     match (edit.wire, edit.now) {
         (Wire::Loop(_), Value::On) => format!("engage {what}"),
@@ -122,7 +122,7 @@ pub fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
 }
 
 /// The value that is stored, and the one to store, as tables print them.
-pub fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<String>, String) {
+pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<String>, String) {
     let text = |c: &Compiled, at: u16, value| {
         let mut out = String::new();
         if let Some(column) = c.table.cells.list.get(at as usize) {

@@ -29,7 +29,9 @@ pub fn text(book: &Book, signal: &Signal<'_>, found: &Buffers, target: &str, buf
         Some(set) => {
             let proof = if found.proven { "no smaller set does" } else { "a smaller set may do: not all were tried" };
             let _ = writeln!(out, "{} needed ({proof}):", set.len());
-            set.iter().for_each(|e| drop(writeln!(out, "  {}", between(*e))));
+            for e in set {
+                let _ = writeln!(out, "  {}", between(*e));
+            }
         }
         None => out.push_str("no set of buffers meets the target\n"),
     }

@@ -22,7 +22,8 @@ pub fn page(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>) -> Strin
     let board = compiled.book.board.as_ref().map_or("signal", |b| b.value.as_str());
     let (from, to, points) = CURVE;
     // Scenes of one circuit share a picture.
-    let mut pictures: Vec<((u32, usize), Vec<String>, Vec<(f64, f64)>)> = Vec::new();
+    type Picture = ((u32, usize), Vec<String>, Vec<(f64, f64)>);
+    let mut pictures: Vec<Picture> = Vec::new();
     for row in rows {
         let Some(curve) = signal.found(row.of.0, row.of.1).and_then(|f| f.curve(from, to, points)) else { continue };
         let group = signal.groups.of_scene.get(row.of.0 as usize).copied().unwrap_or(0);

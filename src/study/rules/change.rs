@@ -33,7 +33,7 @@ const MOST_TRIES: usize = 3_000;
 const MOST_OFFERS: usize = 3;
 
 /// The shortest changes of a scene's row that keep `rules`, breaking no other of `all` that holds now.
-pub fn shortest(
+pub(super) fn shortest(
     book: &Book,
     table: &Table,
     logic: &Logic,

@@ -23,7 +23,7 @@ impl Clashes for Given<'_> {
 }
 
 /// A set of these rules that cannot hold while `given` does, from which no rule can be left out.
-pub fn against(world: &mut World, rules: &[usize], given: Vec<Lit>) -> Option<Vec<usize>> {
+pub(super) fn against(world: &mut World, rules: &[usize], given: Vec<Lit>) -> Option<Vec<usize>> {
     irreducible(rules, &mut Given { world, given })
 }
 
@@ -33,7 +33,7 @@ fn least(world: &mut World, rules: &[usize], given: Vec<Lit>, questions: &mut us
 }
 
 /// Rules that can never all hold: sets that share no rule; first those that clash for every scene.
-pub fn clashes(world: &mut World, rules: &[usize], questions: &mut usize) -> Vec<Clash> {
+pub(super) fn clashes(world: &mut World, rules: &[usize], questions: &mut usize) -> Vec<Clash> {
     let mut left = rules.to_vec();
     let mut out: Vec<Clash> = Vec::new();
     while let Some(set) = least(world, &left, Vec::new(), questions) {
@@ -60,7 +60,7 @@ pub fn clashes(world: &mut World, rules: &[usize], questions: &mut usize) -> Vec
 }
 
 /// Pedals that no row allowed by the rules engages.
-pub fn never_engaged(world: &mut World, book: &Book, rules: &[usize], questions: &mut usize) -> Vec<Never> {
+pub(super) fn never_engaged(world: &mut World, book: &Book, rules: &[usize], questions: &mut usize) -> Vec<Never> {
     let pedals = book.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
     let mut out = Vec::new();
     for (device, _) in pedals {
@@ -73,7 +73,7 @@ pub fn never_engaged(world: &mut World, book: &Book, rules: &[usize], questions:
 }
 
 /// States that no row allowed by the rules can hold while their pedal sounds.
-pub fn unreached(world: &mut World, book: &Book, rules: &[usize], never: &[Never]) -> Vec<Unreached> {
+pub(super) fn unreached(world: &mut World, book: &Book, rules: &[usize], never: &[Never]) -> Vec<Unreached> {
     let mut out = Vec::new();
     for (d, device) in book.devices.iter().enumerate() {
         if device.faulty || never.iter().any(|n| n.device as usize == d) {
@@ -93,7 +93,7 @@ pub fn unreached(world: &mut World, book: &Book, rules: &[usize], never: &[Never
 }
 
 /// Rules that say no more than the others do; of two that say the same, the later one.
-pub fn implied(world: &mut World, rules: &[usize]) -> Vec<Implied> {
+pub(super) fn implied(world: &mut World, rules: &[usize]) -> Vec<Implied> {
     let mut left = rules.to_vec();
     let mut out = Vec::new();
     for rule in rules.iter().rev() {

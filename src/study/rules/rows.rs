@@ -33,7 +33,7 @@ struct Verdict {
 }
 
 /// Every row that breaks a rule, in the order of the scenes.
-pub fn broken(
+pub(super) fn broken(
     book: &Book,
     table: &Table,
     logic: &Logic,
@@ -77,7 +77,7 @@ struct Judge<'j> {
 }
 
 /// What a cell of a row holds; None when it is free.
-pub fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
+pub(super) fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
     (!table.is_free(scene, cell)).then(|| table.value(scene, cell))
 }
 

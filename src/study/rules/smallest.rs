@@ -2,10 +2,10 @@
 
 /// Questions to the solver that a whole study may spend on making sets smaller; beyond, a set from which nothing
 /// can be left out is good enough.
-pub const MOST_QUESTIONS: usize = 3_000;
+pub(super) const MOST_QUESTIONS: usize = 3_000;
 
 /// The answers that the search needs.
-pub trait Clashes {
+pub(super) trait Clashes {
     /// None when these can all hold together; else some of them that cannot.
     fn clash(&mut self, items: &[usize]) -> Option<Vec<usize>>;
     /// When these can all hold: all of `among` that do in one such case.
@@ -13,7 +13,7 @@ pub trait Clashes {
 }
 
 /// A set of `items` that cannot all hold, from which nothing can be left out; None when they can.
-pub fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Option<Vec<usize>> {
+pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Option<Vec<usize>> {
     let mut core = world.clash(items)?;
     let mut at = core.len();
     while at > 0 {
@@ -35,7 +35,7 @@ pub fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Option<Vec<usize
 ///
 /// Whatever keeps the others possible must be left out of each clashing set in turn: so a clashing set meets every
 /// such remainder, and a smallest one is a smallest set that meets all those found, once it clashes.
-pub fn smallest(items: &[usize], world: &mut dyn Clashes, questions: &mut usize) -> Option<Vec<usize>> {
+pub(super) fn smallest(items: &[usize], world: &mut dyn Clashes, questions: &mut usize) -> Option<Vec<usize>> {
     let best = irreducible(items, world)?;
     let mut remainders: Vec<Vec<usize>> = Vec::new();
     while best.len() > 1 && *questions > 0 {

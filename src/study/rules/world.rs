@@ -8,7 +8,7 @@ use super::logic::{Ask, Logic, Node, Truth};
 use crate::book::{Book, How};
 
 /// A solver that knows the board, the scenes and the rules. Each rule holds only while it is assumed.
-pub struct World {
+pub(super) struct World {
     solver: BasicSolver,
     asks: Vec<Lit>,
     engaged: Vec<Lit>,
@@ -24,7 +24,7 @@ pub struct World {
 
 impl World {
     /// The world of a book.
-    pub fn of(book: &Book, logic: &Logic) -> World {
+    pub(super) fn of(book: &Book, logic: &Logic) -> World {
         let mut solver = BasicSolver::default();
         let yes = Lit::new(solver.new_var_default(), true);
         solver.add_clause_reuse(&mut vec![yes]);
@@ -184,30 +184,30 @@ impl World {
     }
 
     /// That a device sounds.
-    pub fn sounds(&self, device: u16) -> Lit {
+    pub(super) fn sounds(&self, device: u16) -> Lit {
         self.engaged.get(device as usize).copied().unwrap_or(!self.yes)
     }
 
     /// That a control is in a state.
-    pub fn in_state(&self, device: u16, control: u16, state: u16) -> Lit {
+    pub(super) fn in_state(&self, device: u16, control: u16, state: u16) -> Lit {
         let states = self.states.get(device as usize).and_then(|d| d.get(control as usize));
         states.and_then(|s| s.get(state as usize)).copied().unwrap_or(!self.yes)
     }
 
     /// That a rule does not hold.
-    pub fn broken(&self, rule: usize) -> Lit {
+    pub(super) fn broken(&self, rule: usize) -> Lit {
         !self.rule(rule)
     }
 
     /// That the row is a scene of a kind.
-    pub fn of_kind(&self, kind: usize) -> Vec<Lit> {
+    pub(super) fn of_kind(&self, kind: usize) -> Vec<Lit> {
         let Some((answers, _)) = self.kinds.get(kind) else { return Vec::new() };
         let asks = self.scene_asks.iter().map(|i| self.ask(*i));
         asks.zip(answers).map(|(ask, so)| if *so { ask } else { !ask }).collect()
     }
 
     /// That the row gives these answers; what is free or unknown is left open.
-    pub fn answering(&self, answers: &[Truth]) -> Vec<Lit> {
+    pub(super) fn answering(&self, answers: &[Truth]) -> Vec<Lit> {
         let decided = self.asks.iter().zip(answers);
         decided
             .filter_map(|(ask, truth)| match truth {
@@ -219,7 +219,7 @@ impl World {
     }
 
     /// None when these rules can all hold while `given` does; else those of them that the solver needed to see it.
-    pub fn clash(&mut self, rules: &[usize], given: &[Lit]) -> Option<Vec<usize>> {
+    pub(super) fn clash(&mut self, rules: &[usize], given: &[Lit]) -> Option<Vec<usize>> {
         let assumed: Vec<Lit> = rules.iter().map(|r| self.rule(*r)).chain(given.iter().copied()).collect();
         if self.solver.solve_limited(&assumed) != lbool::FALSE {
             return None;
@@ -231,7 +231,7 @@ impl World {
     }
 
     /// The rules that hold, of these, in a row found to keep `rules` and `given`; None when there is no such row.
-    pub fn kept(&mut self, rules: &[usize], given: &[Lit], of: &[usize]) -> Option<Vec<usize>> {
+    pub(super) fn kept(&mut self, rules: &[usize], given: &[Lit], of: &[usize]) -> Option<Vec<usize>> {
         let assumed: Vec<Lit> = rules.iter().map(|r| self.rule(*r)).chain(given.iter().copied()).collect();
         if self.solver.solve_limited(&assumed) != lbool::TRUE {
             return None;
