@@ -11,6 +11,7 @@ use crate::Compiled;
 use crate::book::song::title_key;
 use crate::print::page::{self, Fonts, Laid};
 use crate::print::sheet::{self, Wanted, legible, tonight};
+use crate::print::stage;
 
 /// Print the gig sheet: songs in set order with slots, hands and feet, then presets and labels
 #[derive(clap::Args)]
@@ -29,6 +30,9 @@ pub(super) struct Args {
     /// Tonight's order: a file with a title a line (- is standard input); the book stays as it is
     #[arg(long, value_name = "FILE", conflicts_with = "set")]
     songs: Option<PathBuf>,
+    /// Leave the stage page, for a phone or a tablet, in this file as well
+    #[arg(long, value_name = "FILE")]
+    stage: Option<PathBuf>,
     /// Add the worksheet for programming the unit from empty
     #[arg(long)]
     program: bool,
@@ -75,6 +79,9 @@ pub(super) fn run(args: &Args) -> Outcome {
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let wanted = wanted(args, &compiled)?;
     let sheet = sheet::sheet(&compiled, &wanted);
+    if let Some(path) = &args.stage {
+        output::replace(path, stage::write(&sheet).as_bytes())?;
+    }
     if format == Format::Text {
         args.out.write(sheet::text::write(&sheet).as_bytes())?;
         return Ok(CLEAN);

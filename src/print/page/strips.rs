@@ -102,8 +102,35 @@ impl<'f, 'd> Maker<'f, 'd> {
                 if let Some(strip) = self.strips.get_mut(last).filter(|_| last >= from) {
                     strip.keep = false;
                 }
+                if self.doc.pen {
+                    self.title_again(from);
+                }
             }
             Block::Break => self.strips.push(Strip { breaks: true, ..Strip::default() }),
+        }
+    }
+
+    /// On a sheet for the floor, a song that one page does not hold says its title again on the next.
+    fn title_again(&mut self, from: usize) {
+        let made = self.strips.get(from..).unwrap_or(&[]);
+        let Some(first) = made.iter().position(|s| s.bookmark.is_some()) else { return };
+        let mut again = Strip::default();
+        let mut below = from + first + 1;
+        // The lines of a long title are those that carry nothing but its own node.
+        let node = made.get(first).and_then(|s| s.items.iter().find_map(|(n, _)| *n));
+        for (n, strip) in made.iter().enumerate().skip(first) {
+            if !strip.items.iter().all(|(of, _)| of.is_none() || *of == node) || strip.items.is_empty() {
+                break;
+            }
+            again.items.extend(strip.items.iter().map(|(_, i)| (None, i.moved(0.0, again.height))));
+            again.height += strip.height;
+            below = from + n + 1;
+        }
+        self.heads.push(again);
+        let number = self.heads.len() - 1;
+        // The title itself starts the run; what follows finds it repeated.
+        for strip in self.strips.iter_mut().skip(below.saturating_sub(1)).filter(|s| s.head.is_none()) {
+            strip.head = Some(number);
         }
     }
 
@@ -165,25 +192,34 @@ impl<'f, 'd> Maker<'f, 'd> {
         self.gap(size * 0.25);
     }
 
+    /// A line a strip, so that a box higher than a page may go on over the next one.
     fn notice(&mut self, lines: &[String]) {
         let size = self.doc.sizes.text;
         let node = self.node(Role::Paragraph, 0);
         let edge = size * 0.25;
-        let mut items = Vec::new();
-        let mut y = edge * 0.6;
-        for line in lines {
-            for (pieces, _) in self.wrap(&[(line.clone(), Look::Strong)], size, self.width - 2.0 * edge) {
-                let words = self.pieces(&pieces, edge, y + size * 0.92, size, Ink::Black);
-                items.extend(words.into_iter().map(|i| (Some(node), i)));
-                y += size * 1.16;
+        let thick = (size * 0.06).max(1.0);
+        let (half, right) = (thick / 2.0, self.width - thick / 2.0);
+        let room = self.width - 2.0 * edge;
+        let wrap = |line: &String| self.wrap(&[(line.clone(), Look::Strong)], size, room);
+        let lines: Vec<Line> = lines.iter().flat_map(wrap).collect();
+        let last = lines.len().saturating_sub(1);
+        for (n, (pieces, _)) in lines.into_iter().enumerate() {
+            let above = if n == 0 { edge * 0.6 } else { 0.0 };
+            let low = above + size * 1.16 + if n == last { edge * 0.6 } else { 0.0 };
+            let side =
+                |from: (f32, f32), to: (f32, f32)| (None, Item::Line { from, to, ink: Ink::Black, width: thick });
+            let mut items = vec![side((half, 0.0), (half, low)), side((right, 0.0), (right, low))];
+            if n == 0 {
+                items.push(side((0.0, half), (self.width, half)));
             }
+            if n == last {
+                items.push(side((0.0, low - half), (self.width, low - half)));
+            }
+            let words = self.pieces(&pieces, edge, above + size * 0.92, size, Ink::Black);
+            items.extend(words.into_iter().map(|i| (Some(node), i)));
+            let height = low + if n == last { size * 0.15 } else { 0.0 };
+            self.strips.push(Strip { height, items, keep: true, ..Strip::default() });
         }
-        let (width, thick) = (self.width, (size * 0.06).max(1.0));
-        let half = thick / 2.0;
-        let h = y + edge * 0.6;
-        let frame = Item::Rect { x: half, y: half, w: width - thick, h: h - thick, ink: Ink::Black, line: Some(thick) };
-        items.insert(0, (None, frame));
-        self.strips.push(Strip { height: h + size * 0.15, items, keep: true, ..Strip::default() });
     }
 
     /// Chips side by side, in as many lines as they take; gives the height.
@@ -245,7 +281,7 @@ impl<'f, 'd> Maker<'f, 'd> {
 
     fn figure(&mut self, figure: &Figure) {
         let node = self.node(Role::Figure(figure.alt.clone()), 0);
-        let scale = (self.width / figure.size.0).min(1.0);
+        let scale = (self.width / figure.size.0).min(1.4);
         let mut items = Vec::new();
         for shape in &figure.shapes {
             items.push((Some(node), self.shape(shape, scale)));
@@ -302,7 +338,16 @@ impl<'f, 'd> Maker<'f, 'd> {
         if line.1 > 0.0 || lines.is_empty() {
             lines.push(line);
         }
+        lines.iter_mut().for_each(|line| self.trim(line, size));
         lines
+    }
+
+    /// Takes the blank off the end of a line, and its width with it.
+    fn trim(&self, line: &mut Line, size: f32) {
+        let Some((text, face)) = line.0.last_mut().filter(|(text, _)| text.ends_with(' ')) else { return };
+        let before = self.fonts.width(text, *face, size);
+        text.truncate(text.trim_end().len());
+        line.1 -= before - self.fonts.width(text, *face, size);
     }
 
     fn letters(&self, word: &str, face: Face, size: f32, width: f32, lines: &mut Vec<Line>, line: &mut Line) {

@@ -6,7 +6,9 @@ use crate::Compiled;
 use crate::print::page::{Figure, Ink, Shape};
 
 const STEP: f32 = 34.0;
+/// The least room for slots and names, and what a letter of them takes.
 const NAMES: f32 = 92.0;
+const LETTER: f32 = 6.6;
 
 /// The signal's way for some presets, one line each: a black box is in, bare wire goes past.
 pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<Figure> {
@@ -15,9 +17,11 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
         return None;
     }
     let (line, top) = (19.0, 15.0);
-    let width = NAMES + STEP * way.len() as f32 + 8.0;
+    let longest = rows.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0);
+    let names = (longest as f32 * LETTER).max(NAMES);
+    let width = names + STEP * way.len() as f32 + 8.0;
     let mut shapes = Vec::new();
-    let place = |n: usize| NAMES + STEP * (n as f32 + 0.5);
+    let place = |n: usize| names + STEP * (n as f32 + 0.5);
     for (n, stop) in way.iter().enumerate() {
         if let Stop::Begin(from) = stop {
             shapes.push(words(place(n), 10.0, 7.5, Ink::Black, false, from));
@@ -113,8 +117,8 @@ pub fn overview(sheet: &Sheet, night: &Night) -> Option<Figure> {
     if parts == 0 || shown.is_empty() {
         return None;
     }
-    let (names, top, line) = (70.0, 13.0, 10.5);
-    let step = ((1000.0 - names) / (parts as f32 + songs.len() as f32 * 0.5)).min(16.0);
+    let (names, top, line) = (56.0, 11.0, 9.0);
+    let step = ((538.0 - names) / (parts as f32 + songs.len() as f32 * 0.5)).min(16.0);
     let low = top + line * shown.len() as f32;
     let mut shapes = Vec::new();
     for (r, column) in shown.iter().enumerate() {
@@ -139,7 +143,7 @@ pub fn overview(sheet: &Sheet, night: &Night) -> Option<Figure> {
             ink: Ink::Rule,
             width: 0.6,
         });
-        shapes.push(words(x + wide / 2.0, 9.0, 9.0, Ink::Black, true, &song.number.to_string()));
+        shapes.push(words(x + wide / 2.0, 7.5, 7.5, Ink::Black, true, &song.number.to_string()));
         for part in &song.parts {
             let row = part.id.and_then(|id| sheet.presets.iter().find(|p| p.id == id));
             if let Some(row) = row {

@@ -116,8 +116,9 @@ fn table(out: &mut String, sheet: &Sheet) {
         return;
     }
     rule(out, "presets", '=');
-    *out += "1 in, closed, on; 0 out, open, off; - does not matter. 1T is remote 1 tip, 2R remote 2\n";
-    *out += "ring, X1 expression 1 in %, O1 output 1.\n";
+    let legend = "1 in, closed, on; 0 out, open, off; - does not matter. 1T is remote 1 tip, 2R remote 2 ring, \
+                  X1 expression 1 in %, O1 output 1.";
+    wrap(out, legend, 0, 0);
     let slots = sheet.presets.iter().map(|p| p.slot.width()).max().unwrap_or(0).max(4);
     let scenes = sheet.presets.iter().map(|p| p.scene.width()).max().unwrap_or(0).clamp(5, 20);
     for stretch in stretches(sheet, WIDTH.saturating_sub(slots + scenes + 2)) {

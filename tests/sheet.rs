@@ -1,0 +1,14 @@
+//! The gig sheet, labels and the stage page: what they say, where it stands, and how outside programs read it back.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+
+#[path = "sheet/browser.rs"]
+mod browser;
+#[path = "sheet/content.rs"]
+mod content;
+#[path = "sheet/layout.rs"]
+mod layout;
+#[path = "sheet/poppler.rs"]
+mod poppler;
+#[path = "sheet/tools.rs"]
+mod tools;

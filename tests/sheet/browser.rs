@@ -1,0 +1,51 @@
+//! The HTML as a real browser shows it.
+
+use std::process::Command;
+
+use crate::tools::{compile, example, nasty, skipped, tipring};
+use tipring::print::sheet::{self, Entry, Wanted};
+
+#[test]
+fn a_browser_shows_the_sheet_and_steps_through_the_stage_page() {
+    let modules = std::env::var("TIPRING_NPM")
+        .unwrap_or_else(|_| concat!(env!("CARGO_MANIFEST_DIR"), "/target/npm/node_modules").to_owned());
+    let there = |program: &str| Command::new(program).arg("--version").output().is_ok_and(|o| o.status.success());
+    if !there("node") || !there("chromium") || !std::path::Path::new(&modules).join("puppeteer-core").exists() {
+        return skipped("node with puppeteer-core and axe-core, or chromium,");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let (_kept, nasty) = nasty();
+    let winter = example("winter");
+    let (winter, nasty_path) = (winter.to_str().unwrap(), nasty.to_str().unwrap());
+    let cases: [(&str, &[&str]); 6] = [
+        ("reading.html", &["sheet", nasty_path, "--program"]),
+        ("player.html", &["sheet", nasty_path, "--for", "player"]),
+        ("tech.html", &["sheet", winter, "--for", "tech"]),
+        ("winter.html", &["sheet", winter]),
+        ("stage.html", &["stage", winter, "--set", "hall night"]),
+        ("nasty-stage.html", &["stage", nasty_path]),
+    ];
+    for (name, args) in cases {
+        let path = folder.path().join(name);
+        let mut all = args.to_vec();
+        all.extend(["-o", path.to_str().unwrap()]);
+        assert!(tipring(&all).status.success(), "{args:?}");
+    }
+    // What the stage page must show, step by step.
+    let compiled = compile(std::path::Path::new(winter));
+    let wanted = Wanted { set: Some("hall night".to_owned()), ..Wanted::default() };
+    let mut steps: Vec<String> = Vec::new();
+    for entry in &sheet::sheet(&compiled, &wanted).nights[0].entries {
+        match entry {
+            Entry::Pause(says) => steps.push(format!("{says}|")),
+            Entry::Song(song) => steps.extend(song.parts.iter().map(|p| format!("{}|{}", song.title, p.slot))),
+        }
+    }
+    std::fs::write(folder.path().join("steps.json"), serde_json::to_string(&steps).unwrap()).unwrap();
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/sheet/browser.cjs");
+    let done = Command::new("node").arg(script).arg(folder.path()).env("NODE_PATH", &modules).output().unwrap();
+    let says = String::from_utf8_lossy(&done.stdout).into_owned() + &String::from_utf8_lossy(&done.stderr);
+    assert!(done.status.success(), "{says}");
+    eprintln!("{says}");
+    assert!(says.contains("all held"), "{says}");
+}
