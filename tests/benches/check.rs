@@ -57,7 +57,7 @@ fn main() {
         let book = folder.path().join("book.scene");
         std::fs::write(&book, &text).unwrap();
         let name = book.to_str().unwrap();
-        let json = tipring(&["table", "--format", "json", "--fill", "open", name]).output().unwrap();
+        let json = tipring(&["table", "--format", "json", name]).output().unwrap();
         assert!(json.status.success(), "{}", String::from_utf8_lossy(&json.stderr));
         let check = || {
             let status = tipring(&["check", name]).stdout(Stdio::null()).status().unwrap();
