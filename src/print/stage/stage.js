@@ -49,6 +49,9 @@
       : then.number === 0 ? 'then a pause: ' + then.song
       : then.number === now.number ? 'then ' + then.slot + ' ' + then.part
       : 'then ' + then.slot + ' ' + then.song;
+    const song = all.slice(step + 1).find(s => s.number > 0 && s.number !== now.number);
+    const told = then && then.number > 0 && then.number !== now.number;
+    at('after').textContent = song && !told ? 'next song: ' + song.song : '';
     at('back').disabled = step === 0;
     at('on').disabled = step === all.length - 1;
     keep.set('night', String(night));
