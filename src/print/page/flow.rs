@@ -88,7 +88,7 @@ impl Stack {
     }
 
     fn strip(&mut self, strip: &Strip, heads: &[Strip]) {
-        if self.y + strip.height > self.bottom && self.y > self.top {
+        if self.y + strip.height.max(strip.whole) > self.bottom && self.y > self.top {
             // Nothing but room at the foot of a page is not carried over.
             if strip.items.is_empty() {
                 return;
@@ -141,7 +141,8 @@ impl Stack {
         let Some(page) = self.pages.last_mut() else { return };
         let mut y = self.y + step;
         let mut lines = 0;
-        while y < self.bottom {
+        // The last line keeps clear of the foot.
+        while y < self.bottom - step * 0.2 {
             page.items.push((None, Item::Line { from: (from, y), to: (to, y), ink: Ink::Rule, width: 0.6 }));
             y += step;
             lines += 1;

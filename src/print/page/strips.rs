@@ -20,6 +20,8 @@ pub(super) struct Strip {
     pub(super) keep: bool,
     /// The table it is a row of, as an index of the repeated heads.
     pub(super) head: Option<usize>,
+    /// The height of it and of what no page may part it from.
+    pub(super) whole: f32,
     /// A bookmark.
     pub(super) bookmark: Option<(u8, String)>,
     /// A new page starts before it.
@@ -108,7 +110,7 @@ impl<'f, 'd> Maker<'f, 'd> {
             Block::Together(blocks) => {
                 let from = self.strips.len();
                 if self.doc.pen && from > 0 {
-                    self.gap(sizes.text * 0.8);
+                    self.gap(sizes.text * 0.6);
                 }
                 blocks.iter().for_each(|b| self.block(b));
                 let last = self.strips.len().saturating_sub(1);
@@ -179,6 +181,7 @@ impl<'f, 'd> Maker<'f, 'd> {
         let mut bookmark = Some((level, full));
         let lines = self.wrap(&[(text.to_owned(), Look::Strong)], size, self.width - indent);
         let last = lines.len().saturating_sub(1);
+        let mut whole = size * LEADING * lines.len() as f32;
         for (n, (pieces, _)) in lines.into_iter().enumerate() {
             let mut items = std::mem::take(&mut first);
             items.extend(self.pieces(&pieces, indent, size, size, Ink::Black).into_iter().map(|i| (Some(node), i)));
@@ -188,7 +191,9 @@ impl<'f, 'd> Maker<'f, 'd> {
                 items.push((None, rule(self.width, y, Ink::Black, 1.5)));
                 height += size * 0.2;
             }
-            self.strips.push(Strip { height, items, keep: true, bookmark: bookmark.take(), ..Strip::default() });
+            let bookmark = bookmark.take();
+            self.strips.push(Strip { height, items, keep: true, whole, bookmark, ..Strip::default() });
+            whole = 0.0;
         }
     }
 

@@ -18,8 +18,12 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
         return None;
     }
     let (line, top) = (19.0, 15.0);
-    let longest = sheet.presets.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0);
-    let names = (longest as f32 * LETTER).max(NAMES);
+    let longest = |rows: &[PresetRow]| {
+        rows.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0)
+    };
+    // Drawings of all banks stand alike, unless one name is much longer than names are.
+    let letters = longest(&sheet.presets).min(24).max(longest(rows));
+    let names = (letters as f32 * LETTER).max(NAMES);
     let width = names + STEP * way.len() as f32 + 8.0;
     let mut shapes = Vec::new();
     let place = |n: usize| names + STEP * (n as f32 + 0.5);

@@ -24,7 +24,10 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     power::budget(&compiled.book, &mut blocks);
     power::plugging(&compiled.book, &mut blocks);
     trouble(sheet, &mut blocks);
-    let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()])];
+    let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
+                 goes out at no jack.";
+    let drawn = Block::Para(vec![(drawn.to_owned(), Look::Plain)]);
+    let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()]), drawn];
     for (bank, rows) in banks(compiled, sheet) {
         let mut inner = std::mem::take(&mut opening);
         inner.extend([head(3, &bank), Block::Table(table(sheet, &rows))]);
