@@ -68,9 +68,11 @@ async function inSight(page) {
     for (const [n] of steps.entries()) {
       const hidden = await page.evaluate(() => {
         const box = id => document.getElementById(id).getBoundingClientRect();
-        const foot = document.querySelector('.foot').getBoundingClientRect();
+        const foot = document.querySelector('.bar').getBoundingClientRect();
         const above = ['song', 'slot', 'part', 'held', 'before'].filter(id => box(id).height > 0);
         const bad = above.filter(id => box(id).top < 0 || box(id).bottom > foot.top + 1);
+        const slot = document.getElementById('slot');
+        if (box('slot').height > 1.5 * Number.parseFloat(getComputedStyle(slot).fontSize)) bad.push('slot in two lines');
         if (box('next').bottom > innerHeight || foot.bottom > innerHeight + 1) bad.push('next');
         if (document.documentElement.scrollWidth > document.documentElement.clientWidth) bad.push('width');
         return bad;

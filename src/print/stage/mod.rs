@@ -96,7 +96,7 @@ fn body(sheet: &Sheet, title: &str) -> Markup {
             ol #parts aria-label="parts of this song" {}
         }
         // Stays in sight however long the page is.
-        div.foot {
+        div.bar {
             div.then { p #next {} p #after {} }
             nav aria-label="steps" {
                 button #back type="button" { "back" }

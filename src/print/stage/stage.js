@@ -35,6 +35,7 @@
     at('before').textContent = now.before.join(', ');
     at('before').hidden = now.before.length === 0;
     at('slot').textContent = now.slot;
+    at('slot').style.setProperty('--signs', String(Math.max(now.slot.length, 1)));
     at('part').textContent = now.part;
     at('held').hidden = !now.held;
     fill(at('acts'), now.acts, ([who, says]) => item(who + ': ' + says, who));
