@@ -139,6 +139,13 @@ async function stage(browser) {
     await page.reload();
     await look(page, 'stage.html, ' + theme);
   }
+  // The choice of light or dark is kept against what the system prefers.
+  const bright = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+  assert.strictEqual(await bright(), 'rgb(255, 255, 255)');
+  await page.click('#light');
+  assert.strictEqual(await bright(), 'rgb(0, 0, 0)');
+  await page.reload();
+  assert.strictEqual(await bright(), 'rgb(0, 0, 0)');
   await page.click('summary');
   await look(page, 'stage.html, list open');
   await page.click('.night:not([hidden]) [data-step="0"]');

@@ -157,6 +157,19 @@ fn the_same_bytes_twice_in_every_form() {
 }
 
 #[test]
+fn a_file_is_never_called_what_it_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let winter = example("winter");
+    for (command, name) in [("wiring", "w.pdf"), ("buildcheck", "b.html"), ("table", "t.pdf")] {
+        let path = folder.path().join(name);
+        let done = tipring(&[command, winter.to_str().unwrap(), "-o", path.to_str().unwrap()]);
+        assert_eq!(done.status.code(), Some(2), "{command}");
+        assert!(String::from_utf8(done.stderr).unwrap().contains("is no such file"));
+        assert!(!path.exists());
+    }
+}
+
+#[test]
 fn labels_as_csv_name_loops_and_panel() {
     let csv = printed(&["labels", example("winter").to_str().unwrap()]);
     assert!(csv.starts_with("kind,place,text\n"));
