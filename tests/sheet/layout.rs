@@ -196,7 +196,7 @@ fn free_cells_are_light_and_dotted_and_no_others() {
             .items
             .iter()
             .filter_map(|(_, i)| match i {
-                Item::Rect { x, y, w, line: None, .. } if *w < 1.0 => Some((*x, *y)),
+                Item::Dots { x, y, .. } => Some((*x, *y)),
                 _ => None,
             })
             .collect();

@@ -63,7 +63,9 @@ impl Maker<'_, '_> {
             }
         }
         // A name longer than the page wraps, whatever column it stands in.
-        widths.iter_mut().for_each(|w| *w = w.min(self.width * 0.6));
+        if widths.iter().sum::<f32>() > self.width + 0.01 {
+            widths.iter_mut().for_each(|w| *w = w.min(self.width * 0.6));
+        }
         widths
     }
 
@@ -145,7 +147,7 @@ impl Maker<'_, '_> {
                         .map_or(0.0, |(t, f)| self.fonts.width(t, *f, size) - self.fonts.width(t.trim_end(), *f, size));
                     let at = if left { x + SIDE * size } else { x + (width - wide + trimmed) / 2.0 };
                     if cell.look == Look::Light {
-                        items.extend(dots(at, size * (1.05 + 1.2 * (n + down) as f32), wide - trimmed, size));
+                        items.push((None, dots(at, size * (1.05 + 1.2 * (n + down) as f32), wide - trimmed, size)));
                     }
                     let mut pen = at;
                     for (text, face) in pieces {
@@ -171,17 +173,9 @@ impl Maker<'_, '_> {
 }
 
 /// What does not matter is dotted underneath, so that it is told apart on any printer.
-fn dots(x: f32, y: f32, width: f32, size: f32) -> impl Iterator<Item = (Option<usize>, Item)> {
-    let (side, step) = (size * 0.07, size * 0.21);
-    let count = (width / step).round().max(1.0);
-    let from = x + (width - (count - 1.0) * step - side) / 2.0;
-    let dot = move |n: usize| Item::Rect {
-        x: from + n as f32 * step,
-        y: y + size * 0.17,
-        w: side,
-        h: side,
-        ink: Ink::Rule,
-        line: None,
-    };
-    (0..count as usize).map(move |n| (None, dot(n)))
+fn dots(x: f32, y: f32, width: f32, size: f32) -> Item {
+    let side = size * 0.07;
+    // As many whole dots as there is room for, in the middle.
+    let long = ((width - side) / (3.0 * side)).floor() * 3.0 * side + side;
+    Item::Dots { x: x + (width - long) / 2.0, y: y + size * 0.17, width: long, side, ink: Ink::Rule }
 }

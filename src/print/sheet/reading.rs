@@ -99,6 +99,9 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
     if !song.changes.is_empty() {
         blocks.push(Block::Notice(vec![song.changes.join(", ")]));
     }
+    if song.parts.is_empty() {
+        return blocks;
+    }
     let rows = song.parts.iter().map(|part| {
         let acts: Vec<String> = part.acts.iter().map(act).collect();
         vec![
