@@ -1,6 +1,11 @@
 //! The gig sheet, labels and the stage page: what they say, where it stands, and how outside programs read it back.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::print_stderr,
+    reason = "tests write files, run programs and say what they skip"
+)]
 
 #[path = "sheet/browser.rs"]
 mod browser;

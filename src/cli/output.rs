@@ -17,10 +17,26 @@ impl Out {
     /// Writes the whole.
     pub(super) fn write(&self, bytes: &[u8]) -> Result<(), Trouble> {
         match self.output.as_deref().filter(|p| *p != Path::new("-")) {
-            Some(path) => replace(path, bytes),
+            Some(path) => {
+                named_as_it_is(path, bytes)?;
+                replace(path, bytes)
+            }
             None => print(bytes),
         }
     }
+}
+
+/// Nobody can open a `.pdf` that holds plain text: commands that print it unless told otherwise must not call it that.
+fn named_as_it_is(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    let begins: &[u8] = match path.extension().and_then(|e| e.to_str()) {
+        Some("pdf") => b"%PDF",
+        Some("html" | "htm") => b"<",
+        _ => return Ok(()),
+    };
+    if bytes.starts_with(begins) {
+        return Ok(());
+    }
+    Err(Trouble(format!("{}: what is printed is no such file; say `--format`, or name it otherwise", path.display())))
 }
 
 /// Writes to standard output; a reader that has had enough is no trouble.

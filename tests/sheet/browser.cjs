@@ -40,11 +40,47 @@ async function sheet(browser, name, texts) {
   const text = await page.evaluate(() => document.body.innerText);
   for (const wanted of texts) assert.ok(text.includes(wanted), name + ' lacks ' + wanted);
   assert.strictEqual(await page.evaluate(() => document.querySelectorAll('script').length), 0);
-  await look(page, name);
-  const printed = await page.pdf({ preferCSSPageSize: true });
-  assert.ok(printed.length > 5000 && Buffer.from(printed).subarray(0, 5).toString() === '%PDF-');
+  for (const theme of ['light', 'dark']) {
+    await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value: theme }]);
+    await page.reload();
+    await look(page, name + ', ' + theme);
+  }
+  await prints(page);
+  // On paper nothing is cut at the right: A4 less its margins, at 96 dots an inch.
+  await page.emulateMediaType('print');
+  await page.setViewport({ width: 718, height: 1046 });
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+  assert.ok(wide <= 718, name + ' is ' + wide + ' wide on paper');
   assert.deepStrictEqual(wrong, []);
   await page.close();
+}
+
+async function prints(page) {
+  const printed = await page.pdf({ preferCSSPageSize: true });
+  assert.ok(printed.length > 5000 && Buffer.from(printed).subarray(0, 5).toString() === '%PDF-');
+}
+
+// What the player must see without scrolling, on phones and tablets, upright and lying, over the whole set.
+async function inSight(page) {
+  for (const [width, height] of [[390, 844], [844, 390], [820, 1180], [1180, 820]]) {
+    await page.setViewport({ width, height, hasTouch: true, isMobile: true });
+    await page.keyboard.press('Home');
+    for (const [n] of steps.entries()) {
+      const hidden = await page.evaluate(() => {
+        const box = id => document.getElementById(id).getBoundingClientRect();
+        const foot = document.querySelector('.bar').getBoundingClientRect();
+        const above = ['song', 'slot', 'part', 'held', 'before'].filter(id => box(id).height > 0);
+        const bad = above.filter(id => box(id).top < 0 || box(id).bottom > foot.top + 1);
+        const slot = document.getElementById('slot');
+        if (box('slot').height > 1.5 * Number.parseFloat(getComputedStyle(slot).fontSize)) bad.push('slot in two lines');
+        if (box('next').bottom > innerHeight || foot.bottom > innerHeight + 1) bad.push('next');
+        if (document.documentElement.scrollWidth > document.documentElement.clientWidth) bad.push('width');
+        return bad;
+      });
+      assert.deepStrictEqual(hidden, [], width + ' by ' + height + ', step ' + n);
+      if (n + 1 < steps.length) await page.keyboard.press('PageDown');
+    }
+  }
 }
 
 const shown = page => page.evaluate(() =>
@@ -103,6 +139,13 @@ async function stage(browser) {
     await page.reload();
     await look(page, 'stage.html, ' + theme);
   }
+  // The choice of light or dark is kept against what the system prefers.
+  const bright = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+  assert.strictEqual(await bright(), 'rgb(255, 255, 255)');
+  await page.click('#light');
+  assert.strictEqual(await bright(), 'rgb(0, 0, 0)');
+  await page.reload();
+  assert.strictEqual(await bright(), 'rgb(0, 0, 0)');
   await page.click('summary');
   await look(page, 'stage.html, list open');
   await page.click('.night:not([hidden]) [data-step="0"]');
@@ -111,8 +154,28 @@ async function stage(browser) {
   assert.ok(wide <= 0, 'the page is wider than the screen by ' + wide);
   const letters = await page.evaluate(() => Number.parseFloat(getComputedStyle(document.getElementById('slot')).fontSize));
   assert.ok(letters > 120, 'the slot is only ' + letters + ' px');
+  await inSight(page);
+  // What comes next is told: the next part, and the next song before it is there.
+  await page.keyboard.press('Home');
+  const songs = [...new Set(steps.map(s => s.split('|')).filter(([, slot]) => slot).map(([song]) => song))];
+  assert.strictEqual(await page.evaluate(() => document.getElementById('after').textContent), 'next song: ' + songs[1]);
+  await prints(page);
   assert.deepStrictEqual(wrong, []);
   await page.close();
+}
+
+// Names that would end an element or an attribute stand as text, everywhere.
+async function quoted(browser) {
+  const name = JSON.parse(fs.readFileSync(path.join(folder, 'quoted.json'), 'utf8'));
+  for (const file of ['quoted.html', 'quoted-stage.html']) {
+    const { page, wrong } = await open(browser, file);
+    const found = await page.evaluate(() => [
+      document.title, document.querySelectorAll('img').length, document.querySelector('h1').textContent,
+    ]);
+    assert.ok(found[0].startsWith(name) && found[1] === 0 && found[2] === name, file + ': ' + found);
+    assert.deepStrictEqual(wrong, []);
+    await page.close();
+  }
 }
 
 (async () => {
@@ -135,6 +198,7 @@ async function stage(browser) {
     assert.ok(text.includes("<script>alert('&')</script>"), text);
     await look(page, 'nasty-stage.html');
     assert.deepStrictEqual(wrong, []);
+    await quoted(browser);
     await stage(browser);
     console.log('all held');
   } finally {

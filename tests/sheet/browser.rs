@@ -3,7 +3,8 @@
 use std::process::Command;
 
 use crate::tools::{compile, example, nasty, skipped, tipring};
-use tipring::print::sheet::{self, Entry, Wanted};
+use tipring::print::sheet::{self, Entry, Wanted, player, reading};
+use tipring::print::{page, stage};
 
 #[test]
 fn a_browser_shows_the_sheet_and_steps_through_the_stage_page() {
@@ -31,6 +32,23 @@ fn a_browser_shows_the_sheet_and_steps_through_the_stage_page() {
         all.extend(["-o", path.to_str().unwrap()]);
         assert!(tipring(&all).status.success(), "{args:?}");
     }
+    // The language has no sign for a quotation mark in a text; the writers must not rely on that.
+    let mut quoted = sheet::sheet(&compile(std::path::Path::new(nasty_path)), &Wanted::default());
+    let name = "\"&</script><!-- \"><img src=x onerror=alert(1)>".to_owned();
+    quoted.board.clone_from(&name);
+    for night in &mut quoted.nights {
+        night.title.clone_from(&name);
+        for entry in &mut night.entries {
+            let Entry::Song(song) = entry else { continue };
+            song.title.clone_from(&name);
+            song.parts.iter_mut().for_each(|p| p.label.clone_from(&name));
+        }
+    }
+    let mut docs = player::docs(&quoted, 20.0);
+    docs.push(reading::doc(&quoted));
+    std::fs::write(folder.path().join("quoted.html"), page::html::write(&docs)).unwrap();
+    std::fs::write(folder.path().join("quoted-stage.html"), stage::write(&quoted)).unwrap();
+    std::fs::write(folder.path().join("quoted.json"), serde_json::to_string(&name).unwrap()).unwrap();
     // What the stage page must show, step by step.
     let compiled = compile(std::path::Path::new(winter));
     let wanted = Wanted { set: Some("hall night".to_owned()), ..Wanted::default() };

@@ -3,7 +3,8 @@
 use std::process::Stdio;
 
 use crate::tools::{compile, example, nasty, printed, tipring};
-use tipring::print::sheet::{self, Wanted, player};
+use tipring::print::page::Block;
+use tipring::print::sheet::{self, Entry, Wanted, player, tech};
 
 #[test]
 fn taps_holds_and_hands_stand_by_their_part() {
@@ -106,7 +107,7 @@ fn the_player_sees_no_contacts_loops_or_percentages() {
     }
     // Cinder Aunt plays verse and chorus on one switch: pressed once.
     assert!(all.contains("\"verse, chorus\""));
-    assert!(all.contains("tap gully 652 ms") && all.contains("heel down for tide depth"));
+    assert!(all.contains("tap gully 652 ms") && all.contains("put left-treadle heel down"));
 }
 
 #[test]
@@ -156,6 +157,19 @@ fn the_same_bytes_twice_in_every_form() {
 }
 
 #[test]
+fn a_file_is_never_called_what_it_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let winter = example("winter");
+    for (command, name) in [("wiring", "w.pdf"), ("buildcheck", "b.html"), ("table", "t.pdf")] {
+        let path = folder.path().join(name);
+        let done = tipring(&[command, winter.to_str().unwrap(), "-o", path.to_str().unwrap()]);
+        assert_eq!(done.status.code(), Some(2), "{command}");
+        assert!(String::from_utf8(done.stderr).unwrap().contains("is no such file"));
+        assert!(!path.exists());
+    }
+}
+
+#[test]
 fn labels_as_csv_name_loops_and_panel() {
     let csv = printed(&["labels", example("winter").to_str().unwrap()]);
     assert!(csv.starts_with("kind,place,text\n"));
@@ -175,4 +189,176 @@ fn letters_that_no_font_has_are_told_and_a_given_font_is_asked() {
     assert!(told.contains("`渡` (U+6E21) in `渡し舟`") && told.contains("--font FILE"), "{told}");
     assert!(!std::path::Path::new(pdf).exists());
     assert!(printed(&["sheet", path, "--format", "html"]).contains("渡し舟"));
+}
+
+/// A box with what a hand or a foot must do stands before the title, and the switches behind it, in playing order.
+#[test]
+fn the_players_song_is_boxed_acts_then_bank_and_title_then_switches() {
+    let compiled = compile(&example("winter"));
+    let sheet = sheet::sheet(&compiled, &Wanted::default());
+    let mut boxed = 0;
+    for (doc, night) in player::docs(&sheet, 40.0).iter().zip(&sheet.nights) {
+        let songs = doc.blocks.iter().filter_map(|b| match b {
+            Block::Together(inner) if inner.iter().any(|b| matches!(b, Block::Chips(_))) => Some(inner),
+            _ => None,
+        });
+        let mut songs = songs;
+        let mut pause = None;
+        for entry in &night.entries {
+            let song = match entry {
+                Entry::Pause(says) => {
+                    pause = Some(says);
+                    continue;
+                }
+                Entry::Song(song) => song,
+            };
+            let mut inner = songs.next().unwrap().iter();
+            let acts = song.parts.iter().flat_map(|p| &p.acts).filter(|a| a.kind != sheet::ActKind::Note).count();
+            if acts > 0 || !song.changes.is_empty() || pause.is_some() {
+                let Some(Block::Notice(lines)) = inner.next() else { panic!("{}: nothing boxed", song.title) };
+                let verbs = ["take ", "tune ", "tap ", "put ", "hold ", "set "];
+                let own = lines.iter().skip(usize::from(pause.is_some()));
+                own.for_each(|l| assert!(verbs.iter().any(|v| l.starts_with(v)), "{}: {l}", song.title));
+                assert!(pause.is_none_or(|p| &lines[0] == p));
+                boxed += 1;
+            }
+            pause = None;
+            let bank = &song.parts[0].at.as_ref().unwrap().0;
+            let Some(Block::Heading { mark, text, .. }) = inner.next() else { panic!("{}: no title", song.title) };
+            assert_eq!((mark, text), (bank, &song.title));
+            let Some(Block::Chips(chips)) = inner.next() else { panic!("{}: no switches", song.title) };
+            // Unfolded, the switches are those of the parts.
+            let pressed = chips.iter().flat_map(|c| c.text.split(", ").map(|label| (label, c.key.as_str(), c.held)));
+            let wanted = song.parts.iter().map(|p| {
+                let (b, switch) = p.at.as_ref().unwrap();
+                (p.label.as_str(), if b == bank { switch } else { &p.slot }.as_str(), p.held)
+            });
+            assert_eq!(pressed.collect::<Vec<_>>(), wanted.collect::<Vec<_>>());
+            assert!(chips.windows(2).all(|two| two[0].key != two[1].key || two[0].held != two[1].held));
+        }
+    }
+    assert!(boxed > 30, "{boxed}");
+}
+
+#[test]
+fn a_set_that_does_not_fit_takes_another_page_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("p.pdf");
+    let winter = example("winter");
+    let run = |more: &[&str]| {
+        let mut args = vec![
+            "sheet",
+            winter.to_str().unwrap(),
+            "--set",
+            "seated night",
+            "--for",
+            "player",
+            "-o",
+            path.to_str().unwrap(),
+        ];
+        args.extend(more);
+        let done = tipring(&args);
+        assert!(done.status.success());
+        let bytes = std::fs::read(&path).unwrap();
+        let count = bytes.windows(12).filter(|w| w.starts_with(b"/Type/Page") && w[10] != b's').count();
+        (String::from_utf8(done.stderr).unwrap(), count)
+    };
+    let (said, far) = run(&[]);
+    assert!(said.contains(&format!("`seated night` takes {far} pages: capitals of 9.9 mm")), "{said}, {far}");
+    assert!(said.contains("nothing is shrunk to fit"));
+    let (said, small) = run(&["--small"]);
+    assert!(said.contains(&format!("takes {small} pages: capitals of 7.4 mm")) && small < far, "{said}");
+    // Read from the hand it fits one page, and nothing needs to be said.
+    assert_eq!(run(&["--distance", "0.4m"]), (String::new(), 1));
+}
+
+#[test]
+fn the_techs_sheet_says_what_was_checked_and_what_lacked_a_value() {
+    let says = |compiled: &tipring::Compiled| {
+        let wanted = Wanted { date: Some("2026-11-20".to_owned()), ..Wanted::default() };
+        format!("{:?}", tech::doc(compiled, &sheet::sheet(compiled, &wanted)))
+    };
+    let winter = says(&compile(&example("winter")));
+    let headings = [
+        "cautions",
+        "after power-up, and back in step",
+        "loop map and labels",
+        "remotes: what each contact does",
+        "outputs",
+        "knobs",
+        "truth tables, bank by bank",
+        "what moves: hall night",
+        "warnings met on purpose",
+        "what was checked",
+    ];
+    for heading in headings {
+        assert!(winter.contains(&format!("text: {heading:?}")), "{heading}");
+    }
+    for wanted in [
+        "drive 2:30, tone 12:30",
+        "closed: round, open: sharp",
+        "pelt own switch",
+        "see that it is on",
+        "for requests",
+        "lethal voltage",
+        "2026-11-20",
+        "source ",
+        "the unit stands at ",
+    ] {
+        assert!(winter.contains(wanted), "{wanted}");
+    }
+    assert!(winter.contains("treble-lost, two-feet-at-once"));
+    assert!(!winter.contains("no supply is described") && !winter.contains("how the knobs must stand"));
+    let (_folder, nasty) = nasty();
+    let nasty = says(&compile(&nasty));
+    assert!(nasty.contains("heavy-loading, level-step, treble-lost: no guitar says how its pickup sounds"));
+    assert!(nasty.contains("polarity-wrong, voltage-wrong: no supply is described"));
+    assert!(!nasty.contains("treble-lost, two-feet-at-once"), "what did not run is not among what ran");
+    // A book that is meant to be computed, and lacks a value.
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("lacks.scene");
+    let book = "switcher { loops 1; outputs 1; banks 1..1, switches 1..2 }\n\
+        guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 4 m at 100 pF/m }\n\
+        pedal ember { loop 1; input 1 Mohm; output 1 kohm }\n\
+        amp larch { fed by output 1; input 1 Mohm }\n\
+        chain front: guitar -> loop 1 -> output 1 -> larch\n\
+        patch leads 30 cm at 100 pF/m\n\
+        scene bed { engage ember }\nsong \"Quay\" on plank { bed }\n";
+    std::fs::write(&path, book).unwrap();
+    assert!(says(&compile(&path)).contains("treble-lost: `ember` has no gain stated"));
+}
+
+#[test]
+fn a_font_that_is_given_prints_what_the_others_lack() {
+    // Armenian stands for all scripts that the embedded font lacks.
+    let word = "Լճակ";
+    let mut folders = vec![std::path::PathBuf::from("/usr/share/fonts")];
+    let mut found = None;
+    while let Some(folder) = folders.pop() {
+        for path in std::fs::read_dir(folder).into_iter().flatten().map(|e| e.unwrap().path()) {
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "ttf") {
+                let bytes = std::fs::read(&path).unwrap();
+                let has = tipring::print::page::Fonts::new(Some(&bytes)).is_ok_and(|f| f.lacks(word).is_none());
+                found = if has { Some(path) } else { found };
+            }
+        }
+    }
+    let Some(font) = found else { return crate::tools::skipped("a font with Armenian letters") };
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("far.scene");
+    std::fs::write(&path, crate::tools::NASTY.replace("No parts at all", word)).unwrap();
+    let pdf = folder.path().join("far.pdf");
+    let (path, pdf) = (path.to_str().unwrap(), pdf.to_str().unwrap());
+    let done = tipring(&["sheet", path, "-o", pdf, "--font", font.to_str().unwrap()]);
+    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+    let Some(text) = crate::tools::outside("pdftotext", &[pdf, "-"]) else { return };
+    assert!(text.contains(word) && text.contains("Ελληνικά"), "{text}");
+}
+
+#[test]
+fn what_the_sheet_prints_is_not_told_as_not_computed() {
+    let told = printed(&["check", example("winter").to_str().unwrap()]);
+    assert!(!told.contains("knobs must stand") && !told.contains("own switch must stand"), "{told}");
 }

@@ -182,3 +182,33 @@ fn labels_are_true_to_size() {
     });
     assert!(scale);
 }
+
+#[test]
+fn free_cells_are_light_and_dotted_and_no_others() {
+    let fonts = Fonts::new(None).unwrap();
+    let compiled = compile(&example("winter"));
+    let sheet = sheet::sheet(&compiled, &Wanted::default());
+    let free: usize = sheet.presets.iter().flat_map(|r| &r.cells).filter(|c| c.free).count();
+    let laid = flow::lay(&tech::doc(&compiled, &sheet), Paper::a4(), &fonts);
+    let mut light = 0;
+    for page in &laid.pages {
+        let dots: Vec<(f32, f32)> = page
+            .items
+            .iter()
+            .filter_map(|(_, i)| match i {
+                Item::Dots { x, y, .. } => Some((*x, *y)),
+                _ => None,
+            })
+            .collect();
+        for (_, item) in &page.items {
+            let Item::Words { x, y, width, face, ink, text, .. } = item else { continue };
+            let under = |d: &&(f32, f32)| d.0 >= x - 1.0 && d.0 <= x + width + 1.0 && d.1 > *y && d.1 < y + 3.0;
+            let dotted = dots.iter().any(|d| under(&d));
+            assert_eq!(*face == Face::Light, dotted, "`{text}`");
+            assert_eq!(*face == Face::Light, ink.rgb() == [0x59; 3], "`{text}`");
+            light += usize::from(dotted);
+        }
+    }
+    assert!(free > 200, "{free}");
+    assert_eq!(light, free);
+}

@@ -7,7 +7,7 @@ use tipring::Compiled;
 use tipring::driver::{Options, compile_path};
 
 /// A book whose names try every seam: markup, long words, other scripts, a song without a tempo.
-pub const NASTY: &str = r#"
+pub(crate) const NASTY: &str = r#"
 board "<b>Ink & Salt</b> δοκιμή" version "v&1"
 switcher {
   loops 4
@@ -49,19 +49,19 @@ safe 0E
 "#;
 
 /// A folder with the nasty book in it.
-pub fn nasty() -> (tempfile::TempDir, PathBuf) {
+pub(crate) fn nasty() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("nasty.scene");
     std::fs::write(&path, NASTY).unwrap();
     (folder, path)
 }
 
-pub fn example(name: &str) -> PathBuf {
+pub(crate) fn example(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name)
 }
 
 /// Compiles as the commands that print do.
-pub fn compile(path: &Path) -> Compiled {
+pub(crate) fn compile(path: &Path) -> Compiled {
     let mut compiled = compile_path(path, Options::default()).unwrap();
     assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
     compiled.fill_least();
@@ -69,20 +69,20 @@ pub fn compile(path: &Path) -> Compiled {
 }
 
 /// Runs the binary.
-pub fn tipring(args: &[&str]) -> Output {
+pub(crate) fn tipring(args: &[&str]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tipring"));
     command.args(args).env_remove("SOURCE_DATE_EPOCH").output().unwrap()
 }
 
 /// Its standard output, when all went well.
-pub fn printed(args: &[&str]) -> String {
+pub(crate) fn printed(args: &[&str]) -> String {
     let output = tipring(args);
     assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
     String::from_utf8(output.stdout).unwrap()
 }
 
 /// What an outside program prints; none when it is not there, which is said loudly, and fails a full run.
-pub fn outside(program: &str, args: &[&str]) -> Option<String> {
+pub(crate) fn outside(program: &str, args: &[&str]) -> Option<String> {
     match Command::new(program).args(args).output() {
         Ok(output) => {
             let says = String::from_utf8_lossy(&output.stdout).into_owned();
@@ -97,7 +97,7 @@ pub fn outside(program: &str, args: &[&str]) -> Option<String> {
 }
 
 /// Says that something was not looked at.
-pub fn skipped(what: &str) {
+pub(crate) fn skipped(what: &str) {
     assert!(std::env::var_os("TIPRING_FULL").is_none(), "{what} is missing, and this is a full run");
     eprintln!("SKIPPED: {what} is missing, nothing was read back with it");
 }

@@ -1,7 +1,7 @@
 //! The page as blocks for paper, which the shared layout turns into PDF.
 
 use super::page::{Page, Tone};
-use crate::print::page::{Block, Cell, Chip, Doc, Look, Table};
+use crate::print::page::{Block, Cell, Doc, Look, Table};
 
 /// The whole page; `draft` marks every sheet of it.
 pub fn doc(page: &Page, draft: bool) -> Doc {
@@ -22,22 +22,17 @@ pub fn doc(page: &Page, draft: bool) -> Doc {
             let look = if line.depth == 0 { Look::Strong } else { Look::Plain };
             vec![mark, Cell::new(plain(&line.text), look)]
         });
+        let head = if section.lines.iter().any(|l| l.ticked) { "To do" } else { "Change" };
         blocks.push(Block::Table(Table {
-            heads: vec![String::new(), "What".to_owned()],
+            caption: section.title.clone(),
+            heads: vec![String::new(), head.to_owned()],
             wraps: vec![1],
             rows: rows.collect(),
             ..Table::default()
         }));
     }
     let title = plain(&page.title);
-    Doc {
-        top: vec![Chip { text: title.clone(), small: true, ..Chip::default() }],
-        small: title.clone(),
-        title,
-        draft,
-        blocks,
-        ..Doc::default()
-    }
+    Doc { small: title.clone(), title, draft, blocks, ..Doc::default() }
 }
 
 fn para(text: &str) -> Block {

@@ -24,6 +24,7 @@ pub fn lay(doc: &Doc, paper: Paper, fonts: &Fonts<'_>) -> Laid {
         y: paper.margin + heights.0,
         table: None,
         pen: if doc.pen { doc.sizes.text.max(14.0) * 1.3 } else { 0.0 },
+        ruled: 0,
     };
     stack.place(&strips, &maker.heads);
     if doc.pen {
@@ -60,6 +61,8 @@ struct Stack {
     table: Option<usize>,
     /// The distance of ruled lines, when what is left of a page is ruled; else 0.
     pen: f32,
+    /// The most lines that were ruled on one page.
+    ruled: usize,
 }
 
 impl Stack {
@@ -70,11 +73,12 @@ impl Stack {
             let (group, after) = rest.split_at(kept);
             rest = after;
             let height: f32 = group.iter().map(|s| s.height).sum();
-            let fits = height <= self.bottom - self.top;
             if group.iter().any(|s| s.breaks) && self.y > self.top {
                 self.page();
             }
-            if fits && self.y + height > self.bottom {
+            // What one page cannot hold starts on a fresh one too, and goes on over the next.
+            let inked = group.iter().any(|s| !s.items.is_empty());
+            if inked && self.y > self.top && self.y + height > self.bottom {
                 self.page();
             }
             for strip in group {
@@ -84,7 +88,7 @@ impl Stack {
     }
 
     fn strip(&mut self, strip: &Strip, heads: &[Strip]) {
-        if self.y + strip.height > self.bottom && self.y > self.top {
+        if self.y + strip.height.max(strip.whole) > self.bottom && self.y > self.top {
             // Nothing but room at the foot of a page is not carried over.
             if strip.items.is_empty() {
                 return;
@@ -124,9 +128,9 @@ impl Stack {
         self.y = self.top;
     }
 
-    /// The last page has room for two lines of a pen, or one page follows.
+    /// Some page has room for two lines of a pen, or one page follows.
     fn one_more(&mut self, step: f32) {
-        if self.y + 2.0 * step > self.bottom {
+        if self.ruled < 2 && self.y + 2.0 * step > self.bottom {
             self.page();
         }
     }
@@ -136,10 +140,14 @@ impl Stack {
         let (from, to) = (self.paper.margin, self.paper.width - self.paper.margin);
         let Some(page) = self.pages.last_mut() else { return };
         let mut y = self.y + step;
-        while y < self.bottom {
+        let mut lines = 0;
+        // The last line keeps clear of the foot.
+        while y < self.bottom - step * 0.2 {
             page.items.push((None, Item::Line { from: (from, y), to: (to, y), ink: Ink::Rule, width: 0.6 }));
             y += step;
+            lines += 1;
         }
+        self.ruled = self.ruled.max(lines);
     }
 }
 

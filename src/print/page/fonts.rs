@@ -1,5 +1,9 @@
 //! The letters: widths, shapes, and what no font has.
 
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use rustc_hash::FxHashMap;
 use rustybuzz::ttf_parser::GlyphId;
 use rustybuzz::{Face as Shaper, UnicodeBuffer};
 
@@ -48,6 +52,8 @@ pub struct Stretch {
 pub struct Fonts<'f> {
     embedded: Vec<Shaper<'static>>,
     given: Option<Shaper<'f>>,
+    /// What was shaped before, by face: a sheet says the same short words over and over.
+    shaped: RefCell<[FxHashMap<String, Rc<[Stretch]>>; 4]>,
 }
 
 impl<'f> Fonts<'f> {
@@ -58,7 +64,7 @@ impl<'f> Fonts<'f> {
             return Err("the embedded fonts cannot be read".to_owned());
         }
         let read = |data| Shaper::from_slice(data, 0).ok_or("it is no TrueType or OpenType font");
-        Ok(Fonts { embedded, given: given.map(read).transpose()? })
+        Ok(Fonts { embedded, given: given.map(read).transpose()?, shaped: RefCell::default() })
     }
 
     fn shaper(&self, face: Face) -> Option<&Shaper<'f>> {
@@ -78,7 +84,18 @@ impl<'f> Fonts<'f> {
     }
 
     /// Shapes a text; letters that `face` lacks come from the given font.
-    pub fn shape(&self, text: &str, face: Face) -> Vec<Stretch> {
+    pub fn shape(&self, text: &str, face: Face) -> Rc<[Stretch]> {
+        let known = self.shaped.borrow().get(face as usize).and_then(|of_face| of_face.get(text).cloned());
+        known.unwrap_or_else(|| {
+            let fresh: Rc<[Stretch]> = self.shape_anew(text, face).into();
+            if let Some(of_face) = self.shaped.borrow_mut().get_mut(face as usize) {
+                of_face.insert(text.to_owned(), Rc::clone(&fresh));
+            }
+            fresh
+        })
+    }
+
+    fn shape_anew(&self, text: &str, face: Face) -> Vec<Stretch> {
         let mut out: Vec<Stretch> = Vec::new();
         let mut start = 0;
         let mut now = face;

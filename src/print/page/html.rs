@@ -103,8 +103,10 @@ fn held() -> Markup {
 }
 
 fn table_of(table: &Table) -> Markup {
+    // On paper so many columns stand side by side in small letters alone.
+    let many = table.heads.len() > 16;
     html! {
-        div.wide tabindex="0" role="region" aria-label=(table.caption) {
+        div.wide.many[many] tabindex="0" role="region" aria-label=(table.caption) {
             table {
                 thead { tr { @for head in &table.heads { th scope="col" { (head) } } } }
                 tbody {

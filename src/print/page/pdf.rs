@@ -9,7 +9,7 @@ use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
-use krilla::paint::{Fill, Stroke};
+use krilla::paint::{Fill, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::tagging::{
     Artifact, ArtifactType, ContentTag, Identifier, ListNumbering, Node as Leaf, SpanTag, TableHeaderScope, Tag,
@@ -65,7 +65,7 @@ fn draw(surface: &mut Surface<'_>, item: &Item, fonts: &Fonts<'_>, pens: &[Font]
             surface.set_fill(Some(fill(*ink)));
             surface.set_stroke(None);
             let mut x = *x;
-            for stretch in fonts.shape(text, *face) {
+            for stretch in fonts.shape(text, *face).iter() {
                 let Some(font) = pens.get(stretch.face as usize) else { continue };
                 let letters: Vec<KrillaGlyph> = stretch.letters.iter().map(glyph).collect();
                 surface.draw_glyphs(Point::from_xy(x, *y), &letters, font.clone(), &stretch.text, *size, false);
@@ -83,6 +83,16 @@ fn draw(surface: &mut Surface<'_>, item: &Item, fonts: &Fonts<'_>, pens: &[Font]
             path.move_to(from.0, from.1);
             path.line_to(to.0, to.1);
             trace(surface, path.finish(), *ink, Some(*width));
+        }
+        Item::Dots { x, y, width, side, ink } => {
+            let mut path = PathBuilder::new();
+            path.move_to(*x, y + side / 2.0);
+            path.line_to(x + width, y + side / 2.0);
+            let Some(path) = path.finish() else { return };
+            let dash = Some(StrokeDash { array: vec![*side, 2.0 * side], offset: 0.0 });
+            surface.set_fill(None);
+            surface.set_stroke(Some(Stroke { paint: colour(*ink).into(), width: *side, dash, ..Stroke::default() }));
+            surface.draw_path(&path);
         }
         Item::Corners { points, ink } => {
             let mut path = PathBuilder::new();

@@ -48,6 +48,8 @@ pub enum Item {
     Rect { x: f32, y: f32, w: f32, h: f32, ink: Ink, line: Option<f32> },
     /// A line.
     Line { from: (f32, f32), to: (f32, f32), ink: Ink, width: f32 },
+    /// A row of square dots, two dots' width apart.
+    Dots { x: f32, y: f32, width: f32, side: f32, ink: Ink },
     /// A filled shape with corners.
     Corners { points: Vec<(f32, f32)>, ink: Ink },
 }
@@ -57,7 +59,9 @@ impl Item {
     pub fn moved(&self, dx: f32, dy: f32) -> Item {
         let mut item = self.clone();
         match &mut item {
-            Item::Words { x, y, .. } | Item::Rect { x, y, .. } => (*x, *y) = (*x + dx, *y + dy),
+            Item::Words { x, y, .. } | Item::Rect { x, y, .. } | Item::Dots { x, y, .. } => {
+                (*x, *y) = (*x + dx, *y + dy)
+            }
             Item::Line { from, to, .. } => {
                 (*from, *to) = ((from.0 + dx, from.1 + dy), (to.0 + dx, to.1 + dy));
             }
@@ -72,6 +76,7 @@ impl Item {
         match self {
             Item::Words { x, y, size, width, .. } => (*x, y - 0.70 * size, x + width, y + 0.20 * size),
             Item::Rect { x, y, w, h, .. } => (*x, *y, x + w, y + h),
+            Item::Dots { x, y, width, side, .. } => (*x, *y, x + width, y + side),
             Item::Line { from, to, .. } => (from.0.min(to.0), from.1.min(to.1), from.0.max(to.0), from.1.max(to.1)),
             Item::Corners { points, .. } => points.iter().fold((f32::MAX, f32::MAX, f32::MIN, f32::MIN), |b, p| {
                 (b.0.min(p.0), b.1.min(p.1), b.2.max(p.0), b.3.max(p.1))

@@ -20,6 +20,8 @@ pub(super) struct Strip {
     pub(super) keep: bool,
     /// The table it is a row of, as an index of the repeated heads.
     pub(super) head: Option<usize>,
+    /// The height of it and of what no page may part it from.
+    pub(super) whole: f32,
     /// A bookmark.
     pub(super) bookmark: Option<(u8, String)>,
     /// A new page starts before it.
@@ -32,6 +34,8 @@ pub(super) struct Maker<'f, 'd> {
     pub(super) doc: &'f Doc,
     /// The width between the margins, in points.
     pub(super) width: f32,
+    /// The size of the letters of the table at hand.
+    pub(super) table_size: f32,
     pub(super) strips: Vec<Strip>,
     /// Heads of tables, to be repeated.
     pub(super) heads: Vec<Strip>,
@@ -61,7 +65,16 @@ impl Look {
 impl<'f, 'd> Maker<'f, 'd> {
     pub(super) fn new(fonts: &'f Fonts<'d>, doc: &'f Doc, width: f32) -> Maker<'f, 'd> {
         let nodes = vec![Node { role: Role::Document, parent: 0 }];
-        Maker { fonts, doc, width, strips: Vec::new(), heads: Vec::new(), nodes, missing: BTreeMap::new() }
+        Maker {
+            fonts,
+            doc,
+            width,
+            table_size: doc.sizes.table,
+            strips: Vec::new(),
+            heads: Vec::new(),
+            nodes,
+            missing: BTreeMap::new(),
+        }
     }
 
     pub(super) fn node(&mut self, role: Role, parent: usize) -> usize {
@@ -96,6 +109,9 @@ impl<'f, 'd> Maker<'f, 'd> {
             Block::Pen(lines) => (0..*lines).for_each(|_| self.pen()),
             Block::Together(blocks) => {
                 let from = self.strips.len();
+                if self.doc.pen && from > 0 {
+                    self.gap(sizes.text * 0.6);
+                }
                 blocks.iter().for_each(|b| self.block(b));
                 let last = self.strips.len().saturating_sub(1);
                 self.strips.iter_mut().take(last).skip(from).for_each(|s| s.keep = true);
@@ -126,6 +142,7 @@ impl<'f, 'd> Maker<'f, 'd> {
             again.height += strip.height;
             below = from + n + 1;
         }
+        self.goes_on(&mut again);
         self.heads.push(again);
         let number = self.heads.len() - 1;
         // The title itself starts the run; what follows finds it repeated.
@@ -134,10 +151,20 @@ impl<'f, 'd> Maker<'f, 'd> {
         }
     }
 
+    /// Three dots behind the last words, where there is room for them.
+    fn goes_on(&mut self, title: &mut Strip) {
+        let Some((_, Item::Words { x, y, size, width, face, ink, .. })) = title.items.last() else { return };
+        let item = self.words(x + width, *y, *size, *face, *ink, " …");
+        if item.bounds().2 <= self.width {
+            title.items.push((None, item));
+        }
+    }
+
     fn heading(&mut self, level: u8, mark: &str, text: &str) {
         let size = self.doc.sizes.heads.get(usize::from(level) - 1).copied().unwrap_or(self.doc.sizes.text);
         let node = self.node(Role::Heading(level, text.to_owned()), 0);
-        if self.strips.last().is_some_and(|s| !s.breaks) {
+        // On a sheet for the floor a song is set off as a whole, with what stands boxed before its title.
+        if !self.doc.pen && self.strips.last().is_some_and(|s| !s.breaks) {
             self.gap(size * 0.55);
         }
         let mut indent = 0.0;
@@ -154,6 +181,7 @@ impl<'f, 'd> Maker<'f, 'd> {
         let mut bookmark = Some((level, full));
         let lines = self.wrap(&[(text.to_owned(), Look::Strong)], size, self.width - indent);
         let last = lines.len().saturating_sub(1);
+        let mut whole = size * LEADING * lines.len() as f32;
         for (n, (pieces, _)) in lines.into_iter().enumerate() {
             let mut items = std::mem::take(&mut first);
             items.extend(self.pieces(&pieces, indent, size, size, Ink::Black).into_iter().map(|i| (Some(node), i)));
@@ -163,7 +191,9 @@ impl<'f, 'd> Maker<'f, 'd> {
                 items.push((None, rule(self.width, y, Ink::Black, 1.5)));
                 height += size * 0.2;
             }
-            self.strips.push(Strip { height, items, keep: true, bookmark: bookmark.take(), ..Strip::default() });
+            let bookmark = bookmark.take();
+            self.strips.push(Strip { height, items, keep: true, whole, bookmark, ..Strip::default() });
+            whole = 0.0;
         }
     }
 
@@ -261,11 +291,11 @@ impl<'f, 'd> Maker<'f, 'd> {
                 Item::Rect { x: half, y: size * 0.12 + half, w: w - thick, h, ink: Ink::Black, line: Some(thick) };
             items.push((None, frame));
             items.push((Some(node), words));
-            x = w + size * 0.14;
+            x = w + size * 0.2;
         }
         if chip.held {
             items.push((None, held(x, size * 0.97, size)));
-            x += size * 0.78;
+            x += size * 0.82;
         }
         let base = size;
         let size = if chip.small { (size * 0.35).max(9.0).min(size) } else { size };
@@ -281,7 +311,7 @@ impl<'f, 'd> Maker<'f, 'd> {
 
     fn figure(&mut self, figure: &Figure) {
         let node = self.node(Role::Figure(figure.alt.clone()), 0);
-        let scale = (self.width / figure.size.0).min(1.4);
+        let scale = (self.width / figure.size.0).min(1.15);
         let mut items = Vec::new();
         for shape in &figure.shapes {
             items.push((Some(node), self.shape(shape, scale)));

@@ -9,7 +9,7 @@ pub(super) fn figure(figure: &Figure) -> Markup {
     let (w, h) = figure.size;
     html! {
         figure {
-            svg viewBox={ "0 0 " (w) " " (h) } style={ "max-width:" (w * 1.4) "px" } role="img" aria-label=(figure.alt) {
+            svg viewBox={ "0 0 " (w) " " (h) } style={ "max-width:" (w * 1.15) "pt" } role="img" aria-label=(figure.alt) {
                 @for shape in &figure.shapes { (draw(shape)) }
             }
         }

@@ -4,12 +4,21 @@ use super::doc::{Cell, Look, Table};
 use super::placed::{Ink, Item, Role};
 use super::strips::{Line, Maker, Strip, rule};
 
+/// Letters of a table are no smaller than this, in points: one that is wider still goes on below.
+const LEAST: f32 = 7.0;
+
 /// Room left and right of a cell's words, as a multiple of the size.
 const SIDE: f32 = 0.38;
 
 impl Maker<'_, '_> {
     pub(super) fn table(&mut self, table: &Table) {
-        let widths = self.widths(table);
+        self.table_size = self.doc.sizes.table;
+        let mut widths = self.widths(table);
+        let fitting = self.table_size * self.width / widths.iter().sum::<f32>();
+        if (LEAST..self.table_size).contains(&fitting) {
+            self.table_size = fitting;
+            widths = self.widths(table);
+        }
         let keys: f32 = widths.iter().take(table.keys).sum();
         let mut columns: Vec<usize> = (0..table.keys).collect();
         let mut used = keys;
@@ -26,7 +35,7 @@ impl Maker<'_, '_> {
 
     /// A width for each column: what its words need; columns that wrap share what is left.
     fn widths(&self, table: &Table) -> Vec<f32> {
-        let size = self.doc.sizes.table;
+        let size = self.table_size;
         let natural = |column: usize| {
             let head = table.heads.get(column).map_or("", String::as_str);
             let head = head.split(' ').map(|w| self.fonts.width(w, Look::Strong.face(), size)).fold(0.0, f32::max);
@@ -54,12 +63,14 @@ impl Maker<'_, '_> {
             }
         }
         // A name longer than the page wraps, whatever column it stands in.
-        widths.iter_mut().for_each(|w| *w = w.min(self.width * 0.6));
+        if widths.iter().sum::<f32>() > self.width + 0.01 {
+            widths.iter_mut().for_each(|w| *w = w.min(self.width * 0.6));
+        }
         widths
     }
 
     fn stretch(&mut self, table: &Table, columns: &[usize], widths: &[f32]) {
-        let size = self.doc.sizes.table;
+        let size = self.table_size;
         let node = self.node(Role::Table, 0);
         let head_row = self.node(Role::Row, node);
         let heads: Vec<Cell> =
@@ -109,7 +120,7 @@ impl Maker<'_, '_> {
         roles: &[usize],
         head: bool,
     ) -> Vec<Strip> {
-        let size = self.doc.sizes.table;
+        let size = self.table_size;
         let lines: Vec<Vec<Line>> = cells
             .iter()
             .zip(columns)
@@ -135,6 +146,9 @@ impl Maker<'_, '_> {
                         .last()
                         .map_or(0.0, |(t, f)| self.fonts.width(t, *f, size) - self.fonts.width(t.trim_end(), *f, size));
                     let at = if left { x + SIDE * size } else { x + (width - wide + trimmed) / 2.0 };
+                    if cell.look == Look::Light {
+                        items.push((None, dots(at, size * (1.05 + 1.2 * (n + down) as f32), wide - trimmed, size)));
+                    }
                     let mut pen = at;
                     for (text, face) in pieces {
                         let y = size * (1.05 + 1.2 * (n + down) as f32);
@@ -156,4 +170,12 @@ impl Maker<'_, '_> {
         }
         strips
     }
+}
+
+/// What does not matter is dotted underneath, so that it is told apart on any printer.
+fn dots(x: f32, y: f32, width: f32, size: f32) -> Item {
+    let side = size * 0.07;
+    // As many whole dots as there is room for, in the middle.
+    let long = ((width - side) / (3.0 * side)).floor() * 3.0 * side + side;
+    Item::Dots { x: x + (width - long) / 2.0, y: y + size * 0.17, width: long, side, ink: Ink::Rule }
 }

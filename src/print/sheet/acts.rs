@@ -23,7 +23,7 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
     for note in &part.notes {
         acts.push(match note {
             Note::Tap { device, value } => tap(compiled, song, *device, value),
-            Note::Hand(says) => Act { kind: ActKind::Hand, says: says.clone(), brief: format!("by hand: {says}") },
+            Note::Hand(says) => Act { kind: ActKind::Hand, says: says.clone(), brief: format!("set by hand {says}") },
             Note::Note(says) => Act { kind: ActKind::Note, says: says.clone(), brief: says.clone() },
         });
     }
@@ -51,7 +51,7 @@ fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts:
     }
 }
 
-/// `hold tide depth on left-treadle, heel down to start`, and `heel down for tide depth`.
+/// `hold tide depth on left-treadle, heel down to start`, and `put left-treadle heel down`.
 fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
     let Some(cell) = compiled.table.cells.list.get(column as usize) else { return Default::default() };
     let users = cell.users.iter().filter_map(|(d, c)| {
@@ -61,16 +61,21 @@ fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
     let what: Vec<String> = users.collect();
     let what = if what.is_empty() { cell.name.clone() } else { what.join(" and ") };
     let mut says = format!("hold {what}");
+    // The floor shows treadles, not what they move.
+    let mut under = what;
     if let CellKind::Port(port) = cell.kind {
         match compiled.book.treadles.iter().find(|t| t.port == port) {
-            Some(treadle) => says += &format!(" on {}", treadle.name),
+            Some(treadle) => {
+                says += &format!(" on {}", treadle.name);
+                under.clone_from(&treadle.name);
+            }
             None => says += &format!(" on expression {port}"),
         }
     }
     match value {
-        Value::FromHeel => (says + ", heel down to start", format!("heel down for {what}")),
-        Value::FromToe => (says + ", toe down to start", format!("toe down for {what}")),
-        _ => (says, format!("hold {what}")),
+        Value::FromHeel => (says + ", heel down to start", format!("put {under} heel down")),
+        Value::FromToe => (says + ", toe down to start", format!("put {under} toe down")),
+        _ => (says, format!("hold {under}")),
     }
 }
 

@@ -2,46 +2,44 @@
 
 use crate::Compiled;
 use crate::book::DeviceKind;
-use crate::syntax::kind::Kind;
-use crate::syntax::tree::View;
+use crate::book::electric::{Chain, LinkWhat};
 
 /// One place on the way.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) enum Stop {
     /// A loop, by number.
     Loop(u16),
-    /// A buffer that is always in, by its label.
+    /// A device that no loop takes out of the way, by its label.
     Always(String),
+    /// An output, by number.
+    Out(u16),
     /// A new chain begins, at what feeds it.
     Begin(String),
 }
 
-/// All chains one after the other, the guitar's first, then by name; a loop that was met before is not met again.
-/// A board without chains has its loops in order.
+/// All chains one after the other, the guitar's first, then by name; what was met before is not met again. A chain that
+/// only leads from there to another output adds that output. A board without chains has its loops in order.
 pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
-    let mut chains: Vec<View<'_>> = Vec::new();
-    for tree in &compiled.trees {
-        let Some(file) = compiled.files.get(tree.file) else { continue };
-        chains.extend(tree.statements(&file.text).filter(|v| v.kind() == Kind::Chain));
-    }
-    let guitar = |chain: &View<'_>| {
-        let from = begins(*chain);
-        from == "guitar" || compiled.book.guitars.iter().any(|g| g.name == from)
-    };
-    chains.sort_by_key(|c| (!guitar(c), c.child(Kind::Name).map_or("", |n| n.text())));
+    let guitar = |chain: &Chain| matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
+    let mut chains: Vec<&Chain> = compiled.book.chains.iter().collect();
+    chains.sort_by_key(|c| (!guitar(c), c.name.as_str()));
     let mut out: Vec<Stop> = Vec::new();
     for chain in chains {
-        let mut stops = Vec::new();
-        for link in chain.all(Kind::Link) {
-            for stop in stops_of(compiled, link) {
-                if !out.contains(&stop) && !stops.contains(&stop) {
-                    stops.push(stop);
-                }
+        let mut stops: Vec<Stop> = Vec::new();
+        for stop in chain.links.iter().flat_map(|l| stops_of(compiled, &l.what)) {
+            if !out.contains(&stop) && !stops.contains(&stop) {
+                stops.push(stop);
             }
         }
-        if !stops.is_empty() {
-            out.push(Stop::Begin(begins(chain).to_owned()));
-            out.append(&mut stops);
+        let outputs_alone = stops.iter().all(|s| matches!(s, Stop::Out(_)));
+        match out.iter().rposition(|s| matches!(s, Stop::Out(_))).filter(|_| outputs_alone) {
+            Some(last) => drop(out.splice(last + 1..last + 1, stops)),
+            None if stops.is_empty() => {}
+            None => {
+                let from = chain.links.first().map_or("", |l| compiled.files.text(l.at));
+                out.push(Stop::Begin(from.to_owned()));
+                out.append(&mut stops);
+            }
         }
     }
     if out.is_empty() {
@@ -51,19 +49,14 @@ pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
     out
 }
 
-fn begins(chain: View<'_>) -> &str {
-    chain.child(Kind::Link).map_or("", |l| l.text())
-}
-
-fn stops_of(compiled: &Compiled, link: View<'_>) -> Vec<Stop> {
-    let numbers: Vec<u16> = link.all(Kind::Number).filter_map(|n| n.text().parse().ok()).collect();
-    match numbers.as_slice() {
-        [one] if link.says("loop") => vec![Stop::Loop(*one)],
-        [from, to] if link.says("loops") => (*from..=*to).map(Stop::Loop).collect(),
-        _ => {
-            let name = link.child(Kind::Name).map_or("", |n| n.text());
-            let device = compiled.book.devices.iter().find(|d| d.name == name && d.kind == DeviceKind::Buffer);
+fn stops_of(compiled: &Compiled, link: &LinkWhat) -> Vec<Stop> {
+    match link {
+        LinkWhat::Loops(from, to) => (*from..=*to).map(Stop::Loop).collect(),
+        LinkWhat::Output(number) => vec![Stop::Out(*number)],
+        LinkWhat::Device { device, .. } => {
+            let device = compiled.book.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
             device.map(|d| Stop::Always(d.label())).into_iter().collect()
         }
+        _ => Vec::new(),
     }
 }

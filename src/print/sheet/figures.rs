@@ -10,15 +10,20 @@ const STEP: f32 = 34.0;
 const NAMES: f32 = 92.0;
 const LETTER: f32 = 6.6;
 
-/// The signal's way for some presets, one line each: a black box is in, bare wire goes past.
+/// The signal's way for some presets, one line each: a black box is in, bare wire goes past, and
+/// an output that is off ends the wire at a bar.
 pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<Figure> {
     let way = chain::way(compiled);
     if way.is_empty() || rows.is_empty() {
         return None;
     }
     let (line, top) = (19.0, 15.0);
-    let longest = rows.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0);
-    let names = (longest as f32 * LETTER).max(NAMES);
+    let longest = |rows: &[PresetRow]| {
+        rows.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0)
+    };
+    // Drawings of all banks stand alike, unless one name is much longer than names are.
+    let letters = longest(&sheet.presets).min(24).max(longest(rows));
+    let names = (letters as f32 * LETTER).max(NAMES);
     let width = names + STEP * way.len() as f32 + 8.0;
     let mut shapes = Vec::new();
     let place = |n: usize| names + STEP * (n as f32 + 0.5);
@@ -58,6 +63,24 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
                     shapes.push(words(x, middle + 3.2, 9.0, Ink::White, true, &label(sheet, *number)));
                 }
                 Stop::Loop(_) => shapes.push(wire(x - half, x + half)),
+                Stop::Out(number) if on_out(sheet, row, *number) => {
+                    shapes.push(wire(x - half, x - 11.0));
+                    shapes.push(Shape::Rect {
+                        x: x - 11.0,
+                        y: middle - 6.5,
+                        w: 22.0,
+                        h: 13.0,
+                        ink: Ink::Black,
+                        filled: true,
+                    });
+                    shapes.push(words(x, middle + 3.0, 8.5, Ink::White, true, &format!("O{number}")));
+                }
+                // The wire ends at a bar: nothing goes out.
+                Stop::Out(_) => {
+                    shapes.push(wire(x - half, x - 5.0));
+                    let (from, to) = ((x - 5.0, middle - 4.0), (x - 5.0, middle + 4.0));
+                    shapes.push(Shape::Line { from, to, ink: Ink::Black, width: 1.2 });
+                }
                 Stop::Always(code) => {
                     shapes.push(wire(x - half, x - 12.0));
                     shapes.push(wire(x + 12.0, x + half));
@@ -85,6 +108,7 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
 fn says(compiled: &Compiled, sheet: &Sheet, row: &PresetRow) -> String {
     let inside = chain::way(compiled).into_iter().filter_map(|stop| match stop {
         Stop::Loop(number) if engaged(sheet, row, number) => Some(label(sheet, number)),
+        Stop::Out(number) if on_out(sheet, row, number) => Some(format!("out at output {number}")),
         _ => None,
     });
     let inside: Vec<String> = inside.collect();
@@ -97,7 +121,14 @@ fn label(sheet: &Sheet, number: u16) -> String {
 }
 
 fn engaged(sheet: &Sheet, row: &PresetRow, number: u16) -> bool {
-    let name = format!("loop-{number}");
+    stored_on(sheet, row, &format!("loop-{number}"))
+}
+
+fn on_out(sheet: &Sheet, row: &PresetRow, number: u16) -> bool {
+    stored_on(sheet, row, &format!("output-{number}"))
+}
+
+fn stored_on(sheet: &Sheet, row: &PresetRow, name: &str) -> bool {
     let column = sheet.columns.iter().position(|c| c.name == name);
     column.and_then(|c| row.cells.get(c)).is_some_and(|c| c.text == "1")
 }

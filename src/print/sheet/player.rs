@@ -20,11 +20,16 @@ fn doc(sheet: &Sheet, night: &Night, size: f32) -> Doc {
         top.push(Chip { text: sheet.version.clone(), small: true, ..Chip::default() });
     }
     let mut blocks = Vec::new();
+    // What a pause is for stands boxed with what its song needs: neither is any use without the other.
+    let mut pauses: Vec<String> = Vec::new();
     for entry in &night.entries {
         match entry {
-            Entry::Pause(says) => blocks.push(Block::Notice(vec![says.clone()])),
-            Entry::Song(song) => blocks.push(Block::Together(song_of(song))),
+            Entry::Pause(says) => pauses.push(says.clone()),
+            Entry::Song(song) => blocks.push(Block::Together(song_of(song, std::mem::take(&mut pauses)))),
         }
+    }
+    if !pauses.is_empty() {
+        blocks.push(Block::Together(vec![Block::Notice(pauses)]));
     }
     ways_out(sheet, night, &mut blocks);
     let sizes = Sizes { text: size, heads: [size * 1.15; 3], table: size, small: 8.0 };
@@ -32,10 +37,9 @@ fn doc(sheet: &Sheet, night: &Night, size: f32) -> Doc {
     Doc { title, top, foot, small: small(sheet), draft: sheet.draft, sizes, pen: true, blocks }
 }
 
-fn song_of(song: &SongBlock) -> Vec<Block> {
-    let bank = song.parts.first().and_then(|p| p.at.as_ref()).map_or(String::new(), |(bank, _)| bank.clone());
-    let mut blocks = vec![Block::Heading { level: 2, mark: bank.clone(), text: song.title.clone() }];
-    let mut lines = Vec::new();
+/// What to do first, boxed; then bank and title, then the switches; `lines` is what the pause before it is for.
+fn song_of(song: &SongBlock, mut lines: Vec<String>) -> Vec<Block> {
+    let mut blocks = Vec::new();
     if !song.changes.is_empty() {
         lines.push(song.changes.join(", "));
     }
@@ -47,6 +51,8 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
     if !lines.is_empty() {
         blocks.push(Block::Notice(lines));
     }
+    let bank = song.parts.first().and_then(|p| p.at.as_ref()).map_or(String::new(), |(bank, _)| bank.clone());
+    blocks.push(Block::Heading { level: 2, mark: bank.clone(), text: song.title.clone() });
     blocks.push(Block::Chips(switches(song, &bank)));
     for part in &song.parts {
         for note in part.acts.iter().filter(|a| a.kind == ActKind::Note) {

@@ -73,14 +73,20 @@ pub fn head(level: u8, text: &str) -> Block {
 
 fn night_of(night: &Night, blocks: &mut Vec<Block>) {
     blocks.push(head(2, &night.title));
+    // A pause stays with its song.
+    let mut kept = Vec::new();
     for entry in &night.entries {
         match entry {
             Entry::Pause(says) => {
-                blocks.push(Block::Para(vec![("pause: ".to_owned(), Look::Strong), (says.clone(), Look::Plain)]))
+                kept.push(Block::Para(vec![("pause: ".to_owned(), Look::Strong), (says.clone(), Look::Plain)]))
             }
-            Entry::Song(song) => blocks.push(Block::Together(song_of(song))),
+            Entry::Song(song) => {
+                kept.extend(song_of(song));
+                blocks.push(Block::Together(std::mem::take(&mut kept)));
+            }
         }
     }
+    blocks.append(&mut kept);
 }
 
 fn song_of(song: &SongBlock) -> Vec<Block> {
@@ -92,6 +98,9 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
     }
     if !song.changes.is_empty() {
         blocks.push(Block::Notice(vec![song.changes.join(", ")]));
+    }
+    if song.parts.is_empty() {
+        return blocks;
     }
     let rows = song.parts.iter().map(|part| {
         let acts: Vec<String> = part.acts.iter().map(act).collect();
@@ -135,7 +144,7 @@ pub fn trouble(sheet: &Sheet, blocks: &mut Vec<Block>) {
 
 /// How to read the table.
 pub fn legend() -> (String, Look) {
-    let says = "1 in, closed, on; 0 out, open, off; light: does not matter. 1T is remote 1 tip, 2R remote 2 ring, \
+    let says = "1 in, closed, on; 0 out, open, off; light and dotted: free, it does not matter. 1T is remote 1 tip, 2R remote 2 ring, \
                 X1 expression 1 in %, O1 output 1.";
     (says.to_owned(), Look::Plain)
 }
@@ -175,10 +184,10 @@ pub fn labels(sheet: &Sheet, blocks: &mut Vec<Block>) {
     let table = Table {
         caption: "loop labels".to_owned(),
         heads,
-        keys: 1,
+        keys: 3,
         wraps: vec![3],
         rows: rows.collect(),
         ..Table::default()
     };
-    blocks.push(Block::Together(vec![head(2, "loop labels"), Block::Table(table)]));
+    blocks.push(Block::Together(vec![head(2, "loop map and labels"), Block::Table(table)]));
 }

@@ -3,9 +3,9 @@
 use super::reading::{head, heading, labels, legend, small, table, trouble};
 use super::{PresetRow, Sheet, figures, power};
 use crate::Compiled;
-use crate::book::{Device, DeviceKind, How};
-use crate::check::{RULES, Severity};
-use crate::print::page::{Block, Cell, Doc, Look, Sizes, Table};
+use crate::book::{Book, Device, DeviceKind, How};
+use crate::check::{Diagnostic, RULES, Severity};
+use crate::print::page::{Block, Cell, Doc, Look, Table};
 use crate::study::momentary::recovery;
 
 /// The whole sheet.
@@ -24,7 +24,10 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     power::budget(&compiled.book, &mut blocks);
     power::plugging(&compiled.book, &mut blocks);
     trouble(sheet, &mut blocks);
-    let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()])];
+    let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
+                 goes out at no jack.";
+    let drawn = Block::Para(vec![(drawn.to_owned(), Look::Plain)]);
+    let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()]), drawn];
     for (bank, rows) in banks(compiled, sheet) {
         let mut inner = std::mem::take(&mut opening);
         inner.extend([head(3, &bank), Block::Table(table(sheet, &rows))]);
@@ -45,9 +48,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
         blocks.push(Block::Together(vec![title, says, Block::Figure(figure), key]));
     }
     checks(compiled, &mut blocks);
-    // Nearly thirty columns stand side by side on upright paper at this size.
-    let sizes = Sizes { table: 7.6, ..Sizes::default() };
-    Doc { title, small: small(sheet), draft: sheet.draft, sizes, blocks, ..Doc::default() }
+    Doc { title, small: small(sheet), draft: sheet.draft, blocks, ..Doc::default() }
 }
 
 /// Presets by bank; those in no slot come last.
@@ -191,6 +192,24 @@ fn knobs(compiled: &Compiled, blocks: &mut Vec<Block>) {
     blocks.push(Block::Together(vec![head(2, "knobs"), Block::Table(table)]));
 }
 
+/// Rules that need what guitars and devices state of their circuits, and those that need a supply.
+const OF_SIGNAL: [&str; 3] = ["heavy-loading", "level-step", "treble-lost"];
+const OF_POWER: [&str; 5] = ["ground-shared", "outlet-margin", "outlet-overdrawn", "polarity-wrong", "voltage-wrong"];
+
+/// Rules that found nothing to look at, each with the value that is wanting.
+fn idle(book: &Book) -> Vec<(&'static [&'static str], &'static str)> {
+    let mut out: Vec<(&[&str], &str)> = Vec::new();
+    if book.guitars.iter().all(|g| g.pickup.is_none()) {
+        out.push((&OF_SIGNAL, "no guitar says how its pickup sounds"));
+    } else if book.chains.is_empty() {
+        out.push((&OF_SIGNAL, "no chain leads away from the guitar"));
+    }
+    if book.supplies.is_empty() {
+        out.push((&OF_POWER, "no supply is described"));
+    }
+    out
+}
+
 fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let allowed = compiled.book.allows.iter();
     let mut allowed: Vec<(String, &str)> = allowed
@@ -202,15 +221,25 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
         inner.extend(allowed.iter().map(|(what, why)| para(&format!("{what}: "), why)));
         blocks.push(Block::Together(inner));
     }
-    let open = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Warning);
+    let lacks = |d: &&Diagnostic| d.code == "missing-value";
+    let open = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Warning && !lacks(d));
     let open: Vec<Block> = open.map(|d| para(&format!("{}: ", d.code), &d.message)).collect();
     if !open.is_empty() {
         blocks.push(head(2, "warnings that stand"));
         blocks.extend(open);
     }
     blocks.push(head(2, "what was checked"));
-    let codes: Vec<&str> = RULES.iter().map(|r| r.code).collect();
+    let idle = idle(&compiled.book);
+    let ran = |code: &&str| *code != "not-computed" && !idle.iter().any(|(codes, _)| codes.contains(code));
+    let codes: Vec<&str> = RULES.iter().map(|r| r.code).filter(ran).collect();
     blocks.push(para("ran: ", &codes.join(", ")));
+    for (codes, why) in &idle {
+        blocks.push(para("could not run: ", &format!("{}: {why}", codes.join(", "))));
+    }
+    let met = compiled.allowed.iter().map(|a| &a.diagnostic);
+    for wanting in compiled.diagnostics.iter().chain(met).filter(lacks) {
+        blocks.push(para("ran in part: ", &format!("{}: {}", OF_SIGNAL.join(", "), wanting.message)));
+    }
     let mut notes: Vec<&str> =
         compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();
     notes.sort_unstable();

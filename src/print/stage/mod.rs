@@ -80,22 +80,29 @@ fn body(sheet: &Sheet, title: &str) -> Markup {
         main #now tabindex="-1" {
             noscript { p { "This page steps through the set with a script; the list below needs none." } }
             div #said aria-live="polite" {
-                p #count {}
-                h1 #song {}
-                p #facts {}
-                p #before hidden {}
-                p.slot #slot {}
-                p #part {}
-                p #held hidden { svg viewBox="0 0 66 62" aria-hidden="true" { polygon points="0,62 66,62 66,0 0,42" {} } " foot holds" }
+                div.head {
+                    p #count {}
+                    h1 #song {}
+                    p #facts {}
+                    p #before hidden {}
+                }
+                div.big {
+                    p.slot #slot {}
+                    p #part {}
+                    p #held hidden { svg viewBox="0 0 66 62" aria-hidden="true" { polygon points="0,62 66,62 66,0 0,42" {} } " foot holds" }
+                }
                 ul #acts {}
             }
             ol #parts aria-label="parts of this song" {}
-            p #next {}
         }
-        nav aria-label="steps" {
-            button #back type="button" { "back" }
-            @if let Some((slot, _)) = &sheet.safe { p.safe { b { (slot) } " safe" } }
-            button #on type="button" { "next" }
+        // Stays in sight however long the page is.
+        div.bar {
+            div.then { p #next {} p #after {} }
+            nav aria-label="steps" {
+                button #back type="button" { "back" }
+                @if let Some((slot, _)) = &sheet.safe { p.safe { b { (slot) } " safe" } }
+                button #on type="button" { "next" }
+            }
         }
         details #list {
             summary { "set list" }

@@ -35,6 +35,7 @@
     at('before').textContent = now.before.join(', ');
     at('before').hidden = now.before.length === 0;
     at('slot').textContent = now.slot;
+    at('slot').style.setProperty('--signs', String(Math.max(now.slot.length, 1)));
     at('part').textContent = now.part;
     at('held').hidden = !now.held;
     fill(at('acts'), now.acts, ([who, says]) => item(who + ': ' + says, who));
@@ -49,6 +50,9 @@
       : then.number === 0 ? 'then a pause: ' + then.song
       : then.number === now.number ? 'then ' + then.slot + ' ' + then.part
       : 'then ' + then.slot + ' ' + then.song;
+    const song = all.slice(step + 1).find(s => s.number > 0 && s.number !== now.number);
+    const told = then && then.number > 0 && then.number !== now.number;
+    at('after').textContent = song && !told ? 'next song: ' + song.song : '';
     at('back').disabled = step === 0;
     at('on').disabled = step === all.length - 1;
     keep.set('night', String(night));

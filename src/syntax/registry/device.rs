@@ -1,6 +1,6 @@
 //! Pedals, buffers, amps and treadles.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::device;
 
 pub(super) const ROWS: &[Row] = &[
@@ -61,8 +61,7 @@ pub(super) const ROWS: &[Row] = &[
         &["own switch starts on", "own switch starts off"],
         &["own switch on", "own switch starts", "switch starts on"],
     )
-    .opens(Place::Device, &["own"])
-    .later(Step::C, "how a pedal's own switch must stand before the show"),
+    .opens(Place::Device, &["own"]),
     row("fed-by", device::fed_by, &["fed by output 1"], &["fed by 1", "fed output 1", "fed by output"])
         .opens(Place::Device, &["fed"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
@@ -76,8 +75,7 @@ pub(super) const ROWS: &[Row] = &[
         &["knob a 1:30", "knob a 5 kHz", "knob a wide", "knob a \"as marked\""],
         &["knob", "knob a", "knob a 5", "knob 1:30", "knob a wide open"],
     )
-    .opens(Place::Device, &["knob"])
-    .later(Step::C, "how the knobs must stand before the show"),
+    .opens(Place::Device, &["knob"]),
     row(
         "control",
         device::control,
