@@ -134,9 +134,10 @@ impl Search<'_> {
     fn asked(&self, rules: &[usize]) -> Vec<u16> {
         let mut cells = Vec::new();
         for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
-            rule.asks(&mut |index| match self.logic.asks.get(index) {
-                Some(Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell)) => cells.push(*cell),
-                _ => {}
+            rule.asks(&mut |index| {
+                if let Some(Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell)) = self.logic.asks.get(index) {
+                    cells.push(*cell);
+                }
             });
         }
         cells
