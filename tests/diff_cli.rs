@@ -45,7 +45,7 @@ fn winter_against_spring_tells_the_story() {
         "loop 5: plug in `flint` where `pelt` was; label FLN",
         "`squash`: sustain 10:30 → 9:30",
         "Caution:",
-        "18.1 `plain`: no song plays it any more",
+        "3.4 `plain`: no song plays it any more",
         "To step through afterwards",
     ] {
         assert!(out.contains(line), "{line} in\n{out}");

@@ -19,6 +19,7 @@ mod properties {
     pub(crate) mod answers;
     pub(crate) mod books;
     pub(crate) mod damage;
+    pub(crate) mod large;
     pub(crate) mod routes;
     pub(crate) mod same;
 }

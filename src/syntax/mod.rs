@@ -31,17 +31,18 @@ const WORTH_TWO: usize = 1 << 19;
 pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
     let lexer = || Lexer::new(file, text, registry::opens_top);
     let middle = if text.len() < WORTH_TWO { None } else { lexer().statement_line(text.len() / 2) };
-    let (mut nodes, mut faults, statements) = match middle.and_then(|m| Some((m, text.get(..m)?))) {
-        None => read(file, text, lexer()),
+    let (mut nodes, mut faults) = match middle.and_then(|m| Some((m, text.get(..m)?))) {
+        None => read(file, text, lexer(), room(text)),
         Some((middle, head)) => std::thread::scope(|scope| {
-            let tail = scope.spawn(|| read(file, text, lexer().from_line(middle)));
-            let (mut nodes, mut faults, first) = read(file, head, Lexer::new(file, head, registry::opens_top));
-            let (mut more, more_faults, second) = tail.join().unwrap_or_default();
+            let tail = scope.spawn(|| read(file, text, lexer().from_line(middle), room(text) - room(head)));
+            let head = Lexer::new(file, head, registry::opens_top);
+            let (mut nodes, mut faults) = read(file, text, head, room(text));
+            let (mut more, more_faults) = tail.join().unwrap_or_default();
             let shift = nodes.len() as u32;
             more.iter_mut().for_each(|node| node.next += shift);
             nodes.append(&mut more);
             faults.extend(more_faults);
-            (nodes, faults, first + second)
+            (nodes, faults)
         }),
     };
     nodes.shrink_to_fit();
@@ -55,22 +56,24 @@ pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
         let hidden = |at: Span| unclosed.get(next(at)).is_some_and(|u| u.start <= at.end);
         faults.retain(|f| !matches!(f, Fault::Unexpected { at, .. } if hidden(*at)));
     }
-    (Tree { file, nodes, read: statements }, faults)
+    (Tree { file, nodes }, faults)
 }
 
-/// Reads all statements that a lexer gives: their nodes, their mistakes, and how many there are.
-fn read(file: u32, text: &str, mut lexer: Lexer<'_>) -> (Vec<Node>, Vec<Fault>, usize) {
-    // A node for every dozen bytes, as measured on real books: one allocation, not a growing one.
-    let mut nodes = Vec::with_capacity(text.len() / 11 + 16);
+/// How many nodes a text may need: one for every six bytes, as measured on a large book.
+fn room(text: &str) -> usize {
+    text.len() / 6 + 16
+}
+
+/// Reads all statements that a lexer gives: their nodes, in one allocation of `room`, and their mistakes.
+fn read(file: u32, text: &str, mut lexer: Lexer<'_>, room: usize) -> (Vec<Node>, Vec<Fault>) {
+    let mut nodes = Vec::with_capacity(room);
     let mut faults = Vec::new();
     let mut tokens = Vec::new();
-    let mut statements = 0;
     loop {
         tokens.clear();
         if !lexer.statement(&mut tokens, &mut faults) {
             break;
         }
-        statements += 1;
         let desk = Desk {
             file,
             text,
@@ -84,7 +87,7 @@ fn read(file: u32, text: &str, mut lexer: Lexer<'_>) -> (Vec<Node>, Vec<Fault>, 
         nodes = desk.nodes.into_inner();
         faults = desk.faults.into_inner();
     }
-    (nodes, faults, statements)
+    (nodes, faults)
 }
 
 /// The statements of one stretch of tokens; a `}` that nothing opened is told and passed over.

@@ -129,7 +129,8 @@ impl<'t> Binder<'t> {
 
     fn collect(&mut self) {
         let mut names = Names::default();
-        names.reserve(self.trees.iter().map(Tree::read).sum());
+        let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(tree, (_, f))| tree.statements(&f.text));
+        names.reserve(statements.filter(|v| v.kind() != Kind::Song).count());
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
             for view in tree.statements(&file.text) {
                 if file.shipped {

@@ -1,9 +1,11 @@
 //! The one space of names, and what each name is.
 
 use std::borrow::Cow;
-use std::collections::hash_map::Entry;
+use std::collections::hash_map;
 
-use rustc_hash::FxHashMap;
+use indexmap::IndexMap;
+use indexmap::map::Entry;
+use rustc_hash::{FxBuildHasher, FxHashMap};
 use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
 
 use super::Binder;
@@ -44,9 +46,10 @@ impl Thing {
 /// All names of a book.
 #[derive(Default)]
 pub(super) struct Names<'t> {
-    things: FxHashMap<Cow<'t, str>, (Thing, Span)>,
-    /// Names as they look, without case and with look-alike letters made one.
-    looks: FxHashMap<u64, Span>,
+    /// In the order of the text: what a scene names mostly stands near it, so the look-ups stay near too.
+    things: IndexMap<Cow<'t, str>, (Thing, Span), FxBuildHasher>,
+    /// Names as they look, without case and with look-alike letters made one: places among `things`.
+    looks: FxHashMap<u64, u32>,
 }
 
 /// A name in NFC. A hidden character or a long dash in it is told by the lexer; here the name is the one meant.
@@ -118,16 +121,19 @@ impl<'t> Names<'t> {
             Entry::Vacant(entry) => entry,
         };
         let (look, second) = looks(entry.key());
+        let mine = entry.index() as u32;
         entry.insert((thing, at));
         let alike = [Some(look), second].into_iter().flatten().filter_map(|look| match self.looks.entry(look) {
-            Entry::Occupied(taken) => Some(*taken.get()).filter(|first| *first != at),
-            Entry::Vacant(entry) => {
-                entry.insert(at);
+            hash_map::Entry::Occupied(taken) => Some(*taken.get()).filter(|first| *first != mine),
+            hash_map::Entry::Vacant(entry) => {
+                entry.insert(mine);
                 None
             }
         });
-        if let Some(first) = alike.reduce(|first, _| first) {
-            faults.push(Fault::NamesAlike { at, first });
+        if let Some(first) = alike.reduce(|first, _| first)
+            && let Some((_, (_, first))) = self.things.get_index(first as usize)
+        {
+            faults.push(Fault::NamesAlike { at, first: *first });
         }
         true
     }
@@ -144,7 +150,7 @@ impl<'t> Names<'t> {
     }
 
     pub(super) fn get(&self, name: &str) -> Option<(Thing, Span)> {
-        self.things.get(&nfc(name)).copied()
+        self.things.get(nfc(name).as_ref()).copied()
     }
 
     pub(super) fn all(&self) -> impl Iterator<Item = (&str, Thing)> {

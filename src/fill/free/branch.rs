@@ -20,8 +20,9 @@ pub(super) fn solve(graphs: &[Graph], controls: &Controls) -> (Chosen, u64) {
     for cluster in clusters(graphs) {
         let (chosen, least) = one(graphs, controls, &cluster);
         bound += least;
-        for (all, mut some) in out.iter_mut().zip(chosen) {
-            all.append(&mut some);
+        // Not `append`: it lays the whole map anew for each cluster.
+        for (all, some) in out.iter_mut().zip(chosen) {
+            all.extend(some);
         }
     }
     (out, bound)

@@ -8,7 +8,7 @@ use super::model::{Page, Row};
 // Black on white throughout: what hurts is told by height and words, never by colour alone.
 const STYLE: &str = "body{font:16px/1.4 sans-serif;color:#000;background:#fff;margin:2rem auto;max-width:60rem;\
 padding:0 1rem}table{border-collapse:collapse;width:100%}th,td{border-bottom:1px solid #767676;padding:.25rem .5rem;\
-text-align:left;vertical-align:top}svg{width:100%;height:auto}.n{text-align:right}@media print{h2{break-before:page}}";
+text-align:left;vertical-align:top}svg{width:100%;height:auto}figure{margin:1em 0}figcaption{font-size:.85em}.n{text-align:right}@media print{h2{break-before:page}}";
 /// Of the drawing, in its own units: a change's width, and the height of the worst one.
 const WIDTH: usize = 12;
 const HEIGHT: u32 = 60;
@@ -53,7 +53,10 @@ fn set(page: &Page) -> Markup {
             ", by hand or foot: " (t.manual) ", both feet at once: " (t.two_feet) ", jumps: " (t.jumps)
             ", tails cut: " (t.tails)
         }
-        (strip(page))
+        figure {
+            (strip(page))
+            figcaption { "A bar is a change, the higher the more it asks of hands and feet; a line below is a song." }
+        }
         table {
             tr { th { "" } th { "Song" } th { "Part" } th { "Slot" } th { "Scene" } th { "Presses" } th { "What moves" } }
             @for row in &page.changes {
