@@ -12,6 +12,7 @@ use crate::settle::{self, Table};
 use crate::source::load::{self, Disk, Fault, Held, Shelf};
 use crate::source::{Files, Span, shipped};
 use crate::study::rules::{self, Rules};
+use crate::study::signal::Glance;
 use crate::study::{self, Momentary, Walk};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::Tree;
@@ -76,12 +77,18 @@ impl Compiled {
 pub struct Options {
     /// `use` may leave the book's folder.
     pub outside: bool,
+    /// Only errors are asked for: what can only warn or hint is neither studied nor told.
+    pub errors_only: bool,
 }
 
 /// Compiles texts held in memory: no file is read. Each is a path and a text.
 pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
     let held = Held::new(texts.iter().map(|(path, text)| (*path, text.as_bytes())));
-    compile_from(&held, texts.iter().map(|(path, _)| PathBuf::from(path)).collect(), Options { outside: true })
+    compile_from(
+        &held,
+        texts.iter().map(|(path, _)| PathBuf::from(path)).collect(),
+        Options { outside: true, ..Options::default() },
+    )
 }
 
 /// Compiles a file, or all `.scene` files of a folder, with what they `use`. An error says what could not be read.
@@ -119,8 +126,10 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     study::momentary::store(&momentary, &mut table);
     // No study knows another: the longest goes beside the rest.
     let (telling, rules, signal) = std::thread::scope(|scope| {
-        let telling = scope.spawn(|| study::walk::telling(&book, &table, &presets));
-        let (rules, signal) = (rules::study(&book, &table), study::signal::Glance::of(&book, &table));
+        let telling = scope
+            .spawn(|| if options.errors_only { Vec::new() } else { study::walk::telling(&book, &table, &presets) });
+        let signal = if options.errors_only { Glance::default() } else { Glance::of(&book, &table) };
+        let rules = rules::study(&book, &table);
         (telling.join().unwrap_or_default(), rules, signal)
     });
     let facts = Facts {
@@ -139,7 +148,7 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         rules: &rules,
         signal: &signal,
     };
-    let (diagnostics, allowed) = check::all(&facts);
+    let (diagnostics, allowed) = if options.errors_only { check::errors(&facts) } else { check::all(&facts) };
     Compiled { files, trees, book, table, presets, rules, momentary, filled: None, diagnostics, allowed }
 }
 

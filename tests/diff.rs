@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
+use tipring::compare::assign::MOST;
 use tipring::compare::{Options, compare};
 use tipring::print::diff;
 use tipring::print::diff::page::Reader;
@@ -78,6 +79,37 @@ fn a_renamed_scene_is_recognised_by_its_was() {
     let told = told(&one, &other);
     assert!(told.contains("`naked` (was `bare`): sounds as before"), "{told}");
     assert!(!told.contains("To reprogram"), "no display, so nothing to store:\n{told}");
+}
+
+#[test]
+fn a_rename_that_nobody_stated_is_found_unless_it_is_not_wanted() {
+    let one = book(BOARD, SCENES);
+    let scenes = SCENES.replace("crunch", "gravel");
+    let other = book(BOARD, &scenes);
+    let found = told(&one, &other);
+    assert!(found.contains("scene `gravel` is taken for what was `crunch`"), "{found}");
+    assert!(found.contains("`gravel` (was `crunch`)"), "{found}");
+    let apart = compare(&one, &other, Options { renames: false, ..Options::default() });
+    let apart = diff::text::all(&diff::story::page(&apart, Reader::Both), false);
+    assert!(apart.contains("+ new: `gravel`") && apart.contains("- gone: `crunch`"), "{apart}");
+    assert!(!apart.contains("is taken for"), "{apart}");
+}
+
+/// Beyond so many left over, the most alike are paired first, and the reader is told.
+#[test]
+fn a_greedy_match_says_so() {
+    let scenes = |prefix: &str, count: usize| {
+        let scene = |n: usize| format!("scene {prefix}{n}x {{ engage grit; expression 1 at {} % }}\n", n % 100);
+        (0..count).map(scene).collect::<String>()
+    };
+    let board = BOARD.replace("banks 1..2", "banks 1..400");
+    for (count, greedy) in [(20, false), (MOST + 1, true)] {
+        let (one, other) = (book(&board, &scenes("ash", count)), book(&board, &scenes("bay", count)));
+        let comparison = compare(&one, &other, Options::default());
+        let lead = diff::story::page(&comparison, Reader::Both).lead.join("\n");
+        assert_eq!(lead.contains("the most alike were paired first"), greedy, "{count}");
+        assert_eq!(comparison.matched.greedy.contains(&"scene"), greedy, "{count}");
+    }
 }
 
 #[test]

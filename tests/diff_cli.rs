@@ -126,6 +126,71 @@ fn revisions_of_git() {
     assert_eq!(tipring(&["diff", "book", "--git", "nowhere"], dir.path()).status.code(), Some(2));
 }
 
+/// As `diff --help` shows it: git asks the tool instead of diffing lines, and diffs what it prints of each side.
+#[test]
+fn git_diffs_through_the_tool() {
+    let dir = tempfile::tempdir().expect("a folder");
+    if !git(dir.path(), &["init", "-q"]) {
+        assert!(std::env::var_os("TIPRING_FULL").is_none(), "git is missing");
+        loud("SKIPPED: git is missing");
+        return;
+    }
+    let tool = env!("CARGO_BIN_EXE_tipring");
+    let help = told(&tipring(&["diff", "--help"], root()));
+    let given = |key: &str| {
+        let line = help.lines().find_map(|l| l.trim().strip_prefix(&format!("git config diff.scene.{key} '"))).unwrap();
+        line.trim_end_matches('\'').replace("tipring ", &format!("{tool} "))
+    };
+    for key in ["command", "textconv"] {
+        assert!(git(dir.path(), &["config", &format!("diff.scene.{key}"), &given(key)]));
+    }
+    let book = "switcher { loops 2 }\npedal ember { loop 1 }\nscene bed { engage ember }\nsong \"Quay\" { all: bed }\n";
+    let file = dir.path().join("book.scene");
+    fs::write(dir.path().join(".gitattributes"), "*.scene diff=scene\n").unwrap();
+    fs::write(&file, book).unwrap();
+    assert!(git(dir.path(), &["add", "."]) && git(dir.path(), &["commit", "-qm", "one"]));
+    fs::write(&file, book.replace("{ engage ember }", "{\n engage ember  # the same\n}")).unwrap();
+    let diff = |word: &str| {
+        let out = Command::new("git").arg("-C").arg(dir.path()).args(["diff", word]).output().unwrap();
+        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+        told(&out)
+    };
+    assert!(diff("--ext-diff").contains("no difference") && !diff("--no-ext-diff").contains("+bed"));
+    fs::write(&file, book.replace("engage", "bypass")).unwrap();
+    assert!(diff("--ext-diff").contains("~ all: `ember` out"), "{}", diff("--ext-diff"));
+    let words = diff("--no-ext-diff");
+    assert!(words.contains("\n-bed: ember on\n+bed: "), "{words}");
+}
+
+#[test]
+fn a_conflict_stops_the_merge_driver() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let base = "scene bed {\n  engage loop 1\n}\n";
+    for (name, text) in [
+        ("base", base.to_owned()),
+        ("mine", base.replace("loop 1", "loop 2")),
+        ("theirs", base.replace("loop 1", "loop 3")),
+    ] {
+        fs::write(dir.path().join(name), text).unwrap();
+    }
+    let out = tipring(&["merge", "base", "mine", "theirs", "-o", "mine"], dir.path());
+    let merged = fs::read_to_string(dir.path().join("mine")).unwrap();
+    // Both changed one list: out went `loop 1`, and in came two loops that do not clash.
+    assert_eq!(
+        (out.status.code(), merged.contains("engage loop 2") && merged.contains("engage loop 3")),
+        (Some(0), true),
+        "{merged}"
+    );
+    for (name, percent) in [("base", 20), ("mine", 30), ("theirs", 40)] {
+        fs::write(dir.path().join(name), format!("scene bed {{ throb.depth {percent} % }}\n")).unwrap();
+    }
+    let out = tipring(&["merge", "base", "mine", "theirs", "-o", "mine"], dir.path());
+    let (merged, says) = (fs::read_to_string(dir.path().join("mine")).unwrap(), String::from_utf8_lossy(&out.stderr));
+    assert_eq!(out.status.code(), Some(1), "{merged}");
+    assert!(merged.contains("throb.depth 30 %") && merged.contains("`throb.depth 40 %`"), "{merged}");
+    assert!(says.contains("throb.depth 30 %") && says.contains("throb.depth 40 %"), "{says}");
+}
+
 #[test]
 fn git_merges_through_the_tool() {
     let dir = tempfile::tempdir().expect("a folder");

@@ -7,9 +7,10 @@ mod support;
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::process::Command;
 
 use support::{Book, check_fixes, codes, compile};
-use tipring::check::{RULES, page};
+use tipring::check::{RULES, Severity, page};
 
 /// The module of a code: `unit-case` is `unit_case.rs`.
 fn file_of(code: &str) -> String {
@@ -111,6 +112,44 @@ fn the_books_of_the_pages_do_what_their_heading_says() {
         }
     }
     assert!(failures.is_empty(), "{} failures\n{}", failures.len(), failures.join("\n"));
+}
+
+/// A page's book on the disk, and what `check` prints of it.
+fn printed(text: &str) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    for (path, bytes) in book(text) {
+        let path = folder.path().join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, bytes).unwrap();
+    }
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tipring"));
+    let out = command.current_dir(folder.path()).env("NO_COLOR", "1").args(["check", "book/book.scene"]).output();
+    let text = String::from_utf8(out.unwrap().stdout).unwrap();
+    text.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+}
+
+/// Every code as a reader sees it: its firing books, each with the whole report. Made anew with
+/// `INSTA_UPDATE=always cargo test --test rules`, and then read.
+#[test]
+fn every_code_reads_as_it_did() {
+    let mut settings = insta::Settings::clone_current();
+    settings.set_snapshot_path("messages");
+    settings.set_prepend_module_to_snapshot(false);
+    settings.set_omit_expression(true);
+    settings.bind(|| {
+        for rule in RULES {
+            let books = page::books(&page::page(rule), "Fires");
+            let reports: Vec<String> = books.iter().map(|text| printed(text)).collect();
+            let head = match rule.severity {
+                Severity::Note => "note: ".to_owned(),
+                severity => format!("{} {}\n", severity.word(), rule.code),
+            };
+            for report in &reports {
+                assert!(report.contains(&head), "{}: {report}", rule.code);
+            }
+            insta::assert_snapshot!(rule.code, reports.join("\n----\n\n"));
+        }
+    });
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod rules_agree {
     pub(crate) mod generate;
     pub(crate) mod model;
     pub(crate) mod naive;
+    pub(crate) mod offers;
     pub(crate) mod oracle;
     #[path = "../settle_agrees/random.rs"]
     #[allow(dead_code, reason = "each test takes what it needs")]
@@ -20,22 +21,23 @@ use rules_agree::naive::{Row, Seen};
 use rules_agree::{oracle, write};
 use tipring::Compiled;
 use tipring::settle::{CellKind, Value};
-use tipring::study::rules::Truth;
 
-const BOOKS: u64 = 400;
+pub(crate) const BOOKS: u64 = 400;
+/// Books for the outside solver.
+const LARGER: u64 = 120;
 
-fn compile(book: &Book) -> Compiled {
+pub(crate) fn compile(book: &Book) -> Compiled {
     let compiled = tipring::compile_texts(&[("book.scene", &write::text(book))]);
     assert_eq!(compiled.book.rules.len(), book.rules.len(), "{}", write::text(book));
     compiled
 }
 
-fn bits(rules: &[usize]) -> u32 {
+pub(crate) fn bits(rules: &[usize]) -> u32 {
     rules.iter().fold(0, |bits, r| bits | 1 << r)
 }
 
 /// At most sixteen things to ask for.
-fn small(seed: u64) -> Size {
+pub(crate) fn small(seed: u64) -> Size {
     let pedals = 2 + seed as usize % 4;
     let (jacks, ports) = [(1, 1), (2, 0), (0, 2), (1, 0)][seed as usize % 4];
     Size {
@@ -50,7 +52,7 @@ fn small(seed: u64) -> Size {
 }
 
 /// The row of a scene; None when some cell of it is not known.
-fn row(book: &Book, compiled: &Compiled, scene: usize) -> Option<Row> {
+pub(crate) fn row(book: &Book, compiled: &Compiled, name: &str) -> Option<Row> {
     let pedals = book.board.pedals.len();
     let mut row = Row {
         loops: vec![Some(false); pedals],
@@ -60,8 +62,7 @@ fn row(book: &Book, compiled: &Compiled, scene: usize) -> Option<Row> {
         levels: vec![None; pedals],
         roams: vec![true; pedals],
     };
-    let name = &book.scenes[scene].name;
-    let id = compiled.book.scenes.iter().position(|s| *s.name == **name).unwrap() as u32;
+    let id = compiled.book.scenes.iter().position(|s| *s.name == *name).unwrap() as u32;
     let number = |device: u16| {
         let name = &compiled.book.devices[device as usize].name;
         book.board.pedals.iter().position(|p| p.name == *name).unwrap()
@@ -183,8 +184,8 @@ fn every_way_the_rig_can_stand_agrees() {
         }
 
         for scene in 0..book.scenes.len() {
-            let Some(row) = row(&book, &compiled, scene) else { continue };
             let name = &book.scenes[scene].name;
+            let Some(row) = row(&book, &compiled, name) else { continue };
             let id = compiled.book.scenes.iter().position(|s| *s.name == **name).unwrap() as u32;
             let told: Vec<&Vec<usize>> =
                 rules.broken.iter().filter(|b| b.scene == id || b.also.contains(&id)).map(|b| &b.rules).collect();
@@ -223,56 +224,6 @@ fn every_way_the_rig_can_stand_agrees() {
 }
 
 #[test]
-fn the_change_offered_keeps_the_rule_and_no_part_of_it_does() {
-    let (mut seen, mut parts) = (0, 0);
-    for seed in 0..BOOKS {
-        let book = generate::book(seed, &small(seed));
-        let compiled = compile(&book);
-        for broken in &compiled.rules.broken {
-            for change in &broken.changes {
-                // Said at the end of the scene, after taking out what says otherwise there.
-                let steps: Vec<String> = change.iter().map(|c| c.says(&compiled.book).replace('`', "")).collect();
-                let steps: Vec<String> = steps.iter().map(|s| s.strip_prefix("say ").unwrap_or(s).to_owned()).collect();
-                let name = &compiled.book.scenes[broken.scene as usize].name;
-                let text = write::text(&book) + &format!("scene changed from {name} {{ {} }}\n", steps.join("; "));
-                let after = tipring::compile_texts(&[("book.scene", &text)]);
-                let id = after.book.scenes.iter().position(|s| &*s.name == "changed").unwrap() as u32;
-                assert!(!after.book.scenes[id as usize].faulty, "seed {seed}: {steps:?} is not understood\n{text}");
-                // Rules about the scene by its name do not see the changed one: judge those of the first.
-                let answers = compiled.rules.logic.answers(broken.scene, &|cell| {
-                    (!after.table.is_free(id, cell)).then(|| after.table.value(id, cell))
-                });
-                for rule in &broken.rules {
-                    let truth = compiled.rules.logic.rules[*rule].truth(&answers);
-                    assert!(truth != Truth::No, "seed {seed}: {steps:?} does not keep rule {rule} in {name}\n{text}");
-                }
-                seen += 1;
-                // Rules that only together leave no choice are each kept by some choice: of those a part says nothing.
-                for step in steps.iter().filter(|_| steps.len() > 1 && broken.rules.len() == 1) {
-                    let text = write::text(&book) + &format!("scene changed from {name} {{ {step} }}\n");
-                    let part = tipring::compile_texts(&[("book.scene", &text)]);
-                    let answers = compiled.rules.logic.answers(broken.scene, &|cell| {
-                        (!part.table.is_free(id, cell)).then(|| part.table.value(id, cell))
-                    });
-                    let before = compiled.rules.logic.answers(broken.scene, &|cell| {
-                        let free = compiled.table.is_free(broken.scene, cell);
-                        (!free).then(|| compiled.table.value(broken.scene, cell))
-                    });
-                    let rules = &compiled.rules.logic.rules;
-                    let breaks = |r: &usize| rules[*r].truth(&answers) == Truth::No;
-                    let worse = (0..rules.len()).any(|r| breaks(&r) && rules[r].truth(&before) != Truth::No);
-                    // A part that leaves a cell unsettled keeps nothing for sure.
-                    let kept = |r: &usize| rules[*r].truth(&answers) == Truth::Yes;
-                    assert!(worse || !broken.rules.iter().all(kept), "seed {seed}: {step} is enough\n{text}");
-                    parts += 1;
-                }
-            }
-        }
-    }
-    assert!(seen >= 50 && parts >= 10, "only {seen} changes, {parts} parts of longer ones");
-}
-
-#[test]
 fn the_outside_solver_agrees_on_larger_boards() {
     let size = |seed: u64| Size {
         pedals: 14 + seed as usize % 30,
@@ -283,13 +234,31 @@ fn the_outside_solver_agrees_on_larger_boards() {
         scenes: seed as usize % 6,
         rules: 10 + seed as usize % 60,
     };
-    let books: Vec<Book> = (0..120).map(|seed| generate::book(900_000 + seed, &size(seed))).collect();
+    let mut books: Vec<Book> = (0..LARGER).map(|seed| generate::book(900_000 + seed, &size(seed))).collect();
+    // So many random rules nearly always clash. Of two books in three, what clashes is taken out, so that the
+    // questions about each pedal and each rule are asked too; whether the rest can be kept, the outside solver says.
+    for (n, book) in books.iter_mut().enumerate().filter(|(n, _)| n % 3 != 0) {
+        let mut rounds = 0;
+        while rounds < 10 + n {
+            let clashes = compile(book).rules.clashes;
+            let mut last: Vec<usize> = clashes.iter().filter_map(|c| c.rules.last().copied()).collect();
+            if last.is_empty() {
+                break;
+            }
+            last.sort_unstable();
+            last.dedup();
+            last.iter().rev().for_each(|rule| drop(book.rules.remove(*rule)));
+            rounds += 1;
+        }
+    }
     let Some(answers) = oracle::ask(&books) else { return };
-    let (mut clashing, mut never, mut implied) = (0, 0, 0);
+    let (mut clashing, mut never, mut implied, mut asked) = (0, 0, 0, 0);
+    let mut atoms = Vec::new();
     for (seed, (book, answer)) in books.iter().zip(answers).enumerate() {
         let text = write::text(book);
         let compiled = compile(book);
         let rules = &compiled.rules;
+        atoms.push(rules.logic.asks.len());
         let global = rules.clashes.iter().any(|c| c.scene.is_none());
         if !answer.board {
             assert!(rules.clashes.is_empty() && rules.never.is_empty() && rules.implied.is_empty(), "{text}");
@@ -301,6 +270,7 @@ fn the_outside_solver_agrees_on_larger_boards() {
             assert!(clash.rules.len() <= book.rules.len());
         }
         if rules.clashes.is_empty() {
+            asked += 1;
             let name = |d: u16| compiled.book.devices[d as usize].name.clone();
             let mut found: Vec<String> = rules.never.iter().map(|n| name(n.device)).collect();
             found.sort_unstable();
@@ -311,38 +281,15 @@ fn the_outside_solver_agrees_on_larger_boards() {
             implied += found.len();
         }
     }
+    atoms.sort_unstable();
     oracle::loud(&format!(
-        "outside solver: {clashing} of 120 books clash, {never} pedals never, {implied} rules implied"
+        "outside solver: {LARGER} books of {} to {} atoms; {clashing} clash, {asked} can be kept: {never} pedals never \
+         engaged, {implied} rules implied",
+        atoms[0],
+        atoms[atoms.len() - 1]
     ));
-    assert!((5..=115).contains(&clashing) && implied >= 5, "the books test too little");
-}
-
-#[test]
-fn two_hundred_atoms_and_a_hundred_rules_are_answered() {
-    let size = Size { pedals: 150, jacks: 30, controls: 60, ports: 8, outputs: 4, scenes: 40, rules: 100 };
-    let mut slowest = std::time::Duration::ZERO;
-    for seed in 0..6 {
-        let mut book = generate::book(700_000 + seed, &size);
-        if seed % 2 == 0 {
-            // Rules that can be kept: the questions about each pedal, state and rule are all asked.
-            while let Some(clash) = compile(&book).rules.clashes.first() {
-                let worst = *clash.rules.last().unwrap();
-                book.rules.remove(worst);
-            }
-        }
-        let compiled = compile(&book);
-        // The fastest of three: what else the machine does is no part of the question.
-        let mut fastest = std::time::Duration::MAX;
-        let mut again = compiled.rules.clone();
-        for _ in 0..3 {
-            let start = std::time::Instant::now();
-            again = tipring::study::rules::study(&compiled.book, &compiled.table);
-            fastest = fastest.min(start.elapsed());
-        }
-        slowest = slowest.max(fastest);
-        assert!(again.logic.asks.len() >= 150, "{} atoms", again.logic.asks.len());
-    }
-    oracle::loud(&format!("rules: slowest of 6 boards of 200 atoms and up to 100 rules {slowest:?}"));
+    assert!(atoms[0] >= 24, "{} atoms: the boards are small", atoms[0]);
+    assert!(clashing >= 30 && asked >= 60 && never >= 40 && implied >= 60, "the books test too little");
 }
 
 /// Two amps that always sound want the two sides of one contact: that is no matter of rules, and found out at once.

@@ -243,6 +243,34 @@ fn every_section_tells_what_it_says_it_tells() {
     assert!(bless || failures.is_empty(), "{} failures\n{}", failures.len(), failures.join("\n"));
 }
 
+/// Counted from what the tool tells, not from what the files say it tells.
+#[test]
+fn there_are_enough_broken_books_of_one_mistake_and_enough_silent_ones() {
+    let (mut broken, mut near, mut odd) = (0, 0, 0);
+    each(|path, section, book, _| {
+        let at = format!("{}:{} ({})", path.display(), section.line, section.title);
+        let compiled = compile(book);
+        let count = told(&compiled).count();
+        let area = path.parent().and_then(Path::file_name).unwrap();
+        if area == "odd" {
+            odd += usize::from(count == 0);
+        } else if area == "mistakes" && section.title.starts_with("near miss of ") {
+            let code = section.title["near miss of ".len()..].split(':').next().unwrap();
+            assert!(told(&compiled).all(|d| d.code != code), "{at}");
+            near += 1;
+        } else if area == "mistakes" {
+            let mut told = told(&compiled);
+            // A syntax mistake may show what can stand there instead.
+            let shows = |d: &Diagnostic| d.label.as_ref().is_some_and(|l| l.starts_with("here can stand "));
+            let way_out = told.next().is_some_and(|d| d.help.is_some() || d.fix.is_some() || shows(d));
+            assert!(count == 1 && way_out, "{at}: {count} told");
+            broken += 1;
+        }
+    });
+    println!("{broken} broken books of one mistake, {near} near misses, {odd} odd but right");
+    assert!(broken >= 120 && odd >= 20, "{broken} broken, {odd} odd");
+}
+
 #[test]
 fn every_fix_mends() {
     let mut failures = Vec::new();

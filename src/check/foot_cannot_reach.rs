@@ -48,7 +48,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (message, help) = match why {
             OutOfReach::Under => (
                 format!("no foot reaches `{device}`: it is tucked under the raised row"),
-                format!("put `{device}` in the raised row with `place top`, or let this be"),
+                format!("put `{device}` in the raised row with `place top`, or take this out"),
             ),
             OutOfReach::NoTreadle(port) => (
                 format!("no treadle feeds expression {port}, so no foot can move it"),

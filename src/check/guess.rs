@@ -9,6 +9,8 @@ use crate::syntax::registry::{self, Place, Row};
 
 /// A guess: what is wrong, the way out if the mended line does not say it, and the edits that mend it.
 pub(super) struct Guess {
+    /// The word that is wrong, when it is not the one at which reading stopped.
+    pub(super) at: Option<Span>,
     pub(super) says: String,
     pub(super) help: Option<String>,
     pub(super) edits: Option<Edits>,
@@ -18,7 +20,7 @@ pub(super) struct Guess {
 
 impl Guess {
     fn mends(says: String, edits: Edits) -> Guess {
-        Guess { says, help: None, edits: Some(edits), listed: true }
+        Guess { at: None, says, help: None, edits: Some(edits), listed: true }
     }
 }
 
@@ -74,7 +76,7 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
         if spot.first || recovers(&edits) {
             let edits = Some(edits).filter(recovers);
             let listed = spot.first;
-            return Some(Guess { says: format!("there is no statement `{word}`"), help, edits, listed });
+            return Some(Guess { at: Some(at), says: format!("there is no statement `{word}`"), help, edits, listed });
         }
     }
     if let (false, true) = (spot.first, spot.expected.contains(&".")) {
@@ -85,7 +87,7 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
     }
     if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| words.contains(&word)) {
         let says = format!("`{word}` is no statement of {}", block(place));
-        return Some(Guess { says, help: Some((*help).to_owned()), edits: None, listed: false });
+        return Some(Guess { at: Some(at), says, help: Some((*help).to_owned()), edits: None, listed: false });
     }
     let elsewhere = registry::rows().find(|r| opens_with(r, word))?;
     let stands = elsewhere.stands?;
@@ -94,7 +96,7 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
         Place::Top => format!("it stands at the top of a file, outside all braces, as in `{}`", sample(elsewhere)),
         other => format!("it stands in {}, as in `{}`", block(other), sample(elsewhere)),
     };
-    (stands.place != place).then_some(Guess { says, help: Some(help), edits: None, listed: false })
+    (stands.place != place).then_some(Guess { at: Some(at), says, help: Some(help), edits: None, listed: false })
 }
 
 /// Words that people try, and what to say instead.
@@ -142,7 +144,7 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         let edits = put(at, near);
         let help = Some(format!("did you mean `{near}`?"));
         let edits = Some(edits).filter(recovers);
-        return Some(Guess { says: format!("`{word}` cannot stand here"), help, edits, listed: true });
+        return Some(Guess { at: None, says: format!("`{word}` cannot stand here"), help, edits, listed: true });
     }
     if let Some(edits) = quoted(spot).into_iter().flatten().find(recovers) {
         return Some(Guess::mends("a text stands in quotes".to_owned(), edits));

@@ -32,6 +32,15 @@
 //! ```scene
 //! switcher { loops 1; outputs 1 }
 //! guitar plank
+//! pedal ember { loop 1; input 1 Mohm; output 1 kohm }
+//! chain front: guitar -> loop 1 -> output 1
+//! patch leads 30 cm at 100 pF/m
+//! scene bed { engage ember }
+//! song "Quay" on plank { bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank
 //! pedal ember { loop 1; input 150 kohm; output 100 kohm }
 //! buffer wick { input 1 Mohm; output 150 ohm }
 //! amp larch { fed by output 1; input 1 Mohm }
@@ -62,7 +71,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let also = if count > 1 { format!("in `{scene}` and {} more", count - 1) } else { format!("in `{scene}`") };
         let message = match how.corner {
             Some(hz) => format!("`{from}` drives too long a lead into `{to}` {also}: 3 dB are gone at {hz:.0} Hz"),
-            None => format!("`{from}` is loaded heavily by `{to}` {also}: {:.1} dB are lost", how.loss),
+            None => format!("`{from}` is loaded heavily by `{to}` {also}: {:.1} dB are lost", how.loss.abs()),
         };
         let told = Diagnostic::new(at, message).about(name);
         out.push(

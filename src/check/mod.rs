@@ -124,9 +124,19 @@ rules! {
 
 /// Runs every rule; the diagnostics stand in the order of the text. Warnings that the book allows come apart.
 pub fn all(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
+    run(facts, |_| true)
+}
+
+/// Runs the rules that tell errors.
+pub fn errors(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
+    run(facts, |rule| rule.severity == Severity::Error)
+}
+
+fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut out = Vec::new();
     // What is left to allow is known when all others have spoken.
-    let (last, first): (Vec<&Rule>, Vec<&Rule>) = RULES.iter().partition(|r| r.code == "allow-idle");
+    let (last, first): (Vec<&Rule>, Vec<&Rule>) =
+        RULES.iter().filter(|r| wanted(r)).partition(|r| r.code == "allow-idle");
     for rule in first.into_iter().chain(last) {
         let from = out.len();
         (rule.find)(facts, &mut out);

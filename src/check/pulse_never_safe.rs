@@ -67,7 +67,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             _ if facts.book.timing.repress == Some(Repress::Repeats) => (
                 format!("`{name}` pulses {what}, and the same switch pressed again turns it back"),
-                "a latching input is safe, or a switcher that ignores the same switch".to_owned(),
+                "use a latching input, or set the switcher to ignore the same switch and say `repress ignored`".to_owned(),
             ),
             _ => (
                 format!("`{name}` pulses {what}, and nothing says what the same switch does when it is pressed again"),

@@ -40,7 +40,7 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::study::rules::{Broken, Change};
+use crate::study::rules::{Broken, Change, LONGEST};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -68,9 +68,10 @@ fn tell(facts: &Facts<'_>, broken: &Broken) -> Diagnostic {
     for rule in &broken.rules {
         told = told.other(facts.rule_at(*rule), "the rule");
     }
-    let changes: Vec<String> = broken.changes.iter().map(|c| change(facts, c)).collect();
+    let changes: Vec<String> = broken.offers.changes.iter().map(|c| change(facts, c)).collect();
     told.help(match changes.as_slice() {
-        [] => format!("no small change of `{scene}` keeps it; mend the rule"),
+        [] if broken.offers.cut => format!("no short change of `{scene}` was found that keeps it; mend the rule"),
+        [] => format!("changing {LONGEST} things in `{scene}` is not enough to keep it and the other rules; mend the rule"),
         _ => format!("in `{scene}`, {}", changes.join("; or ")),
     })
 }

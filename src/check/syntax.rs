@@ -101,9 +101,9 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     let label = format!("here can stand {}", choices(expected));
     match super::guess::guess(facts, mender, at, expected) {
-        Some(Guess { says, help, edits, listed }) => {
+        Some(Guess { at: word, says, help, edits, listed }) => {
             let mended = edits.as_ref().and_then(|e| say::mended(facts.files, e));
-            let mut told = Diagnostic::new(at, says);
+            let mut told = Diagnostic::new(word.unwrap_or(at), says);
             told.label = Some(label).filter(|_| listed);
             told.help = help.or_else(|| mended.as_ref().map(|line| format!("say `{line}`")));
             told.fix = edits.map(|edits| {

@@ -53,7 +53,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             if let Some(said) = stated {
                 told = told.other(said.at, "its tail");
             }
-            out.push(told.about(facts.scene(from.scene)).about(scene).help(format!("keep `{name}` engaged in `{scene}`, or say that the cut is meant")));
+            out.push(told.about(facts.scene(from.scene)).about(scene).help(format!("keep `{name}` engaged in `{scene}`, or say `allow tail-cut {} to {scene} \"why\"`", facts.scene(from.scene))));
         }
     }
 }

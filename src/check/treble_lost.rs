@@ -62,7 +62,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let message = format!("`{}` loses the treble of {}", scene.name, say::list(&names, "and"));
         let told = Diagnostic::new(scene.at, message).about(&*scene.name);
         out.push(
-            told.label(format!("3 dB are gone below {limit:.0} Hz, half an octave under what its own lead leaves"))
+            told.label(format!("3 dB are gone at {limit:.0} Hz, half an octave or more under where its own lead takes them"))
                 .help("put a buffer before the long leads: `tipring signal BOOK --buffers \"4 kHz\"` tries every place"),
         );
     }

@@ -41,12 +41,12 @@ pub(super) enum Fill {
 impl Opening {
     /// How far it may reach.
     pub(super) fn options(&self) -> Options {
-        Options { outside: self.outside }
+        Options { outside: self.outside, ..Options::default() }
     }
 
     /// Reads and compiles the book.
     pub(super) fn open(&self) -> Result<Compiled, Trouble> {
-        open(&self.book, self.outside)
+        open(&self.book, self.options())
     }
 
     /// The same, and tells its errors; None when there are some and no draft is wanted.
@@ -68,9 +68,8 @@ impl Opening {
 
 /// Reads and compiles a book.
 #[allow(clippy::disallowed_methods, reason = "standard input is read here")]
-pub(super) fn open(book: &Path, outside: bool) -> Result<Compiled, Trouble> {
+pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
     let _progress = Progress::start(format!("compiling {}", book.display()));
-    let options = Options { outside };
     if book == Path::new("-") {
         let mut bytes = Vec::new();
         std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;

@@ -52,6 +52,9 @@ struct Elsewhere<'d> {
 struct Excerpt<'d> {
     files: &'d Files,
     file: u32,
+    /// Where the first label starts, and the place that heads the report: the diagnostic's own, wherever the first
+    /// label stands.
+    head: (usize, Span),
 }
 
 impl fmt::Debug for Excerpt<'_> {
@@ -71,7 +74,11 @@ impl SourceCode for Excerpt<'_> {
         let at = Span { file: self.file, start, end: start + span.len() as u32 };
         let whole = self.files.lines_around(at, before.max(after));
         // Asked without context, only the place is printed; with context, only the lines.
-        let place = self.files.place(if before + after == 0 { at } else { whole });
+        let place = self.files.place(match before + after {
+            0 if span.offset() == self.head.0 => self.head.1,
+            0 => at,
+            _ => whole,
+        });
         let text = self.files.text(whole);
         Ok(Box::new(MietteSpanContents::new_named(
             self.files.path(at).to_owned(),
@@ -98,11 +105,12 @@ impl<'d> Shown<'d> {
             if at.file == file {
                 labels.push(label(*at, Some(says.clone()), false));
             } else {
-                let excerpt = Excerpt { files, file: at.file };
+                let excerpt = Excerpt { files, file: at.file, head: (at.start as usize, *at) };
                 elsewhere.push(Elsewhere { says: says.clone(), excerpt, label: label(*at, None, true) });
             }
         }
-        Shown { diagnostic, excerpt: Excerpt { files, file }, labels, elsewhere }
+        let first = labels.iter().map(LabeledSpan::offset).min().unwrap_or_default();
+        Shown { diagnostic, excerpt: Excerpt { files, file, head: (first, diagnostic.at) }, labels, elsewhere }
     }
 }
 

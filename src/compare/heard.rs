@@ -7,7 +7,7 @@ use super::pairs::Matched;
 use super::sound::{Ear, Fact, Heard, Key, ears};
 use super::tone::{Tone, Tones};
 use crate::Compiled;
-use crate::book::{Note, Part, Song};
+use crate::book::{Book, Note, Part, Song};
 use crate::settle::Value;
 
 /// One difference in what is heard. None is "not there": a pedal that is out, a setting of a pedal that is out.
@@ -177,25 +177,26 @@ impl<'c> Listener<'c> {
     /// The scenes that differ, by name; those that are new; those that are gone.
     pub fn scenes(&mut self, matched: &Matched) -> Vec<SceneTurn> {
         let (old, new) = (self.old.compiled, self.new.compiled);
+        let (played, playing) = (Played::of(old), Played::of(new));
         let mut out = Vec::new();
         for (id, scene) in new.book.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
             let id = id as u32;
-            let name = scene.name.to_string();
+            let now = Some(scene.name.to_string());
             let Some(from) = matched.scenes.old_of(id) else {
-                out.push(SceneTurn { was: None, now: Some(name), turns: Vec::new(), songs: songs_with(new, id) });
+                out.push(SceneTurn { was: None, now, turns: Vec::new(), songs: playing.titles(id) });
                 continue;
             };
             let turns = self.turns(from, id);
-            let was = old.book.scene(from).map(|s| s.name.to_string());
-            if !turns.is_empty() || was.as_deref() != Some(&*name) {
-                let turns = turns.to_vec();
-                out.push(SceneTurn { was, now: Some(name), turns, songs: songs_with(new, id) });
+            let was = old.book.scene(from).map(|s| &*s.name);
+            if !turns.is_empty() || was != Some(&*scene.name) {
+                let (was, turns) = (was.map(str::to_owned), turns.to_vec());
+                out.push(SceneTurn { was, now, turns, songs: playing.titles(id) });
             }
         }
         for id in matched.scenes.lone_old() {
             if let Some(scene) = old.book.scene(id).filter(|s| !s.double) {
                 let was = Some(scene.name.to_string());
-                out.push(SceneTurn { was, now: None, turns: Vec::new(), songs: songs_with(old, id) });
+                out.push(SceneTurn { was, now: None, turns: Vec::new(), songs: played.titles(id) });
             }
         }
         out.sort_by(|a, b| a.name().cmp(b.name()));
@@ -347,12 +348,32 @@ impl SceneTurn {
     }
 }
 
-/// The songs that play a scene, by title.
-pub fn songs_with(compiled: &Compiled, scene: u32) -> Vec<String> {
-    let plays = |s: &&Song| s.parts.iter().any(|p| p.scene == Some(scene));
-    let mut out: Vec<String> = compiled.book.songs.iter().filter(plays).map(|s| s.title.clone()).collect();
-    out.sort();
-    out
+/// Which songs play which scene.
+struct Played<'c> {
+    book: &'c Book,
+    /// Scene and song, sorted.
+    pairs: Vec<(u32, u32)>,
+}
+
+impl<'c> Played<'c> {
+    fn of(compiled: &'c Compiled) -> Played<'c> {
+        let songs = compiled.book.songs.iter().enumerate();
+        let mut pairs: Vec<(u32, u32)> =
+            songs.flat_map(|(id, song)| song.parts.iter().filter_map(move |p| Some((p.scene?, id as u32)))).collect();
+        pairs.sort_unstable();
+        pairs.dedup();
+        Played { book: &compiled.book, pairs }
+    }
+
+    /// The songs that play a scene, by title.
+    fn titles(&self, scene: u32) -> Vec<String> {
+        let from = self.pairs.partition_point(|(s, _)| *s < scene);
+        let songs = self.pairs.iter().skip(from).take_while(|(s, _)| *s == scene);
+        let mut out: Vec<String> =
+            songs.filter_map(|(_, song)| self.book.songs.get(*song as usize)).map(|s| s.title.clone()).collect();
+        out.sort();
+        out
+    }
 }
 
 fn note(compiled: &Compiled, note: &Note) -> String {

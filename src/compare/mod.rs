@@ -81,27 +81,34 @@ pub struct Comparison<'c> {
 /// Compares two books.
 pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Comparison<'c> {
     let matched = pairs::matched(old, new, Matching { renames: options.renames });
-    let mut listener = Listener::new(old, new, &matched);
-    let stated = said::differences(old, new, &matched);
-    // A board that differs may sound different in scenes that do not.
-    let board = stated.iter().any(|s| s.area == Area::Hardware);
-    let (songs, scenes) = (listener.songs(&matched, board), listener.scenes(&matched));
-    let list = edits::list(old, new, &matched, options.exact);
     let rewired = rewired(old, new, &matched);
-    let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
-    Comparison {
-        touched: touched::touched(old, new, &matched, &list.work),
-        walk: touched::walk(new, &list.work, &loops),
-        stated,
-        sets: sets::differences(old, new, &matched),
-        rewired,
-        list,
-        songs,
-        scenes,
-        old,
-        new,
-        matched,
-    }
+    let done = || {
+        let list = edits::list(old, new, &matched, options.exact);
+        let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
+        let touched = touched::touched(old, new, &matched, &list.work);
+        let walk = touched::walk(new, &list.work, &loops);
+        let scenes = Listener::new(old, new, &matched).scenes(&matched);
+        (list, touched, walk, scenes, sets::differences(old, new, &matched))
+    };
+    let heard = || {
+        let mut listener = Listener::new(old, new, &matched);
+        let stated = said::differences(old, new, &matched);
+        // A board that differs may sound different in scenes that do not.
+        let board = stated.iter().any(|s| s.area == Area::Hardware);
+        (listener.songs(&matched, board), stated)
+    };
+    // Songs and slots do not bear on each other.
+    let ((list, touched, walk, scenes, sets), (songs, stated)) = beside(done, heard);
+    Comparison { touched, walk, stated, sets, rewired, list, songs, scenes, old, new, matched }
+}
+
+/// Both at once, in two threads.
+pub(crate) fn beside<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
+    })
 }
 
 fn rewired(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Rewired> {

@@ -119,6 +119,27 @@ pub fn matched(old: &Compiled, new: &Compiled, how: Matching) -> Matched {
     leftover(&mut pairs, "pedal", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     out.devices = pairs;
 
+    renamed_scenes(old, new, &mut out);
+
+    let (was, now) = (&a.songs, &b.songs);
+    let mut pairs = std::mem::take(&mut out.songs);
+    let known = std::mem::take(&mut out.scenes);
+    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+        (Some(x), Some(y)) => alike::songs(x, y, &known),
+        _ => 0,
+    };
+    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
+    leftover(&mut pairs, "song", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
+    (out.songs, out.scenes) = (pairs, known);
+    out.renamed.sort();
+    out
+}
+
+/// Scenes that were renamed without saying so.
+fn renamed_scenes(old: &Compiled, new: &Compiled, out: &mut Matched) {
+    if out.scenes.lone_old().next().is_none() || out.scenes.lone_new().next().is_none() {
+        return;
+    }
     let (left, right) = ears(old, new, &out.devices);
     let heard = |ear: &Ear<'_>, ids: &mut dyn Iterator<Item = u32>| -> FxHashMap<u32, Vec<Fact>> {
         ids.map(|id| (id, ear.listen(id))).collect()
@@ -137,21 +158,8 @@ pub fn matched(old: &Compiled, new: &Compiled, how: Matching) -> Matched {
     };
     let name = |c: &Compiled, at: u32| c.book.scene(at).map_or(String::new(), |s| s.name.to_string());
     let mut pairs = std::mem::take(&mut out.scenes);
-    leftover(&mut pairs, "scene", &|at| name(old, at), &|at| name(new, at), &likeness, &mut out);
+    leftover(&mut pairs, "scene", &|at| name(old, at), &|at| name(new, at), &likeness, out);
     out.scenes = pairs;
-
-    let (was, now) = (&a.songs, &b.songs);
-    let mut pairs = std::mem::take(&mut out.songs);
-    let known = std::mem::take(&mut out.scenes);
-    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
-        (Some(x), Some(y)) => alike::songs(x, y, &known),
-        _ => 0,
-    };
-    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
-    leftover(&mut pairs, "song", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
-    (out.songs, out.scenes) = (pairs, known);
-    out.renamed.sort();
-    out
 }
 
 /// For each scene that songs play: those songs, by a number that both books share; None for a song of one book alone.

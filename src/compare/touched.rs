@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::edits::Work;
 use super::pairs::Matched;
@@ -36,7 +36,7 @@ pub fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &[Work])
         }
     }
     songs.sort();
-    let plays = |c: &Compiled| -> BTreeSet<u32> {
+    let plays = |c: &Compiled| -> FxHashSet<u32> {
         c.book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).collect()
     };
     let (before, after) = (plays(old), plays(new));
@@ -44,7 +44,7 @@ pub fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &[Work])
     let lost = wants.iter().filter(|row| {
         !after.contains(&row.scene) && matched.scenes.old_of(row.scene).is_some_and(|s| before.contains(&s))
     });
-    let filled: BTreeSet<Slot> = wants.iter().map(|row| row.slot).collect();
+    let filled: FxHashSet<Slot> = wants.iter().map(|row| row.slot).collect();
     let emptied = holds.iter().filter(|row| !filled.contains(&row.slot));
     Touched {
         unplayed: lost.map(|row| (row.slot, row.scene)).collect(),

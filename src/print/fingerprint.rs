@@ -53,11 +53,11 @@ fn statement(text: &str, tokens: &[Token], hashes: &mut Vec<Hash>) {
 /// Kind, length and bytes of each token, so that no two statements run into one; an end only where it parts two
 /// statements, and a line break as a `;`.
 fn hash(text: &str, block: &str, tokens: &[Token]) -> Hash {
-    let mut hash = Sha256::new();
+    let mut bytes = Vec::new();
     let mut add = |kind: u8, says: &str| {
-        hash.update([kind]);
-        hash.update((says.len() as u32).to_le_bytes());
-        hash.update(says);
+        bytes.push(kind);
+        bytes.extend((says.len() as u32).to_le_bytes());
+        bytes.extend(says.as_bytes());
     };
     add(u8::MAX, block);
     let next = tokens.iter().skip(1).map(|t| Some(t.kind)).chain([None]);
@@ -68,7 +68,7 @@ fn hash(text: &str, block: &str, tokens: &[Token]) -> Hash {
             kind => add(kind as u8, text.get(token.start as usize..token.end as usize).unwrap_or("")),
         }
     }
-    hash.finalize().into()
+    Sha256::digest(&bytes).into()
 }
 
 #[cfg(test)]

@@ -1,5 +1,5 @@
 //! The bench of `diff`: 10,000 scenes against the same with 1 % changed, beside git's text diff of the same two
-//! files in the same run; then with the scenes shuffled. Ratios are what counts.
+//! files in the same run; then with the scenes shuffled. Ratios are what counts, and are asserted.
 //!
 //! Run with `cargo bench --bench diff`.
 
@@ -9,7 +9,6 @@
 #[path = "large.rs"]
 mod large;
 
-use std::fmt::Write as _;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Instant;
@@ -43,6 +42,8 @@ fn main() {
     let (mixed, git_mixed) = run("mixed.scene");
     println!("shuffled:     diff {:.1} ms, git {:.1} ms, {:.2} times git", mixed, git_mixed, mixed / git_mixed);
     println!("shuffling costs diff {:.2} times, git {:.2} times", mixed / ours, git_mixed / git);
+    assert!(ours <= 2.0 * git, "{:.2} times git's text diff", ours / git);
+    assert!(mixed <= 1.25 * ours, "shuffling costs {:.2} times", mixed / ours);
 }
 
 fn stdout_null(tool: &str, old: &Path, new: &Path) -> Option<i32> {
@@ -62,19 +63,37 @@ fn time(run: &dyn Fn() -> Option<i32>) -> f64 {
     times[ROUNDS / 2]
 }
 
-/// One scene of a hundred says one thing more.
+/// One scene of a hundred sets what it set to another value.
 fn changed(text: &str, seed: u64) -> String {
     let mut random = Random(seed);
-    let mut out = String::new();
+    let (mut out, mut chosen, mut count) = (String::new(), false, 0);
     for line in text.lines() {
-        out.push_str(line);
-        out.push('\n');
-        if line.starts_with("scene ") && random.below(100) == 0 {
-            let _ = writeln!(out, "  larch.size {} %", 1 + random.below(99));
-            out.push_str("  engage larch\n");
+        if line.starts_with("scene ") {
+            chosen = random.below(100) == 0;
         }
+        match other(line).filter(|_| chosen) {
+            Some(line) => {
+                out += &line;
+                count += 1;
+            }
+            None => out += line,
+        }
+        out.push('\n');
     }
+    assert!((SCENES / 200..SCENES / 50).contains(&count), "{count} scenes are changed");
     out
+}
+
+/// A setting with another value.
+fn other(line: &str) -> Option<String> {
+    let (setting, value) = line.strip_prefix("  ")?.split_once(' ').filter(|(s, _)| s.contains('.'))?;
+    let value = match value.strip_suffix(" %") {
+        Some(percent) => format!("{} %", (percent.parse::<u64>().expect("a number") + 37) % 80),
+        None => ["round", "sharp", "low", "high"]
+            [["sharp", "round", "high", "low"].iter().position(|v| *v == value)?]
+        .to_owned(),
+    };
+    Some(format!("  {setting} {value}"))
 }
 
 /// The scenes in another order; all else where it stood.

@@ -54,6 +54,13 @@ pub(crate) fn book(seed: u64, size: &Size) -> Book {
     book
 }
 
+/// More rules for a book.
+#[allow(dead_code, reason = "the bench asks for them")]
+pub(crate) fn rules(seed: u64, book: &Book, count: usize) -> Vec<Rule> {
+    let mut r = Random::new(seed);
+    (0..count).map(|_| rule(&mut r, book)).collect()
+}
+
 /// Names that do not look alike: letters only.
 fn letters(n: usize) -> String {
     let digits = n.to_string().into_bytes();

@@ -3,7 +3,7 @@
 use super::model::{Book, Compare, Control, Expr, Rule, STEPS};
 use serde_json::{Value, json};
 use std::io::Write;
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 
 pub(crate) struct Answer {
     /// The board alone allows a row.
@@ -19,22 +19,13 @@ pub(crate) fn ask(books: &[Book]) -> Option<Vec<Answer>> {
         loud("SKIPPED: the outside solver's check of rules runs only with TIPRING_FULL=1");
         return None;
     }
-    let python = std::env::var("TIPRING_PYTHON").unwrap_or_else(|_| "python3".to_string());
-    let ready = Command::new(&python).args(["-c", "import clingo"]).stderr(Stdio::null()).status();
+    let ready = Command::new(python()).args(["-c", "import clingo"]).stderr(Stdio::null()).status();
     if !ready.is_ok_and(|status| status.success()) {
         loud("SKIPPED: python3 with clingo is missing (pip install clingo)");
         panic!("TIPRING_FULL=1 asks for the outside solver, and python3 with clingo is missing");
     }
-    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracle/rules_clingo.py");
-    let mut child = Command::new(&python)
-        .arg("-B")
-        .arg(script)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("python3 starts");
-    let input = serde_json::to_vec(&books.iter().map(book).collect::<Vec<_>>()).expect("plain data");
-    child.stdin.take().expect("a pipe").write_all(&input).expect("the script reads");
+    let mut child = process().expect("python3 starts");
+    child.stdin.take().expect("a pipe").write_all(&input(books)).expect("the script reads");
     let output = child.wait_with_output().expect("the script ends");
     assert!(output.status.success(), "the outside solver failed");
     let answers: Value = serde_json::from_slice(&output.stdout).expect("the script writes JSON");
@@ -50,6 +41,21 @@ pub(crate) fn ask(books: &[Book]) -> Option<Vec<Answer>> {
         })
         .collect(),
     )
+}
+
+pub(crate) fn python() -> String {
+    std::env::var("TIPRING_PYTHON").unwrap_or_else(|_| "python3".to_string())
+}
+
+/// The solver, waiting for books.
+pub(crate) fn process() -> std::io::Result<Child> {
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracle/rules_clingo.py");
+    Command::new(python()).args(["-B", script]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn()
+}
+
+/// Books as the solver reads them.
+pub(crate) fn input(books: &[Book]) -> Vec<u8> {
+    serde_json::to_vec(&books.iter().map(book).collect::<Vec<_>>()).expect("plain data")
 }
 
 /// Past the test harness, which keeps what a passing test prints to itself.

@@ -3,11 +3,11 @@
 use super::page::{Line, Page, Reader, Section, Tone};
 use super::{heard, todo, words};
 use crate::Compiled;
-use crate::compare::Comparison;
 use crate::compare::alike::THRESHOLD;
 use crate::compare::assign::MOST;
 use crate::compare::said::Area;
 use crate::compare::sets::{Fate, SetTurn};
+use crate::compare::{Comparison, beside};
 use crate::print::fingerprint::fingerprint;
 
 /// The page for a reader.
@@ -35,7 +35,9 @@ pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
     }
     lead.extend(drafts(comparison));
     lead.extend(matching(comparison));
-    Page { title: format!("{} → {}", book(comparison.old), book(comparison.new)), lead, sections }
+    let (old, new) = (comparison.old, comparison.new);
+    let (was, now) = beside(|| book(old), || book(new));
+    Page { title: format!("{was} → {now}"), lead, sections }
 }
 
 /// A book by its title, its version word and its source's fingerprint.

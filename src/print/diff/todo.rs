@@ -110,9 +110,14 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     };
     let moved = list.work.iter().filter(|w| moved(comparison, w)).count();
     let why = if moved > 0 { format!(" {moved} of the scenes stood in another slot.") } else { String::new() };
-    let lead = format!(
-        "{count} things to do in {slots} slots ({least}).{why} Keep the order: a preset that is stored elsewhere is read before its slot is overwritten. What is not listed stays as it is."
-    );
+    let ordered = list.work.iter().any(|w| w.from.is_some());
+    let order = if ordered {
+        " Keep the order: a preset that is stored elsewhere is read before its slot is overwritten."
+    } else {
+        ""
+    };
+    let (count, slots) = (words::count(count, "thing"), words::count(slots, "slot"));
+    let lead = format!("{count} to do in {slots} ({least}).{why}{order} What is not listed stays as it is.");
     Section { title: "To reprogram".to_owned(), lead, lines }
 }
 
@@ -171,14 +176,14 @@ pub(super) fn walk(comparison: &Comparison<'_>) -> Section {
     for (slot, scene, fresh) in &walk.steps {
         let name = words::scene(new, *scene);
         let says = crate::print::words::scene(new, *scene);
-        let changes = if *fresh == 1 { "1 change".to_owned() } else { format!("{fresh} changes") };
+        let changes = words::count(*fresh, "change");
         lines.push(Line::ticked(0, format!("{} `{name}` ({changes}): {says}", words::slot(new, *slot))));
     }
     let fewest = if walk.fewest { "no fewer presets show them all" } else { "perhaps fewer would do" };
     let lead = format!(
-        "Each cell in each value that was set, and each rewired loop, is seen once: {} changes in {} presets ({fewest}).",
-        walk.changes,
-        walk.steps.len()
+        "Each cell in each value that was set, and each rewired loop, is seen once: {} in {} ({fewest}).",
+        words::count(walk.changes, "change"),
+        words::count(walk.steps.len(), "preset")
     );
     Section { title: "To step through afterwards".to_owned(), lead, lines }
 }

@@ -101,10 +101,11 @@ pub(super) fn wire(compiled: &Compiled, edit: &Edit) -> String {
     }
 }
 
-/// A cell to set, said as a statement: `engage loop 8 (TDE)`, `close remote 2 tip`, `expression 1: 20 % → foot`.
+/// A cell to set, said as a statement, and what it moves: `engage loop 8 (TDE)`, `close remote 2 tip (swirl speed)`,
+/// `expression 1: 20 % → foot (tide depth)`.
 pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
     let what = wire(new, edit);
-    match (edit.wire, edit.now) {
+    let deed = match (edit.wire, edit.now) {
         (Wire::Loop(_), Value::On) => format!("engage {what}"),
         (Wire::Loop(_), Value::Off) => format!("bypass {what}"),
         (Wire::Contact(_), Value::On) => format!("close {what}"),
@@ -118,7 +119,26 @@ pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
             (Some(was), now) => format!("{what}: {was} → {now}"),
             (None, now) => format!("{what}: {now}"),
         },
+    };
+    match moves(new, edit) {
+        moves if moves.is_empty() => deed,
+        moves => format!("{deed} ({})", moves.join(", ")),
     }
+}
+
+/// The controls that a cell moves, by device.
+fn moves(new: &Compiled, edit: &Edit) -> Vec<String> {
+    let users = new.table.cells.list.get(edit.cell as usize).map_or(&[][..], |c| &c.users);
+    let name = |(device, control): &(u16, u16)| {
+        let device = new.book.devices.get(*device as usize)?;
+        Some(format!("{} {}", device.name, device.controls.get(*control as usize)?.name))
+    };
+    users.iter().filter_map(name).collect()
+}
+
+/// `1 slot`, `3 slots`.
+pub(super) fn count(n: usize, one: &str) -> String {
+    format!("{n} {one}{}", if n == 1 { "" } else { "s" })
 }
 
 /// The value that is stored, and the one to store, as tables print them.

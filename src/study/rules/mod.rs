@@ -7,12 +7,14 @@ mod change;
 pub mod logic;
 mod reason;
 mod rows;
+mod shortest;
 mod smallest;
 mod world;
 
 pub use change::Change;
 pub use logic::{Ask, Logic, Node, Truth};
 pub use rows::Broken;
+pub use shortest::{LONGEST, Offers};
 
 use crate::book::Book;
 use crate::settle::Table;

@@ -3,9 +3,9 @@
 use rustc_hash::FxHashMap;
 
 use super::Clash;
-use super::change::{self, Change};
 use super::logic::{Logic, Node, Truth};
 use super::reason;
+use super::shortest::{Offers, Search, Wanted, would};
 use super::world::World;
 use crate::book::Book;
 use crate::settle::{Table, Value, why};
@@ -19,8 +19,8 @@ pub struct Broken {
     pub rules: Vec<usize>,
     /// The statements behind it, indexes of the book's sayings.
     pub by: Vec<u32>,
-    /// The shortest changes that would keep the rules, each a set of steps; none when no small change does.
-    pub changes: Vec<Vec<Change>>,
+    /// The shortest changes that would keep the rules, and no other rule worse.
+    pub offers: Offers,
     /// Scenes that break the same by the same statements, because they build on this one.
     pub also: Vec<u32>,
 }
@@ -29,7 +29,7 @@ pub struct Broken {
 #[derive(Clone)]
 struct Verdict {
     rules: Vec<usize>,
-    changes: Vec<Vec<Change>>,
+    offers: Offers,
 }
 
 /// Every row that breaks a rule, in the order of the scenes.
@@ -57,9 +57,7 @@ pub(super) fn broken(
             heads.insert((id, verdict.rules.clone()), index);
             match head.and_then(|h| out.get_mut(h)) {
                 Some(head) => head.also.push(id),
-                None => {
-                    out.push(Broken { scene: id, rules: verdict.rules, by, changes: verdict.changes, also: vec![] })
-                }
+                None => out.push(Broken { scene: id, rules: verdict.rules, by, offers: verdict.offers, also: vec![] }),
             }
         }
     }
@@ -73,8 +71,11 @@ struct Judge<'j> {
     world: &'j mut World,
     all: &'j [usize],
     clashes: &'j [Clash],
-    seen: FxHashMap<Vec<Truth>, Vec<Verdict>>,
+    seen: FxHashMap<Answers, Vec<Verdict>>,
 }
+
+/// What a row answers; and what it would if no cell of it were free.
+type Answers = (Vec<Truth>, Vec<Truth>);
 
 /// What a cell of a row holds; None when it is free.
 pub(super) fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
@@ -85,10 +86,12 @@ impl Judge<'_> {
     fn verdicts(&mut self, scene: u32) -> Vec<Verdict> {
         let table = self.table;
         let answers = self.logic.answers(scene, &|cell| held(table, scene, cell));
+        let full = |cell| held(table, scene, cell).or_else(|| Some(would(self.book, table, scene, cell)));
+        let answers = (answers, self.logic.answers(scene, &full));
         if let Some(known) = self.seen.get(&answers) {
             return known.clone();
         }
-        let found = self.judge(scene, &answers);
+        let found = self.judge(scene, &answers.0);
         self.seen.insert(answers, found.clone());
         found
     }
@@ -102,6 +105,8 @@ impl Judge<'_> {
         };
         let rules: Vec<usize> = self.all.iter().copied().filter(|r| !told(*r)).collect();
         let mut sets: Vec<Vec<usize>> = rules.iter().filter(|r| truth(**r) == Truth::No).map(|r| vec![*r]).collect();
+        let lone = |rule: &usize| told(*rule) && self.clashes.iter().any(|c| c.rules == [*rule]);
+        let lone: Vec<usize> = self.all.iter().copied().filter(lone).collect();
         let mut open: Vec<usize> = rules.iter().copied().filter(|r| truth(*r) != Truth::No).collect();
         if open.iter().any(|r| truth(*r) == Truth::Free) {
             let given = self.world.answering(answers);
@@ -113,11 +118,18 @@ impl Judge<'_> {
                 sets.push(set);
             }
         }
-        let verdict = |rules: Vec<usize>| {
-            let changes = change::shortest(self.book, self.table, self.logic, scene, &rules, self.all);
-            Verdict { rules, changes }
-        };
-        sets.into_iter().map(verdict).collect()
+        // What holds by no choice is broken already: no change need keep it.
+        let never = |rule: &usize| lone.contains(rule) || sets.contains(&vec![*rule]);
+        let alone: Vec<usize> = self.all.iter().copied().filter(|r| !never(r)).collect();
+        let mut out = Vec::new();
+        for rules in sets {
+            let together: Vec<usize> = rules.iter().chain(&open).copied().collect();
+            let wanted = Wanted { together: &together, alone: &alone };
+            let Judge { book, table, logic, .. } = *self;
+            let search = Search { book, table, logic, world: self.world, scene };
+            out.push(Verdict { offers: search.shortest(&wanted), rules });
+        }
+        out
     }
 
     fn same_kind(&self, a: u32, b: u32) -> bool {

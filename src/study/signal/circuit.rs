@@ -45,7 +45,8 @@ pub fn decibel(square: f64) -> f64 {
 impl Segment {
     /// Conductance of all loads together, in siemens: the sum of 1/R.
     pub fn conductance(&self) -> f64 {
-        self.loads.iter().map(|ohm| 1.0 / ohm).sum()
+        // From +0: the sum of nothing is -0, and an open end would load the source with minus infinity.
+        self.loads.iter().map(|ohm| 1.0 / ohm).fold(0.0, |sum, one| sum + one)
     }
 
     /// All loads together, in ohm; infinite for an open end.

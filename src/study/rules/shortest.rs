@@ -1,0 +1,280 @@
+//! The shortest changes of a row that keep a rule.
+//!
+//! Whatever keeps a broken rule changes something that the rule asks for, or what decides whether that is free. So the
+//! search follows the rules: it changes what one broken rule asks for, and looks which rule is broken then.
+
+use std::collections::BTreeSet;
+
+use super::change::Change;
+use super::logic::{Ask, Logic, Truth};
+use super::world::World;
+use crate::book::{Book, How};
+use crate::settle::{CellKind, Table, Value, why};
+
+/// Longer changes than this are no help on stage.
+pub const LONGEST: usize = 3;
+/// So many changes of one rule are looked at.
+const MOST_TRIES: usize = 3_000;
+/// So many shortest changes are offered.
+const MOST_OFFERS: usize = 3;
+
+/// The shortest changes that were found.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Offers {
+    /// Each a set of things to say; none when no change of [`LONGEST`] things or fewer will do.
+    pub changes: Vec<Vec<Change>>,
+    /// The search gave up before it had looked at everything as short as this.
+    pub cut: bool,
+}
+
+/// What must hold after a change.
+pub(super) struct Wanted<'w> {
+    /// These together, by some choice of the cells that are free then: the broken rules, and all that are kept.
+    pub together: &'w [usize],
+    /// Each of these alone, if it did before.
+    pub alone: &'w [usize],
+}
+
+/// A change, and what it puts in which cells.
+type Step = (Change, Vec<(u16, Value)>);
+
+pub(super) struct Search<'s> {
+    pub book: &'s Book,
+    pub table: &'s Table,
+    pub logic: &'s Logic,
+    pub world: &'s mut World,
+    pub scene: u32,
+}
+
+/// How far a search has come.
+#[derive(Default)]
+struct Trail {
+    steps: Vec<Step>,
+    seen: BTreeSet<Vec<usize>>,
+    found: Vec<Vec<Change>>,
+    cut: bool,
+}
+
+impl Search<'_> {
+    /// The shortest changes of the row that give what is wanted.
+    pub(super) fn shortest(mut self, wanted: &Wanted<'_>) -> Offers {
+        let before = self.answers(&[]);
+        // A row that the board itself does not allow is another rule's matter: then each rule is judged alone.
+        let sound = self.world.clash(&[], &self.world.answering(&before)).is_none();
+        let held = |r: &usize| self.logic.rules.get(*r).is_none_or(|n| n.truth(&before) != Truth::No);
+        let alone: Vec<usize> = wanted.alone.iter().copied().filter(held).collect();
+        let each: Vec<usize> = wanted.together.iter().chain(&alone).copied().collect();
+        let together = sound.then_some(wanted.together);
+        let mut trail = Trail::default();
+        for size in 1..=LONGEST {
+            trail.seen.clear();
+            self.follow(&each, together, size, &mut Vec::new(), &mut trail);
+            if !trail.found.is_empty() || trail.cut {
+                break;
+            }
+        }
+        Offers { changes: trail.found, cut: trail.cut }
+    }
+
+    /// Tries everything that may mend what `chosen` leaves broken, with `left` things to say.
+    fn follow(
+        &mut self,
+        each: &[usize],
+        together: Option<&[usize]>,
+        left: usize,
+        chosen: &mut Vec<usize>,
+        trail: &mut Trail,
+    ) {
+        let values = set(chosen, &trail.steps);
+        let Some(broken) = self.broken(each, together, &values) else {
+            let steps = chosen.iter().filter_map(|i| trail.steps.get(*i));
+            trail.found.push(steps.map(|(change, _)| *change).collect());
+            return;
+        };
+        if left == 0 {
+            return;
+        }
+        for step in self.steps(&broken, &values) {
+            let known = trail.steps.iter().position(|s| *s == step);
+            let number = known.unwrap_or_else(|| {
+                trail.steps.push(step);
+                trail.steps.len() - 1
+            });
+            let mut sorted: Vec<usize> = chosen.iter().copied().chain([number]).collect();
+            sorted.sort_unstable();
+            if !trail.seen.insert(sorted) {
+                continue;
+            }
+            trail.cut |= trail.seen.len() > MOST_TRIES;
+            if trail.cut || trail.found.len() >= MOST_OFFERS {
+                return;
+            }
+            chosen.push(number);
+            self.follow(each, together, left - 1, chosen, trail);
+            chosen.pop();
+        }
+    }
+
+    /// The cells that a broken rule asks for, or those of some rules that cannot all be kept; none when all is well.
+    fn broken(&mut self, each: &[usize], together: Option<&[usize]>, values: &[(u16, Value)]) -> Option<Vec<u16>> {
+        let logic = self.logic;
+        let no = |rule: &&usize| {
+            let answer = |i: usize| logic.asks.get(i).map_or(Truth::Unknown, |ask| self.answer(*ask, values));
+            logic.rules.get(**rule).is_some_and(|n| n.truth_by(&answer) == Truth::No)
+        };
+        if let Some(rule) = each.iter().find(no) {
+            return Some(self.asked(&[*rule]));
+        }
+        let given = self.world.answering(&self.answers(values));
+        let core = self.world.clash(together?, &given)?;
+        Some(if core.is_empty() { self.claimed(values) } else { self.asked(&core) })
+    }
+
+    /// The cells that some rules ask for.
+    fn asked(&self, rules: &[usize]) -> Vec<u16> {
+        let mut cells = Vec::new();
+        for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
+            rule.asks(&mut |index| {
+                if let Some(Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell)) = self.logic.asks.get(index) {
+                    cells.push(*cell);
+                }
+            });
+        }
+        cells
+    }
+
+    /// What a change has to do with, when the board does not allow it: its cells, and those of what it engages.
+    fn claimed(&self, values: &[(u16, Value)]) -> Vec<u16> {
+        let mut cells: Vec<u16> = values.iter().map(|(cell, _)| *cell).collect();
+        for (d, device) in self.book.devices.iter().enumerate() {
+            let column = device.loop_at.and_then(|l| self.table.cells.loop_cell(l.value));
+            if column.is_some_and(|c| values.iter().any(|(cell, _)| *cell == c)) {
+                let controls = 0..device.controls.len();
+                cells.extend(controls.flat_map(|c| self.table.cells.of_control(d as u16, c as u16)));
+            }
+        }
+        cells
+    }
+
+    fn answers(&self, values: &[(u16, Value)]) -> Vec<Truth> {
+        self.logic.asks.iter().map(|ask| self.answer(*ask, values)).collect()
+    }
+
+    fn answer(&self, ask: Ask, values: &[(u16, Value)]) -> Truth {
+        self.logic.answer(ask, self.scene, &|cell| self.after(values, cell))
+    }
+
+    /// What a cell holds after the change: whether it is free depends on which of its devices sound then.
+    fn after(&self, values: &[(u16, Value)], cell: u16) -> Option<Value> {
+        if let Some((_, value)) = values.iter().find(|(c, _)| *c == cell) {
+            return Some(*value);
+        }
+        let table = self.table;
+        let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
+        let sounds = |device: u16| {
+            let device = self.book.devices.get(device as usize)?;
+            let Some(column) = device.loop_at.and_then(|l| table.cells.loop_cell(l.value)) else {
+                return Some(device.always());
+            };
+            let chosen = values.iter().find(|(c, _)| *c == column).map(|(_, value)| *value);
+            Some(chosen.unwrap_or(table.value(self.scene, column)) == Value::On)
+        };
+        if !users.is_empty() && users.iter().all(|(device, _)| sounds(*device) == Some(false)) {
+            return None;
+        }
+        Some(if table.is_free(self.scene, cell) {
+            would(self.book, table, self.scene, cell)
+        } else {
+            table.value(self.scene, cell)
+        })
+    }
+
+    /// Everything that could be said otherwise about some cells, and changes something.
+    fn steps(&self, cells: &[u16], values: &[(u16, Value)]) -> Vec<Step> {
+        let mut out: Vec<Step> = Vec::new();
+        let mut add = |change: Change, sets: Vec<(u16, Value)>| {
+            let fresh = sets.iter().any(|(cell, value)| self.after(values, *cell) != Some(*value));
+            let clear = sets.iter().all(|(cell, _)| !values.iter().any(|(c, _)| c == cell));
+            if fresh && clear && !out.iter().any(|(other, _)| *other == change) {
+                out.push((change, sets));
+            }
+        };
+        for cell in cells {
+            self.of_cell(*cell, values, &mut add);
+        }
+        // What is bypassed leaves its cells free: the longer way round, so offered last.
+        for (device, _) in cells.iter().filter_map(|c| self.table.cells.list.get(*c as usize)).flat_map(|c| &c.users) {
+            let loop_at = self.book.devices.get(*device as usize).and_then(|d| d.loop_at).map(|l| l.value);
+            if let Some(cell) = loop_at.and_then(|n| self.table.cells.loop_cell(n)) {
+                self.of_cell(cell, values, &mut add);
+            }
+        }
+        out
+    }
+
+    /// Everything that could be said about one cell.
+    fn of_cell(&self, cell: u16, values: &[(u16, Value)], add: &mut dyn FnMut(Change, Vec<(u16, Value)>)) {
+        let Some(column) = self.table.cells.list.get(cell as usize) else { return };
+        for on in [false, true] {
+            match column.kind {
+                CellKind::Loop(number) => add(Change::Loop { number, on }, vec![(cell, Value::of(on))]),
+                CellKind::Output(number) => add(Change::Output { number, on }, vec![(cell, Value::of(on))]),
+                CellKind::Contact(contact) if column.users.is_empty() => {
+                    add(Change::Contact { contact, closed: on }, vec![(cell, Value::of(on))]);
+                }
+                _ => {}
+            }
+        }
+        for (device, control) in column.users.iter().copied() {
+            let found = self.book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            for state in 0..found.map_or(0, |c| c.states.len() as u16) {
+                let columns = self.table.cells.of_control(device, control).iter().copied();
+                let sets = self.table.cells.of_state(device, control, state).iter().copied();
+                add(Change::State { device, control, state }, columns.zip(sets).collect());
+            }
+            let asked = |ask: &&Ask| matches!(ask, Ask::AtLeast(c, _) | Ask::Foot(c) if *c == cell);
+            if !self.logic.asks.iter().any(|a| asked(&a)) {
+                continue;
+            }
+            for step in self.regions(cell, values) {
+                add(Change::Step { device, control, step }, vec![(cell, Value::Step(step))]);
+            }
+            let treadled = found.is_some_and(|c| match c.how {
+                How::Port { port, .. } => self.book.treadles.iter().any(|t| t.port == port),
+                How::FootLevel { .. } => true,
+                _ => false,
+            });
+            if treadled {
+                add(Change::Foot { device, control }, vec![(cell, Value::Foot)]);
+            }
+        }
+    }
+
+    /// A step between each two that the rules tell apart: the nearest to what the cell holds.
+    fn regions(&self, cell: u16, values: &[(u16, Value)]) -> Vec<u16> {
+        let asks = self.logic.asks.iter();
+        let bounds =
+            asks.filter_map(|ask| if let Ask::AtLeast(c, s) = ask { (*c == cell).then_some(*s) } else { None });
+        let mut bounds: Vec<u16> = bounds.chain([0]).collect();
+        bounds.sort_unstable();
+        bounds.dedup();
+        let now = match self.after(values, cell) {
+            Some(Value::Step(step)) => step,
+            _ => 0,
+        };
+        let last = self.table.cells.list.get(cell as usize).map_or(0, |c| c.steps.saturating_sub(1));
+        let ends = bounds.iter().skip(1).map(|b| b - 1).chain([last]);
+        let mut out: Vec<u16> = bounds.iter().zip(ends).map(|(from, to)| now.clamp(*from, to.max(*from))).collect();
+        out.sort_by_key(|step| step.abs_diff(now));
+        out
+    }
+}
+
+/// What a free cell would hold if it mattered.
+pub(super) fn would(book: &Book, table: &Table, scene: u32, cell: u16) -> Value {
+    why::settled(&why::reasons(book, table, scene, cell)).unwrap_or(Value::Unknown)
+}
+
+fn set(chosen: &[usize], steps: &[Step]) -> Vec<(u16, Value)> {
+    chosen.iter().filter_map(|i| steps.get(*i)).flat_map(|(_, sets)| sets.iter().copied()).collect()
+}
