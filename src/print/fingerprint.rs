@@ -15,16 +15,17 @@ pub fn fingerprint(files: &Files) -> String {
     let mut hashes = Vec::new();
     let mut tokens = Vec::new();
     let mut faults = Vec::new();
+    let mut bytes = Vec::new();
     for (number, file) in files.iter().filter(|(_, f)| !f.shipped) {
         let mut lexer = Lexer::new(number, &file.text, registry::opens_top);
         while lexer.statement(&mut tokens, &mut faults) {
-            statement(&file.text, &tokens, &mut hashes);
+            statement(&file.text, &tokens, &mut bytes, &mut hashes);
             faults.clear();
         }
     }
     hashes.sort_unstable();
     // An empty `slots` block says that nothing has a slot; a second one says nothing more.
-    let slots = hash("", "slots", &[]);
+    let slots = hash("", "slots", &[], &mut bytes);
     let mut told = false;
     hashes.retain(|h| *h != slots || !std::mem::replace(&mut told, true));
     let mut all = Sha256::new();
@@ -34,26 +35,26 @@ pub fn fingerprint(files: &Files) -> String {
 
 type Hash = [u8; 32];
 
-fn statement(text: &str, tokens: &[Token], hashes: &mut Vec<Hash>) {
+fn statement(text: &str, tokens: &[Token], bytes: &mut Vec<u8>, hashes: &mut Vec<Hash>) {
     let word = |t: &Token| text.get(t.start as usize..t.end as usize).unwrap_or("");
     let opens = tokens.first().map_or("", word);
     match (opens, tokens) {
         ("use", _) | (_, []) => {}
         ("default" | "slots", [_, open, inner @ .., close]) if open.kind == Tok::Open && close.kind == Tok::Close => {
             if opens == "slots" {
-                hashes.push(hash("", "slots", &[]));
+                hashes.push(hash("", "slots", &[], bytes));
             }
             let lines = inner.split(|t| t.kind == Tok::End).filter(|line| !line.is_empty());
-            hashes.extend(lines.map(|line| hash(text, opens, line)));
+            hashes.extend(lines.map(|line| hash(text, opens, line, bytes)));
         }
-        _ => hashes.push(hash(text, "", tokens)),
+        _ => hashes.push(hash(text, "", tokens, bytes)),
     }
 }
 
 /// Kind, length and bytes of each token, so that no two statements run into one; an end only where it parts two
-/// statements, and a line break as a `;`.
-fn hash(text: &str, block: &str, tokens: &[Token]) -> Hash {
-    let mut bytes = Vec::new();
+/// statements, and a line break as a `;`. `bytes` is room for them.
+fn hash(text: &str, block: &str, tokens: &[Token], bytes: &mut Vec<u8>) -> Hash {
+    bytes.clear();
     let mut add = |kind: u8, says: &str| {
         bytes.push(kind);
         bytes.extend((says.len() as u32).to_le_bytes());
@@ -68,7 +69,7 @@ fn hash(text: &str, block: &str, tokens: &[Token]) -> Hash {
             kind => add(kind as u8, text.get(token.start as usize..token.end as usize).unwrap_or("")),
         }
     }
-    Sha256::digest(&bytes).into()
+    Sha256::digest(bytes).into()
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::{Book, Fault};
+use super::{Book, Device, Fault};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;
@@ -33,6 +33,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         book: Book::default(),
         faults: Vec::new(),
         names: Arc::default(),
+        devices: Arc::default(),
         songs: FxHashMap::default(),
         found: Found::default(),
         suggestions: 0,
@@ -43,6 +44,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.supplies();
     binder.devices();
     binder.leads();
+    binder.devices = binder.book.devices.as_slice().into();
     binder.layers();
     binder.scenes_and_songs();
     binder.slots();
@@ -87,6 +89,8 @@ struct Binder<'t> {
     book: Book,
     faults: Vec<Fault>,
     names: Arc<Names<'t>>,
+    /// The devices once they are all bound: scenes look into them while they write to the book.
+    devices: Arc<[Device]>,
     songs: FxHashMap<String, Option<usize>>,
     found: Found<'t>,
     suggestions: usize,
@@ -106,6 +110,7 @@ impl<'t> Binder<'t> {
             book: Book { devices: self.book.devices.clone(), guitars: self.book.guitars.clone(), ..Book::default() },
             faults: Vec::new(),
             names: Arc::clone(&self.names),
+            devices: Arc::clone(&self.devices),
             songs: std::mem::take(&mut self.songs),
             found: Found { songs, sets, ..Found::default() },
             suggestions: self.suggestions,

@@ -1,5 +1,7 @@
 //! What a scene, a layer or the default says.
 
+use std::sync::Arc;
+
 use super::Binder;
 use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
@@ -164,7 +166,8 @@ impl<'t> Binder<'t> {
         let mut names = view.all(Kind::Name);
         let (Some(owner), Some(name), value) = (names.next(), names.next(), names.next()) else { return false };
         let Some(index) = self.find(owner, Wanted::Device) else { return false };
-        let Some(device) = self.book.devices.get(index as usize) else { return false };
+        let devices = Arc::clone(&self.devices);
+        let Some(device) = devices.get(index as usize) else { return false };
         let wanted = nfc(name.text());
         let Some(number) = device.controls.iter().position(|c| c.name == wanted) else {
             if !device.faulty {
@@ -175,7 +178,7 @@ impl<'t> Binder<'t> {
             }
             return false;
         };
-        let Some(control) = device.controls.get(number).cloned() else { return false };
+        let Some(control) = device.controls.get(number) else { return false };
         if control.how == How::Unknown {
             return false;
         }
@@ -185,11 +188,11 @@ impl<'t> Binder<'t> {
         }
         if let Some(asked) = view.child(Kind::Foot) {
             let value = foot(asked);
-            let fits = self.foot_reaches(&control, index as usize, view.span());
+            let fits = self.foot_reaches(control, index as usize, view.span());
             return fits && self.push(What::Level { device, control: number, value }, view.span());
         }
         if control.how.level().is_some() {
-            return self.level_value(view, &control, device, number, value);
+            return self.level_value(view, control, device, number, value);
         }
         let at = value.map_or_else(|| view.child(Kind::Quantity).map_or(view.span(), View::span), View::span);
         let state = value.and_then(|v| control.states.iter().position(|s| s.name == nfc(v.text())));
@@ -198,7 +201,7 @@ impl<'t> Binder<'t> {
                 let reached = control.how != How::Foot || self.not_under(index as usize, view.span());
                 reached && self.push(What::Choice { device, control: number, state: state as u16 }, view.span())
             }
-            None => self.state_unknown(at, value, &control),
+            None => self.state_unknown(at, value, control),
         }
     }
 

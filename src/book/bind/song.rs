@@ -6,11 +6,12 @@ use crate::book::fault::OutOfReach;
 use crate::book::song::title_key;
 use crate::book::{Fault, Note, Part, Said, Set, SetItem, Song};
 use crate::syntax::kind::Kind;
+use crate::syntax::lexer;
 use crate::syntax::tree::View;
 
 /// How a title is matched.
 pub(super) fn key_of(text: View<'_>) -> String {
-    title_key(&nfc(&content(text)))
+    title_key(&nfc(lexer::unquoted(text.text())))
 }
 
 impl<'t> Binder<'t> {
@@ -70,12 +71,11 @@ impl<'t> Binder<'t> {
     }
 
     fn part(&mut self, view: View<'t>) -> Part {
-        let names: Vec<View<'t>> = view.all(Kind::Name).collect();
-        let text = view.child(Kind::Text);
-        let (label, scene) = match (text, names.as_slice()) {
-            (Some(text), [scene, ..]) => (content(text), Some(*scene)),
-            (None, [label, scene]) => (label.text().to_owned(), Some(*scene)),
-            (None, [scene]) => (scene.text().to_owned(), Some(*scene)),
+        let mut names = view.all(Kind::Name);
+        let (label, scene) = match (view.child(Kind::Text), names.next(), names.next(), names.next()) {
+            (Some(text), Some(scene), ..) => (content(text), Some(scene)),
+            (None, Some(label), Some(scene), None) => (label.text().to_owned(), Some(scene)),
+            (None, Some(scene), None, _) => (scene.text().to_owned(), Some(scene)),
             _ => (String::new(), None),
         };
         // `intro bed` without its colon: nobody knows which of the two is the scene.
