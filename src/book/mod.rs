@@ -19,7 +19,7 @@ pub use fault::Fault;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
-pub use time::{Repress, Timing, Ways};
+pub use time::{Presses, Repress, Timing, Ways};
 
 use crate::source::Span;
 

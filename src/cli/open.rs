@@ -3,8 +3,7 @@
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use super::progress::Progress;
-use super::{Trouble, output, report};
+use super::{Trouble, output, progress, report};
 use crate::Compiled;
 use crate::driver::{self, Options};
 
@@ -69,7 +68,7 @@ impl Opening {
 /// Reads and compiles a book.
 #[allow(clippy::disallowed_methods, reason = "standard input is read here")]
 pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
-    let _progress = Progress::start(format!("compiling {}", book.display()));
+    progress::start(format!("working on {}", book.display()));
     if book == Path::new("-") {
         let mut bytes = Vec::new();
         std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;

@@ -3,7 +3,7 @@
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
-use super::Trouble;
+use super::{Trouble, progress};
 
 /// Where a command writes.
 #[derive(clap::Args)]
@@ -41,6 +41,7 @@ fn named_as_it_is(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
 
 /// Writes to standard output; a reader that has had enough is no trouble.
 pub(super) fn print(bytes: &[u8]) -> Result<(), Trouble> {
+    progress::stop();
     let mut out = anstream::stdout().lock();
     match out.write_all(bytes).and_then(|()| out.flush()) {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(Trouble(format!("cannot write: {e}"))),
@@ -50,11 +51,13 @@ pub(super) fn print(bytes: &[u8]) -> Result<(), Trouble> {
 
 /// Writes a line to standard error.
 pub(super) fn complain(says: &str) {
+    progress::stop();
     let _ = writeln!(anstream::stderr(), "{says}");
 }
 
 /// Replaces a file by a whole new one, or leaves it as it is.
 pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    progress::stop();
     let trouble = |e: std::io::Error| Trouble(format!("cannot write {}: {e}", path.display()));
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut file = tempfile::NamedTempFile::new_in(folder).map_err(trouble)?;

@@ -16,7 +16,8 @@ pub mod text;
 pub mod tonight;
 
 use crate::Compiled;
-use crate::book::words;
+use crate::book::{Slot, words};
+use crate::fill::Places;
 use crate::print::fingerprint;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
@@ -193,17 +194,15 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     }
 }
 
-/// Where a scene is stored: its first slot as shown, `-` for none.
-pub fn slot_of(compiled: &Compiled, scene: u32) -> String {
+/// A slot as shown, `-` for none.
+fn shown(compiled: &Compiled, slot: Option<Slot>) -> String {
     let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
-    let stored = compiled.presets.iter().find(|p| p.scene == scene).and_then(|p| p.slot);
-    stored.zip(range).map_or_else(|| "-".to_owned(), |(slot, range)| range.show(slot))
+    slot.zip(range).map_or_else(|| "-".to_owned(), |(slot, range)| range.show(slot))
 }
 
-/// Bank and switch of a scene's first slot.
-fn at(compiled: &Compiled, scene: u32) -> Option<(String, String)> {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots)?;
-    let slot = compiled.presets.iter().find(|p| p.scene == scene)?.slot?;
+/// A slot's bank and switch as shown.
+fn at(compiled: &Compiled, slot: Option<Slot>) -> Option<(String, String)> {
+    let (slot, range) = (slot?, compiled.book.switcher.as_ref().and_then(|s| s.slots)?);
     let bank = (range.first_bank + slot.bank).to_string();
     let shown = range.show(slot);
     let switch = shown.get(bank.len()..)?.trim_start_matches('.').to_owned();
@@ -228,9 +227,10 @@ fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
 }
 
 fn trouble(compiled: &Compiled) -> Vec<WayOut> {
+    let places = Places::of(&compiled.book, &compiled.presets);
     let scene = |id: u32| {
         let name = compiled.book.scene(id).map_or(String::new(), |s| s.name.to_string());
-        (name, slot_of(compiled, id))
+        (name, shown(compiled, places.first(id)))
     };
     let ways = compiled.book.fallbacks.iter().filter_map(|f| {
         let device = compiled.book.devices.get(f.device?)?.name.clone();

@@ -1,42 +1,47 @@
 //! Songs in playing order.
 
 use super::acts::{self, Memory};
-use super::{ActKind, Entry, Night, PartLine, SongBlock, Wanted, slot_of};
+use super::{ActKind, Entry, Night, PartLine, SongBlock, Wanted, shown};
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::book::{Set, SetItem, Song};
+use crate::book::{Set, SetItem, Slot, Song};
+use crate::fill::Places;
 
 /// The nights that are wanted: tonight's order, one set, all sets by title, or all songs when there is no set.
 pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
     let book = &compiled.book;
+    let places = &Places::of(book, &compiled.presets);
     if let Some(songs) = &wanted.songs {
         let items: Vec<SetItem> = songs.iter().map(|song| SetItem::Song(*song)).collect();
-        return vec![night(compiled, wanted.set.as_deref().unwrap_or("tonight"), &items)];
+        return vec![night(compiled, places, wanted.set.as_deref().unwrap_or("tonight"), &items)];
     }
     let asked = |set: &&Set| wanted.set.as_ref().is_none_or(|w| title_key(w) == title_key(&set.title));
     let sets = book.sets_by_name();
     let mut nights: Vec<Night> =
-        sets.into_iter().filter(asked).map(|set| night(compiled, &set.title, &set.items)).collect();
+        sets.into_iter().filter(asked).map(|set| night(compiled, places, &set.title, &set.items)).collect();
     if book.sets.is_empty() && !book.songs.is_empty() {
         let mut songs: Vec<usize> = (0..book.songs.len()).collect();
         songs.sort_by_key(|s| book.songs.get(*s).map(|s| &s.title));
         let items: Vec<SetItem> = songs.into_iter().map(SetItem::Song).collect();
-        nights.push(night(compiled, "all songs by title", &items));
+        nights.push(night(compiled, places, "all songs by title", &items));
     }
     nights
 }
 
-fn night(compiled: &Compiled, title: &str, items: &[SetItem]) -> Night {
+fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -> Night {
     let mut out = Night { title: title.to_owned(), entries: Vec::new() };
     let mut number = 0;
     let mut before: Option<&Song> = None;
+    // The player starts where the unit wakes, and goes from song to song: the same way as the walk.
+    let wakes = compiled.book.timing.wakes.map(|w| w.value);
+    let mut stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
     for item in items {
         match item {
             SetItem::Pause(text) => out.entries.push(Entry::Pause(text.clone())),
             SetItem::Song(song) => {
                 let Some(song) = compiled.book.songs.get(*song) else { continue };
                 number += 1;
-                let mut block = block(compiled, song);
+                let mut block = block(compiled, song, places, &mut stands);
                 block.number = number;
                 block.changes = changes(compiled, before, song);
                 before = Some(song);
@@ -65,18 +70,21 @@ fn changes(compiled: &Compiled, before: Option<&Song>, song: &Song) -> Vec<Strin
     out
 }
 
-fn block(compiled: &Compiled, song: &Song) -> SongBlock {
+fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<Slot>) -> SongBlock {
+    let scenes: Vec<Option<u32>> = song.parts.iter().map(|p| p.scene).collect();
+    let path = places.path(*stands, &scenes);
+    *stands = path.iter().flatten().last().copied().or(*stands);
     let mut memory = Memory::default();
     let mut parts = Vec::new();
-    for part in &song.parts {
+    for (part, slot) in song.parts.iter().zip(path) {
         let scene = part.scene.and_then(|id| compiled.book.scene(id));
         let acts = acts::of(compiled, song, part, &mut memory);
         parts.push(PartLine {
             label: part.label.clone(),
-            slot: part.scene.map_or_else(|| "?".to_owned(), |id| slot_of(compiled, id)),
+            slot: part.scene.map_or_else(|| "?".to_owned(), |_| shown(compiled, slot)),
             scene: scene.map_or_else(|| "?".to_owned(), |s| s.name.to_string()),
             id: part.scene,
-            at: part.scene.and_then(|id| super::at(compiled, id)),
+            at: super::at(compiled, slot),
             held: acts.iter().any(|a| a.kind == ActKind::Hold),
             acts,
         });

@@ -9,7 +9,7 @@ pub use level::LevelStep;
 use rustc_hash::FxHashSet;
 
 use crate::book::{Book, Slot};
-use crate::fill::Preset;
+use crate::fill::{Places, Preset};
 use crate::settle::{CellKind, Table, Value};
 use crate::study::ways::{self, Run};
 
@@ -134,8 +134,7 @@ pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
 struct Ground<'b> {
     book: &'b Book,
     table: &'b Table,
-    /// Every scene's slots, by scene.
-    slots: Vec<(u32, Slot)>,
+    places: Places,
     /// What sounds after power-up.
     woken: Option<Place>,
     /// Ports with the level on each: column, device.
@@ -144,12 +143,10 @@ struct Ground<'b> {
 
 impl<'b> Ground<'b> {
     fn of(book: &'b Book, table: &'b Table, presets: &[Preset]) -> Ground<'b> {
-        let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
-        slots.sort_unstable();
         let wakes = book.timing.wakes.map(|w| w.value);
         let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
         let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
-        Ground { book, table, slots, woken, ports: feet::ports(book, table) }
+        Ground { book, table, places: Places::of(book, presets), woken, ports: feet::ports(book, table) }
     }
 
     fn run(&self, run: &Run, mut each: impl FnMut(Change)) {
@@ -158,15 +155,18 @@ impl<'b> Ground<'b> {
         // What each cell physically holds: `stays` leaves it as it was.
         let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
         let mut from = woken;
+        let mut scenes = Vec::new();
         if let Some(place) = woken {
             self.settle(place.scene, &mut holds);
         }
         for (song, _) in &run.songs {
             let parts = self.book.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
             let mut inside = false;
-            for (p, part) in parts.iter().enumerate() {
-                let Some(scene) = part.scene else { continue };
-                let slot = self.nearest(scene, from.and_then(|f| f.slot));
+            scenes.clear();
+            scenes.extend(parts.iter().map(|p| p.scene));
+            let path = self.places.path(from.and_then(|f| f.slot), &scenes);
+            for (p, (scene, slot)) in scenes.iter().zip(path).enumerate() {
+                let Some(scene) = *scene else { continue };
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
                 each(self.change(from, to, inside, first, &mut holds));
                 (from, inside, first) = (Some(to), true, false);
@@ -181,18 +181,6 @@ impl<'b> Ground<'b> {
                 value => *slot = value,
             }
         }
-    }
-
-    /// The slot that costs the fewest presses from where one stands.
-    fn nearest(&self, scene: u32, from: Option<Slot>) -> Option<Slot> {
-        let from_here = self.slots.partition_point(|(s, _)| *s < scene);
-        let slots = self.slots.get(from_here..)?.iter().take_while(|(s, _)| *s == scene).map(|(_, slot)| *slot);
-        let cost = |slot: &Slot| match (from, self.book.timing.presses) {
-            (Some(from), Some(presses)) => presses.between(from, *slot),
-            (Some(from), None) => from.bank.abs_diff(slot.bank),
-            (None, _) => 0,
-        };
-        slots.min_by_key(|slot| (cost(slot), *slot))
     }
 
     fn change(&self, from: Option<Place>, to: Place, inside: bool, first: bool, holds: &mut [Value]) -> Change {

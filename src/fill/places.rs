@@ -1,0 +1,137 @@
+//! Where a song finds its presets: a scene may stand in several slots, and the feet take the way that costs least.
+
+use super::Preset;
+use crate::book::{Book, Presses, Slot};
+
+/// The slots of every scene.
+#[derive(Clone, Debug, Default)]
+pub struct Places {
+    /// By scene, then by slot.
+    slots: Vec<(u32, Slot)>,
+    presses: Option<Presses>,
+}
+
+impl Places {
+    /// Gathers them.
+    pub fn of(book: &Book, presets: &[Preset]) -> Places {
+        let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
+        slots.sort_unstable();
+        Places { slots, presses: book.timing.presses }
+    }
+
+    /// A scene's first slot.
+    pub fn first(&self, scene: u32) -> Option<Slot> {
+        self.all(scene).first().map(|(_, slot)| *slot)
+    }
+
+    fn all(&self, scene: u32) -> &[(u32, Slot)] {
+        let from = self.slots.partition_point(|(s, _)| *s < scene);
+        let rest = self.slots.get(from..).unwrap_or(&[]);
+        let many = rest.iter().take_while(|(s, _)| *s == scene).count();
+        rest.get(..many).unwrap_or(&[])
+    }
+
+    /// Presses where the switcher states their cost, else banks passed.
+    fn cost(&self, from: Option<Slot>, to: Slot) -> u32 {
+        match (from, self.presses) {
+            (Some(from), Some(presses)) => presses.between(from, to),
+            (Some(from), None) => from.bank.abs_diff(to.bank),
+            (None, _) => 0,
+        }
+    }
+
+    /// The slot of each scene played one after the other, so that the whole costs least; of equal ways the one with
+    /// the lower slots at its end. `from` is where the player stands. None for a scene in no slot.
+    pub fn path(&self, from: Option<Slot>, scenes: &[Option<u32>]) -> Vec<Option<Slot>> {
+        // For each scene: its slots, each with the least cost on the way there and where that way came from.
+        let mut steps: Vec<Vec<(Slot, u32, usize)>> = Vec::with_capacity(scenes.len());
+        let mut before: Option<usize> = None;
+        for (number, scene) in scenes.iter().enumerate() {
+            let slots = scene.map_or(&[][..], |s| self.all(s));
+            let known = before.and_then(|b| steps.get(b));
+            let best = |to: Slot| match known {
+                Some(known) => {
+                    let ways = known.iter().enumerate().map(|(at, (s, cost, _))| (cost + self.cost(Some(*s), to), at));
+                    ways.min().unwrap_or((0, 0))
+                }
+                None => (self.cost(from, to), 0),
+            };
+            let step =
+                slots.iter().map(|(_, slot)| (*slot, best(*slot))).map(|(s, (cost, at))| (s, cost, at)).collect();
+            before = if slots.is_empty() { before } else { Some(number) };
+            steps.push(step);
+        }
+        let last = before.and_then(|b| steps.get(b)).into_iter().flatten().enumerate();
+        let mut at = last.min_by_key(|(_, (slot, cost, _))| (*cost, *slot)).map_or(0, |(at, _)| at);
+        let mut out = vec![None; scenes.len()];
+        for (step, out) in steps.iter().zip(&mut out).rev() {
+            if let Some((slot, _, from)) = step.get(at) {
+                *out = Some(*slot);
+                at = *from;
+            }
+        }
+        out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PRESSES: Presses = Presses { same_bank: 1, bank_step: 1 };
+
+    fn slot(bank: u32, switch: u32) -> Slot {
+        Slot { bank, switch }
+    }
+
+    fn cost(path: &[Option<Slot>], from: Option<Slot>) -> u32 {
+        let mut at = from;
+        path.iter().flatten().fold(0, |sum, to| {
+            let step = at.map_or(0, |from| PRESSES.between(from, *to));
+            at = Some(*to);
+            sum + step
+        })
+    }
+
+    /// Every choice of slots, tried.
+    fn least(places: &Places, from: Option<Slot>, scenes: &[Option<u32>]) -> u32 {
+        let mut ways: Vec<Vec<Option<Slot>>> = vec![Vec::new()];
+        for scene in scenes {
+            let slots: Vec<Option<Slot>> =
+                scene.map_or(Vec::new(), |s| places.all(s).iter().map(|p| Some(p.1)).collect());
+            let slots = if slots.is_empty() { vec![None] } else { slots };
+            ways = ways.iter().flat_map(|w| slots.iter().map(|s| [w.as_slice(), &[*s]].concat())).collect();
+        }
+        ways.iter().map(|w| cost(w, from)).min().unwrap()
+    }
+
+    #[test]
+    fn a_song_stays_in_its_bank() {
+        // `glass` (1) stands in banks 5 and 6; the song's other scenes (0, 2) in bank 6 alone.
+        let slots = vec![(0, slot(6, 0)), (1, slot(5, 1)), (1, slot(6, 2)), (2, slot(6, 1))];
+        let places = Places { slots, presses: Some(PRESSES) };
+        let song = [Some(0), Some(2), Some(1), None, Some(0)];
+        let path = places.path(Some(slot(5, 0)), &song);
+        assert_eq!(path, [Some(slot(6, 0)), Some(slot(6, 1)), Some(slot(6, 2)), None, Some(slot(6, 0))]);
+        assert_eq!(places.first(1), Some(slot(5, 1)));
+    }
+
+    #[test]
+    fn no_choice_of_slots_costs_less() {
+        let mut seed = 7u32;
+        let mut below = |n: u32| {
+            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (seed >> 16) % n
+        };
+        for _ in 0..500 {
+            let mut slots: Vec<(u32, Slot)> = (0..9).map(|_| (below(4), slot(below(6), below(3)))).collect();
+            slots.sort_unstable();
+            slots.dedup();
+            let places = Places { slots, presses: Some(PRESSES) };
+            let scenes: Vec<Option<u32>> = (0..5).map(|_| Some(below(5)).filter(|s| *s < 4)).collect();
+            let from = Some(slot(below(6), 0)).filter(|_| below(3) > 0);
+            let path = places.path(from, &scenes);
+            assert_eq!(cost(&path, from), least(&places, from, &scenes), "{places:?} {scenes:?} {from:?}");
+        }
+    }
+}
