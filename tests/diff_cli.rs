@@ -37,12 +37,12 @@ fn exit_codes() {
 fn winter_against_spring_tells_the_story() {
     let out = told(&tipring(&["diff", WINTER, SPRING], root()));
     for line in [
-        "`flint` instead of `pelt` in 6 songs",
+        "`scree` instead of `hasp` in 6 songs",
         "intro: `tide` depth 50 % → 40 %",
         "outro: `attic` size 100 % → 90 %",
-        "`crest` (was `summit`): `flint` instead of `pelt`; in \"Copper for Tomorrow\"",
+        "`crest` (was `summit`): `scree` instead of `hasp`; in \"Copper for Tomorrow\"",
         "loop 1: plug in `prism` where `squash` was; label PRS",
-        "loop 5: plug in `flint` where `pelt` was; label FLN",
+        "loop 5: plug in `scree` where `hasp` was; label SCR",
         "`squash`: sustain 10:30 → 9:30",
         "Caution:",
         "3.4 `plain`: no song plays it any more",

@@ -54,7 +54,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             (None, Some(Dimension::Decibel)) if letters.is_empty() => Some("dB"),
             _ => None,
         };
+        // `0.5` may be half of it: two readings, so the writer decides.
+        let share = if letters.is_empty() && unit == Some("%") { number.replace(',', ".").parse::<f64>().ok() } else { None };
         out.push(match (unit, wanted) {
+            (Some(_), _) if share.is_some_and(|s| s > 0.0 && s < 1.0) => {
+                let whole = share.unwrap_or(0.0) * 100.0;
+                told.help(format!("say `{number} %` or `{} %`, whichever is meant", (whole * 10.0).round() / 10.0))
+            }
             (Some(unit), _) => {
                 let says = format!("say `{number} {unit}`");
                 told.help(&says).fix(&says, *at, format!("{number} {unit}"))

@@ -43,7 +43,7 @@ const MOST_SHOWN: usize = 200;
 pub(super) fn run(args: &Args) -> Outcome {
     let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
     if let Some(word) = args.deny.iter().find(|w| !known(w)) {
-        let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code));
+        let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code).chain(["warnings"]));
         let offer = near.map_or("`tipring explain` lists all codes".to_owned(), |n| format!("did you mean `{n}`?"));
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
     }
@@ -107,7 +107,11 @@ fn summary(compiled: &Compiled) -> String {
     let parts = [(scenes, "scene"), (book.songs.len(), "song"), (book.sets.len(), "set")];
     let marks = [Severity::Error, Severity::Warning, Severity::Hint].map(|s| (found(s), s.word()));
     let marks: Vec<String> = marks.iter().filter(|(n, _)| *n > 0).map(|(n, word)| count(*n, word)).collect();
-    let marks = if marks.is_empty() { "nothing wrong".to_owned() } else { marks.join(", ") };
+    let marks = match (marks.is_empty(), scenes) {
+        (false, _) => marks.join(", "),
+        (true, 0) => "no scene to check".to_owned(),
+        (true, _) => "nothing wrong".to_owned(),
+    };
     format!("{}: {marks}\n", parts.map(|(n, word)| count(n, word)).join(", "))
 }
 

@@ -1,6 +1,6 @@
 //! All output: standard output, standard error, and files, which are replaced whole or not at all.
 
-use std::io::{ErrorKind, Write};
+use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use super::{Trouble, progress};
@@ -20,6 +20,9 @@ impl Out {
             Some(path) => {
                 named_as_it_is(path, bytes)?;
                 replace(path, bytes)
+            }
+            None if bytes.starts_with(b"%PDF") && std::io::stdout().is_terminal() => {
+                Err(Trouble("a PDF is no text to show here; say `-o FILE.pdf`".to_owned()))
             }
             None => print(bytes),
         }
@@ -60,6 +63,10 @@ pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     progress::stop();
     let trouble = |e: std::io::Error| Trouble(format!("cannot write {}: {e}", path.display()));
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    if !folder.is_dir() {
+        let there = folder.display();
+        return Err(Trouble(format!("cannot write {}: make the folder `{there}` first", path.display())));
+    }
     let mut file = tempfile::NamedTempFile::new_in(folder).map_err(trouble)?;
     file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(trouble)?;
     permit(&file, path).map_err(trouble)?;

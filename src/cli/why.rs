@@ -65,7 +65,12 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     out.push_str(" = ");
     cell::write(out, book, column, table.stored(scene, at));
     if table.is_free(scene, at) {
-        out.push_str("  (free: it does not matter here)");
+        let moved = table.stored(scene, at) != table.value(scene, at);
+        out.push_str(if moved {
+            "  (free: it does not matter here; chosen so that the fewest contacts move over the sets)"
+        } else {
+            "  (free: it does not matter here)"
+        });
     }
     out.push('\n');
     let found = reasons(book, table, scene, at);

@@ -96,7 +96,7 @@ fn the_worksheet_names_every_filled_slot_and_cuts_to_the_display() {
     assert_eq!(steps.len(), compiled.presets.iter().filter(|p| p.slot.is_some()).count());
     assert!(steps.iter().all(|s| s.name.chars().count() <= 12 && !s.set.is_empty()));
     let summit = steps.iter().find(|s| s.name == "summit").unwrap();
-    assert!(summit.set.iter().any(|s| s.contains("PLT in")) && summit.set.iter().any(|s| s.contains("2T closed")));
+    assert!(summit.set.iter().any(|s| s.contains("HSP in")) && summit.set.iter().any(|s| s.contains("2T closed")));
     let (_folder, book) = nasty();
     let text = printed(&["sheet", book.to_str().unwrap(), "--program"]);
     assert!(text.contains("[ ] [ ]  0A    bed"), "{text}");
@@ -179,7 +179,7 @@ fn a_file_is_never_called_what_it_is_not() {
 fn labels_as_csv_name_loops_and_panel() {
     let csv = printed(&["labels", example("winter").to_str().unwrap()]);
     assert!(csv.starts_with("kind,place,text\n"));
-    assert!(csv.contains("\nloop,5,PLT\n") && csv.contains("\npanel,out 3,larch return\n"));
+    assert!(csv.contains("\nloop,5,HSP\n") && csv.contains("\npanel,out 3,larch return\n"));
 }
 
 #[test]
@@ -303,7 +303,7 @@ fn the_techs_sheet_says_what_was_checked_and_what_lacked_a_value() {
     for wanted in [
         "drive 2:30, tone 12:30",
         "closed: round, open: sharp",
-        "pelt own switch",
+        "hasp own switch",
         "see that it is on",
         "for requests",
         "lethal voltage",

@@ -5,7 +5,7 @@ use crate::book::{Book, How};
 /// What to do about one hidden state.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Recovery {
-    /// What it is: `larch channel`, `pelt own switch`.
+    /// What it is: `larch channel`, `hasp own switch`.
     pub what: String,
     /// How it stands after power-up.
     pub stands: String,
