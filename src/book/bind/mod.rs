@@ -35,6 +35,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         names: Arc::default(),
         devices: Arc::default(),
         songs: FxHashMap::default(),
+        renames: None,
         found: Found::default(),
         suggestions: 0,
     };
@@ -92,6 +93,8 @@ struct Binder<'t> {
     /// The devices once they are all bound: scenes look into them while they write to the book.
     devices: Arc<[Device]>,
     songs: FxHashMap<String, Option<usize>>,
+    /// What scenes were called on the last tour, and are called now; gathered when it is first asked.
+    renames: Option<FxHashMap<&'t str, &'t str>>,
     found: Found<'t>,
     suggestions: usize,
 }
@@ -107,11 +110,12 @@ impl<'t> Binder<'t> {
         let mut second = Binder {
             files: self.files,
             trees: self.trees,
-            book: Book { devices: self.book.devices.clone(), guitars: self.book.guitars.clone(), ..Book::default() },
+            book: Book::default(),
             faults: Vec::new(),
             names: Arc::clone(&self.names),
             devices: Arc::clone(&self.devices),
             songs: std::mem::take(&mut self.songs),
+            renames: None,
             found: Found { songs, sets, ..Found::default() },
             suggestions: self.suggestions,
         };

@@ -250,12 +250,12 @@ impl<'t> Binder<'t> {
     }
 
     fn not_under(&mut self, device: usize, at: Span) -> bool {
-        !self.book.devices.get(device).is_some_and(|d| d.under()) || self.out_of_reach(device, at, OutOfReach::Under)
+        !self.devices.get(device).is_some_and(|d| d.under()) || self.out_of_reach(device, at, OutOfReach::Under)
     }
 
     /// Tells that a foot cannot do it; always false.
     pub(super) fn out_of_reach(&mut self, device: usize, at: Span, why: OutOfReach) -> bool {
-        if let Some(d) = self.book.devices.get(device) {
+        if let Some(d) = self.devices.get(device) {
             let there = d.place.filter(|_| why == OutOfReach::Under).map_or(d.at, |p| p.at);
             self.faults.push(Fault::FootCannotReach { at, device: d.name.clone(), why, there });
         }

@@ -1,5 +1,7 @@
 //! Songs and sets.
 
+use rustc_hash::FxHashMap;
+
 use super::names::{Wanted, nfc};
 use super::{Binder, content};
 use crate::book::fault::OutOfReach;
@@ -105,12 +107,21 @@ impl<'t> Binder<'t> {
         found
     }
 
-    /// The scene that `was` called so.
-    fn renamed(&self, name: &str) -> Option<String> {
-        let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(t, (_, file))| t.statements(&file.text));
-        let was = |v: &View<'t>| v.child(Kind::Was).and_then(|w| w.child(Kind::Name)).map(View::text) == Some(name);
-        let found = statements.filter(|v| v.kind() == Kind::Scene).find(was)?;
-        Some(nfc(found.child(Kind::Name)?.text()).into_owned())
+    /// The scene that `was` called so. All are gathered at the first question: a broken book asks for every part.
+    fn renamed(&mut self, name: &str) -> Option<String> {
+        let (trees, files) = (self.trees, self.files);
+        let renames = self.renames.get_or_insert_with(|| {
+            let statements = trees.iter().zip(files.iter()).flat_map(|(t, (_, file))| t.statements(&file.text));
+            let mut renames = FxHashMap::default();
+            for scene in statements.filter(|v| v.kind() == Kind::Scene) {
+                let was = scene.child(Kind::Was).and_then(|w| w.child(Kind::Name));
+                if let (Some(was), Some(now)) = (was, scene.child(Kind::Name)) {
+                    renames.entry(was.text()).or_insert(now.text());
+                }
+            }
+            renames
+        });
+        Some(nfc(renames.get(name)?).into_owned())
     }
 
     fn tap(&mut self, note: View<'t>) -> Note {
@@ -118,7 +129,7 @@ impl<'t> Binder<'t> {
         let Some(name) = note.child(Kind::Name) else { return Note::Tap { device: None, value } };
         let device = self.find(name, Wanted::Device).map(|d| d as usize);
         if let Some(index) = device
-            && let Some(found) = self.book.devices.get(index)
+            && let Some(found) = self.devices.get(index)
         {
             let (tap, under, faulty) = (found.tap, found.under(), found.faulty);
             if !tap && !faulty {
