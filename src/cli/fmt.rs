@@ -1,8 +1,8 @@
 //! `tipring fmt`: one canonical look.
 
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::open;
 use super::patch::Patch;
 use super::{CLEAN, Outcome, Trouble, output, wrong};
 use crate::source::load::{self, Disk, Shelf};
@@ -32,7 +32,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     let mut clean = true;
     for path in &args.paths {
         if path == Path::new("-") {
-            clean &= input(args)?;
+            clean &= one(args, "-".to_owned(), open::input()?)?;
             continue;
         }
         for file in load::files_of(path)? {
@@ -42,13 +42,6 @@ pub(super) fn run(args: &Args) -> Outcome {
         }
     }
     Ok(if clean { CLEAN } else { wrong() })
-}
-
-#[allow(clippy::disallowed_methods, reason = "standard input is read here")]
-fn input(args: &Args) -> Result<bool, Trouble> {
-    let mut bytes = Vec::new();
-    std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;
-    one(args, "-".to_owned(), bytes)
 }
 
 /// Formats one text; false when it was refused, or changed where only a look was asked for.

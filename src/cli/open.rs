@@ -66,13 +66,18 @@ impl Opening {
 }
 
 /// Reads and compiles a book.
-#[allow(clippy::disallowed_methods, reason = "standard input is read here")]
 pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
     progress::start(format!("working on {}", book.display()));
     if book == Path::new("-") {
-        let mut bytes = Vec::new();
-        std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;
-        return Ok(driver::compile_input(&bytes, options));
+        return Ok(driver::compile_input(&input()?, options));
     }
     driver::compile_path(book, options).map_err(Trouble)
+}
+
+/// All of standard input.
+#[allow(clippy::disallowed_methods, reason = "standard input is read here")]
+pub(super) fn input() -> Result<Vec<u8>, Trouble> {
+    let mut bytes = Vec::new();
+    std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;
+    Ok(bytes)
 }

@@ -5,6 +5,7 @@ use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::Compiled;
 use crate::print;
+use crate::study::ways;
 
 /// Walk through the sets: presses, what moves, what hands and feet do, what jumps, what is cut
 #[derive(clap::Args)]
@@ -53,8 +54,8 @@ pub(super) fn run(args: &Args) -> Outcome {
 /// The set is one of the book's.
 pub(super) fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Trouble> {
     let key = crate::book::song::title_key;
-    let walk = compiled.walk();
-    let titles = || walk.runs.iter().map(|w| w.run.title(&compiled.book));
+    let runs = ways::runs(&compiled.book);
+    let titles = || runs.iter().map(|run| run.title(&compiled.book));
     let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
     let near = crate::near::nearest(wanted, titles()).map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
     Err(Trouble(format!("no set is called \"{wanted}\"{near}")))
