@@ -120,18 +120,18 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     reader.descriptions();
     let Reader { files, trees, loading, reading, .. } = reader;
     let (book, binding) = book::bind(&files, &trees);
-    let (mut table, settling) = settle::settle(&book);
+    let (mut table, settling) = settle::settle(&book, !options.errors_only);
     let (presets, slots) = fill::presets(&book);
     let momentary = study::momentary::study(&book, &table, &presets);
     study::momentary::store(&momentary, &mut table);
     // No study knows another: the longest goes beside the rest.
-    let (telling, rules, signal) = std::thread::scope(|scope| {
-        let telling = scope
-            .spawn(|| if options.errors_only { Vec::new() } else { study::walk::telling(&book, &table, &presets) });
-        let signal = if options.errors_only { Glance::default() } else { Glance::of(&book, &table) };
-        let rules = rules::study(&book, &table);
-        (telling.join().unwrap_or_default(), rules, signal)
-    });
+    let ((signal, rules), telling) = rayon::join(
+        || {
+            let signal = if options.errors_only { Glance::default() } else { Glance::of(&book, &table) };
+            (signal, rules::study(&book, &table))
+        },
+        || if options.errors_only { Vec::new() } else { study::walk::telling(&book, &table, &presets) },
+    );
     let facts = Facts {
         files: &files,
         trees: &trees,

@@ -1,5 +1,7 @@
 //! Scenes, layers, and what they say.
 
+use smol_str::SmolStr;
+
 use crate::source::Span;
 
 /// A value and where it was said.
@@ -79,7 +81,7 @@ pub struct Saying {
 #[derive(Clone, Debug)]
 pub struct Scene {
     /// Its name, in NFC.
-    pub name: Box<str>,
+    pub name: SmolStr,
     /// Where it is named.
     pub at: Span,
     /// The text behind the name, with its quotes; empty when there is none.

@@ -1,5 +1,7 @@
 //! Songs, sets and slots.
 
+use smol_str::SmolStr;
+
 use super::scene::Said;
 use crate::source::Span;
 
@@ -104,7 +106,7 @@ pub enum Note {
 #[derive(Clone, Debug)]
 pub struct Part {
     /// What the musician calls it.
-    pub label: String,
+    pub label: SmolStr,
     /// Its scene; None when that could not be understood.
     pub scene: Option<u32>,
     /// What a hand or foot does.
@@ -117,13 +119,13 @@ pub struct Part {
 #[derive(Clone, Debug)]
 pub struct Song {
     /// Its title.
-    pub title: String,
+    pub title: SmolStr,
     /// Where it is named.
     pub at: Span,
     /// Beats a minute, as written.
     pub tempo: Option<Said<f64>>,
     /// The tempo's own digits.
-    pub tempo_text: String,
+    pub tempo_text: SmolStr,
     /// The guitar, an index of `Book::guitars`.
     pub guitar: Option<usize>,
     /// How the guitar is tuned.
@@ -153,8 +155,13 @@ pub struct Set {
 }
 
 /// Titles match without case or blanks.
-pub fn title_key(title: &str) -> String {
-    title.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
+pub fn title_key(title: &str) -> SmolStr {
+    let letters = title.chars().filter(|c| !c.is_whitespace());
+    if title.is_ascii() {
+        letters.map(|c| c.to_ascii_lowercase()).collect()
+    } else {
+        letters.flat_map(char::to_lowercase).collect()
+    }
 }
 
 #[cfg(test)]

@@ -128,12 +128,10 @@ fn books(args: &Args) -> Result<(Compiled, Compiled), Trouble> {
             Some((old, new)) => Ok((revision(book, old)?, revision(book, new)?)),
             None => Ok((revision(book, git)?, open::open(book, options)?)),
         },
-        ([old, new], None) => std::thread::scope(|scope| {
-            let other = scope.spawn(|| open::open(new, options));
-            let old = open::open(old, options);
-            let new = other.join().map_err(|_| Trouble("the new book could not be compiled".to_owned()))?;
+        ([old, new], None) => {
+            let (old, new) = rayon::join(|| open::open(old, options), || open::open(new, options));
             Ok((old?, new?))
-        }),
+        }
         (_, Some(_)) => Err(Trouble("`--git` takes one book, and compares its revisions".to_owned())),
         _ => Err(Trouble("two books are needed, or one and `--git`".to_owned())),
     }

@@ -88,7 +88,10 @@ enum Command {
 
 /// Runs the command line.
 pub fn main() -> ExitCode {
-    let outcome = match Cli::parse().command {
+    let command = Cli::parse().command;
+    // This thread works too, instead of waiting for others.
+    let _ = rayon::ThreadPoolBuilder::new().use_current_thread().build_global();
+    let outcome = match command {
         Command::Check(args) => check::run(&args),
         Command::Fmt(args) => fmt::run(&args),
         Command::Table(args) => table::run(&args),

@@ -2,6 +2,8 @@
 //!
 //! Common practice, no source: what both have, over what either has (the Jaccard index), each thing counted once.
 
+use smol_str::SmolStr;
+
 use crate::Compiled;
 use crate::book::{Amount, Device, How, Song};
 
@@ -35,7 +37,7 @@ pub fn scenes(old: &[Fact], new: &[Fact]) -> u32 {
 
 /// Two songs by their parts with what these play, their tempo, guitar and tuning.
 pub fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
-    let mut left: Vec<(String, Option<u32>)> =
+    let mut left: Vec<(SmolStr, Option<u32>)> =
         old.parts.iter().map(|p| (p.label.clone(), p.scene.and_then(|s| scenes.new_of(s)))).collect();
     let mut shared = 0;
     for part in &new.parts {

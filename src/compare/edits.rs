@@ -89,10 +89,9 @@ struct Target {
 /// The least work that turns the old memory into the new one.
 pub fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> List {
     let memory = Memory::of(old, new, exact);
-    let stored: FxHashMap<Slot, u32> = memory.holds.iter().copied().collect();
     let mut targets = Vec::new();
     for (slot, scene) in memory.wants.iter().copied() {
-        let was = stored.get(&slot).copied();
+        let was = memory.holds_in(slot);
         if memory.plainly_same(was, scene) {
             continue;
         }
@@ -103,9 +102,11 @@ pub fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> L
         }
     }
     let least = targets.len() * memory.holds.len() <= MOST_PAIRS;
-    let mut origin = FxHashMap::default();
-    for (at, (_, scene)) in memory.holds.iter().enumerate() {
-        origin.entry(*scene).or_insert(at);
+    let mut origin = vec![None; old.book.scenes.len()];
+    for (at, (_, scene)) in memory.holds.iter().enumerate().rev() {
+        if let Some(first) = origin.get_mut(*scene as usize) {
+            *first = Some(at);
+        }
     }
     let planner = Planner { memory: &memory, matched, origin, least };
     List { work: planner.plan(targets), least }
@@ -120,7 +121,7 @@ struct Planner<'m> {
     memory: &'m Memory<'m>,
     matched: &'m Matched,
     /// For each old scene: the first place that holds it.
-    origin: FxHashMap<u32, usize>,
+    origin: Vec<Option<usize>>,
     least: bool,
 }
 
@@ -193,7 +194,7 @@ impl Planner<'_> {
             return (0..self.memory.holds.len()).collect();
         }
         let own = self.matched.scenes.old_of(target.scene);
-        own.and_then(|scene| self.origin.get(&scene)).copied().into_iter().collect()
+        own.and_then(|scene| self.origin.get(scene as usize).copied().flatten()).into_iter().collect()
     }
 
     /// The value as the table has it, which knows from where a foot starts.

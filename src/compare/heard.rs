@@ -1,5 +1,7 @@
 //! What is heard differently: per song and part, and per scene.
 
+use std::cell::LazyCell;
+
 use rustc_hash::FxHashMap;
 
 use super::align;
@@ -177,20 +179,20 @@ impl<'c> Listener<'c> {
     /// The scenes that differ, by name; those that are new; those that are gone.
     pub fn scenes(&mut self, matched: &Matched) -> Vec<SceneTurn> {
         let (old, new) = (self.old.compiled, self.new.compiled);
-        let (played, playing) = (Played::of(old), Played::of(new));
+        let (played, playing) = (LazyCell::new(|| Played::of(old)), LazyCell::new(|| Played::of(new)));
         let mut out = Vec::new();
         for (id, scene) in new.book.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
             let id = id as u32;
-            let now = Some(scene.name.to_string());
+            let now = || Some(scene.name.to_string());
             let Some(from) = matched.scenes.old_of(id) else {
-                out.push(SceneTurn { was: None, now, turns: Vec::new(), songs: playing.titles(id) });
+                out.push(SceneTurn { was: None, now: now(), turns: Vec::new(), songs: playing.titles(id) });
                 continue;
             };
             let turns = self.turns(from, id);
             let was = old.book.scene(from).map(|s| &*s.name);
             if !turns.is_empty() || was != Some(&*scene.name) {
                 let (was, turns) = (was.map(str::to_owned), turns.to_vec());
-                out.push(SceneTurn { was, now, turns, songs: playing.titles(id) });
+                out.push(SceneTurn { was, now: now(), turns, songs: playing.titles(id) });
             }
         }
         for id in matched.scenes.lone_old() {
@@ -210,15 +212,18 @@ impl<'c> Listener<'c> {
         let mut out = Vec::new();
         for (id, song) in new.book.songs.iter().enumerate() {
             let from = matched.songs.old_of(id as u32).and_then(|id| old.book.songs.get(id as usize));
+            if from.is_some_and(|from| self.plainly_same(from, song, matched)) {
+                continue;
+            }
             let turn = match from {
                 Some(from) => self.song(from, song, matched),
-                None => SongTurn { now: Some(song.title.clone()), ..SongTurn::default() },
+                None => SongTurn { now: Some(song.title.to_string()), ..SongTurn::default() },
             };
             out.push(turn);
         }
         for id in matched.songs.lone_old() {
             if let Some(song) = old.book.songs.get(id as usize) {
-                out.push(SongTurn { was: Some(song.title.clone()), ..SongTurn::default() });
+                out.push(SongTurn { was: Some(song.title.to_string()), ..SongTurn::default() });
             }
         }
         out.retain(SongTurn::differs);
@@ -226,18 +231,35 @@ impl<'c> Listener<'c> {
         out
     }
 
+    /// True of two songs that sound the same line by line, on boards that are the same. Quick, and it may say no of
+    /// songs that sound the same.
+    fn plainly_same(&self, was: &Song, now: &Song, matched: &Matched) -> bool {
+        let (old, new) = (self.old.compiled, self.new.compiled);
+        let row = |a: u32, b: u32| matched.scenes.new_of(a) == Some(b) && old.table.row(a) == new.table.row(b);
+        self.plain
+            && !self.board
+            && was.title == now.title
+            && was.tempo.map(|t| t.value) == now.tempo.map(|t| t.value)
+            && guitar(old, was) == guitar(new, now)
+            && was.tuning == now.tuning
+            && was.parts.len() == now.parts.len()
+            && was.parts.iter().zip(&now.parts).all(|(a, b)| {
+                a.label == b.label && a.notes == b.notes && a.scene.zip(b.scene).is_some_and(|(a, b)| row(a, b))
+            })
+    }
+
     fn song(&mut self, was: &Song, now: &Song, matched: &Matched) -> SongTurn {
         let (old, new) = (self.old.compiled, self.new.compiled);
-        let mut turn = SongTurn { was: Some(was.title.clone()), now: Some(now.title.clone()), ..SongTurn::default() };
+        let mut turn =
+            SongTurn { was: Some(was.title.to_string()), now: Some(now.title.to_string()), ..SongTurn::default() };
         let tempo = |s: &Song| s.tempo.map(|t| t.value);
         if tempo(was) != tempo(now) {
             let text = |s: &Song| s.tempo.map(|_| format!("{} bpm", s.tempo_text));
             turn.facts.push(("tempo", text(was), text(now)));
         }
-        let guitar = |c: &Compiled, s: &Song| s.guitar.and_then(|g| c.book.guitars.get(g)).map(|g| g.name.clone());
         let guitars = (guitar(old, was), guitar(new, now));
         if guitars.0 != guitars.1 {
-            turn.facts.push(("guitar", guitars.0, guitars.1));
+            turn.facts.push(("guitar", guitars.0.map(str::to_owned), guitars.1.map(str::to_owned)));
         }
         if was.tuning != now.tuning {
             turn.facts.push(("tuning", was.tuning.clone(), now.tuning.clone()));
@@ -264,8 +286,8 @@ impl<'c> Listener<'c> {
         };
         let mut turn = PartTurn {
             at: b.or(a).map_or(0, |(at, _)| at),
-            was: a.map(|(_, p)| p.label.clone()),
-            now: b.map(|(_, p)| p.label.clone()),
+            was: a.map(|(_, p)| p.label.to_string()),
+            now: b.map(|(_, p)| p.label.to_string()),
             scenes: (scene(old, a), scene(new, b)),
             turns: Vec::new(),
             tone: Tone::default(),
@@ -370,10 +392,14 @@ impl<'c> Played<'c> {
         let from = self.pairs.partition_point(|(s, _)| *s < scene);
         let songs = self.pairs.iter().skip(from).take_while(|(s, _)| *s == scene);
         let mut out: Vec<String> =
-            songs.filter_map(|(_, song)| self.book.songs.get(*song as usize)).map(|s| s.title.clone()).collect();
+            songs.filter_map(|(_, song)| self.book.songs.get(*song as usize)).map(|s| s.title.to_string()).collect();
         out.sort();
         out
     }
+}
+
+fn guitar<'c>(compiled: &'c Compiled, song: &Song) -> Option<&'c str> {
+    compiled.book.guitars.get(song.guitar?).map(|g| g.name.as_str())
 }
 
 fn note(compiled: &Compiled, note: &Note) -> String {

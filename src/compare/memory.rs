@@ -87,7 +87,13 @@ impl<'c> Memory<'c> {
         self.old.table.row(was) == self.new.table.row(now)
             && (before == after || after.is_none())
             && (self.exact
-                || self.columns.iter().all(|c| self.known(was, c.cell) || self.new.table.is_free(now, c.cell)))
+                || self.old.table.free_row(was).iter().zip(self.new.table.free_row(now)).all(|(a, b)| a & !b == 0))
+    }
+
+    /// The old scene that a slot holds.
+    pub fn holds_in(&self, slot: Slot) -> Option<u32> {
+        let at = self.holds.binary_search_by_key(&slot, |(slot, _)| *slot).ok()?;
+        self.holds.get(at).map(|(_, scene)| *scene)
     }
 
     /// What an old scene's row holds in each of the new columns; None where the old board has no such cell.

@@ -19,6 +19,7 @@ pub mod touched;
 use std::collections::BTreeSet;
 
 use crate::Compiled;
+use crate::syntax::fingerprint::fingerprint;
 use edits::List;
 use heard::{Listener, SceneTurn, SongTurn};
 use pairs::{Matched, Matching};
@@ -76,6 +77,8 @@ pub struct Comparison<'c> {
     pub stated: Vec<Stated>,
     /// Sets that differ.
     pub sets: Vec<SetTurn>,
+    /// The fingerprints of both sources, old and new.
+    pub sources: (String, String),
 }
 
 /// Compares two books.
@@ -97,18 +100,11 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         let board = stated.iter().any(|s| s.area == Area::Hardware);
         (listener.songs(&matched, board), stated)
     };
-    // Songs and slots do not bear on each other.
-    let ((list, touched, walk, scenes, sets), (songs, stated)) = beside(done, heard);
-    Comparison { touched, walk, stated, sets, rewired, list, songs, scenes, old, new, matched }
-}
-
-/// Both at once, in two threads.
-pub(crate) fn beside<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
-    })
+    let source = |c: &Compiled| fingerprint(&c.files, &c.trees);
+    // Songs, slots and sources do not bear on each other.
+    let (((list, touched, walk, scenes, sets), (songs, stated)), sources) =
+        rayon::join(|| rayon::join(done, heard), || rayon::join(|| source(old), || source(new)));
+    Comparison { touched, walk, stated, sets, rewired, list, songs, scenes, old, new, matched, sources }
 }
 
 fn rewired(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Rewired> {

@@ -1,6 +1,9 @@
 //! Which scene, song, set or pedal of the old book is which of the new one.
 
-use rustc_hash::FxHashMap;
+use std::cell::LazyCell;
+use std::hash::Hash;
+
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use super::sound::{Ear, Fact, ears};
 use super::{alike, assign};
@@ -128,7 +131,7 @@ pub fn matched(old: &Compiled, new: &Compiled, how: Matching) -> Matched {
         (Some(x), Some(y)) => alike::songs(x, y, &known),
         _ => 0,
     };
-    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
+    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.to_string());
     leftover(&mut pairs, "song", &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     (out.songs, out.scenes) = (pairs, known);
     out.renamed.sort();
@@ -217,30 +220,37 @@ fn leftover(
 fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
     let (a, b) = (&old.book.scenes, &new.book.scenes);
     let mut pairs = Pairs::empty(a.len(), b.len());
-    let known: FxHashMap<&str, u32> =
-        a.iter().enumerate().filter(|(_, s)| !s.double).map(|(id, s)| (&*s.name, id as u32)).collect();
+    let known = LazyCell::new(|| {
+        let mut known: FxHashMap<&str, u32> = FxHashMap::with_capacity_and_hasher(a.len(), FxBuildHasher);
+        known.extend(a.iter().enumerate().filter(|(_, s)| !s.double).map(|(id, s)| (&*s.name, id as u32)));
+        known
+    });
     for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {
         let was = new.files.text(scene.was);
-        if let Some(from) = known.get(was).filter(|_| !was.is_empty()) {
+        if !was.is_empty()
+            && let Some(from) = known.get(was)
+        {
             pairs.join(*from, id as u32);
         }
     }
     for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {
-        if let Some(from) = known.get(&*scene.name) {
-            pairs.join(*from, id as u32);
+        // Most scenes stand where they stood.
+        let same = a.get(id).is_some_and(|s| !s.double && s.name == scene.name);
+        if let Some(from) = if same { Some(id as u32) } else { known.get(&*scene.name).copied() } {
+            pairs.join(from, id as u32);
         }
     }
     pairs
 }
 
-fn named<T: AsRef<str>>(old: impl ExactSizeIterator<Item = T>, new: impl ExactSizeIterator<Item = T>) -> Pairs {
+fn named<T: Eq + Hash>(old: impl ExactSizeIterator<Item = T>, new: impl ExactSizeIterator<Item = T>) -> Pairs {
     let mut pairs = Pairs::empty(old.len(), new.len());
-    let mut known: FxHashMap<String, u32> = FxHashMap::default();
+    let mut known: FxHashMap<T, u32> = FxHashMap::with_capacity_and_hasher(old.len(), FxBuildHasher);
     for (id, name) in old.enumerate() {
-        known.entry(name.as_ref().to_owned()).or_insert(id as u32);
+        known.entry(name).or_insert(id as u32);
     }
     for (id, name) in new.enumerate() {
-        if let Some(from) = known.get(name.as_ref()) {
+        if let Some(from) = known.get(&name) {
             pairs.join(*from, id as u32);
         }
     }

@@ -72,7 +72,7 @@ fn keys(compiled: &Compiled, set: &Set, old: Option<&Matched>) -> Vec<Line> {
     let line = |item: &SetItem| match item {
         SetItem::Pause(text) => Line { key: format!("pause {text}"), title: text.clone(), pause: true },
         SetItem::Song(song) => {
-            let title = compiled.book.songs.get(*song).map_or(String::new(), |s| s.title.clone());
+            let title = compiled.book.songs.get(*song).map_or(String::new(), |s| s.title.to_string());
             let key = match old {
                 None => format!("song {song}"),
                 Some(matched) => match matched.songs.new_of(*song as u32) {

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use fixedbitset::FixedBitSet;
+use rustc_hash::FxHashMap;
 
 use super::edits::Work;
 use super::pairs::Matched;
@@ -32,20 +33,22 @@ pub fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &[Work])
         let played = song.parts.iter().filter_map(|p| slots.get(&p.scene?)).flatten();
         let reached: BTreeSet<Slot> = played.copied().collect();
         if !reached.is_empty() {
-            songs.push((song.title.clone(), reached.into_iter().collect()));
+            songs.push((song.title.to_string(), reached.into_iter().collect()));
         }
     }
     songs.sort();
-    let plays = |c: &Compiled| -> FxHashSet<u32> {
-        c.book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).collect()
+    let plays = |c: &Compiled| {
+        let mut played = FixedBitSet::with_capacity(c.book.scenes.len());
+        c.book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| played.insert(s as usize));
+        played
     };
     let (before, after) = (plays(old), plays(new));
     let (holds, wants) = (memory(old), memory(new));
     let lost = wants.iter().filter(|row| {
-        !after.contains(&row.scene) && matched.scenes.old_of(row.scene).is_some_and(|s| before.contains(&s))
+        !after.contains(row.scene as usize)
+            && matched.scenes.old_of(row.scene).is_some_and(|s| before.contains(s as usize))
     });
-    let filled: FxHashSet<Slot> = wants.iter().map(|row| row.slot).collect();
-    let emptied = holds.iter().filter(|row| !filled.contains(&row.slot));
+    let emptied = holds.iter().filter(|row| wants.binary_search_by_key(&row.slot, |want| want.slot).is_err());
     Touched {
         unplayed: lost.map(|row| (row.slot, row.scene)).collect(),
         emptied: emptied.map(|row| (row.slot, row.scene)).collect(),

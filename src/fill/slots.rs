@@ -36,8 +36,7 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
             let Some(scene) = waiting.next() else { break };
             presets.push(Preset { slot: Some(slot), scene, chosen: true });
         }
-        let left: Vec<u32> = waiting.clone().collect();
-        fault = full(book, &left, range.all().count());
+        fault = full(book, waiting.as_slice(), range.banks as usize * range.switches as usize);
     }
     presets.sort_by_key(|p| p.slot);
     let mut rest: Vec<u32> = waiting.collect();

@@ -155,8 +155,8 @@ pub fn all(compiled: &Compiled) -> All {
         let bpm = song.tempo?.value;
         let every = 60_000.0 / bpm / CLOCKS;
         Some(Clock {
-            song: song.title.clone(),
-            bpm: song.tempo_text.clone(),
+            song: song.title.to_string(),
+            bpm: song.tempo_text.to_string(),
             every_ms: (every * 1000.0).round() / 1000.0,
             devices: devices.clone(),
         })

@@ -4,7 +4,6 @@ pub mod cell;
 pub mod csv;
 pub mod diagnostics;
 pub mod diff;
-pub mod fingerprint;
 pub mod free;
 pub mod json;
 pub mod labels;

@@ -7,11 +7,11 @@ use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use serde::ser::{Serialize, Serializer};
 
 use super::cell::{self, tenths};
-use super::fingerprint::fingerprint;
 use crate::Compiled;
 use crate::book::Book;
 use crate::settle::why::{Rank, reasons};
 use crate::settle::{Cell, CellKind, Value};
+use crate::syntax::fingerprint::fingerprint;
 
 /// The name of the format.
 pub const FORMAT: &str = "tipring-table";
@@ -176,7 +176,7 @@ pub fn whole(compiled: &Compiled, shape: Shape) -> Whole<'_> {
         version: VERSION,
         board: book.board.as_ref().map(|b| b.value.as_str().into()),
         book_version: book.version.as_ref().map(|v| v.value.as_str().into()),
-        source: fingerprint(&compiled.files).into(),
+        source: fingerprint(&compiled.files, &compiled.trees).into(),
         draft: compiled.errors() > 0,
         cells: table.cells.list.iter().map(|cell| column(book, cell)).collect(),
         rows: rows(compiled, shape),

@@ -3,11 +3,11 @@
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use super::cell;
-use super::fingerprint::fingerprint;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Preset;
 use crate::settle::CellKind;
+use crate::syntax::fingerprint::fingerprint;
 
 /// Columns of a page.
 const WIDTH: usize = 80;
@@ -147,7 +147,7 @@ impl<'c> Sheet<'c> {
         let mut parts = Vec::new();
         parts.extend(book.board.as_ref().map(|b| b.value.clone()));
         parts.extend(book.version.as_ref().map(|v| format!("version {}", v.value)));
-        parts.push(format!("source {}", fingerprint(&self.compiled.files)));
+        parts.push(format!("source {}", fingerprint(&self.compiled.files, &self.compiled.trees)));
         let mut out = String::new();
         let mut line = String::new();
         for part in parts {

@@ -48,10 +48,18 @@ pub struct Cells {
     jacks: u16,
     ports: u16,
     outputs: u16,
-    /// For each device and control: its columns.
-    controls: Vec<Vec<Vec<u16>>>,
-    /// For each device, control and state: what its columns hold.
-    states: Vec<Vec<Vec<Vec<Value>>>>,
+    /// All controls, device by device.
+    controls: Vec<Wired>,
+    /// For each device: the first of its controls; then how many there are in all.
+    first: Vec<usize>,
+}
+
+/// A control's columns.
+#[derive(Clone, Debug)]
+struct Wired {
+    columns: Box<[u16]>,
+    /// For each state: what the columns hold.
+    states: Vec<Box<[Value]>>,
 }
 
 impl Cells {
@@ -118,8 +126,7 @@ impl Cells {
 
     fn connect(&mut self, book: &Book) {
         for (d, device) in book.devices.iter().enumerate() {
-            let mut of_device = Vec::new();
-            let mut states = Vec::new();
+            self.first.push(self.controls.len());
             for (c, control) in device.controls.iter().enumerate() {
                 let columns = self.columns(d as u16, c as u16, control);
                 for column in &columns {
@@ -132,12 +139,11 @@ impl Cells {
                         }
                     }
                 }
-                states.push((0..control.states.len()).map(|s| state_values(control, s)).collect());
-                of_device.push(columns);
+                let states = (0..control.states.len()).map(|s| state_values(control, s).into()).collect();
+                self.controls.push(Wired { columns: columns.into(), states });
             }
-            self.controls.push(of_device);
-            self.states.push(states);
         }
+        self.first.push(self.controls.len());
     }
 
     fn columns(&self, d: u16, c: u16, control: &Control) -> Vec<u16> {
@@ -187,15 +193,19 @@ impl Cells {
         self.loops + 2 * self.jacks + self.ports
     }
 
+    fn wired(&self, device: u16, control: u16) -> Option<&Wired> {
+        let at = self.first.get(device as usize)? + control as usize;
+        self.controls.get(at).filter(|_| self.first.get(device as usize + 1).is_some_and(|next| at < *next))
+    }
+
     /// The columns of a control.
     pub fn of_control(&self, device: u16, control: u16) -> &[u16] {
-        self.controls.get(device as usize).and_then(|d| d.get(control as usize)).map_or(&[], Vec::as_slice)
+        self.wired(device, control).map_or(&[], |w| &w.columns)
     }
 
     /// What a state of a control puts in the control's columns.
     pub fn of_state(&self, device: u16, control: u16, state: u16) -> &[Value] {
-        let of_control = self.states.get(device as usize).and_then(|d| d.get(control as usize));
-        of_control.and_then(|c| c.get(state as usize)).map_or(&[], Vec::as_slice)
+        self.wired(device, control).and_then(|w| w.states.get(state as usize)).map_or(&[], |values| values)
     }
 
     /// Calls `each` with every column that a saying settles, and the value it puts there.
@@ -223,8 +233,8 @@ impl Cells {
             }
             What::Mute => (0..self.outputs).for_each(|n| each(self.first_output() + n, Value::Off)),
             What::Choice { device, control, state } => {
-                let values = self.of_state(device, control, state);
-                for (column, value) in self.of_control(device, control).iter().zip(values) {
+                let Some(Wired { columns, states }) = self.wired(device, control) else { return };
+                for (column, value) in columns.iter().zip(states.get(state as usize).into_iter().flatten()) {
                     each(*column, *value);
                 }
             }

@@ -4,8 +4,8 @@ use fixedbitset::FixedBitSet;
 
 use super::fault::Fault;
 use super::ranks::{NOBODY, State};
-use super::{Cells, Value};
-use crate::book::{Book, How, Scene};
+use super::{Cell, Cells, Value};
+use crate::book::{Book, Control, How, Scene};
 
 /// Whether a device sounds in a row.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,26 +32,66 @@ pub(super) struct Judge<'b> {
     /// For each device: its loop's column.
     loops: Vec<Option<u16>>,
     sounds: Vec<Sounds>,
-    /// For each cell: the default settles it by one statement, which settles nothing else.
-    alone: FixedBitSet,
+    columns: Vec<Column>,
+    controls: Vec<Wanted<'b>>,
     settled: FixedBitSet,
     free: FixedBitSet,
 }
 
+/// What is known of a column before any row.
+struct Column {
+    /// The devices that use it.
+    users: Box<[u16]>,
+    /// What it holds when it is free and nothing prefers another value.
+    rest: Value,
+    /// What it holds when nobody says anything and nothing uses it.
+    unsaid: Value,
+    /// What the default says, and by which statement.
+    default: (u32, Value),
+    /// That statement settles nothing else.
+    alone: bool,
+}
+
+/// A control that must be settled when its device sounds.
+struct Wanted<'b> {
+    device: u16,
+    control: u16,
+    how: &'b Control,
+    columns: &'b [u16],
+}
+
 impl<'b> Judge<'b> {
-    pub(super) fn new(book: &'b Book, cells: &Cells, default: &State) -> Judge<'b> {
+    pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &State) -> Judge<'b> {
         let loops = book.devices.iter().map(|d| d.loop_at.and_then(|l| cells.loop_cell(l.value))).collect();
-        let sounds = vec![Sounds::No; book.devices.len()];
-        let none = FixedBitSet::with_capacity(cells.len());
-        let mut judge = Judge { book, loops, sounds, alone: none.clone(), settled: none.clone(), free: none };
-        for cell in 0..cells.len() as u16 {
+        let column = |(c, cell): (usize, &Cell)| {
             let mut reach = 0;
-            for said in default.claims(cell).filter_map(|s| book.sayings.get(s as usize)) {
+            for said in default.claims(c as u16).filter_map(|s| book.sayings.get(s as usize)) {
                 cells.settles(said.what, |_, _| reach += 1);
             }
-            judge.alone.set(cell as usize, reach == 1);
+            Column {
+                users: cell.users.iter().map(|(device, _)| *device).collect(),
+                rest: cell.rest,
+                unsaid: cell.unsaid,
+                default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
+                alone: reach == 1,
+            }
+        };
+        let controls = book.devices.iter().enumerate().flat_map(|(d, device)| {
+            let wanted = move |(c, how): (usize, &'b Control)| {
+                let (device, control) = (d as u16, c as u16);
+                Wanted { device, control, how, columns: cells.of_control(device, control) }
+            };
+            device.controls.iter().enumerate().map(wanted)
+        });
+        Judge {
+            book,
+            loops,
+            sounds: vec![Sounds::No; book.devices.len()],
+            columns: cells.list.iter().enumerate().map(column).collect(),
+            controls: controls.collect(),
+            settled: FixedBitSet::with_capacity(cells.len()),
+            free: FixedBitSet::with_capacity(cells.len()),
         }
-        judge
     }
 
     /// The free cells of the row just finished.
@@ -62,38 +102,29 @@ impl<'b> Judge<'b> {
     /// Writes the row of a scene from its statements, the default below them, and what nobody said.
     pub(super) fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
         let Said { id, scene, state, default } = *said;
-        self.free.clear();
-        let mut settled = std::mem::take(&mut self.settled);
-        settled.clear();
-        for (c, slot) in row.iter_mut().enumerate() {
-            let cell = c as u16;
-            let mut by = state.by(cell);
-            let mut value = state.value.get(c).copied().unwrap_or(Value::Unknown);
-            if by == NOBODY && !state.touched.contains(c) && default.by(cell) != NOBODY {
-                (by, value) = match self.alone.contains(c) {
-                    true => (default.by(cell), default.value.get(c).copied().unwrap_or(Value::Unknown)),
-                    false => self.default_says(cells, state, default, cell),
-                };
+        self.settled.clear();
+        let claims = state.by.iter().copied().zip(state.value.iter().copied());
+        for (c, ((slot, column), (by, value))) in row.iter_mut().zip(&self.columns).zip(claims).enumerate() {
+            let (mut by, mut value) = (by, value);
+            if by == NOBODY && column.default.0 != NOBODY && !state.touched.contains(c) {
+                (by, value) =
+                    if column.alone { column.default } else { self.default_says(cells, state, default, c as u16) };
             }
             if scene.faulty && !(scene.own.from..scene.own.to).contains(&by) {
                 value = Value::Unknown;
                 by = NOBODY;
-                settled.insert(c);
+                self.settled.insert(c);
             }
             if by != NOBODY {
-                settled.insert(c);
+                self.settled.insert(c);
             }
-            *slot = match cells.list.get(c) {
-                Some(cell) if by == NOBODY && !scene.faulty && cell.users.is_empty() => cell.unsaid,
-                _ => value,
-            };
+            *slot = if by == NOBODY && !scene.faulty && column.users.is_empty() { column.unsaid } else { value };
         }
         self.listen(row);
-        self.free_or_unknown(cells, row, &settled);
+        self.free_or_unknown(row);
         if !scene.faulty && !scene.double {
-            self.complain(cells, id, row, &settled, faults);
+            self.complain(cells, id, row, faults);
         }
-        self.settled = settled;
     }
 
     /// The default's statement for a cell and its value: the live ones, which nothing above touches in any cell.
@@ -136,52 +167,42 @@ impl<'b> Judge<'b> {
         self.sounds.get(device as usize).copied().unwrap_or(Sounds::No)
     }
 
-    fn free_or_unknown(&mut self, cells: &Cells, row: &mut [Value], settled: &FixedBitSet) {
-        for (c, cell) in cells.list.iter().enumerate() {
-            let Some(sounds) = cell.users.iter().map(|(device, _)| self.sounds(*device)).max() else { continue };
-            let Some(slot) = row.get_mut(c) else { continue };
-            match sounds {
-                Sounds::No => {
-                    self.free.insert(c);
-                    if !settled.contains(c) {
-                        *slot = cell.rest;
-                    }
-                }
-                Sounds::Maybe | Sounds::Yes => {
-                    if !settled.contains(c) {
-                        *slot = Value::Unknown;
-                    }
-                }
+    fn free_or_unknown(&mut self, row: &mut [Value]) {
+        self.free.clear();
+        for (c, (slot, column)) in row.iter_mut().zip(&self.columns).enumerate() {
+            let Some(sounds) = column.users.iter().map(|device| self.sounds(*device)).max() else { continue };
+            let settled = self.settled.contains(c);
+            if sounds == Sounds::No {
+                self.free.insert(c);
+            }
+            if !settled {
+                *slot = if sounds == Sounds::No { column.rest } else { Value::Unknown };
             }
         }
     }
 
-    fn complain(&self, cells: &Cells, id: u32, row: &[Value], settled: &FixedBitSet, faults: &mut Vec<Fault>) {
-        for (d, device) in self.book.devices.iter().enumerate() {
-            if self.sounds(d as u16) != Sounds::Yes {
+    fn complain(&self, cells: &Cells, id: u32, row: &[Value], faults: &mut Vec<Fault>) {
+        for Wanted { device, control, how, columns } in &self.controls {
+            let (device, control) = (*device, *control);
+            if self.sounds(device) != Sounds::Yes {
                 continue;
             }
-            for (c, control) in device.controls.iter().enumerate() {
-                let (device, control_at) = (d as u16, c as u16);
-                let columns = cells.of_control(device, control_at);
-                if columns.iter().any(|c| !settled.contains(*c as usize)) {
-                    if !self.book.default_faulty {
-                        faults.push(Fault::Unsettled { scene: id, device, control: control_at });
-                    }
-                } else if control.momentary() {
-                    // It is sent a pulse, or nothing; held open or closed it would do neither.
-                    let held = |c: &u16| matches!(row.get(*c as usize), Some(Value::On | Value::Off));
-                    if columns.iter().any(held) {
-                        faults.push(Fault::PatternUnknown { scene: id, device, control: control_at });
-                    }
-                } else if let How::Remote { .. } = control.how {
-                    let now = || columns.iter().map(|c| row.get(*c as usize).copied().unwrap_or(Value::Unknown));
-                    let listed = (0..control.states.len())
-                        .any(|s| now().eq(cells.of_state(device, control_at, s as u16).iter().copied()));
-                    let known = now().all(|v| v != Value::Unknown);
-                    if known && !listed && !now().all(|v| v == Value::Stays) {
-                        faults.push(Fault::PatternUnknown { scene: id, device, control: control_at });
-                    }
+            if columns.iter().any(|c| !self.settled.contains(*c as usize)) {
+                if !self.book.default_faulty {
+                    faults.push(Fault::Unsettled { scene: id, device, control });
+                }
+            } else if how.momentary() {
+                // It is sent a pulse, or nothing; held open or closed it would do neither.
+                let held = |c: &u16| matches!(row.get(*c as usize), Some(Value::On | Value::Off));
+                if columns.iter().any(held) {
+                    faults.push(Fault::PatternUnknown { scene: id, device, control });
+                }
+            } else if let How::Remote { .. } = how.how {
+                let now = || columns.iter().map(|c| row.get(*c as usize).copied().unwrap_or(Value::Unknown));
+                let mut states = 0..how.states.len() as u16;
+                let listed = states.any(|s| now().eq(cells.of_state(device, control, s).iter().copied()));
+                if !listed && now().all(|v| v != Value::Unknown) && !now().all(|v| v == Value::Stays) {
+                    faults.push(Fault::PatternUnknown { scene: id, device, control });
                 }
             }
         }

@@ -57,9 +57,15 @@ impl Table {
 
     /// True when the cell's value does not matter in this row.
     pub fn is_free(&self, scene: u32, cell: u16) -> bool {
-        let (words, cell) = (words(self.cells.len()), cell as usize);
-        let word = self.at.get(scene as usize).and_then(|row| self.free.get(*row as usize * words + cell / 64));
+        let word = self.free_row(scene).get(cell as usize / 64);
         word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
+    }
+
+    /// The free cells of a row, a bit each.
+    pub fn free_row(&self, scene: u32) -> &[u64] {
+        let words = words(self.cells.len());
+        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words);
+        self.free.get(from..from.saturating_add(words)).unwrap_or(&[])
     }
 }
 
@@ -68,13 +74,14 @@ fn words(cells: usize) -> usize {
     cells.div_ceil(64)
 }
 
-/// Settles every scene of a book.
-pub fn settle(book: &Book) -> (Table, Vec<Fault>) {
+/// Settles every scene of a book; `hints` asks for what is no mistake too: statements without effect, layers that
+/// come back.
+pub fn settle(book: &Book, hints: bool) -> (Table, Vec<Fault>) {
     let mut table = Table { cells: Cells::of(book), ..Table::default() };
     let (width, scenes) = (table.cells.len(), book.scenes.len());
     table.values = vec![Value::Unknown; width * scenes];
     table.free = vec![0; words(width) * scenes];
     table.at = vec![0; scenes];
-    let faults = rows::lay(book, &mut table);
+    let faults = rows::lay(book, &mut table, hints);
     (table, faults)
 }

@@ -20,6 +20,7 @@ struct Layers<'b> {
     cells: &'b Cells,
     /// The default's statements.
     default: &'b State,
+    hints: bool,
     faults: Vec<Fault>,
     /// Cells touched by the scene's own statements, and by those or its layers.
     own: FixedBitSet,
@@ -40,7 +41,7 @@ struct Share<'t> {
 
 /// Fills the table; gives what was found wrong. Scenes that derive from different ones do not bear on each other, so
 /// a large book is laid in two halves at once.
-pub(super) fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
+pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
     let (width, words) = (table.cells.len(), super::words(table.cells.len()));
     let (scenes, half) = halves(&book.scenes);
     for (row, id) in scenes.iter().enumerate() {
@@ -51,7 +52,7 @@ pub(super) fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
     let cells = &table.cells;
     let mut default = State::empty(width, 0);
     let mut faults = {
-        let mut work = Layers::new(book, cells, &default);
+        let mut work = Layers::new(book, cells, &default, hints);
         let mut said = State::empty(width, 0);
         work.one_rank(&mut said, book.default, Speaker::Default);
         for (id, layer) in book.layers.iter().enumerate() {
@@ -67,11 +68,10 @@ pub(super) fn lay(book: &Book, table: &mut Table) -> Vec<Fault> {
     let (free, more_free) = table.free.split_at_mut(first.len() * words);
     let one = Share { scenes: first, values, free };
     let other = Share { scenes: second, values: more_values, free: more_free };
-    std::thread::scope(|scope| {
-        let other = (!second.is_empty()).then(|| scope.spawn(|| lay_share(book, cells, default, other)));
-        faults.extend(lay_share(book, cells, default, one));
-        faults.extend(other.and_then(|o| o.join().ok()).unwrap_or_default());
-    });
+    let lay = |share| lay_share(book, cells, default, hints, share);
+    let (told, more) = if second.is_empty() { (lay(one), Vec::new()) } else { rayon::join(|| lay(one), || lay(other)) };
+    faults.extend(told);
+    faults.extend(more);
     faults
 }
 
@@ -108,16 +108,18 @@ fn halves(scenes: &[Scene]) -> (Vec<u32>, usize) {
 }
 
 /// Lays the rows of one share.
-fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> Vec<Fault> {
+fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Share<'_>) -> Vec<Fault> {
     let (width, words) = (cells.len(), super::words(cells.len()));
-    let mut work = Layers::new(book, cells, default);
+    let mut work = Layers::new(book, cells, default, hints);
     let mut children = vec![0u32; book.scenes.len()];
     for scene in &book.scenes {
         if let Some(count) = scene.parent.and_then(|p| children.get_mut(p as usize)) {
             *count += 1;
         }
     }
-    let mut kept: FxHashMap<u32, Box<State>> = FxHashMap::default();
+    let mut kept: FxHashMap<u32, State> = FxHashMap::default();
+    // States that no scene needs any more: their room is used again.
+    let mut spare: Vec<State> = Vec::new();
     let mut state = State::empty(width, book.layers.len());
     let empty = State::empty(width, book.layers.len());
     let mut judge = Judge::new(book, cells, default);
@@ -125,7 +127,7 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> V
     for (id, (values, free)) in share.scenes.iter().zip(rooms) {
         let Some(scene) = book.scene(*id) else { continue };
         let above = scene.parent.and_then(|p| kept.get(&p));
-        state.copy_from(above.map_or(&empty, |b| b));
+        state.copy_from(above.unwrap_or(&empty));
         work.scene(&mut state, *id, scene);
         judge.finish(cells, &Said { id: *id, scene, state: &state, default }, values, &mut work.faults);
         for cell in judge.free_cells() {
@@ -134,13 +136,15 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> V
             }
         }
         if children.get(*id as usize).is_some_and(|c| *c > 0) {
-            kept.insert(*id, Box::new(state.clone()));
+            let mut room = spare.pop().unwrap_or_else(|| State::empty(width, book.layers.len()));
+            room.copy_from(&state);
+            kept.insert(*id, room);
         }
         // The last child takes the parent's state with it.
         if let Some((parent, count)) = scene.parent.and_then(|p| Some((p, children.get_mut(p as usize)?))) {
             *count -= 1;
             if *count == 0 {
-                kept.remove(&parent);
+                spare.extend(kept.remove(&parent));
             }
         }
     }
@@ -148,9 +152,9 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, share: Share<'_>) -> V
 }
 
 impl<'b> Layers<'b> {
-    fn new(book: &'b Book, cells: &'b Cells, default: &'b State) -> Layers<'b> {
+    fn new(book: &'b Book, cells: &'b Cells, default: &'b State, hints: bool) -> Layers<'b> {
         let none = FixedBitSet::with_capacity(cells.len());
-        Layers { book, cells, default, faults: Vec::new(), own: none.clone(), upper: none.clone(), twice: none }
+        Layers { book, cells, default, hints, faults: Vec::new(), own: none.clone(), upper: none.clone(), twice: none }
     }
 
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
@@ -202,7 +206,7 @@ impl<'b> Layers<'b> {
             }
         }
         let told = self.faults.len();
-        if !scene.faulty && !scene.double {
+        if self.hints && !scene.faulty && !scene.double {
             self.no_effect(state, &upper, id, scene);
             self.returns(state, id, scene, &own);
         }

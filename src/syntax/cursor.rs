@@ -150,27 +150,37 @@ impl<'t, P: Parser<In<'t>, Output = (), Error = Miss>> Rule<'t> for P {}
 
 /// A node of `kind` around what `inner` reads; nothing is left behind when it misses.
 pub fn node<'t>(kind: Kind, mut inner: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
-    move |i| {
-        let (at, faults) = (i.desk.nodes.borrow().len(), i.desk.faults.borrow().len());
-        let start = i.first().map_or(0, |t| t.start);
-        i.leaf(kind, start, start);
-        match inner.parse(i) {
-            Ok((rest, ())) => {
-                let used = i.tokens.len() - rest.tokens.len();
-                let end = used.checked_sub(1).and_then(|n| i.tokens.get(n)).map_or(start, |t| t.end);
-                let mut nodes = i.desk.nodes.borrow_mut();
-                let next = nodes.len() as u32;
-                if let Some(node) = nodes.get_mut(at) {
-                    node.end = end;
-                    node.next = next;
-                }
-                Ok((rest, ()))
+    move |i| enclosed(i, kind, |i| inner.parse(i))
+}
+
+/// A node of `kind` around what the word `w` opens. Most alternatives are not the one, so a miss touches nothing.
+pub fn stated<'t>(kind: Kind, w: &'static str, mut rest: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
+    move |i| match i.first() {
+        Some(t) if t.kind == Tok::Word && i.text_of(t) == w => enclosed(i, kind, |i| rest.parse(i.skip(1))),
+        _ => i.miss(w),
+    }
+}
+
+fn enclosed<'t>(i: In<'t>, kind: Kind, inner: impl FnOnce(In<'t>) -> Res<'t>) -> Res<'t> {
+    let (at, faults) = (i.desk.nodes.borrow().len(), i.desk.faults.borrow().len());
+    let start = i.first().map_or(0, |t| t.start);
+    i.leaf(kind, start, start);
+    match inner(i) {
+        Ok((rest, ())) => {
+            let used = i.tokens.len() - rest.tokens.len();
+            let end = used.checked_sub(1).and_then(|n| i.tokens.get(n)).map_or(start, |t| t.end);
+            let mut nodes = i.desk.nodes.borrow_mut();
+            let next = nodes.len() as u32;
+            if let Some(node) = nodes.get_mut(at) {
+                node.end = end;
+                node.next = next;
             }
-            Err(miss) => {
-                i.desk.nodes.borrow_mut().truncate(at);
-                i.desk.faults.borrow_mut().truncate(faults);
-                Err(miss)
-            }
+            Ok((rest, ()))
+        }
+        Err(miss) => {
+            i.desk.nodes.borrow_mut().truncate(at);
+            i.desk.faults.borrow_mut().truncate(faults);
+            Err(miss)
         }
     }
 }

@@ -4,6 +4,7 @@ pub mod cursor;
 pub mod cut;
 pub mod edit;
 pub mod fault;
+pub mod fingerprint;
 pub mod format;
 pub mod grammar;
 pub mod kind;
@@ -14,6 +15,7 @@ pub mod tree;
 pub mod units;
 
 use std::cell::{Cell, RefCell};
+use std::sync::{Mutex, PoisonError};
 
 use cursor::{Desk, In};
 use fault::Fault;
@@ -27,24 +29,39 @@ const WORTH_TWO: usize = 1 << 19;
 
 /// Reads one file. Total: every text gives a tree, and a fault for each mistake.
 ///
-/// A top-level word in column one always begins a statement, so a large text is read in two halves at once.
+/// A top-level word in column one always begins a statement, so a large text is read in two halves, at once where a
+/// thread is free for it.
 pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
-    let lexer = || Lexer::new(file, text, registry::opens_top);
-    let middle = if text.len() < WORTH_TWO { None } else { lexer().statement_line(text.len() / 2) };
-    let (mut nodes, mut faults) = match middle.and_then(|m| Some((m, text.get(..m)?))) {
-        None => read(file, text, lexer(), room(text)),
-        Some((middle, head)) => std::thread::scope(|scope| {
-            let tail = scope.spawn(|| read(file, text, lexer().from_line(middle), room(text) - room(head)));
-            let head = Lexer::new(file, head, registry::opens_top);
-            let (mut nodes, mut faults) = read(file, text, head, room(text));
-            let (mut more, more_faults) = tail.join().unwrap_or_default();
-            let shift = nodes.len() as u32;
-            more.iter_mut().for_each(|node| node.next += shift);
-            nodes.append(&mut more);
-            faults.extend(more_faults);
-            (nodes, faults)
-        }),
+    let lexer = |text| Lexer::new(file, text, registry::opens_top);
+    let middle = if text.len() < WORTH_TWO { None } else { lexer(text).statement_line(text.len() / 2) };
+    let all = Mutex::new(Reading::with_room(text));
+    let read_on = |lexer| all.lock().unwrap_or_else(PoisonError::into_inner).read(file, text, lexer);
+    let apart = match middle.and_then(|m| Some((m, text.get(..m)?, text.get(m..)?))) {
+        None => {
+            read_on(lexer(text));
+            None
+        }
+        Some((middle, head, tail)) => {
+            let second = |context: rayon::FnContext| {
+                let from = lexer(text).from_line(middle);
+                if !context.migrated() {
+                    read_on(from);
+                    return None;
+                }
+                let mut apart = Reading::with_room(tail);
+                apart.read(file, text, from);
+                Some(apart)
+            };
+            rayon::join_context(|_| read_on(lexer(head)), second).1
+        }
     };
+    let Reading { mut nodes, mut faults } = all.into_inner().unwrap_or_else(PoisonError::into_inner);
+    if let Some(mut apart) = apart {
+        let shift = nodes.len() as u32;
+        apart.nodes.iter_mut().for_each(|node| node.next += shift);
+        nodes.append(&mut apart.nodes);
+        faults.append(&mut apart.faults);
+    }
     nodes.shrink_to_fit();
     faults.sort_by_key(|f| f.at().start);
     // A text that ran to the end of its line hides what stood there: no second mistake of the same line.
@@ -59,35 +76,40 @@ pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
     (Tree { file, nodes }, faults)
 }
 
-/// How many nodes a text may need: one for every six bytes, as measured on a large book.
-fn room(text: &str) -> usize {
-    text.len() / 6 + 16
+/// What was read so far.
+struct Reading {
+    nodes: Vec<Node>,
+    faults: Vec<Fault>,
 }
 
-/// Reads all statements that a lexer gives: their nodes, in one allocation of `room`, and their mistakes.
-fn read(file: u32, text: &str, mut lexer: Lexer<'_>, room: usize) -> (Vec<Node>, Vec<Fault>) {
-    let mut nodes = Vec::with_capacity(room);
-    let mut faults = Vec::new();
-    let mut tokens = Vec::new();
-    loop {
-        tokens.clear();
-        if !lexer.statement(&mut tokens, &mut faults) {
-            break;
-        }
-        let desk = Desk {
-            file,
-            text,
-            nodes: RefCell::new(std::mem::take(&mut nodes)),
-            faults: RefCell::new(std::mem::take(&mut faults)),
-            noting: Cell::new(false),
-            furthest: Cell::new(usize::MAX),
-            expected: RefCell::new(Vec::new()),
-        };
-        top(In { tokens: &tokens, desk: &desk });
-        nodes = desk.nodes.into_inner();
-        faults = desk.faults.into_inner();
+impl Reading {
+    /// With room for the nodes of a text: one for every six bytes, as measured on a large book.
+    fn with_room(text: &str) -> Reading {
+        Reading { nodes: Vec::with_capacity(text.len() / 6 + 16), faults: Vec::new() }
     }
-    (nodes, faults)
+
+    /// Reads all statements that a lexer gives.
+    fn read(&mut self, file: u32, text: &str, mut lexer: Lexer<'_>) {
+        let mut tokens = Vec::new();
+        loop {
+            tokens.clear();
+            if !lexer.statement(&mut tokens, &mut self.faults) {
+                break;
+            }
+            let desk = Desk {
+                file,
+                text,
+                nodes: RefCell::new(std::mem::take(&mut self.nodes)),
+                faults: RefCell::new(std::mem::take(&mut self.faults)),
+                noting: Cell::new(false),
+                furthest: Cell::new(usize::MAX),
+                expected: RefCell::new(Vec::new()),
+            };
+            top(In { tokens: &tokens, desk: &desk });
+            self.nodes = desk.nodes.into_inner();
+            self.faults = desk.faults.into_inner();
+        }
+    }
 }
 
 /// The statements of one stretch of tokens; a `}` that nothing opened is told and passed over.

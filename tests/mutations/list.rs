@@ -70,8 +70,8 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "a cell is free when any of its users is bypassed",
         file: "src/settle/judge.rs",
-        find: ".map(|(device, _)| self.sounds(*device)).max()",
-        replace: ".map(|(device, _)| self.sounds(*device)).min()",
+        find: ".map(|device| self.sounds(*device)).max()",
+        replace: ".map(|device| self.sounds(*device)).min()",
     },
     Mutation {
         name: "an unknown loop counts as bypassed",
@@ -88,8 +88,8 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "contacts left as they are count as a pattern",
         file: "src/settle/judge.rs",
-        find: "if known && !listed && !now().all(|v| v == Value::Stays) {",
-        replace: "if known && !listed {",
+        find: " && !now().all(|v| v == Value::Stays) {",
+        replace: " {",
     },
     Mutation {
         name: "from the heel is from the toe",

@@ -17,6 +17,7 @@ mod time;
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
+use smol_str::SmolStr;
 
 use super::{Book, Device, Fault};
 use crate::source::{Files, Span};
@@ -92,7 +93,7 @@ struct Binder<'t> {
     names: Arc<Names<'t>>,
     /// The devices once they are all bound: scenes look into them while they write to the book.
     devices: Arc<[Device]>,
-    songs: FxHashMap<String, Option<usize>>,
+    songs: FxHashMap<SmolStr, Option<usize>>,
     /// What scenes were called on the last tour, and are called now; gathered when it is first asked.
     renames: Option<FxHashMap<&'t str, &'t str>>,
     found: Found<'t>,
@@ -125,11 +126,7 @@ impl<'t> Binder<'t> {
             let Binder { book, faults, .. } = second;
             (book, faults)
         };
-        let (played, faults) = std::thread::scope(|scope| {
-            let songs = scope.spawn(play);
-            self.scenes();
-            songs.join().unwrap_or_default()
-        });
+        let ((), (played, faults)) = rayon::join(|| self.scenes(), play);
         (self.book.songs, self.book.sets) = (played.songs, played.sets);
         self.book.broken |= played.broken;
         self.book.mentioned.extend(played.mentioned);

@@ -122,7 +122,7 @@ impl<'t> Binder<'t> {
         let value = if let Some(quantity) = view.child(Kind::Quantity) {
             let percent = |mantissa| Amount { mantissa, ten: 0, dimension: Dimension::Percent };
             let steps = self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
-            self.step(quantity, "an expression port", (percent(0), percent(100)), None, steps)
+            self.step(quantity, || "an expression port".to_owned(), (percent(0), percent(100)), None, steps)
         } else if view.says("stays") {
             Some(LevelValue::Stays)
         } else {
@@ -148,7 +148,7 @@ impl<'t> Binder<'t> {
     fn step(
         &mut self,
         quantity: View<'t>,
-        what: &str,
+        what: impl FnOnce() -> String,
         range: (Amount, Amount),
         there: Option<Span>,
         steps: u16,
@@ -157,7 +157,7 @@ impl<'t> Binder<'t> {
         let step = said.value.step(range.0, range.1, steps);
         if step.is_none() {
             let range = format!("from {} to {}", amount::show(range.0), amount::show(range.1));
-            self.faults.push(Fault::OutOfRange { at: said.at, what: what.to_owned(), range, there });
+            self.faults.push(Fault::OutOfRange { at: said.at, what: what(), range, there });
         }
         step.map(LevelValue::Step)
     }
@@ -233,7 +233,7 @@ impl<'t> Binder<'t> {
             How::Port { .. } => self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
             _ => CC_STEPS,
         };
-        let what = format!("`{}`", control.name);
+        let what = || format!("`{}`", control.name);
         let value = self.step(quantity, &what, range, Some(control.at), steps);
         let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
         value.is_some_and(|value| reached && self.push(What::Level { device, control: number, value }, view.span()))

@@ -7,6 +7,9 @@ use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
+/// Room is made for so many sayings a scene.
+const USUAL_SAYINGS: usize = 4;
+
 impl<'t> Binder<'t> {
     pub(super) fn layers(&mut self) {
         let from = self.book.sayings.len() as u32;
@@ -27,6 +30,7 @@ impl<'t> Binder<'t> {
     pub(super) fn scenes(&mut self) {
         let views = std::mem::take(&mut self.found.scenes);
         self.book.scenes.reserve_exact(views.len());
+        self.book.sayings.reserve(USUAL_SAYINGS * views.len());
         for (id, view) in views.into_iter().enumerate() {
             let scene = self.scene(id as u32, view);
             self.book.scenes.push(scene);

@@ -1,6 +1,7 @@
 //! Songs and sets.
 
 use rustc_hash::FxHashMap;
+use smol_str::{SmolStr, StrExt};
 
 use super::names::{Wanted, nfc};
 use super::{Binder, content};
@@ -12,13 +13,16 @@ use crate::syntax::lexer;
 use crate::syntax::tree::View;
 
 /// How a title is matched.
-pub(super) fn key_of(text: View<'_>) -> String {
+pub(super) fn key_of(text: View<'_>) -> SmolStr {
     title_key(&nfc(lexer::unquoted(text.text())))
 }
 
 impl<'t> Binder<'t> {
     pub(super) fn songs(&mut self) {
-        for view in std::mem::take(&mut self.found.songs) {
+        let views = std::mem::take(&mut self.found.songs);
+        self.book.songs.reserve_exact(views.len());
+        self.songs.reserve(views.len());
+        for view in views {
             let Some(title) = view.child(Kind::Text) else { continue };
             let song = self.song(view, title);
             let key = key_of(title);
@@ -41,13 +45,13 @@ impl<'t> Binder<'t> {
         let tempo = view.child(Kind::Tempo).and_then(|t| t.child(Kind::Number));
         let guitar = view.child(Kind::Name).and_then(|name| self.find(name, Wanted::Guitar));
         let mut song = Song {
-            title: nfc(&content(title)).into_owned(),
+            title: nfc(lexer::unquoted(title.text())).into(),
             at: title.span(),
             tempo: tempo.and_then(|n| self.tempo(n)),
-            tempo_text: tempo.map_or(String::new(), |n| n.text().replace(',', ".")),
+            tempo_text: tempo.map_or(SmolStr::default(), |n| n.text().replace_smolstr(",", ".")),
             guitar: guitar.map(|g| g as usize),
             tuning: None,
-            parts: Vec::new(),
+            parts: Vec::with_capacity(view.all(Kind::Part).count()),
         };
         for line in view.children() {
             match line.kind() {
@@ -75,10 +79,10 @@ impl<'t> Binder<'t> {
     fn part(&mut self, view: View<'t>) -> Part {
         let mut names = view.all(Kind::Name);
         let (label, scene) = match (view.child(Kind::Text), names.next(), names.next(), names.next()) {
-            (Some(text), Some(scene), ..) => (content(text), Some(scene)),
-            (None, Some(label), Some(scene), None) => (label.text().to_owned(), Some(scene)),
-            (None, Some(scene), None, _) => (scene.text().to_owned(), Some(scene)),
-            _ => (String::new(), None),
+            (Some(text), Some(scene), ..) => (lexer::unquoted(text.text()), Some(scene)),
+            (None, Some(label), Some(scene), None) => (label.text(), Some(scene)),
+            (None, Some(scene), None, _) => (scene.text(), Some(scene)),
+            _ => ("", None),
         };
         // `intro bed` without its colon: nobody knows which of the two is the scene.
         let scene = scene.filter(|_| !view.broken()).and_then(|name| self.find_played(name));
@@ -91,7 +95,7 @@ impl<'t> Binder<'t> {
                 notes.push(if note.says("hand") { Note::Hand(text) } else { Note::Note(text) });
             }
         }
-        Part { label, scene, notes, at: view.span() }
+        Part { label: label.into(), scene, notes, at: view.span() }
     }
 
     /// A scene that a part plays; a name of the last tour is met with the new one.
@@ -255,7 +259,7 @@ impl<'t> Binder<'t> {
         if let Some(found) = self.songs.get(&key_of(text)) {
             return *found;
         }
-        let titles: Vec<String> = self.book.songs.iter().map(|s| s.title.clone()).collect();
+        let titles: Vec<String> = self.book.songs.iter().map(|s| s.title.to_string()).collect();
         let near = self.near(&content(text), titles.iter().map(String::as_str));
         self.unknown(Fault::UnknownSong { at: text.span(), near, listed: false });
         None

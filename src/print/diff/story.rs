@@ -3,12 +3,11 @@
 use super::page::{Line, Page, Reader, Section, Tone};
 use super::{heard, todo, words};
 use crate::Compiled;
+use crate::compare::Comparison;
 use crate::compare::alike::THRESHOLD;
 use crate::compare::assign::MOST;
 use crate::compare::said::Area;
 use crate::compare::sets::{Fate, SetTurn};
-use crate::compare::{Comparison, beside};
-use crate::print::fingerprint::fingerprint;
 
 /// The page for a reader.
 pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
@@ -35,16 +34,16 @@ pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
     }
     lead.extend(drafts(comparison));
     lead.extend(matching(comparison));
-    let (old, new) = (comparison.old, comparison.new);
-    let (was, now) = beside(|| book(old), || book(new));
-    Page { title: format!("{was} → {now}"), lead, sections }
+    let (was, now) = &comparison.sources;
+    let title = format!("{} → {}", book(comparison.old, was), book(comparison.new, now));
+    Page { title, lead, sections }
 }
 
 /// A book by its title, its version word and its source's fingerprint.
-fn book(compiled: &Compiled) -> String {
+fn book(compiled: &Compiled, source: &str) -> String {
     let title = compiled.book.board.as_ref().map_or("a board without a name", |b| b.value.as_str());
     let version = compiled.book.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));
-    format!("{title} ({version}source {})", fingerprint(&compiled.files))
+    format!("{title} ({version}source {source})")
 }
 
 fn drafts(comparison: &Comparison<'_>) -> Vec<String> {

@@ -18,7 +18,7 @@ pub mod tonight;
 use crate::Compiled;
 use crate::book::{Slot, words};
 use crate::fill::Places;
-use crate::print::fingerprint;
+use crate::syntax::fingerprint::fingerprint;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::nights;
@@ -181,7 +181,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     Sheet {
         board: said(&book.board),
         version: said(&book.version),
-        fingerprint: fingerprint::fingerprint(&compiled.files),
+        fingerprint: fingerprint(&compiled.files, &compiled.trees),
         date: wanted.date.clone(),
         draft: wanted.draft,
         safe: safe(compiled),

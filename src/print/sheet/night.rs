@@ -80,7 +80,7 @@ fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<
         let scene = part.scene.and_then(|id| compiled.book.scene(id));
         let acts = acts::of(compiled, song, part, &mut memory);
         parts.push(PartLine {
-            label: part.label.clone(),
+            label: part.label.to_string(),
             slot: part.scene.map_or_else(|| "?".to_owned(), |_| shown(compiled, slot)),
             scene: scene.map_or_else(|| "?".to_owned(), |s| s.name.to_string()),
             id: part.scene,
@@ -92,7 +92,7 @@ fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<
     let guitar = song.guitar.and_then(|g| compiled.book.guitars.get(g));
     SongBlock {
         number: 0,
-        title: song.title.clone(),
+        title: song.title.to_string(),
         tempo: song.tempo.map(|_| format!("{} bpm", song.tempo_text)),
         guitar: guitar.map(|g| g.name.clone()),
         tuning: song.tuning.clone(),

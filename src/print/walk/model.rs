@@ -1,6 +1,7 @@
 //! What every format of the walk prints, in words.
 
 use serde::Serialize;
+use smol_str::SmolStr;
 
 use crate::Compiled;
 use crate::book::amount;
@@ -115,7 +116,7 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     }
 }
 
-fn key(compiled: &Compiled, walked: &Walked) -> String {
+fn key(compiled: &Compiled, walked: &Walked) -> SmolStr {
     crate::book::song::title_key(walked.run.title(&compiled.book))
 }
 
@@ -162,7 +163,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
 fn part_of(compiled: &Compiled, place: &Place) -> (String, String) {
     let song = place.part.and_then(|(s, _)| compiled.book.songs.get(s as usize));
     let part = song.zip(place.part).and_then(|(song, (_, p))| song.parts.get(p as usize));
-    (song.map_or(String::new(), |s| s.title.clone()), part.map_or(String::new(), |p| p.label.clone()))
+    (song.map_or(String::new(), |s| s.title.to_string()), part.map_or(String::new(), |p| p.label.to_string()))
 }
 
 fn slot(compiled: &Compiled, place: &Place) -> Option<String> {

@@ -6,20 +6,20 @@ use nom::combinator::opt;
 use nom::multi::{many0_count, many1_count};
 
 use super::{braces, opt_braces, void, words};
-use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, slot, text, word};
+use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, slot, stated, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
 pub fn board(i: In<'_>) -> Res<'_> {
-    node(Kind::Board, void((word("board"), text, opt((word("version"), text))))).parse(i)
+    stated(Kind::Board, "board", void((text, opt((word("version"), text))))).parse(i)
 }
 
 pub fn use_file(i: In<'_>) -> Res<'_> {
-    node(Kind::Use, void((word("use"), text))).parse(i)
+    stated(Kind::Use, "use", text).parse(i)
 }
 
 pub fn switcher(i: In<'_>) -> Res<'_> {
-    node(Kind::Switcher, void((word("switcher"), braces(switcher_fact)))).parse(i)
+    stated(Kind::Switcher, "switcher", braces(switcher_fact)).parse(i)
 }
 
 pub fn switcher_fact(i: In<'_>) -> Res<'_> {
@@ -28,7 +28,7 @@ pub fn switcher_fact(i: In<'_>) -> Res<'_> {
 
 pub fn loops(i: In<'_>) -> Res<'_> {
     let split = (sign(Tok::Comma), words("split", "after"), number);
-    node(Kind::Loops, void((word("loops"), number, opt(split)))).parse(i)
+    stated(Kind::Loops, "loops", void((number, opt(split)))).parse(i)
 }
 
 pub fn jacks(i: In<'_>) -> Res<'_> {
@@ -36,39 +36,39 @@ pub fn jacks(i: In<'_>) -> Res<'_> {
 }
 
 pub fn ports(i: In<'_>) -> Res<'_> {
-    node(Kind::Ports, void((word("expressions"), number, word("of"), number, word("steps")))).parse(i)
+    stated(Kind::Ports, "expressions", void((number, word("of"), number, word("steps")))).parse(i)
 }
 
 pub fn outputs(i: In<'_>) -> Res<'_> {
-    node(Kind::Outputs, void((word("outputs"), number))).parse(i)
+    stated(Kind::Outputs, "outputs", number).parse(i)
 }
 
 pub fn banks(i: In<'_>) -> Res<'_> {
     let range = (number, sign(Tok::DotDot), number);
     let switches = alt((void((number, sign(Tok::DotDot), number)), void((name, sign(Tok::DotDot), name))));
-    node(Kind::Banks, void((word("banks"), range, sign(Tok::Comma), word("switches"), switches))).parse(i)
+    stated(Kind::Banks, "banks", void((range, sign(Tok::Comma), word("switches"), switches))).parse(i)
 }
 
 pub fn display(i: In<'_>) -> Res<'_> {
-    node(Kind::Display, void((word("display"), number))).parse(i)
+    stated(Kind::Display, "display", number).parse(i)
 }
 
 pub fn repress(i: In<'_>) -> Res<'_> {
-    node(Kind::Repress, void((word("repress"), alt((key("ignored"), key("repeats")))))).parse(i)
+    stated(Kind::Repress, "repress", alt((key("ignored"), key("repeats")))).parse(i)
 }
 
 pub fn wakes(i: In<'_>) -> Res<'_> {
-    node(Kind::Wakes, void((word("wakes"), slot))).parse(i)
+    stated(Kind::Wakes, "wakes", slot).parse(i)
 }
 
 pub fn presses(i: In<'_>) -> Res<'_> {
     let same = (words("same", "bank"), number);
     let step = (words("bank", "step"), number);
-    node(Kind::Presses, void((word("presses"), sign(Tok::Colon), same, sign(Tok::Comma), step))).parse(i)
+    stated(Kind::Presses, "presses", void((sign(Tok::Colon), same, sign(Tok::Comma), step))).parse(i)
 }
 
 pub fn guitar(i: In<'_>) -> Res<'_> {
-    node(Kind::Guitar, void((word("guitar"), name, opt(text), opt_braces(guitar_fact)))).parse(i)
+    stated(Kind::Guitar, "guitar", void((name, opt(text), opt_braces(guitar_fact)))).parse(i)
 }
 
 pub fn guitar_fact(i: In<'_>) -> Res<'_> {
@@ -77,19 +77,19 @@ pub fn guitar_fact(i: In<'_>) -> Res<'_> {
 
 pub fn pickup(i: In<'_>) -> Res<'_> {
     let parts = (quantity, sign(Tok::Comma), quantity, sign(Tok::Comma), quantity);
-    node(Kind::Pickup, void((word("pickup"), parts))).parse(i)
+    stated(Kind::Pickup, "pickup", void(parts)).parse(i)
 }
 
 pub fn volume(i: In<'_>) -> Res<'_> {
-    node(Kind::Volume, void((word("volume"), quantity, word("at"), quantity))).parse(i)
+    stated(Kind::Volume, "volume", void((quantity, word("at"), quantity))).parse(i)
 }
 
 pub fn cable(i: In<'_>) -> Res<'_> {
-    node(Kind::Cable, void((word("cable"), quantity, word("at"), quantity))).parse(i)
+    stated(Kind::Cable, "cable", void((quantity, word("at"), quantity))).parse(i)
 }
 
 pub fn supply(i: In<'_>) -> Res<'_> {
-    node(Kind::Supply, void((word("supply"), name, opt(text), braces(supply_fact)))).parse(i)
+    stated(Kind::Supply, "supply", void((name, opt(text), braces(supply_fact)))).parse(i)
 }
 
 pub fn supply_fact(i: In<'_>) -> Res<'_> {
@@ -97,12 +97,12 @@ pub fn supply_fact(i: In<'_>) -> Res<'_> {
 }
 
 pub fn margin(i: In<'_>) -> Res<'_> {
-    node(Kind::Margin, void((word("margin"), quantity))).parse(i)
+    stated(Kind::Margin, "margin", quantity).parse(i)
 }
 
 pub fn outlet(i: In<'_>) -> Res<'_> {
     let more = many0_count((sign(Tok::Comma), outlet_word));
-    node(Kind::Outlet, void((word("outlet"), name, quantity, sign(Tok::Comma), quantity, more))).parse(i)
+    stated(Kind::Outlet, "outlet", void((name, quantity, sign(Tok::Comma), quantity, more))).parse(i)
 }
 
 pub fn outlet_word(i: In<'_>) -> Res<'_> {
@@ -111,7 +111,7 @@ pub fn outlet_word(i: In<'_>) -> Res<'_> {
 
 pub fn chain(i: In<'_>) -> Res<'_> {
     let links = (link, many1_count((sign(Tok::Arrow), link)));
-    node(Kind::Chain, void((word("chain"), name, sign(Tok::Colon), links))).parse(i)
+    stated(Kind::Chain, "chain", void((name, sign(Tok::Colon), links))).parse(i)
 }
 
 pub fn link(i: In<'_>) -> Res<'_> {
@@ -139,7 +139,7 @@ pub fn patch(i: In<'_>) -> Res<'_> {
 }
 
 pub fn panel(i: In<'_>) -> Res<'_> {
-    node(Kind::Panel, void((word("panel"), braces(panel_jack)))).parse(i)
+    stated(Kind::Panel, "panel", braces(panel_jack)).parse(i)
 }
 
 pub fn panel_jack(i: In<'_>) -> Res<'_> {

@@ -6,24 +6,24 @@ use nom::combinator::opt;
 use nom::multi::many0_count;
 
 use super::{braces, list, opt_braces, void, words};
-use crate::syntax::cursor::{In, Res, Rule, clock, key, name, node, number, quantity, sign, text, word};
+use crate::syntax::cursor::{In, Res, Rule, clock, key, name, node, number, quantity, sign, stated, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
 pub fn pedal(i: In<'_>) -> Res<'_> {
-    node(Kind::Pedal, void((word("pedal"), device_head))).parse(i)
+    stated(Kind::Pedal, "pedal", device_head).parse(i)
 }
 
 pub fn buffer(i: In<'_>) -> Res<'_> {
-    node(Kind::Buffer, void((word("buffer"), device_head))).parse(i)
+    stated(Kind::Buffer, "buffer", device_head).parse(i)
 }
 
 pub fn amp(i: In<'_>) -> Res<'_> {
-    node(Kind::Amp, void((word("amp"), device_head))).parse(i)
+    stated(Kind::Amp, "amp", device_head).parse(i)
 }
 
 pub fn device_head(i: In<'_>) -> Res<'_> {
-    void((name, opt(text), opt(node(Kind::Like, void((word("like"), name)))), opt_braces(device_fact))).parse(i)
+    void((name, opt(text), opt(stated(Kind::Like, "like", name)), opt_braces(device_fact))).parse(i)
 }
 
 pub fn device_fact(i: In<'_>) -> Res<'_> {
@@ -35,12 +35,12 @@ pub fn device_fact(i: In<'_>) -> Res<'_> {
 }
 
 pub fn code(i: In<'_>) -> Res<'_> {
-    node(Kind::Code, void((word("code"), name))).parse(i)
+    stated(Kind::Code, "code", name).parse(i)
 }
 
 pub fn loop_place(i: In<'_>) -> Res<'_> {
     let sides = opt(alt((key("stereo"), key("mono"))));
-    node(Kind::Loop, void((word("loop"), number, sides))).parse(i)
+    stated(Kind::Loop, "loop", void((number, sides))).parse(i)
 }
 
 pub fn always_on(i: In<'_>) -> Res<'_> {
@@ -69,14 +69,14 @@ pub fn return_jack(i: In<'_>) -> Res<'_> {
 
 pub fn gain(i: In<'_>) -> Res<'_> {
     let known = opt(alt((key("stated"), key("measured"))));
-    node(Kind::Gain, void((word("gain"), quantity, known))).parse(i)
+    stated(Kind::Gain, "gain", void((quantity, known))).parse(i)
 }
 
 pub fn power(i: In<'_>) -> Res<'_> {
     let outlet = (name, sign(Tok::Dot), name);
     let volts = opt((word("at"), quantity, opt((word("to"), quantity))));
     let more = many0_count((sign(Tok::Comma), power_word));
-    node(Kind::Power, void((word("power"), outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
+    stated(Kind::Power, "power", void((outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
 }
 
 pub fn power_word(i: In<'_>) -> Res<'_> {
@@ -84,7 +84,7 @@ pub fn power_word(i: In<'_>) -> Res<'_> {
 }
 
 pub fn place(i: In<'_>) -> Res<'_> {
-    node(Kind::Place, void((word("place"), alt((key("top"), key("under")))))).parse(i)
+    stated(Kind::Place, "place", alt((key("top"), key("under")))).parse(i)
 }
 
 pub fn own_switch(i: In<'_>) -> Res<'_> {
@@ -97,11 +97,11 @@ pub fn fed_by(i: In<'_>) -> Res<'_> {
 }
 
 pub fn tap(i: In<'_>) -> Res<'_> {
-    node(Kind::Tap, void((word("tap"), words("by", "foot")))).parse(i)
+    stated(Kind::Tap, "tap", words("by", "foot")).parse(i)
 }
 
 pub fn beat(i: In<'_>) -> Res<'_> {
-    node(Kind::Beat, void((word("tempo"), words("by", "clock")))).parse(i)
+    stated(Kind::Beat, "tempo", words("by", "clock")).parse(i)
 }
 
 pub fn tail(i: In<'_>) -> Res<'_> {
@@ -109,12 +109,12 @@ pub fn tail(i: In<'_>) -> Res<'_> {
 }
 
 pub fn knob(i: In<'_>) -> Res<'_> {
-    node(Kind::Knob, void((word("knob"), name, alt((clock, quantity, name, text))))).parse(i)
+    stated(Kind::Knob, "knob", void((name, alt((clock, quantity, name, text))))).parse(i)
 }
 
 pub fn control(i: In<'_>) -> Res<'_> {
     let how = alt((by_foot, on_remote, on_midi));
-    node(Kind::Control, void((word("control"), name, how, opt(states), opt(starts)))).parse(i)
+    stated(Kind::Control, "control", void((name, how, opt(states), opt(starts)))).parse(i)
 }
 
 pub fn by_foot(i: In<'_>) -> Res<'_> {
@@ -122,11 +122,11 @@ pub fn by_foot(i: In<'_>) -> Res<'_> {
 }
 
 pub fn on_remote(i: In<'_>) -> Res<'_> {
-    node(Kind::OnRemote, void((word("on"), list(jack), many0_count(wiring)))).parse(i)
+    stated(Kind::OnRemote, "on", void((list(jack), many0_count(wiring)))).parse(i)
 }
 
 pub fn jack(i: In<'_>) -> Res<'_> {
-    node(Kind::Jack, void((word("remote"), opt(number), opt(alt((key("tip"), key("ring"))))))).parse(i)
+    stated(Kind::Jack, "remote", void((opt(number), opt(alt((key("tip"), key("ring"))))))).parse(i)
 }
 
 pub fn wiring(i: In<'_>) -> Res<'_> {
@@ -148,7 +148,7 @@ pub fn state(i: In<'_>) -> Res<'_> {
 }
 
 pub fn program(i: In<'_>) -> Res<'_> {
-    node(Kind::Program, void((word("program"), number, opt((word("bank"), number))))).parse(i)
+    stated(Kind::Program, "program", void((number, opt((word("bank"), number))))).parse(i)
 }
 
 pub fn contact_is(i: In<'_>) -> Res<'_> {
@@ -157,13 +157,13 @@ pub fn contact_is(i: In<'_>) -> Res<'_> {
 }
 
 pub fn starts(i: In<'_>) -> Res<'_> {
-    node(Kind::Starts, void((word("starts"), alt((key("unknown"), name))))).parse(i)
+    stated(Kind::Starts, "starts", alt((key("unknown"), name))).parse(i)
 }
 
 pub fn level(i: In<'_>) -> Res<'_> {
     let range = opt((word("from"), quantity, word("to"), quantity));
     let how = alt((by_foot, on_port, on_cc));
-    node(Kind::Level, void((word("level"), name, how, range))).parse(i)
+    stated(Kind::Level, "level", void((name, how, range))).parse(i)
 }
 
 pub fn on_port(i: In<'_>) -> Res<'_> {
@@ -177,5 +177,5 @@ pub fn on_cc(i: In<'_>) -> Res<'_> {
 
 pub fn treadle(i: In<'_>) -> Res<'_> {
     let feeds = (word("feeds"), word("expression"), number);
-    node(Kind::Treadle, void((word("treadle"), name, opt(text), feeds))).parse(i)
+    stated(Kind::Treadle, "treadle", void((name, opt(text), feeds))).parse(i)
 }

@@ -7,13 +7,13 @@ use nom::multi::many0_count;
 
 use super::scene::contact;
 use super::{list, void, words};
-use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, text, word};
+use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, stated, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
 pub fn rule(i: In<'_>) -> Res<'_> {
     let body = alt((at_most, exactly, never, always, needs));
-    node(Kind::Rule, void((word("rule"), opt(text), body))).parse(i)
+    stated(Kind::Rule, "rule", void((opt(text), body))).parse(i)
 }
 
 pub fn at_most(i: In<'_>) -> Res<'_> {
@@ -21,16 +21,16 @@ pub fn at_most(i: In<'_>) -> Res<'_> {
 }
 
 pub fn exactly(i: In<'_>) -> Res<'_> {
-    node(Kind::Exactly, void((word("exactly"), words("one", "of"), list(either)))).parse(i)
+    stated(Kind::Exactly, "exactly", void((words("one", "of"), list(either)))).parse(i)
 }
 
 pub fn never(i: In<'_>) -> Res<'_> {
     let beside = opt((word("beside"), either));
-    node(Kind::Never, void((word("never"), either, beside))).parse(i)
+    stated(Kind::Never, "never", void((either, beside))).parse(i)
 }
 
 pub fn always(i: In<'_>) -> Res<'_> {
-    node(Kind::Always, void((word("always"), either))).parse(i)
+    stated(Kind::Always, "always", either).parse(i)
 }
 
 pub fn needs(i: In<'_>) -> Res<'_> {
@@ -47,7 +47,7 @@ pub fn both(i: In<'_>) -> Res<'_> {
 
 pub fn denied(i: In<'_>) -> Res<'_> {
     let inside = (sign(Tok::ParenOpen), either, sign(Tok::ParenClose));
-    alt((node(Kind::Denied, void((word("not"), denied))), void(inside), atom)).parse(i)
+    alt((stated(Kind::Denied, "not", denied), void(inside), atom)).parse(i)
 }
 
 pub fn atom(i: In<'_>) -> Res<'_> {
@@ -73,5 +73,5 @@ pub fn compared(i: In<'_>) -> Res<'_> {
 }
 
 pub fn limit(i: In<'_>) -> Res<'_> {
-    node(Kind::Limit, void((word("limit"), words("level", "step"), quantity))).parse(i)
+    stated(Kind::Limit, "limit", void((words("level", "step"), quantity))).parse(i)
 }

@@ -5,33 +5,33 @@ use nom::branch::alt;
 use nom::combinator::opt;
 
 use super::{braces, list, void};
-use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, text, word};
+use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, stated, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
 pub fn default(i: In<'_>) -> Res<'_> {
-    node(Kind::Default, void((word("default"), scene_body))).parse(i)
+    stated(Kind::Default, "default", scene_body).parse(i)
 }
 
 pub fn layer(i: In<'_>) -> Res<'_> {
-    node(Kind::Layer, void((word("layer"), name, opt(text), scene_body))).parse(i)
+    stated(Kind::Layer, "layer", void((name, opt(text), scene_body))).parse(i)
 }
 
 pub fn scene(i: In<'_>) -> Res<'_> {
     let head = (name, opt(text), opt(from), opt(with), opt(was));
-    node(Kind::Scene, void((word("scene"), head, opt_scene_body))).parse(i)
+    stated(Kind::Scene, "scene", void((head, opt_scene_body))).parse(i)
 }
 
 pub fn from(i: In<'_>) -> Res<'_> {
-    node(Kind::From, void((word("from"), name))).parse(i)
+    stated(Kind::From, "from", name).parse(i)
 }
 
 pub fn with(i: In<'_>) -> Res<'_> {
-    node(Kind::With, void((word("with"), list(name)))).parse(i)
+    stated(Kind::With, "with", list(name)).parse(i)
 }
 
 pub fn was(i: In<'_>) -> Res<'_> {
-    node(Kind::Was, void((word("was"), name))).parse(i)
+    stated(Kind::Was, "was", name).parse(i)
 }
 
 pub fn scene_body(i: In<'_>) -> Res<'_> {
@@ -43,44 +43,44 @@ fn opt_scene_body(i: In<'_>) -> Res<'_> {
 }
 
 pub fn saying(i: In<'_>) -> Res<'_> {
-    alt((setting, engage, bypass, close, open, pulse, port_at, output_is, mute)).parse(i)
+    alt((engage, bypass, close, open, pulse, port_at, output_is, mute, setting)).parse(i)
 }
 
 pub fn engage(i: In<'_>) -> Res<'_> {
-    node(Kind::Engage, void((word("engage"), list(loop_or_name)))).parse(i)
+    stated(Kind::Engage, "engage", list(loop_or_name)).parse(i)
 }
 
 pub fn bypass(i: In<'_>) -> Res<'_> {
-    node(Kind::Bypass, void((word("bypass"), list(loop_or_name)))).parse(i)
+    stated(Kind::Bypass, "bypass", list(loop_or_name)).parse(i)
 }
 
 pub fn loop_or_name(i: In<'_>) -> Res<'_> {
-    alt((node(Kind::LoopRef, void((word("loop"), number))), name)).parse(i)
+    alt((stated(Kind::LoopRef, "loop", number), name)).parse(i)
 }
 
 pub fn close(i: In<'_>) -> Res<'_> {
-    node(Kind::Close, void((word("close"), list(contact)))).parse(i)
+    stated(Kind::Close, "close", list(contact)).parse(i)
 }
 
 pub fn open(i: In<'_>) -> Res<'_> {
-    node(Kind::Open, void((word("open"), list(contact)))).parse(i)
+    stated(Kind::Open, "open", list(contact)).parse(i)
 }
 
 pub fn pulse(i: In<'_>) -> Res<'_> {
-    node(Kind::Pulse, void((word("pulse"), list(contact)))).parse(i)
+    stated(Kind::Pulse, "pulse", list(contact)).parse(i)
 }
 
 pub fn contact(i: In<'_>) -> Res<'_> {
-    node(Kind::Contact, void((word("remote"), number, alt((key("tip"), key("ring")))))).parse(i)
+    stated(Kind::Contact, "remote", void((number, alt((key("tip"), key("ring")))))).parse(i)
 }
 
 pub fn port_at(i: In<'_>) -> Res<'_> {
     let what = alt((void((word("at"), quantity)), void(foot), void(key("stays"))));
-    node(Kind::PortAt, void((word("expression"), number, what))).parse(i)
+    stated(Kind::PortAt, "expression", void((number, what))).parse(i)
 }
 
 pub fn output_is(i: In<'_>) -> Res<'_> {
-    node(Kind::OutputIs, void((word("output"), number, alt((key("on"), key("off")))))).parse(i)
+    stated(Kind::OutputIs, "output", void((number, alt((key("on"), key("off")))))).parse(i)
 }
 
 pub fn mute(i: In<'_>) -> Res<'_> {
@@ -94,5 +94,5 @@ pub fn setting(i: In<'_>) -> Res<'_> {
 
 pub fn foot(i: In<'_>) -> Res<'_> {
     let start = (word("from"), alt((key("heel"), key("toe"))));
-    node(Kind::Foot, void((word("foot"), opt(start)))).parse(i)
+    stated(Kind::Foot, "foot", void(opt(start))).parse(i)
 }

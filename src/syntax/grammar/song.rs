@@ -6,7 +6,7 @@ use nom::combinator::opt;
 use nom::multi::many0_count;
 
 use super::{braces, number_or_name, void, words};
-use crate::syntax::cursor::{In, Res, key, name, node, number, sign, slot, text, word};
+use crate::syntax::cursor::{In, Res, key, name, node, number, sign, slot, stated, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
@@ -31,11 +31,11 @@ pub const NOTE_VALUES: [&str; 15] = [
 
 pub fn song(i: In<'_>) -> Res<'_> {
     let on = opt((word("on"), name));
-    node(Kind::Song, void((word("song"), text, opt(tempo), on, braces(song_line)))).parse(i)
+    stated(Kind::Song, "song", void((text, opt(tempo), on, braces(song_line)))).parse(i)
 }
 
 pub fn tempo(i: In<'_>) -> Res<'_> {
-    node(Kind::Tempo, void((word("at"), number, word("bpm")))).parse(i)
+    stated(Kind::Tempo, "at", void((number, word("bpm")))).parse(i)
 }
 
 pub fn song_line(i: In<'_>) -> Res<'_> {
@@ -43,7 +43,7 @@ pub fn song_line(i: In<'_>) -> Res<'_> {
 }
 
 pub fn tuning(i: In<'_>) -> Res<'_> {
-    node(Kind::Tuning, void((word("tuning"), text))).parse(i)
+    stated(Kind::Tuning, "tuning", text).parse(i)
 }
 
 pub fn part(i: In<'_>) -> Res<'_> {
@@ -73,8 +73,8 @@ pub fn note_value(i: In<'_>) -> Res<'_> {
 }
 
 pub fn set(i: In<'_>) -> Res<'_> {
-    let from = opt(node(Kind::From, void((word("from"), text))));
-    node(Kind::Set, void((word("set"), text, from, braces(set_line)))).parse(i)
+    let from = opt(stated(Kind::From, "from", text));
+    stated(Kind::Set, "set", void((text, from, braces(set_line)))).parse(i)
 }
 
 pub fn set_line(i: In<'_>) -> Res<'_> {
@@ -82,11 +82,11 @@ pub fn set_line(i: In<'_>) -> Res<'_> {
 }
 
 pub fn pause(i: In<'_>) -> Res<'_> {
-    node(Kind::Pause, void((word("pause"), text))).parse(i)
+    stated(Kind::Pause, "pause", text).parse(i)
 }
 
 pub fn drop(i: In<'_>) -> Res<'_> {
-    node(Kind::Drop, void((word("drop"), text))).parse(i)
+    stated(Kind::Drop, "drop", text).parse(i)
 }
 
 pub fn play(i: In<'_>) -> Res<'_> {
@@ -94,7 +94,7 @@ pub fn play(i: In<'_>) -> Res<'_> {
 }
 
 pub fn slots(i: In<'_>) -> Res<'_> {
-    node(Kind::Slots, void((word("slots"), braces(slot_line)))).parse(i)
+    stated(Kind::Slots, "slots", braces(slot_line)).parse(i)
 }
 
 pub fn slot_line(i: In<'_>) -> Res<'_> {
@@ -114,7 +114,7 @@ pub fn pinned(i: In<'_>) -> Res<'_> {
 }
 
 pub fn safe(i: In<'_>) -> Res<'_> {
-    node(Kind::Safe, void((word("safe"), slot))).parse(i)
+    stated(Kind::Safe, "safe", slot).parse(i)
 }
 
 pub fn fallback(i: In<'_>) -> Res<'_> {
@@ -124,10 +124,10 @@ pub fn fallback(i: In<'_>) -> Res<'_> {
 
 pub fn allow(i: In<'_>) -> Res<'_> {
     let about = opt((name, opt((word("to"), name))));
-    node(Kind::Allow, void((word("allow"), name, about, text))).parse(i)
+    stated(Kind::Allow, "allow", void((name, about, text))).parse(i)
 }
 
 pub fn ways(i: In<'_>) -> Res<'_> {
     let which = alt((void(key("any")), void((key("as"), word("listed")))));
-    node(Kind::Ways, void((word("ways"), which))).parse(i)
+    stated(Kind::Ways, "ways", which).parse(i)
 }
