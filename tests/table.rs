@@ -173,7 +173,7 @@ fn a_small_text_table_is_whole() {
          slots { 1.2 bed; 2.1 top }",
     );
     insta::assert_snapshot!(print::text::table(&compiled), @r"
-Sill  version 2  source 5a62ce62757c
+Sill  version 2  source 09ee9389327f
 1 engaged, closed or on; 0 bypassed, open or off; - free: it does not matter
 
 1t, 1r: tip and ring of remote 1; e1: expression 1, in %; o1: output 1
@@ -197,7 +197,7 @@ low: tarn on (depth 15 %)
 "version":1,
 "board":"Sill",
 "book_version":"2",
-"source":"5a62ce62757c",
+"source":"09ee9389327f",
 "draft":false,
 "cells":[
 {"name":"loop-1","kind":"loop","of":["fen"],"label":"FNE"},

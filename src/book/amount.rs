@@ -28,11 +28,17 @@ impl Amount {
         };
         let number = number.trim();
         let fraction = number.find(['.', ',']).map_or(0, |at| number.len() - at - 1);
-        let digits: String = number.chars().filter(|c| c.is_ascii_digit() || *c == '-').collect();
-        if digits.len() > 15 {
+        let (sign, digits) = number.strip_prefix('-').map_or((1, number), |rest| (-1, rest));
+        let mut count = 0;
+        let mut mantissa = 0i64;
+        for digit in digits.chars().filter(|c| !matches!(c, '.' | ',')) {
+            mantissa = mantissa.checked_mul(10)? + i64::from(digit.to_digit(10)?);
+            count += 1;
+        }
+        if !(1..=15).contains(&count) {
             return None;
         }
-        let mantissa = digits.parse().ok()?;
+        let mantissa = sign * mantissa;
         Some(Amount { mantissa, ten: unit.ten - fraction as i32, dimension: unit.dimension })
     }
 

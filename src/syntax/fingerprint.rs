@@ -1,6 +1,6 @@
 //! The source's fingerprint: the same for the same statements, whatever their order, layout, comments and files.
 
-use sha2::{Digest, Sha256};
+use siphasher::sip128::SipHasher13;
 
 use super::kind::Kind;
 use super::tree::{Tree, View};
@@ -8,9 +8,10 @@ use crate::source::Files;
 
 /// Twelve hex digits over the user's own files.
 ///
-/// Each top-level statement is hashed by its tree, and the hashes are added up, as their order does not matter. `use`
-/// says where statements stand, not what they are, and is left out. Several `default` blocks are one, and so are
-/// several `slots` blocks: their lines count one by one.
+/// Each top-level statement is hashed by its tree (SipHash-1-3, 128 bits), and the hashes are added up, as their order
+/// does not matter. It tells one state of a book from another, and guards against no forger. `use` says where
+/// statements stand, not what they are, and is left out. Several `default` blocks are one, and so are several `slots`
+/// blocks: their lines count one by one.
 pub fn fingerprint(files: &Files, trees: &[Tree]) -> String {
     let mut sum = Sum::default();
     for (tree, (_, file)) in trees.iter().zip(files.iter()).filter(|(_, (_, f))| !f.shipped) {
@@ -32,10 +33,14 @@ pub fn fingerprint(files: &Files, trees: &[Tree]) -> String {
     sum.shown()
 }
 
+/// Beside the kind of a node that holds others.
+const HOLDS: u8 = 0x80;
+const _: () = assert!(Kind::COUNT < HOLDS as usize);
+
 /// Hashes of statements, added up.
 #[derive(Default)]
 struct Sum {
-    lanes: [u64; 4],
+    total: u128,
     /// An empty `slots` block says that nothing has a slot; a second one says nothing more.
     slots: bool,
     /// Room for the bytes of a statement.
@@ -55,45 +60,40 @@ impl Sum {
             if skip > 0 {
                 skip -= 1;
             } else if inside == 0 || view.kind() == Kind::Broken {
-                counted(view.kind(), 0, bytes);
                 letters(view, bytes);
                 skip = inside;
             } else {
-                counted(view.kind(), inside, bytes);
+                counted(view.kind() as u8 | HOLDS, inside, bytes);
             }
         }
-        let hash = Sha256::digest(&self.bytes);
-        for (lane, part) in self.lanes.iter_mut().zip(hash.chunks_exact(8)) {
-            *lane = lane.wrapping_add(part.try_into().map_or(0, u64::from_le_bytes));
-        }
+        self.total = self.total.wrapping_add(SipHasher13::new().hash(&self.bytes).as_u128());
     }
 
     fn shown(&self) -> String {
-        let mut all = Sha256::new();
-        self.lanes.iter().for_each(|lane| all.update(lane.to_le_bytes()));
-        all.update([u8::from(self.slots)]);
-        all.finalize().iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+        let mut all = self.total.to_le_bytes().to_vec();
+        all.push(u8::from(self.slots));
+        format!("{:012x}", SipHasher13::new().hash(&all).as_u128() >> 80)
     }
 }
 
 fn letters(view: View<'_>, bytes: &mut Vec<u8>) {
     let text = view.text();
     if view.kind() == Kind::Text || text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-') {
-        counted(Kind::Text, text.len(), bytes);
+        counted(view.kind() as u8, text.len(), bytes);
         bytes.extend_from_slice(text.as_bytes());
         return;
     }
     let mut letter = [0; 4];
-    counted(Kind::Text, view.squeezed().map(char::len_utf8).sum(), bytes);
+    counted(view.kind() as u8, view.squeezed().map(char::len_utf8).sum(), bytes);
     view.squeezed().for_each(|c| bytes.extend_from_slice(c.encode_utf8(&mut letter).as_bytes()));
 }
 
 /// A kind and a number; one byte where that is enough.
-fn counted(kind: Kind, n: usize, bytes: &mut Vec<u8>) {
+fn counted(kind: u8, n: usize, bytes: &mut Vec<u8>) {
     match u8::try_from(n) {
-        Ok(n) if n < u8::MAX => bytes.extend_from_slice(&[kind as u8, n]),
+        Ok(n) if n < u8::MAX => bytes.extend_from_slice(&[kind, n]),
         _ => {
-            bytes.extend_from_slice(&[kind as u8, u8::MAX]);
+            bytes.extend_from_slice(&[kind, u8::MAX]);
             bytes.extend_from_slice(&(n as u64).to_le_bytes());
         }
     }

@@ -8,6 +8,9 @@ macro_rules! kinds {
         pub enum Kind { $(#[doc = $name] $kind,)* }
 
         impl Kind {
+            /// How many there are.
+            pub const COUNT: usize = [$(Kind::$kind),*].len();
+
             /// The production's name.
             pub fn name(self) -> &'static str {
                 match self { $(Kind::$kind => $name,)* }

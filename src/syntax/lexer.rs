@@ -81,7 +81,8 @@ impl<'t> Lexer<'t> {
             let start = self.at;
             let kind = match byte {
                 b' ' | b'\t' | b'\r' => {
-                    self.at += 1;
+                    let rest = self.bytes.get(start..).unwrap_or(&[]);
+                    self.at += rest.iter().take_while(|b| matches!(b, b' ' | b'\t' | b'\r')).count();
                     continue;
                 }
                 b'#' => {
@@ -148,6 +149,9 @@ impl<'t> Lexer<'t> {
 
     fn at_top_word(&self) -> bool {
         let rest = self.bytes.get(self.at..).unwrap_or(&[]);
+        if !rest.first().is_some_and(u8::is_ascii_lowercase) {
+            return false;
+        }
         let length = rest.iter().take_while(|b| b.is_ascii_alphanumeric() || **b == b'-').count();
         // `ampère` is no `amp`.
         rest.get(length).is_none_or(u8::is_ascii) && self.text.get(self.at..self.at + length).is_some_and(self.opens)
@@ -172,10 +176,11 @@ impl<'t> Lexer<'t> {
     fn word(&mut self, faults: &mut Vec<Fault>) -> Tok {
         let start = self.at;
         let mut hidden = false;
-        while let Some(&byte) = self.bytes.get(self.at) {
-            if byte.is_ascii_alphanumeric() {
-                self.at += 1;
-            } else if byte == b'-' {
+        loop {
+            let rest = self.bytes.get(self.at..).unwrap_or(&[]);
+            self.at += rest.iter().take_while(|b| b.is_ascii_alphanumeric()).count();
+            let Some(&byte) = self.bytes.get(self.at) else { break };
+            if byte == b'-' {
                 match self.bytes.get(self.at + 1) {
                     Some(b) if b.is_ascii_alphanumeric() => self.at += 1,
                     Some(b) if !b.is_ascii() && self.letter_after(1) => self.at += 1,

@@ -16,7 +16,9 @@ use std::time::Instant;
 use large::Random;
 
 const SCENES: u64 = 10_000;
-const ROUNDS: usize = 15;
+const ROUNDS: usize = 25;
+/// Rounds that are not counted: what started the bench is still busy beside them.
+const WARM: usize = 25;
 
 fn main() {
     let dir = std::env::temp_dir().join("tipring-bench-diff");
@@ -35,7 +37,7 @@ fn main() {
             let mut git = Command::new("git");
             git.args(["diff", "--no-index", "--no-color"]).arg(&old).arg(&new).stdout(Stdio::null()).status()
         };
-        (time(&|| stdout_null(tool, &old, &new)), time(&|| git().expect("git").code()))
+        medians(&|| stdout_null(tool, &old, &new), &|| git().expect("git").code())
     };
     let (ours, git) = run("new.scene");
     println!("as it stands: diff {:.1} ms, git {:.1} ms, {:.2} times git", ours, git, ours / git);
@@ -50,17 +52,18 @@ fn stdout_null(tool: &str, old: &Path, new: &Path) -> Option<i32> {
     Command::new(tool).arg("diff").arg(old).arg(new).stdout(Stdio::null()).status().expect("the tool runs").code()
 }
 
-/// The median of some runs, in milliseconds; each must end with 1, as the books differ.
-fn time(run: &dyn Fn() -> Option<i32>) -> f64 {
-    let mut times: Vec<f64> = (0..ROUNDS)
-        .map(|_| {
-            let start = Instant::now();
-            assert_eq!(run(), Some(1), "the books differ");
-            start.elapsed().as_secs_f64() * 1000.0
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    times[ROUNDS / 2]
+/// The medians of two commands that take turns, in milliseconds; each run must end with 1, as the books differ.
+fn medians(one: &dyn Fn() -> Option<i32>, other: &dyn Fn() -> Option<i32>) -> (f64, f64) {
+    let time = |run: &dyn Fn() -> Option<i32>| {
+        let start = Instant::now();
+        assert_eq!(run(), Some(1), "the books differ");
+        start.elapsed().as_secs_f64() * 1000.0
+    };
+    let rounds = (0..WARM + ROUNDS).map(|_| (time(one), time(other))).skip(WARM);
+    let (mut ones, mut others): (Vec<f64>, Vec<f64>) = rounds.unzip();
+    ones.sort_by(f64::total_cmp);
+    others.sort_by(f64::total_cmp);
+    (ones[ROUNDS / 2], others[ROUNDS / 2])
 }
 
 /// One scene of a hundred sets what it set to another value.

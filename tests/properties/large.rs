@@ -1,5 +1,5 @@
 //! A large book is read, bound and settled by two at once. It must come out as its parts do alone, which are small
-//! enough for one: the same rows, and the same mistakes told.
+//! enough for one, and as on a machine that has only one thread for it: the same rows, and the same mistakes told.
 
 use tipring::Compiled;
 use tipring::driver::compile_texts;
@@ -34,6 +34,13 @@ fn a_large_book_comes_out_as_its_parts_do() {
     }
     assert!(whole.len() > 800_000, "{} bytes are read by one", whole.len());
     let large = compile_texts(&[("book.scene", &whole)]);
+    for threads in [1, 2, 3] {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let again = pool.install(|| compile_texts(&[("book.scene", &whole)]));
+        assert!(large.trees[0].same(&whole, &again.trees[0], &whole), "{threads} threads");
+        assert_eq!(told(&large), told(&again), "{threads} threads");
+        assert_eq!(rows(&large), rows(&again), "{threads} threads");
+    }
 
     // The same text in files, each small enough for one; the rows are still laid by two.
     let starts: Vec<usize> = whole.match_indices("\nscene ").map(|(at, _)| at + 1).collect();

@@ -71,10 +71,10 @@ struct Found<'t> {
     treadles: Vec<View<'t>>,
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
-    scenes: Vec<View<'t>>,
+    /// How many: they are many, and are asked of the trees again.
+    scenes: u32,
     /// Scenes whose name was taken, in order.
     doubles: Vec<u32>,
-    songs: Vec<View<'t>>,
     sets: Vec<View<'t>>,
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
@@ -107,7 +107,7 @@ impl<'t> Binder<'t> {
     /// Scenes and songs know each other by name alone, so they are bound at the same time.
     fn scenes_and_songs(&mut self) {
         let found = &mut self.found;
-        let (songs, sets) = (std::mem::take(&mut found.songs), std::mem::take(&mut found.sets));
+        let sets = std::mem::take(&mut found.sets);
         let mut second = Binder {
             files: self.files,
             trees: self.trees,
@@ -117,7 +117,7 @@ impl<'t> Binder<'t> {
             devices: Arc::clone(&self.devices),
             songs: std::mem::take(&mut self.songs),
             renames: None,
-            found: Found { songs, sets, ..Found::default() },
+            found: Found { sets, ..Found::default() },
             suggestions: self.suggestions,
         };
         let play = move || {
@@ -155,8 +155,15 @@ impl<'t> Binder<'t> {
         use names::Thing;
         let found = &mut self.found;
         let (list, thing) = match view.kind() {
-            Kind::Scene => (&mut found.scenes, Some(Thing::Scene as fn(u32) -> Thing)),
-            Kind::Song => (&mut found.songs, None),
+            Kind::Scene => {
+                let index = found.scenes;
+                found.scenes += 1;
+                let name = view.child(Kind::Name);
+                if name.is_some_and(|name| !names.declare(name, Thing::Scene(index), &mut self.faults)) {
+                    found.doubles.push(index);
+                }
+                return;
+            }
             Kind::Pedal | Kind::Buffer | Kind::Amp => (&mut found.devices, Some(Thing::Device as fn(u32) -> Thing)),
             Kind::Guitar => (&mut found.guitars, Some(Thing::Guitar as fn(u32) -> Thing)),
             Kind::Treadle => (&mut found.treadles, Some(Thing::Treadle as fn(u32) -> Thing)),
@@ -182,11 +189,14 @@ impl<'t> Binder<'t> {
         let index = list.len() as u32;
         list.push(view);
         if let (Some(thing), Some(name)) = (thing, view.child(Kind::Name)) {
-            let new = names.declare(name, thing(index), &mut self.faults);
-            if !new && view.kind() == Kind::Scene {
-                self.found.doubles.push(index);
-            }
+            names.declare(name, thing(index), &mut self.faults);
         }
+    }
+
+    /// The book's own statements of one kind, in the order read.
+    fn all(&self, kind: Kind) -> impl Iterator<Item = View<'t>> + use<'t> {
+        let own = self.trees.iter().zip(self.files.iter()).filter(|(_, (_, file))| !file.shipped);
+        own.flat_map(|(tree, (_, file))| tree.statements(&file.text)).filter(move |view| view.kind() == kind)
     }
 
     /// What a broken statement seems to name is known to exist, and is not asked about further.

@@ -234,7 +234,7 @@ impl<'t> Binder<'t> {
             _ => CC_STEPS,
         };
         let what = || format!("`{}`", control.name);
-        let value = self.step(quantity, &what, range, Some(control.at), steps);
+        let value = self.step(quantity, what, range, Some(control.at), steps);
         let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
         value.is_some_and(|value| reached && self.push(What::Level { device, control: number, value }, view.span()))
     }

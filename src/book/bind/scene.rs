@@ -28,10 +28,10 @@ impl<'t> Binder<'t> {
     }
 
     pub(super) fn scenes(&mut self) {
-        let views = std::mem::take(&mut self.found.scenes);
-        self.book.scenes.reserve_exact(views.len());
-        self.book.sayings.reserve(USUAL_SAYINGS * views.len());
-        for (id, view) in views.into_iter().enumerate() {
+        let count = self.found.scenes as usize;
+        self.book.scenes.reserve_exact(count);
+        self.book.sayings.reserve(USUAL_SAYINGS * count);
+        for (id, view) in self.all(Kind::Scene).enumerate() {
             let scene = self.scene(id as u32, view);
             self.book.scenes.push(scene);
         }

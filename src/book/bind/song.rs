@@ -19,10 +19,10 @@ pub(super) fn key_of(text: View<'_>) -> SmolStr {
 
 impl<'t> Binder<'t> {
     pub(super) fn songs(&mut self) {
-        let views = std::mem::take(&mut self.found.songs);
-        self.book.songs.reserve_exact(views.len());
-        self.songs.reserve(views.len());
-        for view in views {
+        let count = self.all(Kind::Song).count();
+        self.book.songs.reserve_exact(count);
+        self.songs.reserve(count);
+        for view in self.all(Kind::Song) {
             let Some(title) = view.child(Kind::Text) else { continue };
             let song = self.song(view, title);
             let key = key_of(title);
