@@ -135,7 +135,10 @@ fn the_command_mends_files_whole_or_shows_how() {
         "{shown}"
     );
     assert_eq!(fs::read_to_string(&file).unwrap(), before);
-    run(&["--fix"]).code(0).stderr("2 mends made in 1 file\n");
+    let made = "book.scene:3: there is no pedal or amp called `embr`: say `ember`\n\
+                book.scene:4: `“` is a curly quote, as a phone or a word processor puts it: put `\"`\n\
+                2 mends made in 1 file\n";
+    run(&["--fix"]).code(0).stderr(made);
     assert_eq!(fs::read_to_string(&file).unwrap(), after);
     run(&["--fix"]).code(0).stderr("0 mends made in 0 files\n");
     run(&["--dry-run"]).code(2);

@@ -87,7 +87,13 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
         }
     }
     // Machines read standard output: what people are told goes beside it.
-    let (n, files) = (count(mended.mends, "mend"), count(mended.patches.len(), "file"));
+    for line in mended.mends.iter().take(MOST_SHOWN) {
+        output::complain(line);
+    }
+    if mended.mends.len() > MOST_SHOWN {
+        output::complain(&format!("… and {} more", mended.mends.len() - MOST_SHOWN));
+    }
+    let (n, files) = (count(mended.mends.len(), "mend"), count(mended.patches.len(), "file"));
     let done = if args.dry_run { "would be made" } else { "made" };
     output::complain(&format!("{n} {done} in {files}"));
     Ok(mended.compiled)

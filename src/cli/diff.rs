@@ -91,28 +91,27 @@ pub(super) fn run(args: &Args) -> Outcome {
     };
     let page = || diff::story::page(&comparison, reader);
     let ends = if comparison.same() { CLEAN } else { wrong() };
-    if args.format == Format::Pdf {
-        let given = args.paper.font()?;
-        let fonts = Fonts::new(given.as_deref()).map_err(Trouble)?;
-        let doc = diff::paper::doc(&page(), old.errors() + new.errors() > 0);
-        let laid = vec![flow::lay(&doc, args.paper.paper(), &fonts)];
-        args.out.write(&args.paper.pdf(laid, &fonts, given.as_deref())?)?;
-        return Ok(ends);
-    }
     // Colour only where somebody sees it and wants it.
     let seen = anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never;
     let colour = seen && args.format == Format::Text && args.out.output.is_none();
     let source = args.source.then(|| diff::source::words(&old.files, &new.files, colour));
-    let text = match args.format {
+    let bytes = match args.format {
         Format::Text => match source.filter(|s| !s.is_empty()) {
-            Some(source) => diff::text::all(&page(), colour) + "\nSource\n" + &source,
-            None => diff::text::all(&page(), colour),
+            Some(source) => (diff::text::all(&page(), colour) + "\nSource\n" + &source).into_bytes(),
+            None => diff::text::all(&page(), colour).into_bytes(),
         },
-        Format::Html => diff::html::all(&page(), source.as_deref()),
-        Format::Md => diff::markdown::all(&page(), source.as_deref()),
-        Format::Json | Format::Pdf => diff::json::all(&comparison, source.as_deref()),
+        Format::Html => diff::html::all(&page(), source.as_deref()).into_bytes(),
+        Format::Md => diff::markdown::all(&page(), source.as_deref()).into_bytes(),
+        Format::Json => diff::json::all(&comparison, source.as_deref()).into_bytes(),
+        Format::Pdf => {
+            let given = args.paper.font()?;
+            let fonts = Fonts::new(given.as_deref()).map_err(Trouble)?;
+            let doc = diff::paper::doc(&page(), old.errors() + new.errors() > 0);
+            let laid = vec![flow::lay(&doc, args.paper.paper(), &fonts)];
+            args.paper.pdf(laid, &fonts, given.as_deref())?
+        }
     };
-    args.out.write(text.as_bytes())?;
+    args.out.write(&bytes)?;
     Ok(ends)
 }
 

@@ -1,7 +1,7 @@
 //! `tipring explain`: what a code means, why it hurts, and the way out.
 
 use super::{CLEAN, Outcome, Trouble, output};
-use crate::check::{self as rules, page};
+use crate::check as rules;
 use crate::print::pages;
 
 /// Explain a code, or list all codes
@@ -38,7 +38,7 @@ pub(super) fn run(args: &Args) -> Outcome {
                 let offer = near.map_or("`tipring explain` lists all".to_owned(), |n| format!("did you mean `{n}`?"));
                 return Err(Trouble(format!("there is no code `{code}`; {offer}")));
             };
-            format!("{} ({})\n\n{}", rule.code, rule.severity.word(), page::page(rule))
+            pages::text(rule)
         }
     };
     output::print(text.as_bytes())?;
@@ -48,8 +48,7 @@ pub(super) fn run(args: &Args) -> Outcome {
 fn list() -> String {
     let mut out = String::new();
     for rule in rules::RULES {
-        let first = page::page(rule).lines().next().unwrap_or("").to_owned();
-        out += &format!("{:<26} {:<8} {first}\n", rule.code, rule.severity.word());
+        out += &format!("{:<26} {:<8} {}\n", rule.code, rule.severity.word(), pages::sentence(rule));
     }
     out
 }

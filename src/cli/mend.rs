@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::Trouble;
 use super::patch::Patch;
 use crate::Compiled;
+use crate::check::Severity;
 use crate::driver::{self, Options};
 use crate::source::load::{self, Disk, Shelf};
 use crate::syntax::edit::{Edit, apply};
@@ -31,8 +32,8 @@ pub(super) struct Mended {
     pub compiled: Compiled,
     /// The files that change, by path.
     pub patches: Vec<Patch>,
-    /// How many mends were made.
-    pub mends: usize,
+    /// What was mended, a line each: where, and what was done.
+    pub mends: Vec<String>,
 }
 
 /// Mends a book in memory.
@@ -43,14 +44,14 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
     let roots = load::files_of(book)?;
     let mut over = Over(BTreeMap::new());
     let mut first: BTreeMap<PathBuf, String> = BTreeMap::new();
-    let mut mends = 0;
+    let mut mends = Vec::new();
     let mut compiled = driver::compile_path(book, options)?;
     for _ in 0..MOST_ROUNDS {
-        let (edits, count) = edits(&compiled);
-        if count == 0 {
+        let (edits, mut made) = edits(&compiled);
+        if made.is_empty() {
             break;
         }
-        mends += count;
+        mends.append(&mut made);
         for (file, edits) in edits {
             let Some(file) = compiled.files.get(file) else { continue };
             let path = PathBuf::from(&file.path);
@@ -67,11 +68,14 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
     Ok(Mended { compiled, patches, mends })
 }
 
-/// The edits of all mends that do not meet, by file. Of two that do, the second waits for the next round.
-fn edits(compiled: &Compiled) -> (BTreeMap<u32, Vec<Edit>>, usize) {
+/// The edits of all mends that do not meet, by file, and what they do. Of two that meet, the second waits for the next
+/// round. What only could be said more simply is left alone while the book has errors.
+fn edits(compiled: &Compiled) -> (BTreeMap<u32, Vec<Edit>>, Vec<String>) {
     let mut out: BTreeMap<u32, Vec<Edit>> = BTreeMap::new();
-    let mut count = 0;
-    for fix in compiled.diagnostics.iter().filter_map(|d| d.fix.as_ref()) {
+    let mut made = Vec::new();
+    let errors = compiled.errors() > 0;
+    for diagnostic in compiled.diagnostics.iter().filter(|d| !(errors && d.severity == Severity::Hint)) {
+        let Some(fix) = &diagnostic.fix else { continue };
         let taken = |at: crate::source::Span| {
             let edits = out.get(&at.file).map_or(&[][..], Vec::as_slice);
             // Touching counts as meeting: which comes first would be a guess.
@@ -85,7 +89,7 @@ fn edits(compiled: &Compiled) -> (BTreeMap<u32, Vec<Edit>>, usize) {
         for (at, text) in &fix.edits {
             out.entry(at.file).or_default().push(Edit::new(*at, text));
         }
-        count += 1;
+        made.push(format!("{}: {}: {}", compiled.files.at(diagnostic.at), diagnostic.message, fix.says));
     }
-    (out, count)
+    (out, made)
 }

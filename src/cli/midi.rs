@@ -52,7 +52,9 @@ pub(super) fn run(args: &Args) -> Outcome {
             });
             let Some(walked) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
             if found.next().is_some() {
-                return Err(Trouble("the book has several sets: name one with `--set`".to_owned()));
+                let titles: Vec<&str> = compiled.book.sets_by_name().iter().map(|s| s.title.as_str()).collect();
+                let sets = titles.join("`, `");
+                return Err(Trouble(format!("the book has several sets: name one with `--set`, of `{sets}`")));
             }
             if args.out.output.is_none() && std::io::stdout().is_terminal() {
                 return Err(Trouble("a MIDI file is no text: name a file with `-o`".to_owned()));

@@ -10,6 +10,7 @@ mod mend;
 mod merge;
 mod midi;
 mod new;
+mod offer;
 mod open;
 mod output;
 mod paper;

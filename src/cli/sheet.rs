@@ -1,9 +1,9 @@
 //! `tipring sheet`: the gig sheet.
 
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use super::open::{Drafting, Opening};
+use super::offer::offer;
+use super::open::{self, Drafting, Opening};
 use super::output::Out;
 use super::paper::PaperArgs;
 use super::{CLEAN, Outcome, Trouble, output, wrong};
@@ -12,6 +12,7 @@ use crate::book::song::title_key;
 use crate::print::page::{self, Fonts, Laid};
 use crate::print::sheet::{self, Wanted, legible, tonight};
 use crate::print::stage;
+use crate::source::load::{Disk, Shelf};
 
 /// Print the gig sheet: songs in set order with slots, hands and feet, then presets and labels
 #[derive(clap::Args)]
@@ -146,23 +147,16 @@ pub(super) fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compile
     if let Some(title) = set
         && !sets.iter().any(|s| title_key(&s.title) == title_key(title))
     {
-        let near = crate::near::nearest(title, sets.iter().map(|s| s.title.as_str()));
-        let offer = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        let offer = offer(title, sets.iter().map(|s| s.title.as_str()));
         return Err(Trouble(format!("there is no set `{title}`{offer}")));
     }
     let songs = songs.map(|path| listed(path, compiled)).transpose()?;
     Ok(Wanted { set: set.map(str::to_owned), songs, ..Wanted::default() })
 }
 
-#[allow(clippy::disallowed_methods, reason = "tonight's list is read here")]
 fn listed(path: &Path, compiled: &Compiled) -> Result<Vec<usize>, Trouble> {
-    let mut bytes = Vec::new();
-    let read = if path == Path::new("-") {
-        std::io::stdin().read_to_end(&mut bytes).map(|_| ())
-    } else {
-        std::fs::read(path).map(|found| bytes = found)
-    };
-    read.map_err(|e| Trouble(format!("cannot read {}: {e}", path.display())))?;
+    let cannot = |why| Trouble(format!("cannot read {}: {why}", path.display()));
+    let bytes = if path == Path::new("-") { open::input()? } else { Disk.read(path).map_err(cannot)? };
     let text = String::from_utf8(bytes).map_err(|_| Trouble(format!("{} is not UTF-8", path.display())))?;
     tonight::songs(&compiled.book, &text).map_err(Trouble)
 }

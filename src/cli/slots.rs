@@ -6,6 +6,7 @@ use crate::Compiled;
 use crate::check::Severity;
 use crate::fill::slots::pin_edit;
 use crate::syntax::edit;
+use crate::syntax::format::format;
 
 /// Show the slots, and pin those that the tool chose
 #[derive(clap::Args)]
@@ -51,7 +52,13 @@ fn pin(compiled: &Compiled) -> Outcome {
         return Ok(CLEAN);
     };
     let file = compiled.files.get(edit.at.file).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
-    let text = edit::apply(&file.text, std::slice::from_ref(&edit));
+    let mut text = edit::apply(&file.text, std::slice::from_ref(&edit));
+    // A file in its canonical look keeps it; another keeps its own.
+    if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
+        && let Ok(edits) = format(0, &text)
+    {
+        text = edit::apply(&text, &edits);
+    }
     if file.path == "-" {
         output::print(text.as_bytes())?;
         return Ok(CLEAN);

@@ -1,5 +1,6 @@
 //! `tipring walk`: what each change of a set costs.
 
+use super::offer::offer;
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, wrong};
@@ -57,6 +58,5 @@ pub(super) fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Troubl
     let runs = ways::runs(&compiled.book);
     let titles = || runs.iter().map(|run| run.title(&compiled.book));
     let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
-    let near = crate::near::nearest(wanted, titles()).map_or(String::new(), |n| format!("; did you mean \"{n}\"?"));
-    Err(Trouble(format!("no set is called \"{wanted}\"{near}")))
+    Err(Trouble(format!("there is no set `{wanted}`{}", offer(wanted, titles()))))
 }

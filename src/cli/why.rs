@@ -1,9 +1,10 @@
 //! `tipring why`: which statement set a cell, and which it overrode.
 
+use super::offer::offer;
 use super::open::Opening;
 use super::{CLEAN, Outcome, Trouble, output};
 use crate::Compiled;
-use crate::book::words;
+use crate::book::{Device, words};
 use crate::print::cell;
 use crate::settle::why::{Rank, Reason, column, reasons};
 
@@ -11,13 +12,14 @@ use crate::settle::why::{Rank, Reason, column, reasons};
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring why examples/winter summit
+  tipring why examples/winter 1.2 alder.sparkle
   tipring why examples/winter 1.2 loop-5")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// A scene's name, or a slot as the switcher shows it
     preset: String,
-    /// A cell as the table names it; all cells when left out
+    /// A pedal or amp, one of its controls as `pedal.control`, or a cell as the table names it; all when left out
     cell: Option<String>,
 }
 
@@ -27,14 +29,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     let scene = find(&compiled, &args.preset)?;
     let cells = &compiled.table.cells;
     let wanted: Vec<u16> = match &args.cell {
-        Some(name) => match column(cells, name) {
-            Some(cell) => vec![cell],
-            None => {
-                let near = crate::near::nearest(name, cells.list.iter().map(|c| c.name.as_str()));
-                let offer = near.map_or("`tipring table` shows all".to_owned(), |n| format!("did you mean `{n}`?"));
-                return Err(Trouble(format!("there is no cell `{name}`; {offer}")));
-            }
-        },
+        Some(name) => called(&compiled, name)?,
         None => (0..cells.len() as u16).collect(),
     };
     let mut out = String::new();
@@ -45,15 +40,47 @@ pub(super) fn run(args: &Args) -> Outcome {
     Ok(CLEAN)
 }
 
-/// A scene by its name, else by its slot.
+/// The cells of a cell's own name, of a device by its name or its label, or of a `device.control`.
+fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
+    let (book, cells) = (&compiled.book, &compiled.table.cells);
+    if let Some(cell) = column(cells, name) {
+        return Ok(vec![cell]);
+    }
+    let (owner, control) = name.split_once('.').map_or((name, None), |(owner, control)| (owner, Some(control)));
+    let named = |(_, d): &(usize, &Device)| d.name == owner || d.label().eq_ignore_ascii_case(owner);
+    let mut found = Vec::new();
+    if let Some((at, device)) = book.devices.iter().enumerate().find(named) {
+        if control.is_none() {
+            found.extend(device.loop_at.and_then(|l| cells.loop_cell(l.value)));
+            found.extend(device.fed_by.and_then(|f| cells.output_cell(f.value)));
+        }
+        let controls =
+            device.controls.iter().enumerate().filter(|(_, c)| control.is_none_or(|wanted| c.name == wanted));
+        found.extend(controls.flat_map(|(c, _)| cells.of_control(at as u16, c as u16)));
+    }
+    if found.is_empty() {
+        let devices = book.devices.iter();
+        let controls = devices.clone().flat_map(|d| d.controls.iter().map(|c| format!("{}.{}", d.name, c.name)));
+        let has: Vec<String> =
+            devices.map(|d| d.name.clone()).chain(controls).chain(cells.list.iter().map(|c| c.name.clone())).collect();
+        let near = crate::near::nearest(name, has.iter().map(String::as_str));
+        let offer = near.map_or("`tipring table` shows all cells".to_owned(), |n| format!("did you mean `{n}`?"));
+        return Err(Trouble(format!("nothing that a preset stores is called `{name}`; {offer}")));
+    }
+    Ok(found)
+}
+
+/// A scene by its name, else by its slot; capitals count only where two names differ by them.
 pub(super) fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
-    let named = compiled.book.scenes.iter().position(|s| *s.name == *name && !s.double);
+    let scenes = || compiled.book.scenes.iter().enumerate().filter(|(_, s)| !s.double);
+    let named = scenes().find(|(_, s)| *s.name == *name);
+    let named = named.or_else(|| scenes().find(|(_, s)| s.name.to_lowercase() == name.to_lowercase()));
+    let named = named.map(|(id, _)| id);
     let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
     let slot = range.and_then(|r| r.read(name));
     let stored = || compiled.presets.iter().find(|p| slot.is_some() && p.slot == slot).map(|p| p.scene);
     named.map(|id| id as u32).or_else(stored).ok_or_else(|| {
-        let near = crate::near::nearest(name, compiled.book.scenes.iter().map(|s| &*s.name));
-        let offer = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        let offer = offer(name, compiled.book.scenes.iter().map(|s| &*s.name));
         Trouble(format!("no scene and no filled slot is called `{name}`{offer}"))
     })
 }

@@ -25,6 +25,43 @@ pub fn markdown() -> String {
     out
 }
 
+/// A rule's page as plain text, laid out as its source is.
+pub fn text(rule: &Rule) -> String {
+    let mut out = format!("{} ({})\n\n", rule.code, rule.severity.word());
+    let (mut code, mut before) = (false, false);
+    for line in page::page(rule).lines() {
+        if line.starts_with("```") {
+            // A blank line where one example ends and the next begins.
+            if before && !code {
+                out.push('\n');
+            }
+            (code, before) = (!code, code);
+        } else if code {
+            out += &format!("    {line}\n");
+        } else {
+            before = false;
+            out += line.strip_prefix("# ").map_or(line, heading);
+            out.push('\n');
+        }
+    }
+    out
+}
+
+/// A heading as readers know it.
+fn heading(title: &str) -> &str {
+    match title {
+        "Fires" => "Told, for example",
+        "Silent" => "Not told",
+        other => other,
+    }
+}
+
+/// What a rule catches, in a sentence.
+pub fn sentence(rule: &Rule) -> String {
+    let first = first(rule);
+    first.split_inclusive(". ").next().map_or(String::new(), |sentence| sentence.trim_end().to_owned())
+}
+
 /// One page with every rule, as HTML; it needs no other file.
 pub fn html() -> String {
     let page = html! {
@@ -95,7 +132,7 @@ fn blocks(page: &str) -> Vec<Block> {
             code.push('\n');
         } else if let Some(title) = line.strip_prefix("# ") {
             flush(&mut text, &mut out);
-            out.push(Block::Title(title.to_owned()));
+            out.push(Block::Title(heading(title).to_owned()));
         } else if line.is_empty() {
             flush(&mut text, &mut out);
         } else {
