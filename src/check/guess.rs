@@ -19,30 +19,32 @@ pub(super) struct Guess {
 }
 
 impl Guess {
-    fn mends(says: String, edits: Edits) -> Guess {
+    pub(super) fn mends(says: String, edits: Edits) -> Guess {
         Guess { at: None, says, help: None, edits: Some(edits), listed: true }
     }
 }
 
 /// The place of the token, and what stands around it.
-struct Spot<'f> {
-    facts: &'f Facts<'f>,
-    at: Span,
-    word: &'f str,
+pub(super) struct Spot<'f> {
+    pub(super) facts: &'f Facts<'f>,
+    pub(super) at: Span,
+    pub(super) word: &'f str,
     /// The word before, when it opens the statement.
-    opener: Option<Span>,
+    pub(super) opener: Option<Span>,
     /// The token opens the statement itself.
     first: bool,
     /// Where what stands before it ends.
-    before: Span,
-    expected: &'f [&'static str],
+    pub(super) before: Span,
+    pub(super) expected: &'f [&'static str],
 }
 
 pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
     let spot = spot(facts, at, expected).filter(|_| mender.has_time())?;
     let patient = mender.patient(at);
     let recovers = |edits: &Edits| patient.as_ref().is_some_and(|p: &Patient<'_>| p.recovers(edits));
-    opening(&spot, &recovers).or_else(|| inside(&spot, &recovers))
+    let place = place(facts, at);
+    let habit = || super::habits::guess(&spot, place, &recovers);
+    habit().or_else(|| opening(&spot, place, &recovers)).or_else(|| inside(&spot, &recovers))
 }
 
 fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Option<Spot<'f>> {
@@ -59,8 +61,7 @@ fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Opt
 }
 
 /// A statement's own word misspelt, or a statement in the wrong place.
-fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
-    let place = place(spot.facts, spot.at);
+fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let at = if spot.first { spot.at } else { spot.opener? };
     let word = spot.facts.text(at);
     if !word.starts_with(char::is_alphabetic) {
@@ -85,7 +86,9 @@ fn opening(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> 
             return Some(Guess::mends(format!("a dot is missing between `{word}` and `{}`", spot.word), edits));
         }
     }
-    if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| words.contains(&word)) {
+    // In a song, `verse` is what a part may well be called.
+    let called = place == Place::Song && matches!(word, "part" | "verse" | "chorus");
+    if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| !called && words.contains(&word)) {
         let says = format!("`{word}` is no statement of {}", block(place));
         return Some(Guess { at: Some(at), says, help: Some((*help).to_owned()), edits: None, listed: false });
     }

@@ -4,6 +4,7 @@ pub mod allowing;
 pub mod diagnostic;
 pub mod facts;
 mod guess;
+mod habits;
 mod mend;
 pub mod page;
 mod say;

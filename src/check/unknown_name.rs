@@ -29,6 +29,7 @@
 use super::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 use crate::syntax::lexer::unquoted;
+use crate::syntax::registry;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -39,6 +40,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let name = unquoted(facts.text(*at));
                 let quote = if facts.text(*at) == name { "" } else { "\"" };
                 let told = Diagnostic::new(*at, format!("there is no {wanted} called `{name}`"));
+                if near.is_none() && registry::reserved(name) {
+                    out.push(told.help(format!("`{name}` is no name but a word of the language: `;` parts two statements")));
+                    continue;
+                }
                 out.push(match near {
                     Some(near) if renamed(facts, near, name) => told
                         .help(format!("`{near}` had that name on the last tour"))

@@ -10,6 +10,7 @@ pub mod grammar;
 pub mod kind;
 pub mod lexer;
 mod recover;
+pub use recover::END;
 pub mod registry;
 pub mod tree;
 pub mod units;

@@ -63,7 +63,7 @@ pub(super) fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
 }
 
 /// What may also come where a whole statement stands already.
-pub(super) const END: &str = "the end of the line";
+pub const END: &str = "the end of the line";
 
 fn extend(nodes: &mut [Node], at: usize, next: u32, end: u32) {
     if let Some(node) = nodes.get_mut(at) {

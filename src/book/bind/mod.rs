@@ -39,6 +39,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         renames: None,
         found: Found::default(),
         suggestions: 0,
+        broken: false,
     };
     binder.book.broken = files.partial();
     binder.collect();
@@ -98,6 +99,8 @@ struct Binder<'t> {
     renames: Option<FxHashMap<&'t str, &'t str>>,
     found: Found<'t>,
     suggestions: usize,
+    /// What is bound stands in a statement that could not be read to its end.
+    broken: bool,
 }
 
 /// After so many unknown names the nearest is no longer looked for: something else is wrong.
@@ -119,6 +122,7 @@ impl<'t> Binder<'t> {
             renames: None,
             found: Found { sets, ..Found::default() },
             suggestions: self.suggestions,
+            broken: false,
         };
         let play = move || {
             second.songs();

@@ -205,6 +205,8 @@ impl<'t> Binder<'t> {
                 }
                 found
             }
+            // `engage a, bypass b`: the word that stopped the reading is no name.
+            None if self.broken && registry::reserved(name.text()) => None,
             None => {
                 let near = self.near_name(name.text(), wanted);
                 self.unknown(Fault::UnknownName { at, wanted: wanted.word(), near });

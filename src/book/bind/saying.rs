@@ -37,6 +37,7 @@ impl<'t> Binder<'t> {
     fn saying(&mut self, view: View<'t>) -> bool {
         let at = view.span();
         let broken = view.broken();
+        self.broken = broken;
         let understood = match view.kind() {
             Kind::Engage => view.children().fold(true, |all, v| self.engage(v, true) & all),
             Kind::Bypass => view.children().fold(true, |all, v| self.engage(v, false) & all),

@@ -1,0 +1,126 @@
+//! Habits from other notations, and what they are called here: remarks, pedals that are "on", blocks after a colon,
+//! statements joined by a comma.
+
+use super::guess::{Guess, Spot};
+use super::mend::Edits;
+use crate::source::Span;
+use crate::syntax::registry::{self, Place};
+
+/// What the token was meant to be, if it is one of these habits.
+pub(super) fn guess(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    remark(spot)
+        .or_else(|| switched(spot, place, recovers))
+        .or_else(|| block(spot, recovers))
+        .or_else(|| number(spot))
+        .or_else(|| parted(spot, recovers))
+}
+
+/// The rest of the token's line, from the token on.
+fn rest<'f>(spot: &Spot<'f>) -> &'f str {
+    let text = spot.facts.files.get(spot.at.file).map_or("", |f| f.text.as_str());
+    text.get(spot.at.start as usize..).and_then(|t| t.lines().next()).unwrap_or("")
+}
+
+/// `// remark`, `-- remark`.
+fn remark(spot: &Spot<'_>) -> Option<Guess> {
+    let sign = ["//", "--", "/*"].into_iter().find(|sign| rest(spot).starts_with(sign))?;
+    let edits = vec![(Span { end: spot.at.start + sign.len() as u32, ..spot.at }, "#".to_owned())];
+    Some(Guess {
+        at: None,
+        says: format!("`{sign}` begins no remark: `#` does"),
+        help: Some("what stands behind `#` is not read, up to the end of the line".to_owned()),
+        edits: Some(edits).filter(|_| sign != "/*"),
+        listed: false,
+    })
+}
+
+/// `ember on`, `turn on ember`, `switch ember off`.
+fn switched(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    let opener = spot.opener.filter(|_| place == Place::Scene)?;
+    let first = spot.facts.text(opener);
+    let line = rest(spot);
+    let statement = line.get(..line.find([';', '}', '#']).unwrap_or(line.len()))?.trim_end();
+    let verb = matches!(first, "turn" | "switch" | "put" | "set");
+    let mut words = statement.split_whitespace().filter(|word| !matches!(*word, "on" | "off"));
+    let pedal = if verb { words.next()? } else { first };
+    if words.next().is_some() || statement.split_whitespace().filter(|w| matches!(*w, "on" | "off")).count() != 1 {
+        return None;
+    }
+    let off = statement.split_whitespace().any(|word| word == "off");
+    let say = if off { "bypass" } else { "engage" };
+    let whole = Span { start: opener.start, end: spot.at.start + statement.len() as u32, ..spot.at };
+    let edits = vec![(whole, format!("{say} {pedal}"))];
+    let word = if off { "off" } else { "on" };
+    recovers(&edits).then(|| Guess {
+        at: Some(if verb { opener } else { spot.at }),
+        listed: false,
+        ..Guess::mends(format!("no pedal is `{word}`: a scene engages it, or bypasses it"), edits)
+    })
+}
+
+/// `scene a: engage b`, `scene a = b`.
+fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    let expects = |what: &str| spot.expected.contains(&what);
+    if spot.word == "=" && expects("from") {
+        let edits = vec![(spot.at, "from".to_owned())];
+        return recovers(&edits).then(|| Guess::mends("`=` stands where `from` belongs".to_owned(), edits));
+    }
+    if !(spot.word == ":" && expects("{")) {
+        return None;
+    }
+    let line = rest(spot);
+    let said = line.get(..line.find('#').unwrap_or(line.len()))?.trim_end();
+    let end = Span { start: spot.at.start + said.len() as u32, end: spot.at.start + said.len() as u32, ..spot.at };
+    let edits = vec![(spot.at, " {".to_owned()), (end, " }".to_owned())];
+    Some(Guess {
+        at: None,
+        says: "a block stands in braces, not behind a colon".to_owned(),
+        help: Some("put `{` for the colon, and `}` where the block ends".to_owned()),
+        edits: Some(edits).filter(|edits| said.len() > 1 && recovers(edits)),
+        listed: false,
+    })
+}
+
+/// `scene 2nd`.
+fn number(spot: &Spot<'_>) -> Option<Guess> {
+    let line = rest(spot);
+    let word = line.get(..line.find(|c: char| !c.is_alphanumeric() && c != '-').unwrap_or(line.len()))?;
+    if !spot.expected.contains(&"a name") || !word.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    Some(Guess {
+        at: Some(Span { end: spot.at.start + word.len() as u32, ..spot.at }),
+        says: format!("`{word}` begins with a digit: a name begins with a letter"),
+        help: Some("put a letter first, or write the number out".to_owned()),
+        edits: None,
+        listed: false,
+    })
+}
+
+/// `engage a, bypass b`: the comma belongs to a list, and a semicolon parts statements.
+fn parted(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    let text = spot.facts.files.get(spot.at.file)?.text.as_str();
+    if spot.word == "," && spot.expected.contains(&crate::syntax::END) {
+        let edits = vec![(spot.at, ";".to_owned())];
+        return recovers(&edits).then(|| Guess {
+            listed: false,
+            ..Guess::mends("a comma parts no statements: `;` or a new line does".to_owned(), edits)
+        });
+    }
+    let before = text.get(..spot.before.end as usize)?;
+    let head = before.trim_end_matches(|c: char| c.is_alphanumeric() || c == '-');
+    let word = before.get(head.len()..)?;
+    let list = head.trim_end().strip_suffix(',')?;
+    if !registry::rows().filter_map(|r| r.stands).any(|s| s.words.contains(&word)) {
+        return None;
+    }
+    let comma = list.len() as u32;
+    let edits = vec![(Span { start: comma, end: comma + 1, ..spot.at }, ";".to_owned())];
+    recovers(&edits).then(|| Guess {
+        at: Some(Span { start: head.len() as u32, end: before.len() as u32, ..spot.at }),
+        says: format!("`{word}` begins a statement of its own, and a comma parts no statements"),
+        help: Some("put `;` for the comma, or a new line".to_owned()),
+        edits: Some(edits),
+        listed: false,
+    })
+}
