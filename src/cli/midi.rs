@@ -4,8 +4,9 @@ use std::io::IsTerminal;
 
 use super::open::{Drafting, Opening};
 use super::output::Out;
-use super::{CLEAN, Outcome, Trouble, walk, wrong};
+use super::{CLEAN, Outcome, Trouble, output, walk, wrong};
 use crate::print;
+use crate::settle::CellKind;
 
 /// Write the MIDI of a set as a file, or show the bytes of each preset
 #[derive(clap::Args)]
@@ -58,6 +59,10 @@ pub(super) fn run(args: &Args) -> Outcome {
             }
             if args.out.output.is_none() && std::io::stdout().is_terminal() {
                 return Err(Trouble("a MIDI file is no text: name a file with `-o`".to_owned()));
+            }
+            let cells = &compiled.table.cells.list;
+            if !cells.iter().any(|cell| matches!(cell.kind, CellKind::Message { .. })) {
+                output::complain("no device of the board listens to MIDI: the file holds markers and tempos alone");
             }
             args.out.write(&print::midi::set(&compiled, walked))?;
         }

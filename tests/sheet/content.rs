@@ -192,7 +192,7 @@ fn letters_that_no_font_has_are_told_and_a_given_font_is_asked() {
     let output = tipring(&["sheet", path, "-o", pdf]);
     let told = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2));
-    assert!(told.contains("`渡` (U+6E21) in `渡し舟`") && told.contains("--font FILE"), "{told}");
+    assert!(told.contains("`渡` (U+6E21) in `3. 渡し舟`") && told.contains("--font FILE"), "{told}");
     assert!(!std::path::Path::new(pdf).exists());
     assert!(printed(&["sheet", path, "--format", "html"]).contains("渡し舟"));
 }

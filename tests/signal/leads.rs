@@ -132,6 +132,30 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
 }
 
 #[test]
+fn a_lead_to_an_amp_that_nobody_measured_is_told() {
+    let book = |front: &str, patch: &str| {
+        let text = format!(
+            "switcher {{ loops 1; outputs 1 }}\nguitar plank {{ cable 6 m at 100 pF/m }}\npedal ember {{ loop 1 }}\n\
+             amp hall {{ fed by output 1 }}\nchain front: guitar -> loop 1 -> {front}\n{patch}scene a\n"
+        );
+        compile(&one("book.scene", &text)).book
+    };
+    const PATCH: &str = "patch leads 30 cm at 100 pF/m\n";
+    let says = |front: &str, patch: &str| {
+        let book = book(front, patch);
+        tipring::print::wiring::assumed(&book, &wiring(&book))
+    };
+    let told = "taken for patch leads, as no chain says `cable` for them: output 1 to hall in";
+    assert_eq!(says("output 1 -> hall", PATCH).as_deref(), Some(told));
+    assert_eq!(says("output 1", PATCH).as_deref(), Some(told));
+    // A length that nobody gave is missing, not taken for another.
+    assert_eq!(says("output 1 -> hall", ""), None);
+    assert_eq!(says("output 1 -> cable 6 m at 100 pF/m -> hall", PATCH), None);
+    let winter = winter().book;
+    assert_eq!(tipring::print::wiring::assumed(&winter, &wiring(&winter)), None);
+}
+
+#[test]
 fn lists_are_printed_with_boxes_and_the_caution() {
     let book = winter().book;
     let found = wiring(&book);

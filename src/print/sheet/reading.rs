@@ -90,7 +90,8 @@ fn night_of(night: &Night, blocks: &mut Vec<Block>) {
 }
 
 fn song_of(song: &SongBlock) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading { level: 3, mark: song.number.to_string(), text: song.title.clone() }];
+    // What stands inverted is a bank, here as on the player's sheet; a song's place in the set is none.
+    let mut blocks = vec![head(3, &format!("{}. {}", song.number, song.title))];
     let facts: Vec<&str> =
         [&song.tempo, &song.guitar, &song.tuning].into_iter().flatten().map(String::as_str).collect();
     if !facts.is_empty() {

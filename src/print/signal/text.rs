@@ -4,6 +4,8 @@ use std::fmt::Write;
 
 use super::plot::{Curve, sketch};
 use super::{CURVE, Row};
+use crate::print::wiring;
+use crate::study;
 use crate::study::signal::Signal;
 
 /// Printed where amplifiers come into it.
@@ -39,6 +41,11 @@ pub fn figures(rows: &[Row], signal: &mut Signal<'_>, curves: bool) -> String {
     out.push_str("\nlevels re the pickup's voltage; what the amplifier itself does is left out\n");
     out.push_str("-3 dB is 3.0103 dB below the low end; - is none, or a value that nobody stated\n");
     out.push_str(&missing(rows));
+    let book = signal.book();
+    if let Some(says) = wiring::assumed(book, &study::wiring::wiring(book)) {
+        out.push_str(&says);
+        out.push('\n');
+    }
     if curves {
         for row in rows {
             let (from, to, points) = CURVE;

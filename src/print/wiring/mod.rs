@@ -44,11 +44,20 @@ pub fn remarks(book: &Book, wiring: &Wiring) -> Vec<String> {
     let counts: Vec<String> = kinds.iter().map(|(kind, n)| format!("{n} {}", kind.word())).collect();
     let mut out = vec![format!("{} leads: {}", wiring.leads.len(), counts.join(", "))];
     out.extend(wiring.doubly.iter().map(|(jack, count)| format!("used twice: {} ({count} times)", end(book, jack))));
+    out.extend(assumed(book, wiring));
     if !wiring.unused.is_empty() {
         let names: Vec<String> = wiring.unused.iter().map(|j| end(book, j)).collect();
         out.push(format!("unused: {}", names.join(", ")));
     }
     out
+}
+
+/// Which leads at an amp were taken for patch leads, as nobody said how long they are.
+pub fn assumed(book: &Book, wiring: &Wiring) -> Option<String> {
+    let leads = wiring.assumed.iter().filter_map(|at| wiring.leads.get(*at));
+    let named: Vec<String> = leads.map(|lead| ends(book, lead)).map(|(from, to)| format!("{from} to {to}")).collect();
+    (!named.is_empty())
+        .then(|| format!("taken for patch leads, as no chain says `cable` for them: {}", named.join(", ")))
 }
 
 /// One record a lead (RFC 4180).

@@ -147,6 +147,11 @@ impl<'b> Signal<'b> {
         Signal { book, table, route: Route::of(book), groups: Groups::of(book, table), found: FxHashMap::default() }
     }
 
+    /// The book.
+    pub fn book(&self) -> &'b Book {
+        self.book
+    }
+
     /// What a scene does to a guitar; None when no chain starts at it.
     pub fn found(&mut self, scene: u32, guitar: usize) -> Option<std::rc::Rc<Found>> {
         let group = *self.groups.of_scene.get(scene as usize)?;

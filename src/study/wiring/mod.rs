@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::route::{Place, Route, Wire};
 use crate::book::electric::Lead as Stated;
-use crate::book::{Book, How};
+use crate::book::{Book, DeviceKind, How};
 
 /// What a lead is made of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -80,12 +80,14 @@ pub struct Wiring {
     pub unused: Vec<Jack>,
     /// Jacks that two leads want, each with how many.
     pub doubly: Vec<(Jack, usize)>,
+    /// Leads at an amp for which no chain states a cable, so that they count as patch leads; numbers of `leads`.
+    pub assumed: Vec<usize>,
 }
 
 /// Lists the leads of a book.
 pub fn wiring(book: &Book) -> Wiring {
     let route = Route::of(book);
-    let mut work = Work { book, route: &route, leads: Vec::new() };
+    let mut work = Work { book, route: &route, leads: Vec::new(), assumed: Vec::new() };
     for number in 0..route.edges.len() {
         work.edge(number);
     }
@@ -96,15 +98,16 @@ pub fn wiring(book: &Book) -> Wiring {
     }
     work.treadles();
     work.midi();
-    let leads = work.leads;
+    let Work { leads, assumed, .. } = work;
     let (unused, doubly) = jacks::odd(book, &leads);
-    Wiring { leads, unused, doubly }
+    Wiring { leads, unused, doubly, assumed }
 }
 
 struct Work<'w> {
     book: &'w Book,
     route: &'w Route,
     leads: Vec<Lead>,
+    assumed: Vec<usize>,
 }
 
 impl Work<'_> {
@@ -133,6 +136,10 @@ impl Work<'_> {
                 // Inside the switcher there is no lead.
                 let Some(wire) = wire else { continue };
                 let length = self.stated(wire).map(|lead| lead.length.value());
+                let at_amp = [from, to].iter().any(|jack| self.at_amp(jack));
+                if wire == Wire::Patch && length.is_some() && at_amp {
+                    self.assumed.push(self.leads.len());
+                }
                 let lead = Lead {
                     kind: LeadKind::Ts,
                     from: from.clone(),
@@ -143,6 +150,14 @@ impl Work<'_> {
                 };
                 self.leads.push(lead);
             }
+        }
+    }
+
+    fn at_amp(&self, jack: &Jack) -> bool {
+        match jack {
+            Jack::AmpSend(_) | Jack::AmpReturn(..) => true,
+            Jack::Input(d, _) => self.book.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
+            _ => false,
         }
     }
 
