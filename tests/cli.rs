@@ -22,12 +22,12 @@ fn root() -> &'static Path {
 fn what_is_not_there_gets_a_way_out() {
     const WINTER: &str = "examples/winter";
     for (words, says) in [
-        (&["check", "examples/wintr"][..], "did you mean examples/winter?"),
-        (&["check", "examples/winter/song"], "did you mean examples/winter/songs.scene?"),
+        (&["check", "examples/wintr"][..], "did you mean `examples/winter`?"),
+        (&["check", "examples/winter/song"], "did you mean `examples/winter/songs.scene`?"),
         (&["walk", WINTER, "--set", "clubb night"], "did you mean `club night`?"),
         (&["walk", WINTER, "--set", "x"], "there are `club night`, `hall night` and `seated night`"),
         (&["sheet", WINTER, "--set", "x"], "there are `club night`, `hall night` and `seated night`"),
-        (&["midi", WINTER], "name one with `--set`, of `club night`, `hall night`, `seated night`"),
+        (&["midi", WINTER], "name one with `--set`; there are `club night`, `hall night` and `seated night`"),
         (&["why", WINTER, "sumit"], "did you mean `summit`?"),
         (&["why", WINTER, "summit", "loop-55"], "did you mean `loop-5`?"),
         (&["why", WINTER, "summit", "alder.sparkel"], "did you mean `alder.sparkle`?"),

@@ -32,7 +32,7 @@ impl Amount {
         let mut count = 0;
         let mut mantissa = 0i64;
         for digit in digits.chars().filter(|c| !matches!(c, '.' | ',')) {
-            mantissa = mantissa.checked_mul(10)? + i64::from(digit.to_digit(10)?);
+            mantissa = mantissa.checked_mul(10)?.checked_add(i64::from(digit.to_digit(10)?))?;
             count += 1;
         }
         if !(1..=15).contains(&count) {

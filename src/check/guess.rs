@@ -32,7 +32,7 @@ pub(super) struct Spot<'f> {
     /// The word before, when it opens the statement.
     pub(super) opener: Option<Span>,
     /// The token opens the statement itself.
-    first: bool,
+    pub(super) first: bool,
     /// Where what stands before it ends.
     pub(super) before: Span,
     pub(super) expected: &'f [&'static str],
@@ -44,7 +44,10 @@ pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expect
     let recovers = |edits: &Edits| patient.as_ref().is_some_and(|p: &Patient<'_>| p.recovers(edits));
     let place = place(facts, at);
     let habit = || super::habits::guess(&spot, place, &recovers);
-    habit().or_else(|| opening(&spot, place, &recovers)).or_else(|| inside(&spot, &recovers))
+    habit()
+        .or_else(|| opening(&spot, place, &recovers))
+        .or_else(|| inside(&spot, &recovers))
+        .or_else(|| super::habits::number(&spot))
 }
 
 fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Option<Spot<'f>> {

@@ -8,10 +8,9 @@ use crate::syntax::registry::{self, Place};
 
 /// What the token was meant to be, if it is one of these habits.
 pub(super) fn guess(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
-    remark(spot)
+    remark(spot, place, recovers)
         .or_else(|| switched(spot, place, recovers))
         .or_else(|| block(spot, recovers))
-        .or_else(|| number(spot))
         .or_else(|| parted(spot, recovers))
 }
 
@@ -22,14 +21,22 @@ fn rest<'f>(spot: &Spot<'f>) -> &'f str {
 }
 
 /// `// remark`, `-- remark`.
-fn remark(spot: &Spot<'_>) -> Option<Guess> {
+fn remark(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let sign = ["//", "--", "/*"].into_iter().find(|sign| rest(spot).starts_with(sign))?;
-    let edits = vec![(Span { end: spot.at.start + sign.len() as u32, ..spot.at }, "#".to_owned())];
+    let blank = if spot.before.end == spot.at.start && !spot.first { " " } else { "" };
+    let edits = vec![(Span { end: spot.at.start + sign.len() as u32, ..spot.at }, format!("{blank}#"))];
+    // A remark by itself counted as a statement: taking it out leaves one less.
+    let alone = spot.first && place == Place::Top;
+    let mends = sign != "/*" && (alone || recovers(&edits));
+    // Two dashes may be an arrow or a minus too many.
+    if sign == "--" && !mends {
+        return None;
+    }
     Some(Guess {
         at: None,
         says: format!("`{sign}` begins no remark: `#` does"),
         help: Some("what stands behind `#` is not read, up to the end of the line".to_owned()),
-        edits: Some(edits).filter(|_| sign != "/*"),
+        edits: Some(edits).filter(|_| mends),
         listed: false,
     })
 }
@@ -41,6 +48,9 @@ fn switched(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) ->
     let line = rest(spot);
     let statement = line.get(..line.find([';', '}', '#']).unwrap_or(line.len()))?.trim_end();
     let verb = matches!(first, "turn" | "switch" | "put" | "set");
+    if !verb && registry::reserved(first) {
+        return None;
+    }
     let mut words = statement.split_whitespace().filter(|word| !matches!(*word, "on" | "off"));
     let pedal = if verb { words.next()? } else { first };
     if words.next().is_some() || statement.split_whitespace().filter(|w| matches!(*w, "on" | "off")).count() != 1 {
@@ -70,6 +80,10 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     }
     let line = rest(spot);
     let said = line.get(..line.find('#').unwrap_or(line.len()))?.trim_end();
+    // The brace is there, and the colon is one too many.
+    if said.get(1..)?.trim_start().starts_with('{') {
+        return None;
+    }
     let end = Span { start: spot.at.start + said.len() as u32, end: spot.at.start + said.len() as u32, ..spot.at };
     let edits = vec![(spot.at, " {".to_owned()), (end, " }".to_owned())];
     Some(Guess {
@@ -81,8 +95,8 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     })
 }
 
-/// `scene 2nd`.
-fn number(spot: &Spot<'_>) -> Option<Guess> {
+/// `scene 2nd`. Asked last: a number may want a word before it.
+pub(super) fn number(spot: &Spot<'_>) -> Option<Guess> {
     let line = rest(spot);
     let word = line.get(..line.find(|c: char| !c.is_alphanumeric() && c != '-').unwrap_or(line.len()))?;
     if !spot.expected.contains(&"a name") || !word.starts_with(|c: char| c.is_ascii_digit()) {

@@ -94,15 +94,15 @@ pub(super) fn run(args: &Args) -> Outcome {
     // Colour only where somebody sees it and wants it.
     let seen = anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never;
     let colour = seen && args.format == Format::Text && args.out.output.is_none();
-    let source = args.source.then(|| diff::source::words(&old.files, &new.files, colour));
+    let source = || args.source.then(|| diff::source::words(&old.files, &new.files, colour));
     let bytes = match args.format {
-        Format::Text => match source.filter(|s| !s.is_empty()) {
+        Format::Text => match source().filter(|s| !s.is_empty()) {
             Some(source) => (diff::text::all(&page(), colour) + "\nSource\n" + &source).into_bytes(),
             None => diff::text::all(&page(), colour).into_bytes(),
         },
-        Format::Html => diff::html::all(&page(), source.as_deref()).into_bytes(),
-        Format::Md => diff::markdown::all(&page(), source.as_deref()).into_bytes(),
-        Format::Json => diff::json::all(&comparison, source.as_deref()).into_bytes(),
+        Format::Html => diff::html::all(&page(), source().as_deref()).into_bytes(),
+        Format::Md => diff::markdown::all(&page(), source().as_deref()).into_bytes(),
+        Format::Json => diff::json::all(&comparison, source().as_deref()).into_bytes(),
         Format::Pdf => {
             let given = args.paper.font()?;
             let fonts = Fonts::new(given.as_deref()).map_err(Trouble)?;

@@ -69,7 +69,7 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
 }
 
 /// The edits of all mends that do not meet, by file, and what they do. Of two that meet, the second waits for the next
-/// round. What only could be said more simply is left alone while the book has errors.
+/// round. What could only be said more simply is left alone while the book has errors.
 fn edits(compiled: &Compiled) -> (BTreeMap<u32, Vec<Edit>>, Vec<String>) {
     let mut out: BTreeMap<u32, Vec<Edit>> = BTreeMap::new();
     let mut made = Vec::new();

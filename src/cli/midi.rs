@@ -2,6 +2,7 @@
 
 use std::io::IsTerminal;
 
+use super::offer::offer;
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, output, walk, wrong};
@@ -53,9 +54,8 @@ pub(super) fn run(args: &Args) -> Outcome {
             });
             let Some(walked) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
             if found.next().is_some() {
-                let titles: Vec<&str> = compiled.book.sets_by_name().iter().map(|s| s.title.as_str()).collect();
-                let sets = titles.join("`, `");
-                return Err(Trouble(format!("the book has several sets: name one with `--set`, of `{sets}`")));
+                let sets = offer("", compiled.book.sets.iter().map(|s| s.title.as_str()));
+                return Err(Trouble(format!("the book has several sets: name one with `--set`{sets}")));
             }
             if args.out.output.is_none() && std::io::stdout().is_terminal() {
                 return Err(Trouble("a MIDI file is no text: name a file with `-o`".to_owned()));

@@ -8,7 +8,7 @@ pub(super) fn offer<'c>(word: &str, has: impl Iterator<Item = &'c str> + Clone) 
     if let Some(near) = crate::near::nearest(word, has.clone()) {
         return format!("; did you mean `{near}`?");
     }
-    let mut names: Vec<&str> = has.take(FEW + 1).collect();
+    let mut names: Vec<&str> = has.collect();
     names.sort_unstable();
     names.dedup();
     match names.as_slice() {

@@ -58,5 +58,8 @@ pub(super) fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Troubl
     let runs = ways::runs(&compiled.book);
     let titles = || runs.iter().map(|run| run.title(&compiled.book));
     let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
-    Err(Trouble(format!("there is no set `{wanted}`{}", offer(wanted, titles()))))
+    Err(Trouble(format!(
+        "there is no set `{wanted}`{}",
+        offer(wanted, compiled.book.sets.iter().map(|s| s.title.as_str()))
+    )))
 }

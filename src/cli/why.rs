@@ -4,7 +4,7 @@ use super::offer::offer;
 use super::open::Opening;
 use super::{CLEAN, Outcome, Trouble, output};
 use crate::Compiled;
-use crate::book::{Device, words};
+use crate::book::words;
 use crate::print::cell;
 use crate::settle::why::{Rank, Reason, column, reasons};
 
@@ -47,9 +47,13 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
         return Ok(vec![cell]);
     }
     let (owner, control) = name.split_once('.').map_or((name, None), |(owner, control)| (owner, Some(control)));
-    let named = |(_, d): &(usize, &Device)| d.name == owner || d.label().eq_ignore_ascii_case(owner);
+    let devices = || book.devices.iter().enumerate();
+    let named = devices().find(|(_, d)| d.name == owner);
+    let named = named.or_else(|| devices().find(|(_, d)| d.label().eq_ignore_ascii_case(owner)));
     let mut found = Vec::new();
-    if let Some((at, device)) = book.devices.iter().enumerate().find(named) {
+    let mut known = false;
+    if let Some((at, device)) = named {
+        known = control.is_none_or(|wanted| device.controls.iter().any(|c| c.name == wanted));
         if control.is_none() {
             found.extend(device.loop_at.and_then(|l| cells.loop_cell(l.value)));
             found.extend(device.fed_by.and_then(|f| cells.output_cell(f.value)));
@@ -57,6 +61,11 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
         let controls =
             device.controls.iter().enumerate().filter(|(_, c)| control.is_none_or(|wanted| c.name == wanted));
         found.extend(controls.flat_map(|(c, _)| cells.of_control(at as u16, c as u16)));
+    }
+    found.sort_unstable();
+    found.dedup();
+    if found.is_empty() && known {
+        return Err(Trouble(format!("a preset stores nothing of `{name}`")));
     }
     if found.is_empty() {
         let devices = book.devices.iter();
@@ -74,8 +83,9 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
 pub(super) fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
     let scenes = || compiled.book.scenes.iter().enumerate().filter(|(_, s)| !s.double);
     let named = scenes().find(|(_, s)| *s.name == *name);
-    let named = named.or_else(|| scenes().find(|(_, s)| s.name.to_lowercase() == name.to_lowercase()));
-    let named = named.map(|(id, _)| id);
+    let mut alike = scenes().filter(|(_, s)| s.name.to_lowercase() == name.to_lowercase());
+    let alone = alike.next().filter(|_| alike.next().is_none());
+    let named = named.or(alone).map(|(id, _)| id);
     let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
     let slot = range.and_then(|r| r.read(name));
     let stored = || compiled.presets.iter().find(|p| slot.is_some() && p.slot == slot).map(|p| p.scene);

@@ -84,7 +84,13 @@ impl<'c> Memory<'c> {
     pub fn plainly_same(&self, was: Option<u32>, now: u32) -> bool {
         let Some(was) = was.filter(|_| self.plain) else { return false };
         let (before, after) = self.labels(Some(was), now);
-        self.old.table.row(was) == self.new.table.row(now)
+        let (old, new) = (&self.old.table, &self.new.table);
+        let stored = |c: &Column| c.store(old.stored(was, c.cell)) == c.store(new.stored(now, c.cell));
+        old.row(was) == new.row(now)
+            // A pulse is decided by the ways in, not by the row.
+            && (old.as_settled() && new.as_settled() || self.columns.iter().all(stored))
+            // A rule may want another value in a cell that is free.
+            && !self.asked.iter().any(|cell| new.is_free(now, *cell))
             && (before == after || after.is_none())
             && (self.exact
                 || self.old.table.free_row(was).iter().zip(self.new.table.free_row(now)).all(|(a, b)| a & !b == 0))

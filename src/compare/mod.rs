@@ -1,4 +1,4 @@
-//! Two compiled books: what is heard differently, and what must be reprogrammed. Knows nothing of files.
+//! Two compiled books: what is heard differently, and what must be reprogrammed. Reads no file.
 
 mod align;
 pub mod alike;

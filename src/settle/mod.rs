@@ -49,6 +49,11 @@ impl Table {
         self.chosen.get(&(place as u32)).copied().unwrap_or_else(|| self.value(scene, cell))
     }
 
+    /// True when every cell stores what settling put there.
+    pub fn as_settled(&self) -> bool {
+        self.chosen.is_empty()
+    }
+
     /// Chooses what a cell stores; what is settled stays known beside it.
     pub fn choose(&mut self, scene: u32, cell: u16, value: Value) {
         let place = scene as usize * self.cells.len() + cell as usize;

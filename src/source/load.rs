@@ -103,13 +103,14 @@ fn near(book: &Path) -> String {
     let Some(name) = book.file_name().filter(|_| !book.exists()).and_then(|n| n.to_str()) else { return String::new() };
     let beside = std::fs::read_dir(folder).into_iter().flatten().filter_map(|entry| entry.ok().map(|e| e.path()));
     let books = beside.filter(|path| path.is_dir() || path.extension().is_some_and(|e| e == "scene"));
-    let names: Vec<String> = books.filter_map(|path| Some(path.file_name()?.to_str()?.to_owned())).collect();
+    let mut names: Vec<String> = books.filter_map(|path| Some(path.file_name()?.to_str()?.to_owned())).collect();
+    names.sort();
     // `song` may mean `songs.scene`.
     let stem = |name: &'_ str| name.strip_suffix(".scene").unwrap_or(name).to_owned();
     let stems: Vec<String> = names.iter().map(|n| stem(n)).collect();
     let near = crate::near::nearest(&stem(name), stems.iter().map(String::as_str));
     let near = near.and_then(|near| names.iter().find(|n| stem(n) == near));
-    near.map_or(String::new(), |near| format!("; did you mean {}?", shown(&book.with_file_name(near))))
+    near.map_or(String::new(), |near| format!("; did you mean `{}`?", shown(&book.with_file_name(near))))
 }
 
 /// The files of a BOOK argument: a file by itself, or every `.scene` file of a folder, by name.

@@ -20,7 +20,7 @@ pub fn fingerprint(files: &Files, trees: &[Tree]) -> String {
                 Kind::Use => {}
                 Kind::Default => {
                     let lines = view.all(Kind::SceneBody).flat_map(View::children);
-                    lines.for_each(|line| sum.add(Some(Kind::Default), line));
+                    lines.chain(view.all(Kind::Broken)).for_each(|line| sum.add(Some(Kind::Default), line));
                 }
                 Kind::Slots => {
                     sum.slots = true;
@@ -49,8 +49,8 @@ struct Sum {
 
 impl Sum {
     /// Adds a statement, or a line of a block. Of each node its kind and how many stand inside it, of a leaf its
-    /// letters and their count, so that no two statements run into one. What could not be read counts as it is
-    /// written.
+    /// letters and their count, so that no two statements run into one. What could not be read counts to the
+    /// letter, blanks and comments too.
     fn add(&mut self, block: Option<Kind>, view: View<'_>) {
         let bytes = &mut self.bytes;
         bytes.clear();
@@ -78,7 +78,8 @@ impl Sum {
 
 fn letters(view: View<'_>, bytes: &mut Vec<u8>) {
     let text = view.text();
-    if view.kind() == Kind::Text || text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-') {
+    if matches!(view.kind(), Kind::Text | Kind::Broken) || text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
+    {
         counted(view.kind() as u8, text.len(), bytes);
         bytes.extend_from_slice(text.as_bytes());
         return;

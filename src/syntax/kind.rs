@@ -19,6 +19,7 @@ macro_rules! kinds {
     };
 }
 
+// New kinds go at the end: a fingerprint counts the number of a kind, and people compare fingerprints over years.
 kinds! {
     // Leaves: a word of the language that means something, and what the user names or states.
     Word "word" Name "name" Number "number" Text "text" Slot "slot" Clock "clock" Quantity "quantity"

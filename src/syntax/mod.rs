@@ -10,13 +10,14 @@ pub mod grammar;
 pub mod kind;
 pub mod lexer;
 mod recover;
-pub use recover::END;
 pub mod registry;
 pub mod tree;
 pub mod units;
 
 use std::cell::{Cell, RefCell};
 use std::sync::{Mutex, PoisonError};
+
+pub use recover::END;
 
 use cursor::{Desk, In};
 use fault::Fault;

@@ -53,6 +53,7 @@ impl<'t> Binder<'t> {
             Kind::Setting => self.setting(view),
             _ => false,
         };
+        self.broken = false;
         understood && !broken
     }
 

@@ -42,7 +42,15 @@ fn set(out: &mut String, page: &Page) {
         count(t.jumps, "jump", "jumps"),
         count(t.tails, "tail cut", "tails cut"),
     );
-    let _ = writeln!(out, "  {}\n", strip(page));
+    if page.changes.is_empty() {
+        out.push('\n');
+    } else {
+        let _ = writeln!(
+            out,
+            "  {}\n  a bar a change, the higher the more there is to do; a gap between songs\n",
+            strip(page)
+        );
+    }
     let mut song = None;
     for row in &page.changes {
         if song != Some(&row.song) {

@@ -43,7 +43,7 @@ fn opt_scene_body(i: In<'_>) -> Res<'_> {
 }
 
 pub fn saying(i: In<'_>) -> Res<'_> {
-    alt((engage, bypass, close, open, pulse, port_at, output_is, mute, setting)).parse(i)
+    alt((engage, bypass, close, open, pulse, port_at, output_is, setting, mute)).parse(i)
 }
 
 pub fn engage(i: In<'_>) -> Res<'_> {
