@@ -151,3 +151,104 @@ patch leads 30 cm at 100 pF/m
     let quiet = told(&book(&bare, SONG), &book(&bare.replace("cable 6 m", "cable 15 m"), SONG));
     assert!(!quiet.contains("duller") && !quiet.contains("louder"), "{quiet}");
 }
+
+fn said(old: &Compiled, new: &Compiled, reader: Reader) -> String {
+    diff::text::all(&diff::story::page(&compare(old, new, Options::default()), reader), false)
+}
+
+/// One book with a word of it said otherwise.
+fn turned(text: &str, was: &str, now: &str) -> (Compiled, Compiled) {
+    assert_eq!(text.matches(was).count(), 1, "{was}");
+    (book(text, ""), book(&text.replace(was, now), ""))
+}
+
+#[test]
+fn a_pulse_is_reprogrammed_when_the_ways_in_change_and_no_row_does() {
+    const TEXT: &str = "switcher { loops 2; remote jacks 1; banks 1..1, switches 1..4; repress ignored; wakes 1.1 }
+pedal trem { loop 1; control speed on remote 1 tip momentary { slow; fast } starts slow }
+pedal ember { loop 2 }
+scene off { engage ember }
+scene a { engage trem; trem.speed slow }
+scene b { engage trem; trem.speed fast }
+song \"Quay\" { x: off; y: a; z: b }
+set \"one\" { \"Quay\" }
+ways as listed
+slots { 1.1 off; 1.2 a; 1.3 b }
+";
+    let (slow, fast) = turned(TEXT, "starts slow", "starts fast");
+    assert_eq!(slow.table.row(1), fast.table.row(1));
+    let told = said(&slow, &fast, Reader::Tech);
+    assert!(told.contains("[ ] 1.2 `a`\n    [ ] pulse remote 1 tip"), "{told}");
+}
+
+#[test]
+fn a_rule_over_a_free_cell_is_kept_by_the_list() {
+    const TEXT: &str = "switcher { loops 2; remote jacks 1; banks 1..1, switches 1..4 }
+pedal drive { loop 1; control mode on remote 1 tip { soft: open; hard: closed } }
+pedal ember { loop 2 }
+scene bed { engage ember }
+scene push { engage drive; drive.mode hard }
+song \"Quay\" { a: bed; b: push }
+slots { 1.1 bed; 1.2 push }
+# a rule
+";
+    let (without, with) = turned(TEXT, "# a rule", "rule \"keep it closed\" always remote 1 tip closed");
+    let told = said(&without, &with, Reader::Tech);
+    assert!(told.contains("close remote 1 tip (drive mode)"), "{told}");
+}
+
+#[test]
+fn no_reader_is_told_that_nothing_differs_for_all() {
+    let text = format!("{BOARD}{SCENES}treadle rocker feeds expression 1\nguitar plank\nsafe 1.3\n");
+    let cases = [
+        ("1.1 bed; 1.2 crunch", "1.2 bed; 1.1 crunch", Reader::Player, "\"Reel\": verse 1.1 → 1.2, chorus 1.2 → 1.1"),
+        ("safe 1.3", "safe 1.1", Reader::Player, "safe switch"),
+        ("knob range 1:30", "knob range 2:30", Reader::Player, "range 1:30 → 2:30"),
+        ("\"Reel\" at 92 bpm", "\"Reel\" at 96 bpm", Reader::Tech, "\"Reel\": tempo 92 bpm → 96 bpm"),
+        ("at 92 bpm {", "at 92 bpm on plank { tuning \"drop C\";", Reader::Tech, "guitar now plank; tuning now drop C"),
+        ("{ \"Reel\" }", "{ pause \"tea\"; \"Reel\" }", Reader::Tech, "pause \"tea\" comes in"),
+    ];
+    for (was, now, reader, says) in cases {
+        let (old, new) = turned(&text, was, now);
+        let told = said(&old, &new, reader);
+        assert!(told.contains(says), "{was} → {now}:\n{told}");
+    }
+    // What is for the tech alone does not pass for nothing.
+    let (old, new) = turned(
+        &text,
+        "pedal grit { loop 2 }",
+        "pedal grit { loop 2; power brick.A, 20 mA }\nsupply brick { outlet A 9 V, 100 mA }",
+    );
+    let told = said(&old, &new, Reader::Player);
+    assert!(told.contains("nothing for the player; what differs is told with `--for tech`"), "{told}");
+}
+
+#[test]
+fn a_scene_that_kept_its_name_is_not_claimed_by_another() {
+    let (old, new) = turned(&format!("{BOARD}{SCENES}"), "scene crunch from bed {", "scene crunch from bed was bare {");
+    let told = said(&old, &new, Reader::Both);
+    assert!(told.ends_with("no difference\n"), "{told}");
+    // Two that took each other's names did.
+    let text = format!("{BOARD}{SCENES}").replace("slots {", "song \"Jig\" { bare }\nslots {");
+    let other = text
+        .replace("scene crunch from bed {", "scene bare was crunch from bed {")
+        .replace("scene bare\n", "scene crunch was bare\n");
+    let other =
+        other.replace(" from bed {", " {").replace("scene bare was crunch {", "scene bare from bed was crunch {");
+    let (old, new) = (book(&text, ""), book(&other, ""));
+    let pairs = compare(&old, &new, Options::default()).matched.scenes;
+    let at = |c: &Compiled, name: &str| c.book.scenes.iter().position(|s| s.name == name).unwrap() as u32;
+    assert_eq!(pairs.new_of(at(&old, "crunch")), Some(at(&new, "bare")));
+    assert_eq!(pairs.new_of(at(&old, "bare")), Some(at(&new, "crunch")));
+}
+
+#[test]
+fn of_a_faulty_scene_a_draft_says_nothing_but_that() {
+    let one = book(BOARD, SCENES);
+    let scenes = SCENES.replace("engage grit", "engage grot");
+    let draft = compile_texts(&[("board.scene", BOARD), ("songs.scene", &scenes)]);
+    assert!(draft.errors() > 0);
+    let told = said(&one, &draft, Reader::Both);
+    assert!(told.contains("`crunch`: its sound known → not known; in \"Reel\""), "{told}");
+    assert!(!told.contains("silent") && !told.contains("`sift`"), "{told}");
+}

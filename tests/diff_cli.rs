@@ -31,6 +31,7 @@ fn exit_codes() {
     assert_eq!(code(&["diff", WINTER, "examples/nowhere"]), Some(2));
     assert_eq!(code(&["diff", WINTER]), Some(2));
     assert_eq!(code(&["diff", WINTER, SPRING, "--git", "HEAD"]), Some(2));
+    assert_eq!(code(&["diff", "-", "-"]), Some(2));
 }
 
 #[test]
@@ -61,6 +62,27 @@ fn each_reader_gets_a_view_of_their_own() {
     let tech = told(&tipring(&["diff", WINTER, SPRING, "--for", "tech"], root()));
     assert!(player.contains("Heard, song by song") && !player.contains("To reprogram") && !player.contains("[ ]"));
     assert!(tech.contains("To reprogram") && !tech.contains("Heard, song by song"));
+}
+
+/// A unit that was programmed from the printed table holds what was chosen for free contacts.
+#[test]
+fn to_the_letter_is_what_the_table_prints() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let board = "switcher { loops 2; remote jacks 1; outputs 1; banks 1..1, switches 1..4 }
+pedal drive { loop 1; control mode on remote 1 tip { soft: open; hard: closed } }
+pedal ember { loop 2 }
+scene push { engage drive; drive.mode hard }
+song \"Quay\" { a: push; b: bed; c: push }
+set \"one\" { \"Quay\" }
+slots { 1.1 push; 1.2 bed }
+";
+    let (old, new) = (folder.path().join("old.scene"), folder.path().join("new.scene"));
+    fs::write(&old, format!("{board}scene bed {{ engage ember }}\n")).expect("a book");
+    fs::write(&new, format!("{board}scene bed {{ engage ember, drive; drive.mode soft }}\n")).expect("a book");
+    let table = told(&tipring(&["table", "old.scene", "--format", "csv"], folder.path()));
+    assert!(table.contains("\n1.2,bed,0,1,1,0,0\n"), "{table}");
+    let out = told(&tipring(&["diff", "old.scene", "new.scene", "--exact"], folder.path()));
+    assert!(out.contains("open remote 1 tip (drive mode)"), "{out}");
 }
 
 #[test]

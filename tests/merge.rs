@@ -205,3 +205,15 @@ fn by_hand(mine: &str, theirs: &str, pick: impl Fn(usize) -> bool) -> String {
     let edits: Vec<_> = pairs.map(|(_, (mine, theirs))| edit::Edit::new(*mine, text(*theirs))).collect();
     edit::apply(mine, &edits)
 }
+
+#[test]
+fn two_new_things_of_one_name_are_a_conflict() {
+    let mine = format!("{BASE}scene extra from bed {{ engage grit }}\n");
+    let theirs = format!("{BASE}scene extra from bed {{ bypass throb }}\n");
+    let both = merged(BASE, &mine, &theirs);
+    assert_eq!(both.conflicts.len(), 1, "{}", both.text);
+    assert!(both.text.contains("scene extra from bed { engage grit }"), "{}", both.text);
+    assert!(both.text.contains("# conflict in scene `extra`: the other side says"), "{}", both.text);
+    // The same on both sides is one.
+    assert!(merged(BASE, &mine, &mine).conflicts.is_empty());
+}

@@ -81,7 +81,11 @@ enum For {
 pub(super) fn run(args: &Args) -> Outcome {
     let (old, new) = books(args)?;
     // The process ends when the diff is told: nothing is gained by giving the books' memory back bit by bit.
-    let (old, new) = (ManuallyDrop::new(clean(old, args.draft)?), ManuallyDrop::new(clean(new, args.draft)?));
+    let (mut old, new) = (ManuallyDrop::new(clean(old, args.draft)?), ManuallyDrop::new(clean(new, args.draft)?));
+    if args.exact {
+        // To the letter is what `table` prints: free contacts as they were chosen.
+        old.fill_least();
+    }
     let options = Options { renames: !args.no_renames, exact: args.exact };
     let comparison = ManuallyDrop::new(compare(&old, &new, options));
     let reader = match args.reader {
@@ -127,6 +131,9 @@ fn books(args: &Args) -> Result<(Compiled, Compiled), Trouble> {
             Some((old, new)) => Ok((revision(book, old)?, revision(book, new)?)),
             None => Ok((revision(book, git)?, open::open(book, options)?)),
         },
+        ([old, new], None) if old == Path::new("-") && new == Path::new("-") => {
+            Err(Trouble("standard input holds one book, not two".to_owned()))
+        }
         ([old, new], None) => {
             let (old, new) = rayon::join(|| open::open(old, options), || open::open(new, options));
             Ok((old?, new?))

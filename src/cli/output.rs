@@ -39,7 +39,10 @@ fn named_as_it_is(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     if bytes.starts_with(begins) {
         return Ok(());
     }
-    Err(Trouble(format!("{}: what is printed is no such file; say `--format`, or name it otherwise", path.display())))
+    Err(Trouble(format!(
+        "{}: plain text is printed here, and the name promises another kind of file; say `--format`, or name it otherwise",
+        path.display()
+    )))
 }
 
 /// Writes to standard output; a reader that has had enough is no trouble.

@@ -128,6 +128,16 @@ impl<'c> Listener<'c> {
     }
 
     fn listen(&self, old: u32, new: u32) -> Vec<Turn> {
+        // Of a scene with a mistake in it nothing is sure, in a draft.
+        let known = |ear: &Ear<'c>, id: u32| !ear.compiled.book.scene(id).is_some_and(|s| s.faulty);
+        let says = |known: bool| Some(if known { "known" } else { "not known" }.to_owned());
+        match (known(&self.old, old), known(&self.new, new)) {
+            (true, true) => {}
+            (false, false) => return Vec::new(),
+            (was, now) => {
+                return vec![Turn { what: What::Jack("its sound".to_owned()), was: says(was), now: says(now) }];
+            }
+        }
         let (was, now) = (self.old.listen(old), self.new.listen(new));
         let mut out = Vec::new();
         let (mut a, mut b) = (was.iter().peekable(), now.iter().peekable());

@@ -3,7 +3,7 @@
 use std::cell::LazyCell;
 use std::hash::Hash;
 
-use rustc_hash::{FxBuildHasher, FxHashMap};
+use rustc_hash::{FxBuildHasher, FxHashMap, FxHashSet};
 
 use super::sound::{Ear, Fact, ears};
 use super::{alike, assign};
@@ -225,12 +225,20 @@ fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
         known.extend(a.iter().enumerate().filter(|(_, s)| !s.double).map(|(id, s)| (&*s.name, id as u32)));
         known
     });
-    for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {
-        let was = new.files.text(scene.was);
-        if !was.is_empty()
-            && let Some(from) = known.get(was)
-        {
-            pairs.join(*from, id as u32);
+    let renamed: Vec<(u32, &str)> = b
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| !s.double && s.was.end > s.was.start)
+        .map(|(id, s)| (id as u32, new.files.text(s.was)))
+        .collect();
+    // A scene that still has its name, and was called nothing else, is itself, whoever claims to have been it.
+    let still = LazyCell::new(|| {
+        let kept = b.iter().filter(|s| !s.double && s.was.end <= s.was.start);
+        kept.map(|s| &*s.name).collect::<FxHashSet<&str>>()
+    });
+    for (id, was) in &renamed {
+        if let Some(from) = known.get(*was).filter(|_| !still.contains(was)) {
+            pairs.join(*from, *id);
         }
     }
     for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {

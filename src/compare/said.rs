@@ -140,7 +140,8 @@ impl<'c> Reader<'c> {
             Kind::Ways => self.put(Area::Rules, "ways", "", view),
             Kind::Fallback | Kind::Allow => {
                 // Known by what it says, in the new book's names; two of them never differ in one word only.
-                let line = Line { area: Area::Rules, compare: self.compare(view), reads: String::new() };
+                let reads = one_line(view.text());
+                let line = Line { area: Area::Rules, compare: self.compare(view), reads };
                 self.lines.insert((self.renamed_words(view), String::new()), line);
             }
             _ => {}

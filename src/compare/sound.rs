@@ -145,7 +145,9 @@ impl<'c> Ear<'c> {
             if let Some((cell, _)) =
                 device.fed_by.and_then(|f| self.output(f.value)).filter(|o| value(o.0) != Value::On)
             {
-                out.push(Fact { key: Key::Device(shared), value: Heard::Silent, cell });
+                let known = value(cell) != Value::Unknown;
+                let value = if known { Heard::Silent } else { Heard::Raw(Value::Unknown) };
+                out.push(Fact { key: Key::Device(shared), value, cell });
                 continue;
             }
             self.settings(d, shared, &value, &mut out);

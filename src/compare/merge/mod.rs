@@ -179,6 +179,12 @@ impl<'w> Work<'w> {
         if m.whole == t.whole || b.is_some_and(|b| b.whole == t.whole) {
             return;
         }
+        // Two things of one name that nobody had before are two things: one of both would be what nobody wrote.
+        if b.is_none() && m.named {
+            let conflict = self.conflict(None, Some(m), Some(t));
+            self.tell(Some(m), conflict);
+            return;
+        }
         let heads = (b.map(|b| b.head.as_str()), m.head.as_str(), t.head.as_str());
         match heads {
             (Some(b), m, t) if t == b || m == t => {}

@@ -11,6 +11,8 @@ pub(super) struct Item {
     pub key: String,
     /// The same for people: "scene `solo`".
     pub about: String,
+    /// It has a name of its own.
+    pub named: bool,
     pub start: usize,
     pub end: usize,
     /// Where the comments right above it start, else its own line.
@@ -124,12 +126,14 @@ impl<'s> Outline<'s> {
             Kind::Fallback | Kind::Allow => Some(canon(view)),
             _ => view.child(Kind::Name).map(|n| format!("`{}`", n.text())),
         };
+        let named = name.is_some();
         let about = name.map_or(word.to_owned(), |name| format!("{word} {name}"));
         let same = self.items.iter().filter(|i| i.about == about).count();
         let heads = view.children().filter(|v| v.kind() != Kind::SceneBody && !inner.iter().any(|i| i.id() == v.id()));
         Item {
             key: if same == 0 { about.clone() } else { format!("{about} {}", same + 1) },
             about,
+            named,
             start,
             end,
             lead: self.lead(start),

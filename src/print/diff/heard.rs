@@ -41,6 +41,19 @@ pub(super) fn songs(comparison: &Comparison<'_>) -> Section {
     Section { title: "Heard, song by song".to_owned(), lead: String::new(), lines }
 }
 
+/// Tempo, guitar and tuning alone: what the tech has ready.
+pub(super) fn facts(comparison: &Comparison<'_>) -> Section {
+    let mut lines = Vec::new();
+    for song in comparison.songs.iter().filter(|s| s.was.is_some() && s.now.is_some() && !s.facts.is_empty()) {
+        let change = |(what, was, now): &(&'static str, Option<String>, Option<String>)| {
+            format!("{what} {}", words::change(was.as_deref(), now.as_deref()))
+        };
+        let says: Vec<String> = song.facts.iter().map(change).collect();
+        lines.push(Line::new(0, Tone::Turned, format!("\"{}\": {}", song.name(), says.join("; "))));
+    }
+    Section { title: "Guitars, tunings, tempos".to_owned(), lead: String::new(), lines }
+}
+
 type Shared = BTreeMap<String, Vec<String>>;
 
 /// Phrases that are all there is to say of a part, in so many songs that they are told once.

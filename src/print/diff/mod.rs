@@ -1,5 +1,6 @@
 //! A comparison to bytes: one format, one file; the page that text, Markdown and HTML lay out is told once.
 
+mod feet;
 mod heard;
 pub mod html;
 pub mod json;

@@ -1,7 +1,7 @@
 //! A comparison told: first what is heard, then what must be done.
 
 use super::page::{Line, Page, Reader, Section, Tone};
-use super::{heard, todo, words};
+use super::{feet, heard, todo, words};
 use crate::Compiled;
 use crate::compare::Comparison;
 use crate::compare::alike::THRESHOLD;
@@ -14,9 +14,15 @@ pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
     let mut sections = Vec::new();
     if reader != Reader::Tech {
         sections.push(heard::songs(comparison));
-        sections.push(sets(comparison));
+    } else {
+        sections.push(heard::facts(comparison));
     }
-    if reader != Reader::Player {
+    sections.push(sets(comparison));
+    if reader == Reader::Player {
+        sections.push(feet::pressed(comparison));
+        sections.push(feet::reached(comparison));
+        sections.push(feet::knobs(comparison));
+    } else {
         sections.push(heard::scenes(comparison));
         sections.push(todo::hardware(comparison));
         sections.push(todo::stated(comparison, Area::Knobs, "Knobs to turn"));
@@ -30,7 +36,8 @@ pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
     if comparison.same() {
         lead.push("no difference".to_owned());
     } else if sections.is_empty() {
-        lead.push("nothing that you hear or play differs".to_owned());
+        let (who, other) = if reader == Reader::Player { ("player", "tech") } else { ("tech", "player") };
+        lead.push(format!("nothing for the {who}; what differs is told with `--for {other}`"));
     }
     lead.extend(drafts(comparison));
     lead.extend(matching(comparison));

@@ -13,7 +13,9 @@ const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they 
 
 /// What is plugged elsewhere first, then what else the board says differently, one thing at a time.
 pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
-    let mut lines = Vec::new();
+    // What feeds a pedal is put right before the pedal is plugged in.
+    let supplies = |s: &&Stated| s.about.starts_with("supply");
+    let mut lines = boxed(grouped(comparison.of(Area::Hardware).filter(supplies)));
     for rewired in &comparison.rewired {
         let number = rewired.number;
         let label = comparison.new.book.in_loop(number).map_or(String::new(), |d| d.label());
@@ -26,10 +28,16 @@ pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
             (None, None) => continue,
         });
     }
-    lines.extend(grouped(comparison.of(Area::Hardware).filter(|s| !plain_move(comparison, s))));
+    let rest = comparison.of(Area::Hardware).filter(|s| !supplies(s) && !plain_move(comparison, s));
+    lines.extend(boxed(grouped(rest)));
     let near = |s: &Stated| s.about.starts_with("supply") || s.about.starts_with("amp");
     let lead = if comparison.of(Area::Hardware).any(near) { CAUTION.to_owned() } else { String::new() };
     Section { title: "Hardware".to_owned(), lead, lines }
+}
+
+/// Each with a box, but the board's name and version: it is to be done, or looked at.
+fn boxed(lines: Vec<Line>) -> Vec<Line> {
+    lines.into_iter().map(|line| Line { ticked: !line.text.starts_with("board:"), ..line }).collect()
 }
 
 /// A pedal's new loop is told with the plugging.
@@ -64,7 +72,7 @@ fn knobs(comparison: &Comparison<'_>) -> Vec<Line> {
 }
 
 /// Statements about one thing on one line.
-fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>) -> Vec<Line> {
+pub(super) fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>) -> Vec<Line> {
     let mut things: BTreeMap<&str, Vec<&Stated>> = BTreeMap::new();
     for one in stated {
         things.entry(&one.about).or_default().push(one);
@@ -79,9 +87,17 @@ fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>) -> Vec<Line> {
         };
         let says: Vec<String> = list.iter().filter_map(|s| fact(s, tone)).collect();
         let says = if says.is_empty() { String::new() } else { format!(": {}", says.join("; ")) };
+        // A statement known by its words is told in those of its own book.
+        let own = whole.and_then(|s| s.now.as_deref().or(s.was.as_deref()));
+        let about = own.filter(|own| by_its_words(about) && !own.is_empty()).unwrap_or(about);
+        let says = if by_its_words(about) { String::new() } else { says };
         out.push(Line::new(0, tone, format!("{about}{fate}{says}")));
     }
     out
+}
+
+fn by_its_words(about: &str) -> bool {
+    about.starts_with("if ") || about.starts_with("allow ")
 }
 
 fn fact(stated: &Stated, tone: Tone) -> Option<String> {
@@ -181,7 +197,7 @@ pub(super) fn walk(comparison: &Comparison<'_>) -> Section {
     }
     let fewest = if walk.fewest { "no fewer presets show them all" } else { "perhaps fewer would do" };
     let lead = format!(
-        "Each cell in each value that was set, and each rewired loop, is seen once: {} in {} ({fewest}).",
+        "Each cell in each value that was set, and each rewired loop, is seen once: {} in {} ({fewest}). This tests the board, not the memory: a slot that was skipped above does not show here.",
         words::count(walk.changes, "change"),
         words::count(walk.steps.len(), "preset")
     );

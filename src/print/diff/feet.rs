@@ -1,0 +1,63 @@
+//! What differs for hands and feet: where scenes are pressed, and what they reach.
+
+use super::page::{Line, Section, Tone};
+use super::{todo, words};
+use crate::Compiled;
+use crate::book::{Slot, Song};
+use crate::compare::Comparison;
+use crate::compare::said::{Area, Stated};
+use crate::fill::Places;
+
+/// Parts of songs that are pressed in another slot than before.
+pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
+    let (old, new) = (comparison.old, comparison.new);
+    let (before, after) = (Places::of(&old.book, &old.presets), Places::of(&new.book, &new.presets));
+    let mut lines: Vec<(&str, String)> = Vec::new();
+    for (id, song) in new.book.songs.iter().enumerate() {
+        let was = comparison.matched.songs.old_of(id as u32).and_then(|id| old.book.songs.get(id as usize));
+        let Some(was) = was else { continue };
+        let (left, right) = (slots(old, &before, was), slots(new, &after, song));
+        let turned = right.iter().enumerate().filter_map(|(at, (label, now))| {
+            let same = left.get(at).filter(|(l, _)| l == label).or_else(|| left.iter().find(|(l, _)| l == label));
+            let (_, was) = same.filter(|(_, was)| was != now)?;
+            Some(format!("{label} {was} → {now}"))
+        });
+        let turned: Vec<String> = turned.collect();
+        if !turned.is_empty() {
+            lines.push((&song.title, format!("\"{}\": {}", song.title, turned.join(", "))));
+        }
+    }
+    lines.sort();
+    let lines = lines.into_iter().map(|(_, text)| Line::new(0, Tone::Turned, text)).collect();
+    Section { title: "Pressed elsewhere".to_owned(), lead: String::new(), lines }
+}
+
+/// For each part of a song: what it is called, and the slot that the feet take, as the unit shows it.
+fn slots<'c>(compiled: &Compiled, places: &Places, song: &'c Song) -> Vec<(&'c str, String)> {
+    let scenes: Vec<Option<u32>> = song.parts.iter().map(|p| p.scene).collect();
+    let shown = |slot: Option<Slot>| slot.map_or("no slot".to_owned(), |slot| words::slot(compiled, slot));
+    let parts = song.parts.iter().map(|p| p.label.as_str());
+    parts.zip(places.path(None, &scenes)).map(|(label, slot)| (label, shown(slot))).collect()
+}
+
+/// Treadles, what the switches do, the safe switch and the ways out.
+pub(super) fn reached(comparison: &Comparison<'_>) -> Section {
+    let hands = |s: &&Stated| {
+        let about = s.about.as_str();
+        let facts = matches!(s.fact.as_str(), "presses" | "repress" | "wakes" | "banks" | "display");
+        about.starts_with("treadle")
+            || about == "safe switch"
+            || about.starts_with("if ")
+            || about == "switcher" && facts
+    };
+    let stated = comparison.of(Area::Hardware).chain(comparison.of(Area::Rules)).filter(hands);
+    let lines = todo::grouped(stated);
+    Section { title: "Under hands and feet".to_owned(), lead: String::new(), lines }
+}
+
+/// Knobs that the tech turns before the show: heard, and not computed.
+pub(super) fn knobs(comparison: &Comparison<'_>) -> Section {
+    let told = todo::stated(comparison, Area::Knobs, "Knobs turned");
+    let lines = told.lines.into_iter().map(|line| Line::new(0, Tone::Turned, line.text)).collect();
+    Section { lines, ..told }
+}
