@@ -198,8 +198,8 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     Some(Guess::mends(format!("`{word}` stands where `{key}` belongs"), edits))
 }
 
-/// Quotes around a text without them: up to a word that goes on after a title, else up to a sign.
-fn quoted(spot: &Spot<'_>) -> Option<[Edits; 2]> {
+/// Quotes around a text without them: up to a word that goes on after a title, else up to a sign, else up to a colon.
+fn quoted(spot: &Spot<'_>) -> Option<[Edits; 3]> {
     let wanted = spot.expected.contains(&"a text in quotes") && spot.word.starts_with(char::is_alphanumeric);
     let text = spot.facts.files.get(spot.at.file).filter(|_| wanted)?.text.get(spot.at.start as usize..)?;
     let whole = text.get(..text.find(['{', '}', ',', ';', '#', '\n', '"']).unwrap_or(text.len()))?.trim_end();
@@ -208,7 +208,8 @@ fn quoted(spot: &Spot<'_>) -> Option<[Edits; 2]> {
         let title = whole.get(..length).unwrap_or(whole);
         vec![(Span { end: spot.at.start + title.len() as u32, ..spot.at }, format!("\"{title}\""))]
     };
-    Some([around(short.unwrap_or(whole.len())), around(whole.len())])
+    let part = whole.find(':').unwrap_or(whole.len());
+    Some([around(short.unwrap_or(whole.len())), around(whole.len()), around(part)])
 }
 
 /// Round or square brackets where braces belong.

@@ -17,10 +17,12 @@ pub fn doc(page: &Page, draft: bool) -> Doc {
                 _ if line.ticked => Cell::tick(),
                 Tone::Came => Cell::new("+", Look::Strong),
                 Tone::Went => Cell::new("-", Look::Strong),
-                Tone::Turned | Tone::Plain => Cell::new("", Look::Plain),
+                Tone::Turned => Cell::new("~", Look::Plain),
+                Tone::Plain => Cell::new("", Look::Plain),
             };
             let look = if line.depth == 0 { Look::Strong } else { Look::Plain };
-            vec![mark, Cell::new(plain(&line.text), look)]
+            // Set in by blanks that no layout trims.
+            vec![mark, Cell::new("\u{a0}\u{a0}\u{a0}\u{a0}".repeat(line.depth) + &plain(&line.text), look)]
         });
         let head = if section.lines.iter().any(|l| l.ticked) { "To do" } else { "Change" };
         blocks.push(Block::Table(Table {
@@ -39,7 +41,7 @@ fn para(text: &str) -> Block {
     Block::Para(vec![(plain(text), Look::Plain)])
 }
 
-/// Words for paper: names without their ticks, and no sign that a font may lack.
+/// Words for paper: names without their ticks.
 fn plain(text: &str) -> String {
-    text.replace('`', "").replace('→', "to")
+    text.replace('`', "")
 }
