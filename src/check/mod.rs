@@ -53,6 +53,7 @@ rules! {
     circular_like "circular-like"
     circular_use "circular-use"
     code_clash "code-clash"
+    conflict_left "conflict-left"
     contact_claimed_twice "contact-claimed-twice"
     contact_pattern_unknown "contact-pattern-unknown"
     contact_unclear "contact-unclear"

@@ -2,6 +2,9 @@
 
 use crate::source::Span;
 
+/// How the comment begins by which a merge tells of a conflict.
+pub const CONFLICT: &str = "# conflict in ";
+
 /// A text put in place of a stretch of another.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Edit {

@@ -10,7 +10,7 @@ mod outline;
 use std::collections::BTreeSet;
 
 use crate::source::Span;
-use crate::syntax::edit::{Edit, apply};
+use crate::syntax::edit::{CONFLICT, Edit, apply};
 use crate::syntax::tree::Tree;
 use outline::{Item, Outline};
 
@@ -126,7 +126,7 @@ impl<'w> Work<'w> {
             Some(theirs) => format!("the other side says `{theirs}`"),
             None => format!("the other side took out `{}`", conflict.base.as_deref().unwrap_or("")),
         };
-        let text = format!("# conflict in {}: {says}\n", conflict.about);
+        let text = format!("{CONFLICT}{}: {says}\n", conflict.about);
         match m {
             Some(item) => {
                 let at = self.mine.line_start(item.start);
