@@ -38,7 +38,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         for (at, _) in file.text.match_indices(CONFLICT) {
             // `merge` writes it on a line of its own.
             let before = file.text.get(..at).unwrap_or("");
-            if !before.trim_end_matches([' ', '\t']).chars().next_back().is_none_or(|c| c == '\n') {
+            if before.trim_end_matches([' ', '\t']).chars().next_back().is_some_and(|c| c != '\n') {
                 continue;
             }
             let line = file.text.get(at..).and_then(|rest| rest.lines().next()).unwrap_or("").trim_end();
