@@ -40,6 +40,8 @@ fn winter_against_spring_tells_the_story() {
     for line in [
         "`scree` instead of `hasp` in 6 songs",
         "intro: `tide` depth 50 % → 40 %",
+        "the resonance 1.5 dB higher in 4 songs: \"Candle Tax\" (chorus)",
+        "`glass`: on slab the resonance 1.6 dB higher, on arch the resonance 1.5 dB higher; in \"Candle Tax\"",
         "outro: `attic` size 100 % → 90 %",
         "`crest` (was `summit`): `scree` instead of `hasp`; in \"Copper for Tomorrow\"",
         "loop 1: plug in `prism` where `squash` was; label PRS",
@@ -62,6 +64,32 @@ fn each_reader_gets_a_view_of_their_own() {
     let tech = told(&tipring(&["diff", WINTER, SPRING, "--for", "tech"], root()));
     assert!(player.contains("Heard, song by song") && !player.contains("To reprogram") && !player.contains("[ ]"));
     assert!(tech.contains("To reprogram") && !tech.contains("Heard, song by song"));
+}
+
+/// What a diff says of level and peak is what `signal` says of both books, which ngspice is asked about elsewhere.
+#[test]
+fn level_and_peak_are_those_of_the_signal() {
+    let json =
+        |words: &[&str]| -> serde_json::Value { serde_json::from_str(&told(&tipring(words, root()))).expect("JSON") };
+    let rows = |book: &str| json(&["signal", book, "glass", "--format", "json"])["rows"].clone();
+    let (was, now) = (rows(WINTER), rows(SPRING));
+    let diff = json(&["diff", WINTER, SPRING, "--format", "json"]);
+    let scenes = diff["heard"]["scenes"].as_array().expect("scenes");
+    let glass = scenes.iter().find(|s| s["now"] == "glass").expect("a scene");
+    let mut held = 0;
+    for (at, row) in was.as_array().expect("rows").iter().enumerate() {
+        let number = |row: &serde_json::Value, key: &str| row[key].as_f64().expect("a number");
+        let over = |row: &serde_json::Value| number(row, "peak_db") - number(row, "level_1khz_db");
+        let told = glass["guitars"].as_array().expect("guitars").iter().find(|g| g["guitar"] == row["guitar"]);
+        let told = told.expect("a guitar");
+        assert!((number(told, "peak_db") - (over(&now[at]) - over(row))).abs() < 1e-5, "{told} {row}");
+        assert!(
+            told["level_db"].is_null()
+                && (number(&now[at], "level_1khz_db") - number(row, "level_1khz_db")).abs() < 0.5
+        );
+        held += 1;
+    }
+    assert_eq!(held, 2);
 }
 
 /// A unit that was programmed from the printed table holds what was chosen for free contacts.

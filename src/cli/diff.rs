@@ -36,7 +36,7 @@ pub(super) struct Args {
     /// Compare a revision of the book with the working copy, or two revisions
     #[arg(long, value_name = "REV|A..B")]
     git: Option<String>,
-    /// For whom: the player hears, the tech does; both when left out
+    /// For whom: the player hears, the tech does; both when left out, and always in JSON
     #[arg(long = "for", value_enum, value_name = "READER")]
     reader: Option<For>,
     /// How to print
@@ -128,7 +128,11 @@ fn books(args: &Args) -> Result<(Compiled, Compiled), Trouble> {
     };
     match (args.books.as_slice(), args.git.as_deref()) {
         ([book], Some(git)) => match git.split_once("..") {
-            Some((old, new)) => Ok((revision(book, old)?, revision(book, new)?)),
+            // As git has it, the side that is left out is the last commit.
+            Some((old, new)) => {
+                let side = |name: &str| revision(book, if name.is_empty() { "HEAD" } else { name });
+                Ok((side(old)?, side(new)?))
+            }
             None => Ok((revision(book, git)?, open::open(book, options)?)),
         },
         ([old, new], None) if old == Path::new("-") && new == Path::new("-") => {

@@ -71,7 +71,7 @@ pub struct SongTurn {
 }
 
 /// A scene that differs.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct SceneTurn {
     /// Its old name; None when it is new.
     pub was: Option<String>,
@@ -79,6 +79,8 @@ pub struct SceneTurn {
     pub now: Option<String>,
     /// What is heard differently.
     pub turns: Vec<Turn>,
+    /// How level and treble change, on each guitar that both books have and on which they do.
+    pub tones: Vec<(String, Tone)>,
     /// The songs of its own book that play it.
     pub songs: Vec<String>,
 }
@@ -186,8 +188,9 @@ impl<'c> Listener<'c> {
         }
     }
 
-    /// The scenes that differ, by name; those that are new; those that are gone.
-    pub fn scenes(&mut self, matched: &Matched) -> Vec<SceneTurn> {
+    /// The scenes that differ, by name; those that are new; those that are gone. `board` says whether the boards do.
+    pub fn scenes(&mut self, matched: &Matched, board: bool) -> Vec<SceneTurn> {
+        self.board = board;
         let (old, new) = (self.old.compiled, self.new.compiled);
         let (played, playing) = (LazyCell::new(|| Played::of(old)), LazyCell::new(|| Played::of(new)));
         let mut out = Vec::new();
@@ -195,23 +198,39 @@ impl<'c> Listener<'c> {
             let id = id as u32;
             let now = || Some(scene.name.to_string());
             let Some(from) = matched.scenes.old_of(id) else {
-                out.push(SceneTurn { was: None, now: now(), turns: Vec::new(), songs: playing.titles(id) });
+                out.push(SceneTurn { now: now(), songs: playing.titles(id), ..SceneTurn::default() });
                 continue;
             };
-            let turns = self.turns(from, id);
+            let turned = !self.turns(from, id).is_empty();
+            let tones = if turned || board { self.tones_of(from, id) } else { Vec::new() };
             let was = old.book.scene(from).map(|s| &*s.name);
-            if !turns.is_empty() || was != Some(&*scene.name) {
-                let (was, turns) = (was.map(str::to_owned), turns.to_vec());
-                out.push(SceneTurn { was, now: now(), turns, songs: playing.titles(id) });
+            if turned || !tones.is_empty() || was != Some(&*scene.name) {
+                let (was, turns) = (was.map(str::to_owned), self.turns(from, id).to_vec());
+                out.push(SceneTurn { was, now: now(), turns, tones, songs: playing.titles(id) });
             }
         }
         for id in matched.scenes.lone_old() {
             if let Some(scene) = old.book.scene(id).filter(|s| !s.double) {
                 let was = Some(scene.name.to_string());
-                out.push(SceneTurn { was, now: None, turns: Vec::new(), songs: played.titles(id) });
+                out.push(SceneTurn { was, songs: played.titles(id), ..SceneTurn::default() });
             }
         }
         out.sort_by(|a, b| a.name().cmp(b.name()));
+        out
+    }
+
+    /// How level and treble of a scene change on the guitars of both books.
+    fn tones_of(&mut self, from: u32, to: u32) -> Vec<(String, Tone)> {
+        let (old, new) = (self.old.compiled, self.new.compiled);
+        let tones = self.tones.get_or_insert_with(|| Tones::new(old, new));
+        let mut out = Vec::new();
+        for (now, guitar) in new.book.guitars.iter().enumerate() {
+            let Some(was) = old.book.guitars.iter().position(|g| g.name == guitar.name) else { continue };
+            let tone = tones.between((from, was), (to, now));
+            if !tone.same() {
+                out.push((guitar.name.clone(), tone));
+            }
+        }
         out
     }
 

@@ -90,19 +90,18 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
         let touched = touched::touched(old, new, &matched, &list.work);
         let walk = touched::walk(new, &list.work, &loops);
-        let scenes = Listener::new(old, new, &matched).scenes(&matched);
-        (list, touched, walk, scenes, sets::differences(old, new, &matched))
+        (list, touched, walk, sets::differences(old, new, &matched))
     };
     let heard = || {
         let mut listener = Listener::new(old, new, &matched);
         let stated = said::differences(old, new, &matched);
         // A board that differs may sound different in scenes that do not.
         let board = stated.iter().any(|s| s.area == Area::Hardware);
-        (listener.songs(&matched, board), stated)
+        (listener.songs(&matched, board), listener.scenes(&matched, board), stated)
     };
     let source = |c: &Compiled| fingerprint(&c.files, &c.trees);
     // Songs, slots and sources do not bear on each other.
-    let (((list, touched, walk, scenes, sets), (songs, stated)), sources) =
+    let (((list, touched, walk, sets), (songs, scenes, stated)), sources) =
         rayon::join(|| rayon::join(done, heard), || rayon::join(|| source(old), || source(new)));
     Comparison { touched, walk, stated, sets, rewired, list, songs, scenes, old, new, matched, sources }
 }

@@ -1,12 +1,14 @@
 //! How much louder or duller a part becomes, where the book says enough to know.
 
 use crate::Compiled;
-use crate::study::signal::Signal;
+use crate::study::signal::{Found, Signal};
 
 /// A change of less than this is not told, in dB. Common practice, no source: about what a player notices.
 const LEAST_DB: f64 = 0.5;
 /// A change of the -3 dB point by less than this share is not told. Common practice, no source.
 const LEAST_SHARE: f64 = 0.1;
+/// A change of the peak over the level at 1 kHz of less than this is not told, in dB. Common practice, no source.
+const LEAST_PEAK: f64 = 1.0;
 
 /// What becomes of level and treble.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -15,6 +17,9 @@ pub struct Tone {
     pub level: Option<f64>,
     /// The -3 dB point, old and new, in Hz; None when it is not known or not worth a word.
     pub treble: Option<(f64, f64)>,
+    /// How far the curve's peak stands over the level at 1 kHz, new less old, in dB; None when it is not known or not
+    /// worth a word.
+    pub peak: Option<f64>,
 }
 
 impl Tone {
@@ -43,9 +48,12 @@ impl<'c> Tones<'c> {
         };
         let level = was.level_1khz().zip(now.level_1khz()).map(|(was, now)| now - was);
         let treble = was.minus_3db().zip(now.minus_3db());
+        let over = |found: &Found| Some(found.peak_db()? - found.level_1khz()?);
+        let peak = over(&was).zip(over(&now)).map(|(was, now)| now - was);
         Tone {
             level: level.filter(|l| l.abs() >= LEAST_DB - 1e-9),
             treble: treble.filter(|(was, now)| (now / was - 1.0).abs() >= LEAST_SHARE),
+            peak: peak.filter(|p| p.abs() >= LEAST_PEAK - 1e-9),
         }
     }
 }

@@ -7,6 +7,7 @@ use super::story::{list, phrases, replaced};
 use super::words;
 use crate::compare::Comparison;
 use crate::compare::heard::{PartTurn, SceneTurn, SongTurn};
+use crate::compare::tone;
 
 /// A change that so many songs share is told once for all of them.
 const SHARED: usize = 3;
@@ -86,20 +87,24 @@ fn alone(part: &PartTurn) -> bool {
 /// What there is to say of a part's sound, and how level and treble change when that is not all.
 fn says(part: &PartTurn, replaced: &[(String, String)]) -> (String, String) {
     let turns = phrases(&part.turns, replaced).join(", ");
-    let tone = tone(part).join(", ");
+    let tone = tone(part.tone).join(", ");
     if turns.is_empty() { (tone, turns) } else { (turns, tone) }
 }
 
-/// Level and treble in words.
-fn tone(part: &PartTurn) -> Vec<String> {
+/// Level, treble and peak in words.
+fn tone(tone: tone::Tone) -> Vec<String> {
     let mut out = Vec::new();
-    if let Some(level) = part.tone.level {
+    if let Some(level) = tone.level {
         let word = if level > 0.0 { "louder" } else { "quieter" };
         out.push(format!("{:.1} dB {word}", level.abs()));
     }
-    if let Some((was, now)) = part.tone.treble {
+    if let Some((was, now)) = tone.treble {
         let word = if now > was { "brighter" } else { "duller" };
         out.push(format!("{word} (treble to {:.1} kHz, was {:.1} kHz)", now / 1000.0, was / 1000.0));
+    }
+    if let Some(peak) = tone.peak {
+        let word = if peak > 0.0 { "higher" } else { "lower" };
+        out.push(format!("the resonance {:.1} dB {word}", peak.abs()));
     }
     out
 }
@@ -137,7 +142,7 @@ fn part_words(part: &PartTurn, replaced: &[(String, String)]) -> (Tone, String, 
         _ => {}
     }
     let mut says = phrases(&part.turns, replaced);
-    says.extend(tone(part));
+    says.extend(tone(part.tone));
     says.extend(part.notes.0.iter().map(|n| format!("no longer {n}")));
     says.extend(part.notes.1.iter().map(|n| format!("now {n}")));
     let name = part.now.clone().unwrap_or_default();
@@ -165,7 +170,17 @@ pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
     for scene in &comparison.scenes {
         let (Some(was), Some(now)) = (&scene.was, &scene.now) else { continue };
         let name = if was == now { format!("`{now}`") } else { format!("`{now}` (was `{was}`)") };
-        let says = phrases(&scene.turns, &replaced);
+        let mut says = phrases(&scene.turns, &replaced);
+        // Guitars on which the same changes share a phrase.
+        let mut told: Vec<(String, Vec<String>)> = Vec::new();
+        for (guitar, change) in &scene.tones {
+            let phrase = tone(*change).join(", ");
+            match told.iter_mut().find(|(says, _)| *says == phrase) {
+                Some((_, guitars)) => guitars.push(guitar.clone()),
+                None => told.push((phrase, vec![guitar.clone()])),
+            }
+        }
+        says.extend(told.into_iter().map(|(phrase, guitars)| format!("on {} {phrase}", list(&guitars))));
         let says = if says.is_empty() { "sounds as before".to_owned() } else { says.join(", ") };
         let songs = scene.songs.iter().map(|s| format!("\"{s}\"")).collect::<Vec<_>>();
         let songs = if songs.is_empty() { "in no song".to_owned() } else { format!("in {}", list(&songs)) };

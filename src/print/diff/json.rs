@@ -12,6 +12,7 @@ use crate::compare::heard::{PartTurn, SceneTurn, SongTurn, Turn, What};
 use crate::compare::pairs::Renamed;
 use crate::compare::said::{Area, Stated};
 use crate::compare::sets::{Fate, SetLine};
+use crate::compare::tone::Tone;
 
 /// The whole comparison as one object; `source` is the text diff of the files, where wanted.
 pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
@@ -21,6 +22,7 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
     put("format", json!("tipring-diff"));
     put("version", json!(1));
     put("same", json!(comparison.same()));
+    put("sources", json!({ "was": comparison.sources.0, "now": comparison.sources.1 }));
     let heard = json!({
         "songs": comparison.songs.iter().map(song).collect::<Vec<_>>(),
         "scenes": comparison.scenes.iter().map(scene).collect::<Vec<_>>(),
@@ -126,13 +128,27 @@ fn part(part: &PartTurn) -> Value {
         "scene": { "was": part.scenes.0, "now": part.scenes.1 },
         "changes": turns(&part.turns),
         "level_db": part.tone.level,
-        "treble_hz": part.tone.treble.map(|(was, now)| json!({ "was": was, "now": now })),
+        "treble_hz": treble(part.tone),
+        "peak_db": part.tone.peak,
         "notes": { "was": part.notes.0, "now": part.notes.1 },
     })
 }
 
+fn treble(tone: Tone) -> Option<Value> {
+    tone.treble.map(|(was, now)| json!({ "was": was, "now": now }))
+}
+
 fn scene(scene: &SceneTurn) -> Value {
-    json!({ "was": scene.was, "now": scene.now, "changes": turns(&scene.turns), "songs": scene.songs })
+    let guitars = scene
+        .tones
+        .iter()
+        .map(|(guitar, tone)| json!({ "guitar": guitar, "level_db": tone.level, "treble_hz": treble(*tone), "peak_db": tone.peak }));
+    json!({
+        "was": scene.was, "now": scene.now,
+        "changes": turns(&scene.turns),
+        "guitars": guitars.collect::<Vec<_>>(),
+        "songs": scene.songs,
+    })
 }
 
 fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
@@ -145,7 +161,6 @@ fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
     json!({
         "slot": words::slot(new, work.slot),
         "scene": { "was": work.was.map(|s| words::scene(old, s)), "now": words::scene(new, work.now) },
-        "from": work.from.map(|(slot, scene)| json!({ "slot": words::slot(old, slot), "scene": words::scene(old, scene) })),
         "from": work.from.map(|(slot, scene)| row(old, slot, scene)),
         "display": work.label,
         "cells": cells.collect::<Vec<_>>(),
