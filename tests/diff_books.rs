@@ -119,3 +119,48 @@ fn no_list_does_with_less() {
     println!("{moved} stored elsewhere; rules cost edits in {ruled} books; order cost work in {circles}");
     assert!(moved > 100 && ruled > 5 && circles > 5, "{moved} {ruled} {circles}");
 }
+
+/// A board of two momentary contacts; scenes, the order of a song and what the pedals wake in are random.
+fn momentary(scenes: u64, order: u64) -> String {
+    let (mut random, mut played) = (Random::new(scenes), Random::new(order));
+    let starts = |random: &mut Random| (random.word(&["slow", "fast"]), random.word(&["low", "high"]));
+    let (trem, vox) = starts(&mut played);
+    let mut text = format!(
+        "switcher {{ loops 2; remote jacks 2; banks 1..2, switches 1..4; repress ignored; wakes 1.1 }}\n\
+         pedal trem {{ loop 1; control speed on remote 1 tip momentary {{ slow; fast }} starts {trem} }}\n\
+         pedal vox {{ loop 2; control pitch on remote 2 tip momentary {{ low; high }} starts {vox} }}\n\
+         default {{ trem.speed slow; vox.pitch low }}\nways as listed\n"
+    );
+    let mut parts: Vec<String> = Vec::new();
+    for n in 0..6 {
+        let mut says = Vec::new();
+        if random.below(3) > 0 {
+            says.push(format!("engage trem; trem.speed {}", random.word(&["slow", "fast"])));
+        }
+        if random.below(3) > 0 {
+            says.push(format!("engage vox; vox.pitch {}", random.word(&["low", "high"])));
+        }
+        text += &format!("scene s{n} {{ {} }}\n", says.join("; "));
+        parts.push(format!("p{n}: s{n}"));
+    }
+    played.shuffle(&mut parts);
+    text += &format!("song \"Quay\" {{ {} }}\nset \"one\" {{ \"Quay\" }}\n", parts.join("; "));
+    text + "slots { 1.1 s0; 1.2 s1; 1.3 s2; 1.4 s3; 2.1 s4; 2.2 s5 }\n"
+}
+
+#[test]
+fn pulses_are_in_the_list_though_no_row_says_so() {
+    let (mut pulses, mut plain) = (0, 0);
+    for seed in 0..300 {
+        let (one, other) = (compiled(&momentary(seed, seed)), compiled(&momentary(seed, seed + 1_000)));
+        assert_eq!((one.errors(), other.errors()), (0, 0), "seed {seed}");
+        let same = |scene: u32| one.table.row(scene) == other.table.row(scene);
+        plain += usize::from((0..6).all(same));
+        let list = exactly(&one, &other, false);
+        pulses += list.iter().flat_map(|w| &w.edits).filter(|e| e.now == tipring::settle::Value::Pulse).count();
+        let mut memory = apply::memory(&one);
+        apply::list(&mut memory, &one, &other, &list);
+        apply::holds(&memory, &other).unwrap_or_else(|why| panic!("seed {seed}: {why}"));
+    }
+    assert!(pulses > 100 && plain == 300, "{pulses} pulses, {plain} books with the same rows");
+}

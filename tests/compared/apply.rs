@@ -19,7 +19,7 @@ pub(crate) type Memory = BTreeMap<Slot, Row>;
 pub(crate) fn memory(book: &Compiled) -> Memory {
     let columns = columns(book);
     let row = |scene: u32| Row {
-        cells: columns.iter().map(|c| (c.wire, c.store(book.table.value(scene, c.cell)))).collect(),
+        cells: columns.iter().map(|c| (c.wire, c.store(book.table.stored(scene, c.cell)))).collect(),
         label: label(book, scene).map(str::to_owned),
     };
     stored(book).iter().map(|s| (s.slot, row(s.scene))).collect()
@@ -52,7 +52,7 @@ pub(crate) fn holds(memory: &Memory, book: &Compiled) -> Result<(), String> {
     for row in stored(book) {
         let held = memory.get(&row.slot).ok_or("an empty slot")?;
         for column in columns(book) {
-            let want = column.store(book.table.value(row.scene, column.cell));
+            let want = column.store(book.table.stored(row.scene, column.cell));
             let is = held.cells.get(&column.wire).copied();
             if !book.table.is_free(row.scene, column.cell) && want != Store::Unknown && is != Some(want) {
                 return Err(format!("{:?} {:?} holds {is:?}, not {want:?}", row.slot, column.wire));
