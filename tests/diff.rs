@@ -252,3 +252,19 @@ fn of_a_faulty_scene_a_draft_says_nothing_but_that() {
     assert!(told.contains("`crunch`: its sound known → not known; in \"Reel\""), "{told}");
     assert!(!told.contains("silent") && !told.contains("`sift`"), "{told}");
 }
+
+#[test]
+fn a_message_that_nobody_hears_any_more_is_taken_out() {
+    const TEXT: &str = "switcher { loops 2; banks 1..1, switches 1..3 }
+pedal haze { loop 1; level size on midi 3 cc 20 from 0 % to 100 % }
+pedal grit { loop 2 }
+scene bed { engage haze; haze.size 40 % }
+scene push { engage grit }
+song \"Quay\" { a: bed; b: push }
+slots { 1.1 bed; 1.2 push }
+";
+    let (old, new) = turned(TEXT, "midi 3 cc 20", "midi 4 cc 20");
+    let told = said(&old, &new, Reader::Tech);
+    assert!(told.contains("[ ] take `midi 3 cc 20` out of 1.1: the new board sets no such message"), "{told}");
+    assert!(!said(&old, &old, Reader::Tech).contains("take `midi"));
+}

@@ -7,6 +7,7 @@ use super::words;
 use crate::compare::Comparison;
 use crate::compare::edits::Work;
 use crate::compare::said::{Area, Stated};
+use crate::compare::stored::{self, Store, Wire};
 
 /// Said wherever supplies or amplifiers are touched.
 const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they are unplugged; leave the inside of amplifiers and supplies alone. Mains wiring is for licensed people under local code.";
@@ -118,6 +119,7 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     for work in &list.work {
         slot(comparison, work, &mut lines);
     }
+    lines.extend(stale(comparison));
     let (count, slots) = (list.count(), list.work.len());
     let least = if list.least {
         "no list that writes each slot once does with fewer"
@@ -135,6 +137,35 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     let (count, slots) = (words::count(count, "thing"), words::count(slots, "slot"));
     let lead = format!("{count} to do in {slots} ({least}).{why}{order} What is not listed stays as it is.");
     Section { title: "To reprogram".to_owned(), lead, lines }
+}
+
+/// Messages of the old board that no column of the new one sets: a preset that holds one would go on sending it.
+fn stale(comparison: &Comparison<'_>) -> Vec<Line> {
+    let (old, new) = (comparison.old, comparison.new);
+    let (kept, filled) = (stored::columns(new), stored::memory(new));
+    let mut out = Vec::new();
+    for column in stored::columns(old) {
+        let name = match column.wire {
+            Wire::Programs(channel, _) => format!("midi {channel} program"),
+            Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
+            _ => continue,
+        };
+        if kept.iter().any(|c| c.wire == column.wire) {
+            continue;
+        }
+        let sends = |row: &stored::Stored| {
+            let value = column.store(old.table.stored(row.scene, column.cell));
+            !matches!(value, Store::Stays | Store::Unknown)
+                && filled.binary_search_by_key(&row.slot, |f| f.slot).is_ok()
+        };
+        let slots: Vec<String> =
+            stored::memory(old).iter().filter(|row| sends(row)).map(|row| words::slot(old, row.slot)).collect();
+        if !slots.is_empty() {
+            let text = format!("take `{name}` out of {}: the new board sets no such message", slots.join(", "));
+            out.push(Line::ticked(0, text));
+        }
+    }
+    out
 }
 
 /// True when the scene was stored before, but not here.
