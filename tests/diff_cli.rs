@@ -64,6 +64,9 @@ fn each_reader_gets_a_view_of_their_own() {
     let tech = told(&tipring(&["diff", WINTER, SPRING, "--for", "tech"], root()));
     assert!(player.contains("Heard, song by song") && !player.contains("To reprogram") && !player.contains("[ ]"));
     assert!(tech.contains("To reprogram") && !tech.contains("Heard, song by song"));
+    // A pedal that takes 9 V is plugged in where 18 V was: the outlet is set first.
+    let at = |says: &str| tech.find(says).unwrap_or_else(|| panic!("{says}:\n{tech}"));
+    assert!(at("[ ] supply `brick`: outlet E 18 V") < at("[ ] loop 5: plug in `scree`"));
 }
 
 /// What a diff says of level and peak is what `signal` says of both books, which ngspice is asked about elsewhere.
