@@ -1,5 +1,7 @@
 //! The source's fingerprint: the same for the same statements, whatever their order, layout, comments and files.
 
+use std::borrow::Cow;
+
 use siphasher::sip128::SipHasher13;
 
 use super::kind::Kind;
@@ -76,17 +78,22 @@ impl Sum {
     }
 }
 
+/// A leaf's kind and letters. Most are one word; of the others, neither blanks nor a comment in an empty block count.
 fn letters(view: View<'_>, bytes: &mut Vec<u8>) {
     let text = view.text();
-    if matches!(view.kind(), Kind::Text | Kind::Broken) || text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
-    {
-        counted(view.kind() as u8, text.len(), bytes);
-        bytes.extend_from_slice(text.as_bytes());
-        return;
-    }
-    let mut letter = [0; 4];
-    counted(view.kind() as u8, view.squeezed().map(char::len_utf8).sum(), bytes);
-    view.squeezed().for_each(|c| bytes.extend_from_slice(c.encode_utf8(&mut letter).as_bytes()));
+    let word = |text: &str| text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-');
+    let text = if matches!(view.kind(), Kind::Text | Kind::Broken) || word(text) {
+        Cow::Borrowed(text)
+    } else {
+        let mut comment = false;
+        let counts = |c: &char| {
+            comment = *c != '\n' && (comment || *c == '#');
+            !(comment || c.is_whitespace() || *c == ';')
+        };
+        Cow::Owned(text.chars().filter(counts).collect::<String>())
+    };
+    counted(view.kind() as u8, text.len(), bytes);
+    bytes.extend_from_slice(text.as_bytes());
 }
 
 /// A kind and a number; one byte where that is enough.

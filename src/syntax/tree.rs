@@ -77,21 +77,16 @@ impl Tree {
         self.len() == other.len()
             && self.nodes.iter().zip(&other.nodes).enumerate().all(|(i, (a, b))| {
                 let leaf = a.next as usize == i + 1;
-                a.kind == b.kind && a.next == b.next && (!leaf || squeezed(source, *a).eq(squeezed(other_source, *b)))
+                a.kind == b.kind && a.next == b.next && (!leaf || squeezed(source, a).eq(squeezed(other_source, b)))
             })
     }
 }
 
-/// A leaf's letters without blanks and comments: `20 %` and `20%` are the same quantity, `{ ; }` and `{ }` the same
-/// empty block.
-fn squeezed(source: &str, node: Node) -> impl Iterator<Item = char> {
+/// A leaf's letters without blanks: `20 %` and `20%` are the same quantity, `{ ; }` and `{ }` the same empty block.
+fn squeezed<'s>(source: &'s str, node: &Node) -> impl Iterator<Item = char> + 's {
     let text = source.get(node.start as usize..node.end as usize).unwrap_or("");
     let keep = node.kind == Kind::Text;
-    let mut comment = false;
-    text.chars().filter(move |c| {
-        comment = !keep && *c != '\n' && (comment || *c == '#');
-        keep || !(comment || c.is_whitespace() || *c == ';')
-    })
+    text.chars().filter(move |c| keep || !(c.is_whitespace() || *c == ';'))
 }
 
 impl<'t> View<'t> {
@@ -113,11 +108,6 @@ impl<'t> View<'t> {
     /// Its text.
     pub fn text(self) -> &'t str {
         self.source.get(self.node.start as usize..self.node.end as usize).unwrap_or("")
-    }
-
-    /// Its text without blanks and comments; a text in quotes keeps its own.
-    pub fn squeezed(self) -> impl Iterator<Item = char> + 't {
-        squeezed(self.source, self.node)
     }
 
     /// It and all that stands inside it, in the order of the text; each with how many nodes stand inside.
