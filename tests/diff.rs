@@ -32,7 +32,11 @@ fn book(board: &str, scenes: &str) -> Compiled {
 }
 
 fn told(old: &Compiled, new: &Compiled) -> String {
-    diff::text::all(&diff::story::page(&compare(old, new, Options::default()), Reader::Both), false)
+    said(old, new, Reader::Both)
+}
+
+fn said(old: &Compiled, new: &Compiled, reader: Reader) -> String {
+    diff::text::all(&diff::story::page(&compare(old, new, Options::default()), reader), false)
 }
 
 #[test]
@@ -152,10 +156,6 @@ patch leads 30 cm at 100 pF/m
     assert!(!quiet.contains("duller") && !quiet.contains("louder"), "{quiet}");
 }
 
-fn said(old: &Compiled, new: &Compiled, reader: Reader) -> String {
-    diff::text::all(&diff::story::page(&compare(old, new, Options::default()), reader), false)
-}
-
 /// One book with a word of it said otherwise.
 fn turned(text: &str, was: &str, now: &str) -> (Compiled, Compiled) {
     assert_eq!(text.matches(was).count(), 1, "{was}");
@@ -226,7 +226,7 @@ fn no_reader_is_told_that_nothing_differs_for_all() {
 #[test]
 fn a_scene_that_kept_its_name_is_not_claimed_by_another() {
     let (old, new) = turned(&format!("{BOARD}{SCENES}"), "scene crunch from bed {", "scene crunch from bed was bare {");
-    let told = said(&old, &new, Reader::Both);
+    let told = told(&old, &new);
     assert!(told.ends_with("no difference\n"), "{told}");
     // Two that took each other's names did.
     let text = format!("{BOARD}{SCENES}").replace("slots {", "song \"Jig\" { bare }\nslots {");
@@ -248,7 +248,7 @@ fn of_a_faulty_scene_a_draft_says_nothing_but_that() {
     let scenes = SCENES.replace("engage grit", "engage grot");
     let draft = compile_texts(&[("board.scene", BOARD), ("songs.scene", &scenes)]);
     assert!(draft.errors() > 0);
-    let told = said(&one, &draft, Reader::Both);
+    let told = told(&one, &draft);
     assert!(told.contains("`crunch`: its sound known → not known; in \"Reel\""), "{told}");
     assert!(!told.contains("silent") && !told.contains("`sift`"), "{told}");
 }

@@ -29,7 +29,9 @@ pub(super) struct Spot<'f> {
     pub(super) facts: &'f Facts<'f>,
     pub(super) at: Span,
     pub(super) word: &'f str,
-    /// The word before, when it opens the statement.
+    /// The word before; empty when none stands there.
+    pub(super) last: Span,
+    /// The same, when it opens the statement.
     pub(super) opener: Option<Span>,
     /// The token opens the statement itself.
     pub(super) first: bool,
@@ -56,11 +58,11 @@ fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Opt
     let opens = |t: &str| t.trim_end_matches([' ', '\t']).chars().next_back().is_none_or(|c| "\n{};".contains(c));
     let head = before.trim_end_matches(|c: char| c.is_alphanumeric() || c == '-');
     let length = before.len() as u32;
-    let opener =
-        (head.len() < before.len() && opens(head)).then_some(Span { start: head.len() as u32, end: length, ..at });
+    let last = Span { start: head.len() as u32, end: length, ..at };
+    let opener = (head.len() < before.len() && opens(head)).then_some(last);
     let word = facts.text(at);
     let before_at = Span { start: length, end: length, ..at };
-    Some(Spot { facts, at, word, opener, first: opens(before), before: before_at, expected })
+    Some(Spot { facts, at, word, last, opener, first: opens(before), before: before_at, expected })
 }
 
 /// A statement's own word misspelt, or a statement in the wrong place.

@@ -51,20 +51,20 @@ fn switched(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) ->
     if !verb && registry::reserved(first) {
         return None;
     }
-    let mut words = statement.split_whitespace().filter(|word| !matches!(*word, "on" | "off"));
-    let pedal = if verb { words.next()? } else { first };
-    if words.next().is_some() || statement.split_whitespace().filter(|w| matches!(*w, "on" | "off")).count() != 1 {
-        return None;
-    }
-    let off = statement.split_whitespace().any(|word| word == "off");
-    let say = if off { "bypass" } else { "engage" };
+    let (states, pedals): (Vec<&str>, Vec<&str>) =
+        statement.split_whitespace().partition(|word| matches!(*word, "on" | "off"));
+    let (state, pedal) = match (states.as_slice(), pedals.as_slice()) {
+        ([state], [pedal]) if verb => (*state, *pedal),
+        ([state], []) if !verb => (*state, first),
+        _ => return None,
+    };
+    let say = if state == "off" { "bypass" } else { "engage" };
     let whole = Span { start: opener.start, end: spot.at.start + statement.len() as u32, ..spot.at };
     let edits = vec![(whole, format!("{say} {pedal}"))];
-    let word = if off { "off" } else { "on" };
     recovers(&edits).then(|| Guess {
         at: Some(if verb { opener } else { spot.at }),
         listed: false,
-        ..Guess::mends(format!("no pedal is `{word}`: a scene engages it, or bypasses it"), edits)
+        ..Guess::mends(format!("no pedal is `{state}`: a scene engages it, or bypasses it"), edits)
     })
 }
 
@@ -121,17 +121,12 @@ fn parted(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
             ..Guess::mends("a comma parts no statements: `;` or a new line does".to_owned(), edits)
         });
     }
-    let before = text.get(..spot.before.end as usize)?;
-    let head = before.trim_end_matches(|c: char| c.is_alphanumeric() || c == '-');
-    let word = before.get(head.len()..)?;
-    let list = head.trim_end().strip_suffix(',')?;
-    if !registry::rows().filter_map(|r| r.stands).any(|s| s.words.contains(&word)) {
-        return None;
-    }
+    let word = spot.facts.text(spot.last);
+    let list = text.get(..spot.last.start as usize)?.trim_end().strip_suffix(',').filter(|_| registry::opens(word))?;
     let comma = list.len() as u32;
     let edits = vec![(Span { start: comma, end: comma + 1, ..spot.at }, ";".to_owned())];
     recovers(&edits).then(|| Guess {
-        at: Some(Span { start: head.len() as u32, end: before.len() as u32, ..spot.at }),
+        at: Some(spot.last),
         says: format!("`{word}` begins a statement of its own, and a comma parts no statements"),
         help: Some("put `;` for the comma, or a new line".to_owned()),
         edits: Some(edits),

@@ -91,7 +91,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     let last = facts.text(at);
     // A word that opens a statement is no pedal's name: no setting follows.
-    let opens = registry::rows().filter_map(|r| r.stands).any(|s| s.words.contains(&last));
+    let opens = registry::opens(last);
     let expected: Vec<&'static str> = expected.iter().copied().filter(|e| !(opens && *e == ".")).collect();
     Diagnostic::new(at, format!("the line ends after `{last}`, and more is wanted"))
         .label("the line ends here")

@@ -1,5 +1,6 @@
 //! `tipring check`: is the book right?
 
+use super::offer::meant;
 use super::open::Opening;
 use super::{CLEAN, Outcome, Trouble, mend, output, report, wrong};
 use crate::Compiled;
@@ -43,8 +44,8 @@ const MOST_SHOWN: usize = 200;
 pub(super) fn run(args: &Args) -> Outcome {
     let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
     if let Some(word) = args.deny.iter().find(|w| !known(w)) {
-        let near = crate::near::nearest(word, rules::RULES.iter().map(|r| r.code).chain(["warnings"]));
-        let offer = near.map_or("`tipring explain` lists all codes".to_owned(), |n| format!("did you mean `{n}`?"));
+        let meant = meant(word, rules::RULES.iter().map(|r| r.code).chain(["warnings"]));
+        let offer = meant.unwrap_or_else(|| "`tipring explain` lists all codes".to_owned());
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
     }
     let compiled = if args.fix { mended(args)? } else { args.opening.open()? };

@@ -1,5 +1,6 @@
 //! `tipring explain`: what a code means, why it hurts, and the way out.
 
+use super::offer::meant;
 use super::{CLEAN, Outcome, Trouble, output};
 use crate::check as rules;
 use crate::print::pages;
@@ -34,8 +35,8 @@ pub(super) fn run(args: &Args) -> Outcome {
         None => list(),
         Some(code) => {
             let Some(rule) = rules::rule(code) else {
-                let near = crate::near::nearest(code, rules::RULES.iter().map(|r| r.code));
-                let offer = near.map_or("`tipring explain` lists all".to_owned(), |n| format!("did you mean `{n}`?"));
+                let meant = meant(code, rules::RULES.iter().map(|r| r.code));
+                let offer = meant.unwrap_or_else(|| "`tipring explain` lists all".to_owned());
                 return Err(Trouble(format!("there is no code `{code}`; {offer}")));
             };
             pages::text(rule)

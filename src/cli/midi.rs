@@ -2,7 +2,7 @@
 
 use std::io::IsTerminal;
 
-use super::offer::offer;
+use super::offer::{listed, titles};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, output, walk, wrong};
@@ -54,7 +54,7 @@ pub(super) fn run(args: &Args) -> Outcome {
             });
             let Some(walked) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
             if found.next().is_some() {
-                let sets = offer("", compiled.book.sets.iter().map(|s| s.title.as_str()));
+                let sets = listed(titles(&compiled.book));
                 return Err(Trouble(format!("the book has several sets: name one with `--set`{sets}")));
             }
             if args.out.output.is_none() && std::io::stdout().is_terminal() {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::offer::offer;
+use super::offer::no_set;
 use super::open::{self, Drafting, Opening};
 use super::output::Out;
 use super::paper::PaperArgs;
@@ -147,8 +147,7 @@ pub(super) fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compile
     if let Some(title) = set
         && !sets.iter().any(|s| title_key(&s.title) == title_key(title))
     {
-        let offer = offer(title, sets.iter().map(|s| s.title.as_str()));
-        return Err(Trouble(format!("there is no set `{title}`{offer}")));
+        return Err(no_set(&compiled.book, title));
     }
     let songs = songs.map(|path| listed(path, compiled)).transpose()?;
     Ok(Wanted { set: set.map(str::to_owned), songs, ..Wanted::default() })

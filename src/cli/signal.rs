@@ -1,5 +1,6 @@
 //! `tipring signal`: what each scene does to level and treble.
 
+use super::offer::meant;
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, why, wrong};
@@ -94,8 +95,8 @@ pub(super) fn run(args: &Args) -> Outcome {
 fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {
     let guitars = &compiled.book.guitars;
     guitars.iter().position(|g| g.name == name).ok_or_else(|| {
-        let near = crate::near::nearest(name, guitars.iter().map(|g| g.name.as_str()));
-        let offer = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        let meant = meant(name, guitars.iter().map(|g| g.name.as_str()));
+        let offer = meant.map_or(String::new(), |meant| format!("; {meant}"));
         Trouble(format!("there is no guitar called `{name}`{offer}"))
     })
 }

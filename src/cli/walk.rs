@@ -1,6 +1,6 @@
 //! `tipring walk`: what each change of a set costs.
 
-use super::offer::offer;
+use super::offer::no_set;
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, wrong};
@@ -58,8 +58,5 @@ pub(super) fn known(compiled: &Compiled, set: Option<&str>) -> Result<(), Troubl
     let runs = ways::runs(&compiled.book);
     let titles = || runs.iter().map(|run| run.title(&compiled.book));
     let Some(wanted) = set.filter(|s| !titles().any(|t| key(t) == key(s))) else { return Ok(()) };
-    Err(Trouble(format!(
-        "there is no set `{wanted}`{}",
-        offer(wanted, compiled.book.sets.iter().map(|s| s.title.as_str()))
-    )))
+    Err(no_set(&compiled.book, wanted))
 }

@@ -1,6 +1,6 @@
 //! `tipring why`: which statement set a cell, and which it overrode.
 
-use super::offer::offer;
+use super::offer::{meant, offer};
 use super::open::Opening;
 use super::{CLEAN, Outcome, Trouble, output};
 use crate::Compiled;
@@ -72,8 +72,8 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
         let controls = devices.clone().flat_map(|d| d.controls.iter().map(|c| format!("{}.{}", d.name, c.name)));
         let has: Vec<String> =
             devices.map(|d| d.name.clone()).chain(controls).chain(cells.list.iter().map(|c| c.name.clone())).collect();
-        let near = crate::near::nearest(name, has.iter().map(String::as_str));
-        let offer = near.map_or("`tipring table` shows all cells".to_owned(), |n| format!("did you mean `{n}`?"));
+        let meant = meant(name, has.iter().map(String::as_str));
+        let offer = meant.unwrap_or_else(|| "`tipring table` shows all cells".to_owned());
         return Err(Trouble(format!("nothing that a preset stores is called `{name}`; {offer}")));
     }
     Ok(found)

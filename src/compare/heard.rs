@@ -99,8 +99,8 @@ pub struct Listener<'c> {
 }
 
 impl<'c> Listener<'c> {
-    /// Ready to listen.
-    pub fn new(old: &'c Compiled, new: &'c Compiled, matched: &Matched) -> Listener<'c> {
+    /// Ready to listen; `board` says whether the boards differ.
+    pub fn new(old: &'c Compiled, new: &'c Compiled, matched: &Matched, board: bool) -> Listener<'c> {
         let (left, right) = ears(old, new, &matched.devices);
         let cells = |c: &'c Compiled| &c.table.cells.list;
         let plain = old.book.devices.len() == new.book.devices.len()
@@ -114,7 +114,7 @@ impl<'c> Listener<'c> {
             && matched.devices.to_new.iter().enumerate().all(|(at, to)| *to == Some(at as u32))
             && cells(old).len() == cells(new).len()
             && cells(old).iter().zip(cells(new)).all(|(a, b)| a.kind == b.kind && a.steps == b.steps);
-        Listener { old: left, new: right, plain, known: FxHashMap::default(), tones: None, board: false }
+        Listener { old: left, new: right, plain, known: FxHashMap::default(), tones: None, board }
     }
 
     /// What is heard differently between an old scene and a new one.
@@ -188,9 +188,8 @@ impl<'c> Listener<'c> {
         }
     }
 
-    /// The scenes that differ, by name; those that are new; those that are gone. `board` says whether the boards do.
-    pub fn scenes(&mut self, matched: &Matched, board: bool) -> Vec<SceneTurn> {
-        self.board = board;
+    /// The scenes that differ, by name; those that are new; those that are gone.
+    pub fn scenes(&mut self, matched: &Matched) -> Vec<SceneTurn> {
         let (old, new) = (self.old.compiled, self.new.compiled);
         let (played, playing) = (LazyCell::new(|| Played::of(old)), LazyCell::new(|| Played::of(new)));
         let mut out = Vec::new();
@@ -202,7 +201,7 @@ impl<'c> Listener<'c> {
                 continue;
             };
             let turned = !self.turns(from, id).is_empty();
-            let tones = if turned || board { self.tones_of(from, id) } else { Vec::new() };
+            let tones = if turned || self.board { self.tones_of(from, id) } else { Vec::new() };
             let was = old.book.scene(from).map(|s| &*s.name);
             if turned || !tones.is_empty() || was != Some(&*scene.name) {
                 let (was, turns) = (was.map(str::to_owned), self.turns(from, id).to_vec());
@@ -234,9 +233,8 @@ impl<'c> Listener<'c> {
         out
     }
 
-    /// The songs that differ, by title; `board` says whether the boards do.
-    pub fn songs(&mut self, matched: &Matched, board: bool) -> Vec<SongTurn> {
-        self.board = board;
+    /// The songs that differ, by title.
+    pub fn songs(&mut self, matched: &Matched) -> Vec<SongTurn> {
         let (old, new) = (self.old.compiled, self.new.compiled);
         let mut out = Vec::new();
         for (id, song) in new.book.songs.iter().enumerate() {

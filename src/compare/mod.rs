@@ -93,11 +93,11 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         (list, touched, walk, sets::differences(old, new, &matched))
     };
     let heard = || {
-        let mut listener = Listener::new(old, new, &matched);
         let stated = said::differences(old, new, &matched);
         // A board that differs may sound different in scenes that do not.
         let board = stated.iter().any(|s| s.area == Area::Hardware);
-        (listener.songs(&matched, board), listener.scenes(&matched, board), stated)
+        let mut listener = Listener::new(old, new, &matched, board);
+        (listener.songs(&matched), listener.scenes(&matched), stated)
     };
     let source = |c: &Compiled| fingerprint(&c.files, &c.trees);
     // Songs, slots and sources do not bear on each other.

@@ -39,6 +39,8 @@ pub struct Stated {
 /// One statement: how it compares, and how it reads.
 struct Line {
     area: Area,
+    /// What it is about in its own book's names, where that is not its key.
+    about: Option<String>,
     compare: String,
     reads: String,
 }
@@ -75,7 +77,8 @@ pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Sta
 
 fn stated(key: &(String, String), area: Area, was: Option<&Line>, now: Option<&Line>) -> Stated {
     let text = |l: Option<&Line>| l.map(|l| l.reads.clone());
-    Stated { area, about: key.0.clone(), fact: key.1.clone(), was: text(was), now: text(now) }
+    let about = was.or(now).and_then(|l| l.about.clone()).unwrap_or_else(|| key.0.clone());
+    Stated { area, about, fact: key.1.clone(), was: text(was), now: text(now) }
 }
 
 /// Electrical facts of a device, as the files say them.
@@ -141,7 +144,7 @@ impl<'c> Reader<'c> {
             Kind::Fallback | Kind::Allow => {
                 // Known by what it says, in the new book's names; two of them never differ in one word only.
                 let reads = one_line(view.text());
-                let line = Line { area: Area::Rules, compare: self.compare(view), reads };
+                let line = Line { area: Area::Rules, about: Some(reads.clone()), compare: self.compare(view), reads };
                 self.lines.insert((self.renamed_words(view), String::new()), line);
             }
             _ => {}
@@ -152,7 +155,7 @@ impl<'c> Reader<'c> {
     fn thing(&mut self, word: &str, name: String, view: View<'_>) {
         let about = format!("{word} `{name}`");
         let title = view.child(Kind::Text).map_or(String::new(), |t| t.text().to_owned());
-        let line = Line { area: Area::Hardware, compare: title.clone(), reads: title };
+        let line = Line { area: Area::Hardware, about: None, compare: title.clone(), reads: title };
         self.lines.insert((about.clone(), String::new()), line);
         self.facts(&about, view);
     }
@@ -180,7 +183,7 @@ impl<'c> Reader<'c> {
     }
 
     fn put(&mut self, area: Area, about: &str, fact: &str, view: View<'_>) {
-        let line = Line { area, compare: self.compare(view), reads: reads(view, about, fact) };
+        let line = Line { area, about: None, compare: self.compare(view), reads: reads(view, about, fact) };
         self.lines.insert((about.to_owned(), fact.to_owned()), line);
     }
 

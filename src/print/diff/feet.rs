@@ -51,7 +51,7 @@ pub(super) fn reached(comparison: &Comparison<'_>) -> Section {
             || about == "switcher" && facts
     };
     let stated = comparison.of(Area::Hardware).chain(comparison.of(Area::Rules)).filter(hands);
-    let lines = todo::grouped(stated);
+    let lines = todo::grouped(stated, |_| false);
     Section { title: "Under hands and feet".to_owned(), lead: String::new(), lines }
 }
 

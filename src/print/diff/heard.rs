@@ -46,13 +46,14 @@ pub(super) fn songs(comparison: &Comparison<'_>) -> Section {
 pub(super) fn facts(comparison: &Comparison<'_>) -> Section {
     let mut lines = Vec::new();
     for song in comparison.songs.iter().filter(|s| s.was.is_some() && s.now.is_some() && !s.facts.is_empty()) {
-        let change = |(what, was, now): &(&'static str, Option<String>, Option<String>)| {
-            format!("{what} {}", words::change(was.as_deref(), now.as_deref()))
-        };
-        let says: Vec<String> = song.facts.iter().map(change).collect();
-        lines.push(Line::new(0, Tone::Turned, format!("\"{}\": {}", song.name(), says.join("; "))));
+        let says = fact_words(song).collect::<Vec<_>>().join("; ");
+        lines.push(Line::new(0, Tone::Turned, format!("\"{}\": {says}", song.name())));
     }
     Section { title: "Guitars, tunings, tempos".to_owned(), lead: String::new(), lines }
+}
+
+fn fact_words(song: &SongTurn) -> impl Iterator<Item = String> {
+    song.facts.iter().map(|(what, was, now)| format!("{what} {}", words::change(was.as_deref(), now.as_deref())))
 }
 
 type Shared = BTreeMap<String, Vec<String>>;
@@ -110,11 +111,7 @@ fn tone(tone: tone::Tone) -> Vec<String> {
 }
 
 fn song_lines(song: &SongTurn, replaced: &[(String, String)], shared: &Shared) -> Vec<Line> {
-    let mut out = Vec::new();
-    for (what, was, now) in &song.facts {
-        let change = words::change(was.as_deref(), now.as_deref());
-        out.push(Line::new(1, Tone::Turned, format!("{what} {change}")));
-    }
+    let mut out: Vec<Line> = fact_words(song).map(|says| Line::new(1, Tone::Turned, says)).collect();
     if song.reordered {
         out.push(Line::new(1, Tone::Turned, "the parts come in another order"));
     }

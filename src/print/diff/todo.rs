@@ -16,7 +16,9 @@ const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they 
 pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
     // What feeds a pedal is put right before the pedal is plugged in.
     let supplies = |s: &&Stated| s.about.starts_with("supply");
-    let mut lines = boxed(grouped(comparison.of(Area::Hardware).filter(supplies)));
+    // The board's name and version are nothing to do; all else is to be done, or looked at.
+    let ticked = |about: &str| about != "board";
+    let mut lines = grouped(comparison.of(Area::Hardware).filter(supplies), ticked);
     for rewired in &comparison.rewired {
         let number = rewired.number;
         let label = comparison.new.book.in_loop(number).map_or(String::new(), |d| d.label());
@@ -30,15 +32,10 @@ pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
         });
     }
     let rest = comparison.of(Area::Hardware).filter(|s| !supplies(s) && !plain_move(comparison, s));
-    lines.extend(boxed(grouped(rest)));
+    lines.extend(grouped(rest, ticked));
     let near = |s: &Stated| s.about.starts_with("supply") || s.about.starts_with("amp");
     let lead = if comparison.of(Area::Hardware).any(near) { CAUTION.to_owned() } else { String::new() };
     Section { title: "Hardware".to_owned(), lead, lines }
-}
-
-/// Each with a box, but the board's name and version: it is to be done, or looked at.
-fn boxed(lines: Vec<Line>) -> Vec<Line> {
-    lines.into_iter().map(|line| Line { ticked: !line.text.starts_with("board:"), ..line }).collect()
 }
 
 /// A pedal's new loop is told with the plugging.
@@ -52,7 +49,7 @@ fn plain_move(comparison: &Comparison<'_>, stated: &Stated) -> bool {
 
 /// Knobs or rules.
 pub(super) fn stated(comparison: &Comparison<'_>, area: Area, title: &str) -> Section {
-    let lines = if area == Area::Knobs { knobs(comparison) } else { grouped(comparison.of(area)) };
+    let lines = if area == Area::Knobs { knobs(comparison) } else { grouped(comparison.of(area), |_| false) };
     Section { title: title.to_owned(), lead: String::new(), lines }
 }
 
@@ -72,8 +69,8 @@ fn knobs(comparison: &Comparison<'_>) -> Vec<Line> {
     by_device.into_iter().map(|(device, says)| Line::ticked(0, format!("{device}: {}", says.join(", ")))).collect()
 }
 
-/// Statements about one thing on one line.
-pub(super) fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>) -> Vec<Line> {
+/// Statements about one thing on one line; `ticked` says of which things the line has a box.
+pub(super) fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>, ticked: impl Fn(&str) -> bool) -> Vec<Line> {
     let mut things: BTreeMap<&str, Vec<&Stated>> = BTreeMap::new();
     for one in stated {
         things.entry(&one.about).or_default().push(one);
@@ -86,19 +83,12 @@ pub(super) fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>) -> Vec<Line>
             Some((Some(_), None)) => (Tone::Went, " (gone)"),
             _ => (Tone::Turned, ""),
         };
-        let says: Vec<String> = list.iter().filter_map(|s| fact(s, tone)).collect();
+        // A statement known by its words says no more than them.
+        let says: Vec<String> = list.iter().filter_map(|s| fact(s, tone)).filter(|says| says != about).collect();
         let says = if says.is_empty() { String::new() } else { format!(": {}", says.join("; ")) };
-        // A statement known by its words is told in those of its own book.
-        let own = whole.and_then(|s| s.now.as_deref().or(s.was.as_deref()));
-        let about = own.filter(|own| by_its_words(about) && !own.is_empty()).unwrap_or(about);
-        let says = if by_its_words(about) { String::new() } else { says };
-        out.push(Line::new(0, tone, format!("{about}{fate}{says}")));
+        out.push(Line { ticked: ticked(about), ..Line::new(0, tone, format!("{about}{fate}{says}")) });
     }
     out
-}
-
-fn by_its_words(about: &str) -> bool {
-    about.starts_with("if ") || about.starts_with("allow ")
 }
 
 fn fact(stated: &Stated, tone: Tone) -> Option<String> {
@@ -142,25 +132,19 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
 /// Messages of the old board that no column of the new one sets: a preset that holds one would go on sending it.
 fn stale(comparison: &Comparison<'_>) -> Vec<Line> {
     let (old, new) = (comparison.old, comparison.new);
-    let (kept, filled) = (stored::columns(new), stored::memory(new));
+    let (kept, held, filled) = (stored::columns(new), stored::memory(old), stored::memory(new));
+    let message = |wire: Wire| matches!(wire, Wire::Programs(..) | Wire::Cc(..));
+    let gone = |wire: Wire| message(wire) && !kept.iter().any(|c| c.wire == wire);
     let mut out = Vec::new();
-    for column in stored::columns(old) {
-        let name = match column.wire {
-            Wire::Programs(channel, _) => format!("midi {channel} program"),
-            Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
-            _ => continue,
-        };
-        if kept.iter().any(|c| c.wire == column.wire) {
-            continue;
-        }
+    for column in stored::columns(old).into_iter().filter(|c| gone(c.wire)) {
         let sends = |row: &stored::Stored| {
             let value = column.store(old.table.stored(row.scene, column.cell));
             !matches!(value, Store::Stays | Store::Unknown)
                 && filled.binary_search_by_key(&row.slot, |f| f.slot).is_ok()
         };
-        let slots: Vec<String> =
-            stored::memory(old).iter().filter(|row| sends(row)).map(|row| words::slot(old, row.slot)).collect();
+        let slots: Vec<String> = held.iter().filter(|row| sends(row)).map(|row| words::slot(old, row.slot)).collect();
         if !slots.is_empty() {
+            let name = words::wire(old, column.wire);
             let text = format!("take `{name}` out of {}: the new board sets no such message", slots.join(", "));
             out.push(Line::ticked(0, text));
         }

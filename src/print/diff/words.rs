@@ -87,8 +87,8 @@ pub(super) fn scene(compiled: &Compiled, scene: u32) -> &str {
 }
 
 /// What a cell drives, as the tech calls it: `loop 2 (SFT)`, `remote 1 tip`.
-pub(super) fn wire(compiled: &Compiled, edit: &Edit) -> String {
-    match edit.wire {
+pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
+    match wire {
         Wire::Loop(n) => match compiled.book.in_loop(n) {
             Some(device) => format!("loop {n} ({})", device.label()),
             None => format!("loop {n}"),
@@ -104,7 +104,7 @@ pub(super) fn wire(compiled: &Compiled, edit: &Edit) -> String {
 /// A cell to set, said as a statement, and what it moves: `engage loop 8 (TDE)`, `close remote 2 tip (swirl speed)`,
 /// `expression 1: 20 % → foot (tide depth)`.
 pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
-    let what = wire(new, edit);
+    let what = wire(new, edit.wire);
     let deed = match (edit.wire, edit.now) {
         (Wire::Loop(_), Value::On) => format!("engage {what}"),
         (Wire::Loop(_), Value::Off) => format!("bypass {what}"),

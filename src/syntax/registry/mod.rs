@@ -202,6 +202,11 @@ pub fn opens_top(word: &str) -> bool {
     )
 }
 
+/// True for a word that opens a statement anywhere.
+pub fn opens(word: &str) -> bool {
+    rows().filter_map(|row| row.stands).any(|stands| stands.words.contains(&word))
+}
+
 /// True for a word that no name may be: it opens a statement, or a part of one, where a name could stand too.
 pub fn reserved(word: &str) -> bool {
     opens_top(word)
