@@ -31,17 +31,16 @@ fn main() {
     }
     println!("{SCENES} scenes, {} bytes, 1 % of the scenes changed", old.len());
     let tool = env!("CARGO_BIN_EXE_tipring");
-    let run = |new: &str| {
-        let (old, new) = (dir.join("old.scene"), dir.join(new));
-        let git = || {
-            let mut git = Command::new("git");
-            git.args(["diff", "--no-index", "--no-color"]).arg(&old).arg(&new).stdout(Stdio::null()).status()
-        };
-        medians(&|| stdout_null(tool, &old, &new), &|| git().expect("git").code())
+    let old = dir.join("old.scene");
+    let ours = |new: &str| stdout_null(tool, &old, &dir.join(new));
+    let git = |new: &str| {
+        let mut git = Command::new("git");
+        git.args(["diff", "--no-index", "--no-color"]).arg(&old).arg(dir.join(new)).stdout(Stdio::null());
+        git.status().expect("git").code()
     };
-    let (ours, git) = run("new.scene");
+    let [ours, git, mixed, git_mixed] =
+        medians([&|| ours("new.scene"), &|| git("new.scene"), &|| ours("mixed.scene"), &|| git("mixed.scene")]);
     println!("as it stands: diff {:.1} ms, git {:.1} ms, {:.2} times git", ours, git, ours / git);
-    let (mixed, git_mixed) = run("mixed.scene");
     println!("shuffled:     diff {:.1} ms, git {:.1} ms, {:.2} times git", mixed, git_mixed, mixed / git_mixed);
     println!("shuffling costs diff {:.2} times, git {:.2} times", mixed / ours, git_mixed / git);
     assert!(ours <= 2.0 * git, "{:.2} times git's text diff", ours / git);
@@ -52,18 +51,19 @@ fn stdout_null(tool: &str, old: &Path, new: &Path) -> Option<i32> {
     Command::new(tool).arg("diff").arg(old).arg(new).stdout(Stdio::null()).status().expect("the tool runs").code()
 }
 
-/// The medians of two commands that take turns, in milliseconds; each run must end with 1, as the books differ.
-fn medians(one: &dyn Fn() -> Option<i32>, other: &dyn Fn() -> Option<i32>) -> (f64, f64) {
+/// The medians of commands that take turns, in milliseconds; each run must end with 1, as the books differ.
+fn medians<const N: usize>(commands: [&dyn Fn() -> Option<i32>; N]) -> [f64; N] {
     let time = |run: &dyn Fn() -> Option<i32>| {
         let start = Instant::now();
         assert_eq!(run(), Some(1), "the books differ");
         start.elapsed().as_secs_f64() * 1000.0
     };
-    let rounds = (0..WARM + ROUNDS).map(|_| (time(one), time(other))).skip(WARM);
-    let (mut ones, mut others): (Vec<f64>, Vec<f64>) = rounds.unzip();
-    ones.sort_by(f64::total_cmp);
-    others.sort_by(f64::total_cmp);
-    (ones[ROUNDS / 2], others[ROUNDS / 2])
+    let rounds: Vec<[f64; N]> = (0..WARM + ROUNDS).map(|_| commands.map(time)).skip(WARM).collect();
+    std::array::from_fn(|at| {
+        let mut times: Vec<f64> = rounds.iter().map(|round| round[at]).collect();
+        times.sort_by(f64::total_cmp);
+        times[ROUNDS / 2]
+    })
 }
 
 /// One scene of a hundred sets what it set to another value.
