@@ -124,12 +124,12 @@ fn no_list_does_with_less() {
 fn momentary(scenes: u64, order: u64) -> String {
     let (mut random, mut played) = (Random::new(scenes), Random::new(order));
     let starts = |random: &mut Random| (random.word(&["slow", "fast"]), random.word(&["low", "high"]));
-    let (trem, vox) = starts(&mut played);
+    let (trem, gale) = starts(&mut played);
     let mut text = format!(
         "switcher {{ loops 2; remote jacks 2; banks 1..2, switches 1..4; repress ignored; wakes 1.1 }}\n\
          pedal trem {{ loop 1; control speed on remote 1 tip momentary {{ slow; fast }} starts {trem} }}\n\
-         pedal vox {{ loop 2; control pitch on remote 2 tip momentary {{ low; high }} starts {vox} }}\n\
-         default {{ trem.speed slow; vox.pitch low }}\nways as listed\n"
+         pedal gale {{ loop 2; control pitch on remote 2 tip momentary {{ low; high }} starts {gale} }}\n\
+         default {{ trem.speed slow; gale.pitch low }}\nways as listed\n"
     );
     let mut parts: Vec<String> = Vec::new();
     for n in 0..6 {
@@ -138,7 +138,7 @@ fn momentary(scenes: u64, order: u64) -> String {
             says.push(format!("engage trem; trem.speed {}", random.word(&["slow", "fast"])));
         }
         if random.below(3) > 0 {
-            says.push(format!("engage vox; vox.pitch {}", random.word(&["low", "high"])));
+            says.push(format!("engage gale; gale.pitch {}", random.word(&["low", "high"])));
         }
         text += &format!("scene s{n} {{ {} }}\n", says.join("; "));
         parts.push(format!("p{n}: s{n}"));

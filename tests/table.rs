@@ -64,10 +64,10 @@ fn a_two_sided_pedal_on_one_jack() {
     // Common practice: side one by tip to sleeve, side two by ring to sleeve, the pedal's own side by neither.
     let compiled = book(
         "switcher { loops 1; remote jacks 1 }
-         pedal twin { loop 1; control side on remote 1 { one: tip closed; two: ring closed; own: tip open, ring open } }
-         scene one { engage twin; twin.side one }
-         scene two from one { twin.side two }
-         scene own from one { twin.side own }
+         pedal fork { loop 1; control side on remote 1 { one: tip closed; two: ring closed; own: tip open, ring open } }
+         scene one { engage fork; fork.side one }
+         scene two from one { fork.side two }
+         scene own from one { fork.side own }
          song \"Loam\" { one; two; own }",
     );
     let contacts = |scene| cells(&compiled, scene, &["remote-1-tip", "remote-1-ring"]);

@@ -3,7 +3,7 @@
 use super::abstract_book::*;
 use super::random::Random;
 
-const PEDALS: [&str; 10] = ["sift", "grit", "throb", "swirl", "murk", "plume", "crag", "ember", "fathom", "husk"];
+const PEDALS: [&str; 10] = ["sift", "grit", "throb", "swirl", "murk", "moor", "crag", "ember", "bracken", "husk"];
 const AMPS: [&str; 3] = ["combo", "barrel", "lantern"];
 const CONTROLS: [&str; 6] = ["voice", "flank", "wave", "way", "speed", "channel"];
 const LEVELS: [&str; 5] = ["depth", "blend", "pace", "tone", "body"];
