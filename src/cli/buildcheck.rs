@@ -1,5 +1,6 @@
 //! `tipring buildcheck`: in which order to plug and test.
 
+use super::kind::{self, Kind};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, wrong};
@@ -11,17 +12,14 @@ use crate::study::wiring::wiring;
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring buildcheck examples/winter
-  tipring buildcheck examples/winter --format csv -o buildcheck.csv")]
+  tipring buildcheck examples/winter -o buildcheck.csv")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -30,11 +28,21 @@ enum Format {
     Csv,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Csv => Kind::Csv,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = args.out.format()?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let leads = wiring(&compiled.book);
     let steps = buildcheck::steps(&compiled.book, &leads);
-    let text = match args.format {
+    let text = match format {
         Format::Text => print::check_text(&compiled.book, &leads, &steps),
         Format::Csv => print::check_csv(&compiled.book, &leads, &steps),
     };

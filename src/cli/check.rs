@@ -1,7 +1,9 @@
 //! `tipring check`: is the book right?
 
+use super::kind::{self, Kind};
 use super::offer::meant;
 use super::open::Opening;
+use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, mend, output, report, wrong};
 use crate::Compiled;
 use crate::check::{self as rules, Diagnostic, Severity};
@@ -26,22 +28,35 @@ pub(super) struct Args {
     /// With --fix: write nothing, and show what would change
     #[arg(long, requires = "fix")]
     dry_run: bool,
-    /// How to print: for people, one JSON object a line, or SARIF 2.1.0
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[command(flatten)]
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Format {
+    /// For people
     Text,
+    /// One JSON object a line
     Json,
+    /// SARIF 2.1.0
     Sarif,
+}
+
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Json => Kind::Json,
+            Format::Sarif => Kind::Sarif,
+        }
+    }
 }
 
 /// More than anybody reads at once.
 const MOST_SHOWN: usize = 200;
 
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = args.out.format()?;
     let known = |word: &String| word == "warnings" || rules::rule(word).is_some();
     if let Some(word) = args.deny.iter().find(|w| !known(w)) {
         let meant = meant(word, rules::RULES.iter().map(|r| r.code).chain(["warnings"]));
@@ -49,24 +64,12 @@ pub(super) fn run(args: &Args) -> Outcome {
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
     }
     let compiled = if args.fix { mended(args)? } else { args.opening.open()? };
-    match args.format {
-        Format::Sarif => output::print(print::sarif::sarif(&compiled).as_bytes())?,
-        Format::Json => output::print(print::diagnostics::json_lines(&compiled).as_bytes())?,
-        Format::Text => {
-            let mut shown = 0;
-            let told = report::render(&compiled, |d| {
-                shown += usize::from(d.severity != Severity::Note);
-                d.severity != Severity::Note && shown <= MOST_SHOWN
-            });
-            output::print(told.as_bytes())?;
-            if shown > MOST_SHOWN {
-                let more = shown - MOST_SHOWN;
-                output::print(format!("… and {more} more; `--format json` lists all\n").as_bytes())?;
-            }
-            output::print(notes(&compiled).as_bytes())?;
-            output::print(summary(&compiled).as_bytes())?;
-        }
-    }
+    let told = match format {
+        Format::Sarif => print::sarif::sarif(&compiled),
+        Format::Json => print::diagnostics::json_lines(&compiled),
+        Format::Text => text(&compiled, args.out.to().colour()),
+    };
+    args.out.write(told.as_bytes())?;
     let denied = |d: &Diagnostic| {
         d.severity == Severity::Error
             || args.deny.iter().any(|w| w == d.code || (w == "warnings" && d.severity == Severity::Warning))
@@ -98,6 +101,19 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
     let done = if args.dry_run { "would be made" } else { "made" };
     output::complain(&format!("{n} {done} in {files}"));
     Ok(mended.compiled)
+}
+
+/// What people read: the diagnostics, then notes, then a line that sums up.
+fn text(compiled: &Compiled, colour: bool) -> String {
+    let mut shown = 0;
+    let mut told = report::render(compiled, colour, |d| {
+        shown += usize::from(d.severity != Severity::Note);
+        d.severity != Severity::Note && shown <= MOST_SHOWN
+    });
+    if shown > MOST_SHOWN {
+        told += &format!("… and {} more; `--format json` lists all\n", shown - MOST_SHOWN);
+    }
+    told + &notes(compiled) + &summary(compiled)
 }
 
 /// Notes in a line each: they ask nothing of the reader.

@@ -3,6 +3,7 @@
 use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
+use super::kind::{self, Kind};
 use super::open;
 use super::output::Out;
 use super::paper::PaperArgs;
@@ -22,7 +23,7 @@ use crate::source::git::Revision;
 Examples:
   tipring diff examples/winter examples/spring
   tipring diff examples/winter examples/spring --for player
-  tipring diff examples/winter examples/spring --for tech --format html -o todo.html
+  tipring diff examples/winter examples/spring --for tech -o todo.pdf
   tipring diff my-tour --git HEAD            the last commit against the working copy
   tipring diff my-tour --git winter..spring  two revisions
 In git itself, for a book that is one file (one that needs others is compared with --git):
@@ -39,9 +40,6 @@ pub(super) struct Args {
     /// For whom: the player hears, the tech does; both when left out, and always in JSON
     #[arg(long = "for", value_enum, value_name = "READER")]
     reader: Option<For>,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
     /// Take nothing for renamed unless `was` says so
     #[arg(long)]
     no_renames: bool,
@@ -60,7 +58,7 @@ pub(super) struct Args {
     #[command(flatten)]
     paper: PaperArgs,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -72,6 +70,18 @@ enum Format {
     Json,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Html => Kind::Html,
+            Format::Pdf => Kind::Pdf,
+            Format::Md => Kind::Md,
+            Format::Json => Kind::Json,
+        }
+    }
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum For {
     Player,
@@ -79,6 +89,7 @@ enum For {
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = args.out.format()?;
     let (old, new) = books(args)?;
     // The process ends when the diff is told: nothing is gained by giving the books' memory back bit by bit.
     let (mut old, new) = (ManuallyDrop::new(clean(old, args.draft)?), ManuallyDrop::new(clean(new, args.draft)?));
@@ -95,11 +106,9 @@ pub(super) fn run(args: &Args) -> Outcome {
     };
     let page = || diff::story::page(&comparison, reader);
     let ends = if comparison.same() { CLEAN } else { wrong() };
-    // Colour only where somebody sees it and wants it.
-    let seen = anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never;
-    let colour = seen && args.format == Format::Text && args.out.output.is_none();
+    let colour = format == Format::Text && args.out.to().colour();
     let source = || args.source.then(|| diff::source::words(&old.files, &new.files, colour));
-    let bytes = match args.format {
+    let bytes = match format {
         Format::Text => match source().filter(|s| !s.is_empty()) {
             Some(source) => (diff::text::all(&page(), colour) + "\nSource\n" + &source).into_bytes(),
             None => diff::text::all(&page(), colour).into_bytes(),

@@ -1,7 +1,9 @@
 //! `tipring explain`: what a code means, why it hurts, and the way out.
 
+use super::kind::{self, Kind};
 use super::offer::meant;
-use super::{CLEAN, Outcome, Trouble, output};
+use super::output::Out;
+use super::{CLEAN, Outcome, Trouble};
 use crate::check as rules;
 use crate::print::pages;
 
@@ -10,29 +12,40 @@ use crate::print::pages;
 #[command(after_help = "Examples:
   tipring explain
   tipring explain layers-disagree
-  tipring explain --all --format html > codes.html")]
+  tipring explain --all -o codes.html")]
 pub(super) struct Args {
     /// The code, as a diagnostic prints it
     code: Option<String>,
     /// All codes on one page, to read offline
     #[arg(long, conflicts_with = "code")]
     all: bool,
-    /// How that page is written
-    #[arg(long, value_enum, default_value_t = Format::Md, requires = "all")]
-    format: Format,
+    #[command(flatten)]
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Format {
-    Html,
     Md,
+    Html,
+}
+
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Md => Kind::Md,
+            Format::Html => Kind::Html,
+        }
+    }
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = if args.all { Some(args.out.format()?) } else { args.out.only(Kind::Text).map(|()| None)? };
     let text = match &args.code {
-        None if args.all && args.format == Format::Html => pages::html(),
-        None if args.all => pages::markdown(),
-        None => list(),
+        None => match format {
+            Some(Format::Html) => pages::html(),
+            Some(Format::Md) => pages::markdown(),
+            None => list(),
+        },
         Some(code) => {
             let Some(rule) = rules::rule(code) else {
                 let meant = meant(code, rules::RULES.iter().map(|r| r.code));
@@ -42,7 +55,7 @@ pub(super) fn run(args: &Args) -> Outcome {
             pages::text(rule)
         }
     };
-    output::print(text.as_bytes())?;
+    args.out.write(text.as_bytes())?;
     Ok(CLEAN)
 }
 

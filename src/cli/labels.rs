@@ -1,7 +1,6 @@
 //! `tipring labels`: strips for tape.
 
-use std::path::Path;
-
+use super::kind::{self, Kind};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::paper::PaperArgs;
@@ -30,19 +29,31 @@ pub(super) struct Args {
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// What stands on each label, for a program that prints them
+    Csv,
+    /// Strips to cut
+    Pdf,
+}
+
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Csv => Kind::Csv,
+            Format::Pdf => Kind::Pdf,
+        }
+    }
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
-    let to = args.out.output.as_deref().filter(|p| *p != Path::new("-"));
-    let pdf = match to.map(|path| path.extension().and_then(|e| e.to_str())) {
-        None | Some(Some("csv")) => false,
-        Some(Some("pdf")) => true,
-        _ => return Err(Trouble("the ending of the file must be .pdf or .csv".to_owned())),
-    };
+    let format = args.out.format()?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let labels = labels::labels(&compiled);
-    if !pdf {
+    if format == Format::Csv {
         args.out.write(labels::csv(&labels).as_bytes())?;
         return Ok(CLEAN);
     }

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::output::{self, Out};
+use super::kind::Kind;
+use super::output::{self, To};
 use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::compare::merge::{Conflict, Side, merge};
 use crate::source::load::{Disk, Shelf, file, shown};
@@ -24,10 +25,11 @@ pub(super) struct Args {
     /// The file whose changes come in
     theirs: PathBuf,
     #[command(flatten)]
-    out: Out,
+    out: To,
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    args.out.only(Kind::Scene)?;
     let (base, mine, theirs) = (read(&args.base)?, read(&args.mine)?, read(&args.theirs)?);
     let merged = merge(side(&base), side(&mine), side(&theirs));
     let (_, faults) = syntax::parse(0, &merged.text);

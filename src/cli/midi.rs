@@ -1,7 +1,6 @@
 //! `tipring midi`: a set as a standard MIDI file, or each preset's bytes.
 
-use std::io::IsTerminal;
-
+use super::kind::{self, Kind};
 use super::offer::{listed, titles};
 use super::open::{Drafting, Opening};
 use super::output::Out;
@@ -20,13 +19,10 @@ pub(super) struct Args {
     /// Which set to write; may be left out when there is one
     #[arg(long, value_name = "NAME")]
     set: Option<String>,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::File)]
-    format: Format,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -39,9 +35,20 @@ enum Format {
     Json,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::File => Kind::Midi,
+            Format::Hex => Kind::Text,
+            Format::Json => Kind::Json,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = args.out.format()?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
-    match args.format {
+    match format {
         Format::Hex => args.out.write(print::midi::hex(&compiled).as_bytes())?,
         Format::Json => args.out.write(print::midi::json(&compiled).as_bytes())?,
         Format::File => {
@@ -56,9 +63,6 @@ pub(super) fn run(args: &Args) -> Outcome {
             if found.next().is_some() {
                 let sets = listed(titles(&compiled.book));
                 return Err(Trouble(format!("the book has several sets: name one with `--set`{sets}")));
-            }
-            if args.out.output.is_none() && std::io::stdout().is_terminal() {
-                return Err(Trouble("a MIDI file is no text: name a file with `-o`".to_owned()));
             }
             let cells = &compiled.table.cells.list;
             if !cells.iter().any(|cell| matches!(cell.kind, CellKind::Message { .. })) {

@@ -5,6 +5,7 @@ mod check;
 mod diff;
 mod explain;
 mod fmt;
+mod kind;
 mod labels;
 mod mend;
 mod merge;

@@ -3,53 +3,107 @@
 use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
+use super::kind::{self, Format, Kind};
 use super::{Trouble, progress};
 
 /// Where a command writes.
 #[derive(clap::Args)]
-pub(super) struct Out {
+pub(super) struct To {
     /// Write to this file instead of standard output (- is standard output)
     #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
+    output: Option<PathBuf>,
 }
 
-impl Out {
+/// Where and in which format.
+#[derive(clap::Args)]
+pub(super) struct Out<F: Format> {
+    /// How to print; when left out as FILE ends, else the first of these
+    #[arg(long, value_enum)]
+    format: Option<F>,
+    #[command(flatten)]
+    to: To,
+}
+
+impl To {
+    /// The file; None for standard output.
+    pub(super) fn file(&self) -> Option<&Path> {
+        self.output.as_deref().filter(|p| *p != Path::new("-"))
+    }
+
+    /// The file, where its name says what it holds: a device or a pipe is called as the system likes.
+    fn named(&self) -> Option<&Path> {
+        self.file().filter(|path| path.is_file() || !path.exists())
+    }
+
+    /// Refuses a name that promises another kind than the one there is.
+    pub(super) fn only(&self, kind: Kind) -> Result<(), Trouble> {
+        kind::only(kind, self.named())
+    }
+
     /// Writes the whole.
     pub(super) fn write(&self, bytes: &[u8]) -> Result<(), Trouble> {
-        match self.output.as_deref().filter(|p| *p != Path::new("-")) {
-            Some(path) => {
-                named_as_it_is(path, bytes)?;
-                replace(path, bytes)
-            }
-            None if bytes.starts_with(b"%PDF") && std::io::stdout().is_terminal() => {
-                Err(Trouble("a PDF is no text to show here; say `-o FILE.pdf`".to_owned()))
-            }
+        match self.file() {
+            Some(path) => replace(path, bytes),
             None => print(bytes),
         }
     }
-}
 
-/// Nobody can open a `.pdf` that holds plain text: commands that print it unless told otherwise must not call it that.
-fn named_as_it_is(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    let begins: &[u8] = match path.extension().and_then(|e| e.to_str()) {
-        Some("pdf") => b"%PDF",
-        Some("html" | "htm") => b"<",
-        _ => return Ok(()),
-    };
-    if bytes.starts_with(begins) {
-        return Ok(());
+    /// True where what is written is seen in colour.
+    pub(super) fn colour(&self) -> bool {
+        self.file().is_none() && colour(&std::io::stdout())
     }
-    Err(Trouble(format!(
-        "{}: plain text is printed here, and the name promises another kind of file; say `--format`, or name it otherwise",
-        path.display()
-    )))
 }
 
-/// Writes to standard output; a reader that has had enough is no trouble.
+impl<F: Format> Out<F> {
+    /// The format that is meant; what a terminal cannot show is refused before any work is done.
+    pub(super) fn format(&self) -> Result<F, Trouble> {
+        let format = kind::format(self.format, self.to.named())?;
+        let Some(format) = format.or_else(|| F::value_variants().first().copied()) else {
+            return Err(Trouble("there is nothing to write".to_owned()));
+        };
+        if format.kind().binary() && self.to.file().is_none() && std::io::stdout().is_terminal() {
+            let ending = format.kind().ending();
+            return Err(Trouble(format!("this is no text to show here; say `-o FILE.{ending}`")));
+        }
+        Ok(format)
+    }
+
+    /// For what has one format only.
+    pub(super) fn only(&self, kind: Kind) -> Result<(), Trouble> {
+        match self.format {
+            Some(format) if format.kind() != kind => Err(Trouble(format!(
+                "`--format {}`: what is asked for here is written as .{} alone",
+                format.word(),
+                kind.ending()
+            ))),
+            _ => self.to.only(kind),
+        }
+    }
+
+    /// Writes the whole.
+    pub(super) fn write(&self, bytes: &[u8]) -> Result<(), Trouble> {
+        self.to.write(bytes)
+    }
+
+    /// Where it goes.
+    pub(super) fn to(&self) -> &To {
+        &self.to
+    }
+}
+
+/// True where colour is seen and wanted.
+pub(super) fn colour(stream: &impl anstream::stream::RawStream) -> bool {
+    anstream::AutoStream::choice(stream) != anstream::ColorChoice::Never
+}
+
+/// Writes to standard output: byte for byte, but for a terminal. A reader that has had enough is no trouble.
 pub(super) fn print(bytes: &[u8]) -> Result<(), Trouble> {
     progress::stop();
-    let mut out = anstream::stdout().lock();
-    match out.write_all(bytes).and_then(|()| out.flush()) {
+    let wrote = match std::io::stdout().is_terminal() {
+        true => show(&mut anstream::stdout().lock(), bytes),
+        false => show(&mut std::io::stdout().lock(), bytes),
+    };
+    match wrote {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(Trouble(format!("cannot write: {e}"))),
         _ => Ok(()),
     }
@@ -58,7 +112,16 @@ pub(super) fn print(bytes: &[u8]) -> Result<(), Trouble> {
 /// Writes a line to standard error.
 pub(super) fn complain(says: &str) {
     progress::stop();
-    let _ = writeln!(anstream::stderr(), "{says}");
+    let line = format!("{says}\n");
+    let _ = match std::io::stderr().is_terminal() {
+        true => show(&mut anstream::stderr().lock(), line.as_bytes()),
+        false => show(&mut std::io::stderr().lock(), line.as_bytes()),
+    };
+}
+
+fn show(to: &mut impl Write, bytes: &[u8]) -> std::io::Result<()> {
+    to.write_all(bytes)?;
+    to.flush()
 }
 
 /// Replaces a file by a whole new one, or leaves it as it is.

@@ -14,15 +14,16 @@ use crate::source::{Files, Span};
 
 /// Prints the diagnostics that `wanted` picks, to standard error.
 pub(super) fn tell(compiled: &Compiled, wanted: impl FnMut(&Diagnostic) -> bool) {
-    let text = render(compiled, wanted);
+    let text = render(compiled, output::colour(&std::io::stderr()), wanted);
     if !text.is_empty() {
         output::complain(text.trim_end());
     }
 }
 
-/// The same, as text with colours; whoever prints it strips them where they are not wanted.
-pub(super) fn render(compiled: &Compiled, mut wanted: impl FnMut(&Diagnostic) -> bool) -> String {
-    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode()).with_width(100).with_links(false);
+/// The same, as text; coloured only for who sees it.
+pub(super) fn render(compiled: &Compiled, colour: bool, mut wanted: impl FnMut(&Diagnostic) -> bool) -> String {
+    let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_links(false);
     let mut out = String::new();
     for diagnostic in compiled.diagnostics.iter().filter(|d| wanted(d)) {
         let shown = Shown::new(&compiled.files, diagnostic);

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::kind::{self, Kind};
 use super::offer::no_set;
 use super::open::{self, Drafting, Opening};
 use super::output::Out;
@@ -48,16 +49,13 @@ pub(super) struct Args {
     /// Letters of 15 minutes of arc instead of 20
     #[arg(long)]
     small: bool,
-    /// How to print; else the ending of FILE says so
-    #[arg(long, value_enum)]
-    format: Option<Format>,
     /// A date to print; else that of SOURCE_DATE_EPOCH, if it is set
     #[arg(long, value_name = "DATE")]
     date: Option<String>,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -67,6 +65,16 @@ enum Format {
     Pdf,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Html => Kind::Html,
+            Format::Pdf => Kind::Pdf,
+        }
+    }
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Reader {
     Player,
@@ -74,7 +82,7 @@ enum Reader {
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
-    let format = format(args)?;
+    let format = args.out.format()?;
     let given = args.paper.font()?;
     let fonts = Fonts::new(given.as_deref()).map_err(|e| Trouble(format!("`--font`: {e}")))?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
@@ -120,19 +128,6 @@ fn metres(text: &str) -> Result<f32, String> {
     let number = text.trim().trim_end_matches('m').trim_end();
     let metres: f32 = number.parse().map_err(|_| "say a distance in metres, as in `1.7m`".to_owned())?;
     if (0.2..=20.0).contains(&metres) { Ok(metres) } else { Err("a distance is from 0.2 m to 20 m".to_owned()) }
-}
-
-fn format(args: &Args) -> Result<Format, Trouble> {
-    if let Some(format) = args.format {
-        return Ok(format);
-    }
-    let Some(path) = args.out.output.as_deref().filter(|p| *p != Path::new("-")) else { return Ok(Format::Text) };
-    match path.extension().and_then(|e| e.to_str()) {
-        Some("txt") => Ok(Format::Text),
-        Some("html" | "htm") => Ok(Format::Html),
-        Some("pdf") => Ok(Format::Pdf),
-        _ => Err(Trouble(format!("{}: the ending must be .pdf, .html or .txt, or say `--format`", path.display()))),
-    }
 }
 
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {

@@ -1,5 +1,6 @@
 //! `tipring signal`: what each scene does to level and treble.
 
+use super::kind::{self, Kind};
 use super::offer::meant;
 use super::open::{Drafting, Opening};
 use super::output::Out;
@@ -15,17 +16,14 @@ use crate::syntax::units::Dimension;
 #[command(after_help = "Examples:
   tipring signal examples/winter
   tipring signal examples/winter summit --curves
-  tipring signal examples/winter --against plain --format csv -o signal.csv
-  tipring signal examples/winter smoulder --guitar slab --netlist -o smoulder.cir
+  tipring signal examples/winter --against plain -o signal.csv
+  tipring signal examples/winter smoulder --guitar slab -o smoulder.cir
   tipring signal examples/winter --buffers \"4 kHz\"")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// A scene's name, or a slot as the switcher shows it; all scenes when left out
     scene: Option<String>,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
     /// One guitar alone
     #[arg(long, value_name = "NAME")]
     guitar: Option<String>,
@@ -35,7 +33,7 @@ pub(super) struct Args {
     /// The curves: a sketch as text, points as CSV and JSON (HTML always draws them)
     #[arg(long)]
     curves: bool,
-    /// Print the circuit of the scene as a SPICE deck
+    /// The same as `--format cir`
     #[arg(long, requires = "scene", conflicts_with_all = ["curves", "against", "format", "buffers"])]
     netlist: bool,
     /// Find the fewest buffers so that every scene keeps its treble up to this frequency
@@ -50,7 +48,7 @@ pub(super) struct Args {
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -59,9 +57,24 @@ enum Format {
     Json,
     Csv,
     Html,
+    /// The circuit of one scene as a SPICE deck
+    Cir,
+}
+
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Json => Kind::Json,
+            Format::Csv => Kind::Csv,
+            Format::Html => Kind::Html,
+            Format::Cir => Kind::Circuit,
+        }
+    }
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = format(args)?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let scene = |name: &Option<String>| name.as_ref().map(|n| why::find(&compiled, n)).transpose();
     let guitar = args.guitar.as_ref().map(|n| guitar(&compiled, n)).transpose()?;
@@ -75,14 +88,14 @@ pub(super) fn run(args: &Args) -> Outcome {
         args.out.write(text.as_bytes())?;
         return Ok(CLEAN);
     }
-    if args.netlist {
+    if format == Format::Cir {
         let text = netlist(&compiled, &mut signal, wanted)?;
         args.out.write(text.as_bytes())?;
         return Ok(CLEAN);
     }
     let rows = print::rows(&compiled, &mut signal, wanted);
-    let text = match args.format {
-        Format::Text => print::text::figures(&rows, &mut signal, args.curves),
+    let text = match format {
+        Format::Text | Format::Cir => print::text::figures(&rows, &mut signal, args.curves),
         Format::Json => print::json::figures(&compiled, &rows, &mut signal, args.curves),
         Format::Csv if args.curves => print::csv::curves(&rows, &mut signal),
         Format::Csv => print::csv::figures(&rows),
@@ -90,6 +103,18 @@ pub(super) fn run(args: &Args) -> Outcome {
     };
     args.out.write(text.as_bytes())?;
     Ok(CLEAN)
+}
+
+/// What is to be written, and whether the rest of the line goes with it.
+fn format(args: &Args) -> Result<Format, Trouble> {
+    if args.buffers.is_some() {
+        return args.out.only(Kind::Text).map(|()| Format::Text);
+    }
+    let format = if args.netlist { args.out.only(Kind::Circuit).map(|()| Format::Cir)? } else { args.out.format()? };
+    if format == Format::Cir && (args.scene.is_none() || args.curves || args.against.is_some()) {
+        return Err(Trouble("a circuit is that of one scene: name it, without `--curves` and `--against`".to_owned()));
+    }
+    Ok(format)
 }
 
 fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {

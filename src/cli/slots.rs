@@ -1,6 +1,8 @@
 //! `tipring slots`: which scene stands in which slot, and writing that into the book.
 
+use super::kind::Kind;
 use super::open::Opening;
+use super::output::To;
 use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
 use crate::check::Severity;
@@ -17,11 +19,14 @@ pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// Write today's choice into the book, so that it stays when songs change
-    #[arg(long)]
+    #[arg(long, conflicts_with = "output")]
     pin: bool,
+    #[command(flatten)]
+    out: To,
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    args.out.only(Kind::Text)?;
     let compiled = args.opening.open()?;
     if compiled.errors() > 0 {
         report::tell(&compiled, |d| d.severity == Severity::Error);
@@ -31,7 +36,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     if args.pin {
         return pin(&compiled);
     }
-    output::print(list(&compiled).as_bytes())?;
+    args.out.write(list(&compiled).as_bytes())?;
     Ok(CLEAN)
 }
 

@@ -2,8 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::kind::Kind;
 use super::open::{Drafting, Opening};
-use super::output::Out;
+use super::output::To;
 use super::sheet::choose;
 use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::print::{sheet, stage};
@@ -28,10 +29,11 @@ pub(super) struct Args {
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: To,
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    args.out.only(Kind::Html)?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let mut wanted = choose(args.set.as_deref(), args.songs.as_deref(), &compiled)?;
     wanted.draft = args.drafting.draft && compiled.errors() > 0;

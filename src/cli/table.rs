@@ -1,5 +1,6 @@
 //! `tipring table`: what each preset stores.
 
+use super::kind::{self, Kind};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, wrong};
@@ -10,15 +11,12 @@ use crate::print::model::Shape;
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring table examples/winter
-  tipring table examples/winter --format csv -o winter.csv
+  tipring table examples/winter -o winter.csv
   tipring table examples/winter --format json --why
   tipring table examples/winter --format words")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
     /// Print `-` in cells whose value does not matter, not the value stored (text always does)
     #[arg(long)]
     free: bool,
@@ -31,7 +29,7 @@ pub(super) struct Args {
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -48,8 +46,20 @@ enum Format {
     Words,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text | Format::Words => Kind::Text,
+            Format::Csv => Kind::Csv,
+            Format::Json => Kind::Json,
+            Format::Yaml => Kind::Yaml,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Outcome {
-    if args.why && !matches!(args.format, Format::Json | Format::Yaml) {
+    let format = if args.why_free { args.out.only(Kind::Text).map(|()| Format::Text)? } else { args.out.format()? };
+    if args.why && !matches!(format, Format::Json | Format::Yaml) {
         return Err(Trouble("`--why` goes with `--format json` or `yaml`; or ask `tipring why`".to_owned()));
     }
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
@@ -58,7 +68,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         return Ok(CLEAN);
     }
     let shape = Shape { free: args.free, why: args.why };
-    let text = match args.format {
+    let text = match format {
         Format::Text => print::text::table(&compiled),
         Format::Csv => print::csv::table(&compiled, args.free),
         Format::Json => print::json::table(&compiled, shape),

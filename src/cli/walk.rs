@@ -1,5 +1,6 @@
 //! `tipring walk`: what each change of a set costs.
 
+use super::kind::{self, Kind};
 use super::offer::no_set;
 use super::open::{Drafting, Opening};
 use super::output::Out;
@@ -13,20 +14,17 @@ use crate::study::ways;
 #[command(after_help = "Examples:
   tipring walk examples/winter
   tipring walk examples/winter --set \"first night\"
-  tipring walk examples/winter --format html -o walk.html")]
+  tipring walk examples/winter -o walk.html")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
     /// Only this set
     #[arg(long, value_name = "NAME")]
     set: Option<String>,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -39,11 +37,22 @@ enum Format {
     Html,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Json => Kind::Json,
+            Format::Html => Kind::Html,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = args.out.format()?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     known(&compiled, args.set.as_deref())?;
     let pages = print::walk::pages(&compiled, args.set.as_deref());
-    let text = match args.format {
+    let text = match format {
         Format::Text => print::walk::text(&pages),
         Format::Json => print::walk::json(&pages),
         Format::Html => print::walk::html(&pages),

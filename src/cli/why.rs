@@ -1,8 +1,10 @@
 //! `tipring why`: which statement set a cell, and which it overrode.
 
+use super::kind::Kind;
 use super::offer::{meant, offer};
 use super::open::Opening;
-use super::{CLEAN, Outcome, Trouble, output};
+use super::output::To;
+use super::{CLEAN, Outcome, Trouble};
 use crate::Compiled;
 use crate::book::words;
 use crate::print::cell;
@@ -21,9 +23,12 @@ pub(super) struct Args {
     preset: String,
     /// A pedal or amp, one of its controls as `pedal.control`, or a cell as the table names it; all when left out
     cell: Option<String>,
+    #[command(flatten)]
+    out: To,
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    args.out.only(Kind::Text)?;
     let mut compiled = args.opening.open()?;
     compiled.fill_least();
     let scene = find(&compiled, &args.preset)?;
@@ -36,7 +41,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     for cell in wanted {
         explain(&compiled, scene, cell, &mut out);
     }
-    output::print(out.as_bytes())?;
+    args.out.write(out.as_bytes())?;
     Ok(CLEAN)
 }
 

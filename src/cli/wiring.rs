@@ -1,5 +1,6 @@
 //! `tipring wiring`: every lead from jack to jack.
 
+use super::kind::{self, Kind};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, wrong};
@@ -10,17 +11,14 @@ use crate::study::wiring::wiring;
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring wiring examples/winter
-  tipring wiring examples/winter --format csv -o wiring.csv")]
+  tipring wiring examples/winter -o wiring.csv")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
-    /// How to print
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
-    out: Out,
+    out: Out<Format>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -29,10 +27,20 @@ enum Format {
     Csv,
 }
 
+impl kind::Format for Format {
+    fn kind(self) -> Kind {
+        match self {
+            Format::Text => Kind::Text,
+            Format::Csv => Kind::Csv,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Outcome {
+    let format = args.out.format()?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let leads = wiring(&compiled.book);
-    let text = match args.format {
+    let text = match format {
         Format::Text => print::text(&compiled.book, &leads),
         Format::Csv => print::csv(&compiled.book, &leads),
     };

@@ -1,0 +1,28 @@
+//! What is written: the same bytes through a pipe and into a file, where they are meant to go, whole or not at all.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
+#[path = "output/endings.rs"]
+mod endings;
+#[path = "output/pipe.rs"]
+mod pipe;
+
+use std::ffi::OsStr;
+use std::path::Path;
+use std::process::{Command, Output};
+
+/// The tool, from a folder.
+fn tipring<W: AsRef<OsStr>>(dir: &Path, words: &[W]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tipring")).args(words).current_dir(dir).output().unwrap()
+}
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// What was told beside the output.
+fn told(out: &Output) -> String {
+    String::from_utf8_lossy(&out.stderr).into_owned()
+}
