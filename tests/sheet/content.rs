@@ -170,7 +170,7 @@ fn a_file_is_never_called_what_it_is_not() {
         let path = folder.path().join(name);
         let done = tipring(&[command, winter.to_str().unwrap(), "-o", path.to_str().unwrap()]);
         assert_eq!(done.status.code(), Some(2), "{command}");
-        assert!(String::from_utf8(done.stderr).unwrap().contains("promises another kind of file"));
+        assert!(String::from_utf8(done.stderr).unwrap().contains("the ending must be .txt"));
         assert!(!path.exists());
     }
 }
