@@ -1,5 +1,6 @@
 //! Exact amounts: what the user wrote, as a whole number and a power of ten, in the base unit.
 
+use crate::syntax::decimal;
 use crate::syntax::units::{self, Dimension, Found};
 
 /// `mantissa · 10^ten`, in the base unit of its dimension (see [`units::Unit`]).
@@ -14,7 +15,7 @@ pub struct Amount {
 }
 
 impl Amount {
-    /// Reads `-3.5 dB`; None for a number too long to be kept exactly (over 15 digits) or an unknown unit.
+    /// Reads `-3.5 dB`; None for a number with more digits than are kept, or an unknown unit: reading tells of both.
     pub fn read(text: &str) -> Option<Amount> {
         let split = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-')))?;
         let (number, unit) = text.split_at(split);
@@ -26,20 +27,8 @@ impl Amount {
             },
             Found::No => return None,
         };
-        let number = number.trim();
-        let fraction = number.find(['.', ',']).map_or(0, |at| number.len() - at - 1);
-        let (sign, digits) = number.strip_prefix('-').map_or((1, number), |rest| (-1, rest));
-        let mut count = 0;
-        let mut mantissa = 0i64;
-        for digit in digits.chars().filter(|c| !matches!(c, '.' | ',')) {
-            mantissa = mantissa.checked_mul(10)?.checked_add(i64::from(digit.to_digit(10)?))?;
-            count += 1;
-        }
-        if !(1..=15).contains(&count) {
-            return None;
-        }
-        let mantissa = sign * mantissa;
-        Some(Amount { mantissa, ten: unit.ten - fraction as i32, dimension: unit.dimension })
+        let (mantissa, ten) = decimal::read(number.trim())?;
+        Some(Amount { mantissa, ten: unit.ten + ten, dimension: unit.dimension })
     }
 
     /// As a floating-point number in the base unit, correctly rounded.
@@ -76,9 +65,17 @@ impl Amount {
             return None;
         }
         let (over, under) = (value - from, to - from);
-        let last = i128::from(steps.max(1) - 1);
-        u16::try_from((2 * over * last + under) / (2 * under)).ok()
+        let (whole, rest) = share(over, steps.max(1) - 1, under);
+        u16::try_from(whole + i128::from(2 * rest >= under)).ok()
     }
+}
+
+/// `over · times / under` and the rest, for 0 <= over <= under: bit by bit, as the product may be too long for a number.
+fn share(over: i128, times: u16, under: i128) -> (i128, i128) {
+    (0..u16::BITS).rev().fold((0, 0), |(whole, rest), bit| {
+        let rest = 2 * rest + if times >> bit & 1 == 1 { over } else { 0 };
+        (2 * whole + rest / under, rest % under)
+    })
 }
 
 /// An amount as people write it: `60 %`, `800 ms`, `2.2 kohm`.

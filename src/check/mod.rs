@@ -90,6 +90,7 @@ rules! {
     no_such_slot "no-such-slot"
     not_computed "not-computed"
     not_utf8 "not-utf8"
+    number_too_long "number-too-long"
     outlet_margin "outlet-margin"
     outlet_overdrawn "outlet-overdrawn"
     pasted_sign "pasted-sign"

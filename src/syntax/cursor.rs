@@ -5,6 +5,7 @@ use std::cell::{Cell, RefCell};
 use nom::error::{ErrorKind, ParseError};
 use nom::{Err, IResult, Input, Needed, Parser};
 
+use super::decimal;
 use super::fault::Fault;
 use super::kind::Kind;
 use super::lexer::{Tok, Token};
@@ -305,6 +306,10 @@ pub fn quantity(i: In<'_>) -> Res<'_> {
         units::Found::Unit(_) => {}
         units::Found::Case(meant) => i.desk.faults.borrow_mut().push(Fault::UnitCase { at, meant }),
         units::Found::No => i.desk.faults.borrow_mut().push(Fault::UnitMissing { at }),
+    }
+    let written = i.desk.text.get(first.start as usize..number.end as usize);
+    if written.and_then(decimal::read).is_none() {
+        i.desk.faults.borrow_mut().push(Fault::NumberTooLong { at });
     }
     i.leaf(Kind::Quantity, first.start, end);
     Ok((k.skip(used), ()))

@@ -69,6 +69,11 @@ pub enum Fault {
         /// The number, with letters glued to it that are no unit.
         at: Span,
     },
+    /// A number with more digits than are kept.
+    NumberTooLong {
+        /// Number and unit.
+        at: Span,
+    },
     /// `mohm`.
     UnitCase {
         /// Number and unit.

@@ -2,6 +2,7 @@
 
 pub mod cursor;
 pub mod cut;
+pub mod decimal;
 pub mod edit;
 pub mod fault;
 pub mod fingerprint;
@@ -141,6 +142,7 @@ impl Fault {
             | Fault::HashGlued { at }
             | Fault::Hidden { at }
             | Fault::UnitMissing { at }
+            | Fault::NumberTooLong { at }
             | Fault::UnitCase { at, .. }
             | Fault::NotUtf8 { at } => *at,
         }

@@ -17,3 +17,15 @@ impl Dice {
         self.roll(n) == 0
     }
 }
+
+/// A new seed each run, printed by the test that takes it; `TIPRING_SEED=n` throws the same dice again.
+pub(crate) fn seed() -> u64 {
+    let stated = std::env::var("TIPRING_SEED").ok().and_then(|n| n.parse().ok());
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |t| t.as_nanos() as u64);
+    stated.unwrap_or(now ^ u64::from(std::process::id()) << 40)
+}
+
+/// So many cases, and more of them with `TIPRING_FULL=1`.
+pub(crate) fn many(few: usize, full: usize) -> usize {
+    if std::env::var_os("TIPRING_FULL").is_some() { full } else { few }
+}
