@@ -79,6 +79,16 @@ pub struct Options {
     pub outside: bool,
     /// Only errors are asked for: what can only warn or hint is neither studied nor told.
     pub errors_only: bool,
+    /// The files were found in a folder, not named: a link among them may lead out of it.
+    pub found: bool,
+}
+
+impl Options {
+    /// The same, for the files that a BOOK stands for.
+    #[must_use]
+    pub fn of(self, book: &Path, files: &[PathBuf]) -> Options {
+        Options { found: files.iter().all(|file| file != book), ..self }
+    }
 }
 
 /// Compiles texts held in memory: no file is read. Each is a path and a text.
@@ -94,9 +104,7 @@ pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
 /// Compiles a file, or all `.scene` files of a folder, with what they `use`. An error says what could not be read.
 pub fn compile_path(path: &Path, options: Options) -> Result<Compiled, String> {
     let files = load::files_of(path)?;
-    if let [file] = files.as_slice() {
-        Disk.read(file).map_err(|why| format!("cannot read {}: {why}", load::shown(file)))?;
-    }
+    let options = options.of(path, &files);
     Ok(compile_from(&Disk, files, options))
 }
 
@@ -107,15 +115,18 @@ pub fn compile_input(bytes: &[u8], options: Options) -> Compiled {
         fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
             if path == Path::new("-") { Ok(self.0.to_vec()) } else { Disk.read(path) }
         }
+        fn real(&self, path: &Path) -> Option<PathBuf> {
+            if path == Path::new("-") { None } else { Disk.real(path) }
+        }
     }
     compile_from(&Input(bytes), vec![PathBuf::from("-")], options)
 }
 
 /// Compiles files from any shelf.
 pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) -> Compiled {
-    let mut reader = Reader { shelf, options, ..Reader::new(&roots) };
+    let mut reader = Reader::new(shelf, &roots, options);
     for root in &roots {
-        reader.read(root, None, &mut Vec::new());
+        reader.root(root);
     }
     reader.descriptions();
     let Reader { files, trees, loading, reading, .. } = reader;
@@ -155,59 +166,87 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
 struct Reader<'s> {
     shelf: &'s dyn Shelf,
     options: Options,
-    folder: PathBuf,
+    /// The folders that a book may reach: its own, and the one that a link given as BOOK leads to.
+    homes: Vec<PathBuf>,
     files: Files,
     trees: Vec<Tree>,
+    /// By what they are in the end: a file reached by two ways is read once.
     seen: FxHashMap<PathBuf, u32>,
+    bytes: u64,
     loading: Vec<Fault>,
     reading: Vec<syntax::fault::Fault>,
 }
 
 impl<'s> Reader<'s> {
-    fn new(roots: &[PathBuf]) -> Reader<'s> {
-        let folder = roots.first().and_then(|r| load::straight(r).parent().map(Path::to_path_buf)).unwrap_or_default();
-        Reader {
-            shelf: &Disk,
-            options: Options::default(),
-            folder,
+    fn new(shelf: &'s dyn Shelf, roots: &[PathBuf], options: Options) -> Reader<'s> {
+        let mut reader = Reader {
+            shelf,
+            options,
+            homes: Vec::new(),
             files: Files::default(),
             trees: Vec::new(),
             seen: FxHashMap::default(),
+            bytes: 0,
             loading: Vec::new(),
             reading: Vec::new(),
+        };
+        let root = roots.first().map(|root| reader.tidy(root)).unwrap_or_default();
+        let folder = root.parent().unwrap_or(Path::new(""));
+        reader.homes.push(folder.to_path_buf());
+        if !options.found && load::leads_out(shelf, folder, &root) {
+            reader.homes.extend(shelf.real(&root).and_then(|real| real.parent().map(Path::to_path_buf)));
+        }
+        reader
+    }
+
+    /// A path without its turns, where that leads to the same: behind a link `..` is another folder.
+    fn tidy(&self, root: &Path) -> PathBuf {
+        let tidy = load::straight(root);
+        if self.shelf.real(&tidy) == self.shelf.real(root) { tidy } else { root.to_path_buf() }
+    }
+
+    /// Reads a file that was named, or found in a folder that was.
+    fn root(&mut self, path: &Path) {
+        let path = self.tidy(path);
+        let out = self.options.found && !self.options.outside && !self.inside(&path);
+        if out {
+            let at = self.unread(&path);
+            self.loading.push(Fault::Outside { at });
+        } else {
+            self.read(&path, None, &mut Vec::new());
         }
     }
 
-    /// Reads a file and what it uses; `line` holds the files on the way here.
-    fn read(&mut self, path: &Path, used: Option<Span>, line: &mut Vec<PathBuf>) {
-        let path = load::straight(path);
-        if let Some(from) = line.iter().position(|p| *p == path) {
+    /// Reads a file and what it uses; `line` holds the files on the way here: what they are, and how they are called.
+    fn read(&mut self, path: &Path, used: Option<Span>, line: &mut Vec<(PathBuf, PathBuf)>) {
+        let real = self.shelf.real(path).unwrap_or_else(|| path.to_path_buf());
+        if let Some(from) = line.iter().position(|(p, _)| *p == real) {
             if let Some(at) = used {
-                let circle = line.iter().skip(from).chain([&path]).map(|p| load::shown(p)).collect();
+                let names = line.iter().skip(from).map(|(_, name)| name.as_path());
+                let circle = names.chain([path]).map(load::shown).collect();
                 self.loading.push(Fault::Circular { at, circle });
             }
             return;
         }
-        if self.seen.contains_key(&path) {
+        if self.seen.contains_key(&real) {
             return;
         }
-        let bytes = match self.shelf.read(&path) {
+        let bytes = match self.shelf.read(path).and_then(|bytes| self.room(bytes)) {
             Ok(bytes) => bytes,
             Err(why) => {
-                let at = used.unwrap_or_default();
                 self.files.missing();
-                self.loading.push(Fault::Missing { at, path: load::shown(&path), why });
+                let at = used.unwrap_or_else(|| self.unread(path));
+                self.loading.push(Fault::Missing { at, path: load::shown(path), why });
                 return;
             }
         };
-        let number = self.files.push(load::file(&path, bytes));
-        self.seen.insert(path.clone(), number);
+        let number = self.files.push(load::file(path, bytes));
+        self.seen.insert(real.clone(), number);
         self.parse(number);
-        line.push(path.clone());
+        line.push((real, path.to_path_buf()));
         for (span, text) in self.uses(number) {
-            let wanted = load::straight(&path.parent().unwrap_or(Path::new("")).join(&text));
-            let inside = !Path::new(&text).is_absolute() && wanted.starts_with(&self.folder) && !climbs(&wanted);
-            if inside || self.options.outside {
+            let wanted = self.wanted(path, &text);
+            if self.options.outside || (!Path::new(&text).is_absolute() && self.inside(&wanted)) {
                 self.read(&wanted, Some(span), line);
             } else {
                 self.files.missing();
@@ -215,6 +254,40 @@ impl<'s> Reader<'s> {
             }
         }
         line.pop();
+    }
+
+    /// The bytes, while a book has room for them.
+    fn room(&mut self, bytes: Vec<u8>) -> Result<Vec<u8>, String> {
+        self.bytes += bytes.len() as u64;
+        if self.bytes <= load::MOST_BOOK {
+            return Ok(bytes);
+        }
+        self.bytes -= bytes.len() as u64;
+        Err(format!("with it the book is larger than {} MiB", load::MOST_BOOK >> 20))
+    }
+
+    /// Holds the place of a file that was found and not read.
+    fn unread(&mut self, path: &Path) -> Span {
+        self.files.missing();
+        let number = self.files.push(load::file(path, Vec::new()));
+        self.parse(number);
+        Span::new(number, 0, 0)
+    }
+
+    /// Where a `use` leads: beside the file that says it. What does not lie beside a link given as BOOK is looked for
+    /// beside the file that the link leads to.
+    fn wanted(&self, from: &Path, text: &str) -> PathBuf {
+        let beside = |folder: &Path| load::straight(&folder.join(text));
+        let wanted = beside(from.parent().unwrap_or(Path::new("")));
+        let [_, target] = self.homes.as_slice() else { return wanted };
+        let linked = || self.shelf.real(from).is_some_and(|real| real.parent() == Some(target));
+        if self.shelf.real(&wanted).is_none() && linked() { beside(target) } else { wanted }
+    }
+
+    /// True for a path that lies in the book's own folder, by its text and by where its links lead.
+    fn inside(&self, path: &Path) -> bool {
+        let home = self.homes.iter().any(|home| path.strip_prefix(home).is_ok_and(|rest| !climbs(rest)));
+        home && self.homes.iter().any(|home| !load::leads_out(self.shelf, home, path))
     }
 
     fn parse(&mut self, number: u32) {
@@ -261,7 +334,7 @@ impl<'s> Reader<'s> {
     }
 }
 
-/// True for a path that leaves the folder it starts in.
+/// True for a path that may leave the folder it starts in.
 fn climbs(path: &Path) -> bool {
     path.components().any(|c| c == std::path::Component::ParentDir)
 }

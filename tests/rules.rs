@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::process::Command;
 
-use support::{Book, check_fixes, codes, compile};
+use support::{Book, check_fixes, codes, compile, unescaped};
 use tipring::check::{RULES, Severity, page};
 
 /// The module of a code: `unit-case` is `unit_case.rs`.
@@ -27,10 +27,7 @@ fn book(text: &str) -> Book {
             continue;
         }
         let bytes = &mut book.last_mut().unwrap().1;
-        let line = ["200B", "202E"].iter().fold(line.to_owned(), |line, hex| {
-            let hidden = char::from_u32(u32::from_str_radix(hex, 16).unwrap()).unwrap();
-            line.replace(&format!("\\u{{{hex}}}"), &hidden.to_string())
-        });
+        let line = unescaped(line);
         for (i, piece) in line.split("\\xE9").enumerate() {
             bytes.extend((i > 0).then_some(0xE9));
             bytes.extend(piece.bytes());

@@ -14,10 +14,12 @@ use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use support::{check_fixes, compile, one, told};
+use support::{check_fixes, compile, one, told, unescaped};
 use tipring::Compiled;
 use tipring::check::Diagnostic;
 use tipring::print::csv;
+use tipring::source::ends::is_odd;
+use tipring::syntax::hidden::is_hidden;
 
 /// One section of a file.
 struct Section {
@@ -39,7 +41,8 @@ impl Wanted {
     fn read(text: &str, line: usize) -> Option<Wanted> {
         let (head, words) = text.strip_prefix("#~ ")?.rsplit_once("` -> ")?;
         let (code, underlined) = head.split_once(" `")?;
-        Some(Wanted { code: code.to_owned(), underlined: underlined.to_owned(), words: words.to_owned(), line })
+        let underlined = unescaped(underlined);
+        Some(Wanted { code: code.to_owned(), underlined, words: words.to_owned(), line })
     }
 
     fn is(&self, found: &Found<'_>) -> bool {
@@ -55,6 +58,13 @@ struct Found<'c> {
     diagnostic: &'c Diagnostic,
     line: usize,
     underlined: &'c str,
+}
+
+/// What cannot be seen, as an escape: an expectation is a comment itself.
+fn escaped(text: &str) -> String {
+    let strange = |c: char| is_hidden(c) || is_odd(c);
+    let letter = |c: char| if strange(c) { format!("\\u{{{:X}}}", c as u32) } else { c.to_string() };
+    text.chars().map(letter).collect()
 }
 
 /// All that a diagnostic says.
@@ -179,7 +189,7 @@ fn blessed(section: &Section, compiled: &Compiled, prelude: usize) -> String {
         let end = if line.ends_with("\r\n") { "\r\n" } else { "\n" };
         for f in found.iter().filter(|f| f.line == section.line + i) {
             let words = old.iter().find(|w| w.is(f)).map_or(f.diagnostic.message.as_str(), |w| w.words.as_str());
-            let _ = write!(out, "#~ {} `{}` -> {words}{end}", f.diagnostic.code, f.underlined);
+            let _ = write!(out, "#~ {} `{}` -> {words}{end}", f.diagnostic.code, escaped(f.underlined));
         }
         out += line;
     }

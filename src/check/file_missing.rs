@@ -1,4 +1,4 @@
-//! A file that `use` names and that cannot be read.
+//! A file that `use` names, or that stands in the folder of the book, and that cannot be read.
 //!
 //! # On stage
 //! Everything that the file describes is missing: names that stand there are not asked about until it is found.
@@ -41,8 +41,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.loading {
         let Fault::Missing { at, path, why } = fault else { continue };
         let used = unquoted(facts.text(*at));
-        // The system's number of an error helps nobody.
-        let why = why.split(" (os error").next().unwrap_or(why).to_lowercase();
+        if used.is_empty() && at.start == at.end {
+            let name = path.rsplit('/').next().unwrap_or(path);
+            let told = Diagnostic::new(*at, format!("the file `{name}` cannot be read: {why}"));
+            out.push(told.help("mend it, or take it out of the folder of the book"));
+            continue;
+        }
         let told = Diagnostic::new(*at, format!("the file `{used}` cannot be read: {why}"));
         out.push(told.help(format!("it was looked for at `{path}`; mend the path, or put the file there")));
     }

@@ -1,4 +1,4 @@
-//! A file that `use` names and that lies outside the folder of the book.
+//! A file that `use` names, or that a link in the folder of the book leads to, and that lies outside that folder.
 //!
 //! # On stage
 //! A book that reaches outside its folder breaks the day the folder is copied to another machine, and a book from a
@@ -37,7 +37,9 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.loading {
         let Fault::Outside { at } = fault else { continue };
-        let used = unquoted(facts.text(*at));
+        let path = facts.files.path(*at);
+        let link = at.start == at.end;
+        let used = if link { path.rsplit('/').next().unwrap_or(path) } else { unquoted(facts.text(*at)) };
         out.push(
             Diagnostic::new(*at, format!("the file `{used}` lies outside the folder of the book"))
                 .label("this was not read")

@@ -16,6 +16,7 @@ pub use diagnostic::{Diagnostic, Fix, Severity};
 pub use facts::Facts;
 
 use crate::source::{Span, load};
+use crate::syntax::fault::{Fault, Within};
 
 /// A rule: its code, how bad it is, its page, and the function from facts to diagnostics.
 pub struct Rule {
@@ -78,6 +79,7 @@ rules! {
     level_jump_on_takeover "level-jump-on-takeover"
     level_step "level-step"
     level_unsettled "level-unsettled"
+    line_end_unclear "line-end-unclear"
     loop_claimed_twice "loop-claimed-twice"
     loop_empty "loop-empty"
     loop_missing "loop-missing"
@@ -149,6 +151,13 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
     }
     if facts.files.iter().any(|(_, file)| file.not_utf8.is_some()) {
         out.retain(|d| read_wrong(facts, d.at));
+    }
+    // A change reaches to the end of a line: where that is must be certain first.
+    let odd = |f: &&Fault| matches!(f, Fault::OddEnd { within, .. } if *within != Within::Text);
+    let mut unclear: Vec<u32> = facts.reading.iter().filter(odd).map(|f| f.at().file).collect();
+    unclear.dedup();
+    for diagnostic in out.iter_mut().filter(|d| d.code != "line-end-unclear" && unclear.contains(&d.at.file)) {
+        diagnostic.fix = None;
     }
     let mut allowed = allowing::take(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));

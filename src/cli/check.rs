@@ -4,6 +4,7 @@ use super::kind::{self, Kind};
 use super::offer::meant;
 use super::open::Opening;
 use super::output::Out;
+use super::safe::safe;
 use super::{CLEAN, Outcome, Trouble, mend, output, report, wrong};
 use crate::Compiled;
 use crate::check::{self as rules, Diagnostic, Severity};
@@ -69,7 +70,10 @@ pub(super) fn run(args: &Args) -> Outcome {
         Format::Json => print::diagnostics::json_lines(&compiled),
         Format::Text => text(&compiled, args.out.to().colour()),
     };
-    args.out.write(told.as_bytes())?;
+    match format {
+        Format::Text if args.out.to().colour() => output::show_coloured(&told)?,
+        _ => args.out.write(told.as_bytes())?,
+    }
     let denied = |d: &Diagnostic| {
         d.severity == Severity::Error
             || args.deny.iter().any(|w| w == d.code || (w == "warnings" && d.severity == Severity::Warning))
@@ -119,7 +123,7 @@ fn text(compiled: &Compiled, colour: bool) -> String {
 /// Notes in a line each: they ask nothing of the reader.
 fn notes(compiled: &Compiled) -> String {
     let notes = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note);
-    notes.fold(String::new(), |out, d| out + "note: " + &d.message + "\n")
+    notes.fold(String::new(), |out, d| out + "note: " + &safe(&d.message) + "\n")
 }
 
 /// `72 scenes, 25 songs, 3 sets: 1 error, 2 warnings`.

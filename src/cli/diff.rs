@@ -7,7 +7,7 @@ use super::kind::{self, Kind};
 use super::open;
 use super::output::Out;
 use super::paper::PaperArgs;
-use super::{CLEAN, Outcome, Trouble, report, wrong};
+use super::{CLEAN, Outcome, Trouble, output, report, safe, wrong};
 use crate::Compiled;
 use crate::check::Severity;
 use crate::compare::{Options, compare};
@@ -106,13 +106,19 @@ pub(super) fn run(args: &Args) -> Outcome {
     };
     let page = || diff::story::page(&comparison, reader);
     let ends = if comparison.same() { CLEAN } else { wrong() };
-    let colour = format == Format::Text && args.out.to().colour();
-    let source = || args.source.then(|| diff::source::words(&old.files, &new.files, colour));
+    let words = |colour| args.source.then(|| diff::source::words(&old.files, &new.files, colour));
+    let text = |colour| match words(colour).filter(|s| !s.is_empty()) {
+        Some(source) => diff::text::all(&page(), colour) + "\nSource\n" + &source,
+        None => diff::text::all(&page(), colour),
+    };
+    // Colours are escapes too: a text that holds others is shown without.
+    if format == Format::Text && args.out.to().colour() && safe::plain(&text(false)) {
+        output::show_coloured(&text(true))?;
+        return Ok(ends);
+    }
+    let source = || words(false);
     let bytes = match format {
-        Format::Text => match source().filter(|s| !s.is_empty()) {
-            Some(source) => (diff::text::all(&page(), colour) + "\nSource\n" + &source).into_bytes(),
-            None => diff::text::all(&page(), colour).into_bytes(),
-        },
+        Format::Text => text(false).into_bytes(),
         Format::Html => diff::html::all(&page(), source().as_deref()).into_bytes(),
         Format::Md => diff::markdown::all(&page(), source().as_deref()).into_bytes(),
         Format::Json => diff::json::all(&comparison, source().as_deref()).into_bytes(),
@@ -130,9 +136,10 @@ pub(super) fn run(args: &Args) -> Outcome {
 
 /// Both books; two that are on the disk are compiled side by side.
 fn books(args: &Args) -> Result<(Compiled, Compiled), Trouble> {
-    let options = driver::Options { outside: args.outside, errors_only: true };
+    let options = driver::Options { outside: args.outside, errors_only: true, ..driver::Options::default() };
     let revision = |path: &Path, name: &str| {
         let (shelf, files) = Revision::of(path, name).map_err(Trouble)?;
+        let options = options.of(path, &files);
         Ok::<_, Trouble>(driver::compile_from(&shelf, files, options))
     };
     match (args.books.as_slice(), args.git.as_deref()) {

@@ -37,8 +37,19 @@ pub(super) fn run(args: &Args) -> Outcome {
         }
         for file in load::files_of(path)? {
             let shown = load::shown(&file);
-            let bytes = Disk.read(&file).map_err(|why| Trouble(format!("cannot read {shown}: {why}")))?;
-            clean &= one(args, shown, bytes)?;
+            let found = file != *path;
+            let read = match found && load::leads_out(&Disk, path, &file) {
+                true => Err("it leads out of the folder; name it, to give it its look".to_owned()),
+                false => Disk.read(&file),
+            };
+            clean &= match read {
+                Ok(bytes) => one(args, shown, bytes)?,
+                Err(why) if found => {
+                    output::complain(&format!("{shown}: left as it is: {why}"));
+                    false
+                }
+                Err(why) => return Err(Trouble(format!("cannot read {shown}: {why}"))),
+            };
         }
     }
     Ok(if clean { CLEAN } else { wrong() })

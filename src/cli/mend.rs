@@ -24,6 +24,10 @@ impl Shelf for Over {
             None => Disk.read(path),
         }
     }
+
+    fn real(&self, path: &Path) -> Option<PathBuf> {
+        Disk.real(path)
+    }
 }
 
 /// A book after its mends, none of which is written yet.
@@ -42,6 +46,7 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
         return Err(Trouble("`--fix` rewrites files: standard input has none".to_owned()));
     }
     let roots = load::files_of(book)?;
+    let options = options.of(book, &roots);
     let mut over = Over(BTreeMap::new());
     let mut first: BTreeMap<PathBuf, String> = BTreeMap::new();
     let mut mends = Vec::new();

@@ -18,6 +18,7 @@ mod paper;
 mod patch;
 mod progress;
 mod report;
+mod safe;
 mod sheet;
 mod signal;
 mod slots;
@@ -90,7 +91,10 @@ enum Command {
 
 /// Runs the command line.
 pub fn main() -> ExitCode {
-    let command = Cli::parse().command;
+    let command = match Cli::try_parse() {
+        Ok(cli) => cli.command,
+        Err(error) => return refused(&error),
+    };
     // This thread works too, instead of waiting for others.
     let _ = rayon::ThreadPoolBuilder::new().use_current_thread().build_global();
     let outcome = match command {
@@ -117,6 +121,17 @@ pub fn main() -> ExitCode {
         output::complain(&format!("tipring: {says}"));
         ExitCode::from(2)
     })
+}
+
+/// Help, or what is wrong with the arguments: told as it comes, or made safe when an argument holds a control.
+fn refused(error: &clap::Error) -> ExitCode {
+    if std::env::args_os().all(|word| safe::plain(&word.to_string_lossy())) {
+        error.exit();
+    }
+    let plain = command().styles(clap::builder::Styles::plain()).try_get_matches();
+    let says = plain.err().map(|error| error.render().ansi().to_string()).unwrap_or_default();
+    output::complain(says.trim_end());
+    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
 }
 
 /// The command line as clap knows it, for completions and manual pages.

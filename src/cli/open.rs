@@ -1,11 +1,11 @@
 //! The BOOK argument that most commands take.
 
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::{Trouble, output, progress, report};
 use crate::Compiled;
 use crate::driver::{self, Options};
+use crate::source::load;
 
 /// Which book, and how far it may reach.
 #[derive(clap::Args)]
@@ -77,7 +77,5 @@ pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
 /// All of standard input.
 #[allow(clippy::disallowed_methods, reason = "standard input is read here")]
 pub(super) fn input() -> Result<Vec<u8>, Trouble> {
-    let mut bytes = Vec::new();
-    std::io::stdin().read_to_end(&mut bytes).map_err(|e| Trouble(format!("cannot read standard input: {e}")))?;
-    Ok(bytes)
+    load::whole(std::io::stdin()).map_err(|why| Trouble(format!("cannot read standard input: {why}")))
 }

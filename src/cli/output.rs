@@ -4,6 +4,7 @@ use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use super::kind::{self, Format, Kind};
+use super::safe::safe;
 use super::{Trouble, progress};
 
 /// Where a command writes.
@@ -96,27 +97,39 @@ pub(super) fn colour(stream: &impl anstream::stream::RawStream) -> bool {
     anstream::AutoStream::choice(stream) != anstream::ColorChoice::Never
 }
 
-/// Writes to standard output: byte for byte, but for a terminal. A reader that has had enough is no trouble.
+/// Writes to standard output: byte for byte, but safe for the eye on a terminal.
 pub(super) fn print(bytes: &[u8]) -> Result<(), Trouble> {
     progress::stop();
-    let wrote = match std::io::stdout().is_terminal() {
-        true => show(&mut anstream::stdout().lock(), bytes),
+    wrote(match std::io::stdout().is_terminal() {
+        true => show(&mut std::io::stdout().lock(), safe(&String::from_utf8_lossy(bytes)).as_bytes()),
         false => show(&mut std::io::stdout().lock(), bytes),
-    };
-    match wrote {
+    })
+}
+
+/// Writes a text to a terminal whose only escapes are the colours that the tool put in.
+pub(super) fn show_coloured(text: &str) -> Result<(), Trouble> {
+    progress::stop();
+    wrote(show(&mut anstream::stdout().lock(), text.as_bytes()))
+}
+
+/// A reader that has had enough is no trouble.
+fn wrote(done: std::io::Result<()>) -> Result<(), Trouble> {
+    match done {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => Err(Trouble(format!("cannot write: {e}"))),
         _ => Ok(()),
     }
 }
 
-/// Writes a line to standard error.
+/// Writes a line to standard error, safe for the eye.
 pub(super) fn complain(says: &str) {
     progress::stop();
-    let line = format!("{says}\n");
-    let _ = match std::io::stderr().is_terminal() {
-        true => show(&mut anstream::stderr().lock(), line.as_bytes()),
-        false => show(&mut std::io::stderr().lock(), line.as_bytes()),
-    };
+    let _ = show(&mut std::io::stderr().lock(), format!("{}\n", safe(says)).as_bytes());
+}
+
+/// The same, for what has no escapes but the tool's own colours.
+pub(super) fn complain_coloured(says: &str) {
+    progress::stop();
+    let _ = show(&mut anstream::stderr().lock(), format!("{says}\n").as_bytes());
 }
 
 fn show(to: &mut impl Write, bytes: &[u8]) -> std::io::Result<()> {

@@ -6,6 +6,8 @@ use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
+use super::safe::safe;
+
 /// What is being done, from when a book is opened until something is written.
 static RUNNING: Mutex<Option<Progress>> = Mutex::new(None);
 
@@ -21,6 +23,7 @@ pub(super) fn start(says: String) {
     if running.is_some() || !std::io::stderr().is_terminal() {
         return;
     }
+    let says = safe(&says).into_owned();
     let (done, wait) = channel();
     let thread = std::thread::spawn(move || {
         let mut seconds = 0;

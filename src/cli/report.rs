@@ -7,7 +7,10 @@ use miette::{
     SpanContents,
 };
 
+use rustc_hash::FxHashMap;
+
 use super::output;
+use super::safe::{Eye, safe};
 use crate::Compiled;
 use crate::check::{Diagnostic, Severity};
 use crate::source::{Files, Span};
@@ -16,7 +19,7 @@ use crate::source::{Files, Span};
 pub(super) fn tell(compiled: &Compiled, wanted: impl FnMut(&Diagnostic) -> bool) {
     let text = render(compiled, output::colour(&std::io::stderr()), wanted);
     if !text.is_empty() {
-        output::complain(text.trim_end());
+        output::complain_coloured(text.trim_end());
     }
 }
 
@@ -25,12 +28,58 @@ pub(super) fn render(compiled: &Compiled, colour: bool, mut wanted: impl FnMut(&
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_links(false);
     let mut out = String::new();
+    let mut eyes = Eyes { files: &compiled.files, made: FxHashMap::default() };
     for diagnostic in compiled.diagnostics.iter().filter(|d| wanted(d)) {
-        let shown = Shown::new(&compiled.files, diagnostic);
+        eyes.look(diagnostic);
+        let shown = Shown::new(&eyes, diagnostic);
         let _ = handler.render_report(&mut out, &shown);
         out.push('\n');
     }
     out
+}
+
+/// The files as they are seen, where that is not as they are written.
+struct Eyes<'f> {
+    files: &'f Files,
+    made: FxHashMap<u32, Option<Eye>>,
+}
+
+impl Eyes<'_> {
+    fn look(&mut self, diagnostic: &Diagnostic) {
+        for file in diagnostic.others.iter().map(|(at, _)| at.file).chain([diagnostic.at.file]) {
+            let text = || self.files.get(file).map_or("", |f| &f.text);
+            self.made.entry(file).or_insert_with(|| Eye::of(text()));
+        }
+    }
+
+    fn eye(&self, file: u32) -> Option<&Eye> {
+        self.made.get(&file).and_then(Option::as_ref)
+    }
+
+    fn seen(&self, at: Span) -> Span {
+        let Some(eye) = self.eye(at.file) else { return at };
+        let (start, end) = (eye.seen(at.start), eye.seen(at.end));
+        // A line that ends inside the place goes on behind it.
+        let text = eye.text.get(start as usize..end as usize).unwrap_or("");
+        Span { start, end: start + text.trim_end_matches('\n').len() as u32, ..at }
+    }
+
+    /// Whole lines, with the end of the last.
+    fn lines(&self, at: Span) -> Span {
+        let Some(eye) = self.eye(at.file) else { return at };
+        Span { start: eye.seen(at.start), end: eye.seen(at.end), ..at }
+    }
+
+    fn written(&self, at: Span) -> Span {
+        let Some(eye) = self.eye(at.file) else { return at };
+        Span { start: eye.written(at.start), end: eye.written(at.end), ..at }
+    }
+
+    fn text(&self, seen: Span) -> &str {
+        let text = self.eye(seen.file).map(|eye| eye.text.as_str());
+        let text = text.or_else(|| self.files.get(seen.file).map(|f| f.text.as_str())).unwrap_or("");
+        text.get(seen.start as usize..seen.end as usize).unwrap_or("")
+    }
 }
 
 /// A diagnostic as miette wants it. Places in other files become reports of their own below it.
@@ -51,7 +100,7 @@ struct Elsewhere<'d> {
 
 /// The lines of one file, found by its line index rather than by reading it anew each time.
 struct Excerpt<'d> {
-    files: &'d Files,
+    eyes: &'d Eyes<'d>,
     file: u32,
     /// Where the first label starts, and the place that heads the report: the diagnostic's own, wherever the first
     /// label stands.
@@ -73,18 +122,21 @@ impl SourceCode for Excerpt<'_> {
     ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
         let start = span.offset() as u32;
         let at = Span { file: self.file, start, end: start + span.len() as u32 };
-        let whole = self.files.lines_around(at, before.max(after));
+        let files = self.eyes.files;
+        let at = self.eyes.written(at);
+        let whole = files.lines_around(at, before.max(after));
         // Asked without context, only the place is printed; with context, only the lines.
-        let place = self.files.place(match before + after {
+        let place = files.place(match before + after {
             0 if span.offset() == self.head.0 => self.head.1,
             0 => at,
             _ => whole,
         });
-        let text = self.files.text(whole);
+        let seen = self.eyes.lines(whole);
+        let text = self.eyes.text(seen);
         Ok(Box::new(MietteSpanContents::new_named(
-            self.files.path(at).to_owned(),
+            safe(files.path(at)).into_owned(),
             text.as_bytes(),
-            (whole.start as usize, text.len()).into(),
+            (seen.start as usize, text.len()).into(),
             place.line as usize - 1,
             place.column as usize - 1,
             text.lines().count(),
@@ -92,32 +144,35 @@ impl SourceCode for Excerpt<'_> {
     }
 }
 
-fn label(at: Span, says: Option<String>, primary: bool) -> LabeledSpan {
+fn label(eyes: &Eyes<'_>, at: Span, says: Option<&str>, primary: bool) -> LabeledSpan {
+    let at = eyes.seen(at);
     let span = (at.start as usize, (at.end - at.start) as usize);
+    let says = says.map(|says| safe(says).into_owned());
     if primary { LabeledSpan::new_primary_with_span(says, span) } else { LabeledSpan::new_with_span(says, span) }
 }
 
 impl<'d> Shown<'d> {
-    fn new(files: &'d Files, diagnostic: &'d Diagnostic) -> Shown<'d> {
+    fn new(eyes: &'d Eyes<'d>, diagnostic: &'d Diagnostic) -> Shown<'d> {
         let file = diagnostic.at.file;
-        let mut labels = vec![label(diagnostic.at, diagnostic.label.clone(), true)];
+        let mut labels = vec![label(eyes, diagnostic.at, diagnostic.label.as_deref(), true)];
         let mut elsewhere = Vec::new();
         for (at, says) in &diagnostic.others {
             if at.file == file {
-                labels.push(label(*at, Some(says.clone()), false));
+                labels.push(label(eyes, *at, Some(says), false));
             } else {
-                let excerpt = Excerpt { files, file: at.file, head: (at.start as usize, *at) };
-                elsewhere.push(Elsewhere { says: says.clone(), excerpt, label: label(*at, None, true) });
+                let label = label(eyes, *at, None, true);
+                let excerpt = Excerpt { eyes, file: at.file, head: (label.offset(), *at) };
+                elsewhere.push(Elsewhere { says: says.clone(), excerpt, label });
             }
         }
         let first = labels.iter().map(LabeledSpan::offset).min().unwrap_or_default();
-        Shown { diagnostic, excerpt: Excerpt { files, file, head: (first, diagnostic.at) }, labels, elsewhere }
+        Shown { diagnostic, excerpt: Excerpt { eyes, file, head: (first, diagnostic.at) }, labels, elsewhere }
     }
 }
 
 impl fmt::Display for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.diagnostic.message)
+        f.write_str(&safe(&self.diagnostic.message))
     }
 }
 
@@ -137,7 +192,7 @@ impl miette::Diagnostic for Shown<'_> {
     }
 
     fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        self.diagnostic.help.as_ref().map(|h| Box::new(h) as Box<dyn fmt::Display>)
+        self.diagnostic.help.as_ref().map(|h| Box::new(safe(h)) as Box<dyn fmt::Display>)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
@@ -158,7 +213,7 @@ impl miette::Diagnostic for Shown<'_> {
 
 impl fmt::Display for Elsewhere<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.says)
+        f.write_str(&safe(&self.says))
     }
 }
 

@@ -18,6 +18,22 @@ pub fn table(compiled: &Compiled, shape: Shape) -> String {
     String::from_utf8(out).unwrap_or_default()
 }
 
+/// JSON without the controls that it may hold as they are: those beyond ASCII, and the delete sign.
+pub(super) fn escaped(json: String) -> String {
+    let control = |c: char| matches!(c, '\u{7f}'..='\u{9f}');
+    if !json.contains(control) {
+        return json;
+    }
+    json.chars().fold(String::with_capacity(json.len() + 16), |mut out, c| {
+        if control(c) {
+            out += &format!("\\u{:04x}", c as u32);
+        } else {
+            out.push(c);
+        }
+        out
+    })
+}
+
 /// Breaks the line before each key of the whole, and before each column and row.
 struct Lines {
     depth: usize,

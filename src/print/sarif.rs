@@ -36,7 +36,7 @@ pub fn sarif(compiled: &Compiled) -> String {
             "results": results,
         }],
     });
-    serde_json::to_string_pretty(&log).unwrap_or_default() + "\n"
+    super::json::escaped(serde_json::to_string_pretty(&log).unwrap_or_default() + "\n")
 }
 
 fn level(severity: Severity) -> &'static str {

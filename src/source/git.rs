@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use super::load::{Shelf, shown};
+use super::load::{MOST_FILE, Shelf, is_scene, shown};
 
 /// A revision, seen from a folder of the working copy.
 pub struct Revision {
@@ -31,7 +31,7 @@ impl Revision {
         }
         let list = held.run(&["ls-tree", "--name-only", "-z", revision, "./"])?;
         let names = String::from_utf8_lossy(&list).into_owned();
-        let scenes = names.split('\0').filter(|name| Path::new(name).extension().is_some_and(|e| e == "scene"));
+        let scenes = names.split('\0').filter(|name| is_scene(Path::new(name)));
         let mut files: Vec<PathBuf> = scenes.map(|name| path.join(name)).collect();
         files.sort();
         if files.is_empty() {
@@ -54,7 +54,17 @@ impl Revision {
 impl Shelf for Revision {
     fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
         let folder = super::load::straight(&self.folder);
-        let inside = path.strip_prefix(&folder).unwrap_or(path);
-        self.run(&["show", &format!("{}:./{}", self.name, shown(inside))])
+        let inside = format!("./{}", shown(path.strip_prefix(&folder).unwrap_or(path)));
+        // Mode, kind, number and size; then the name.
+        let entry = self.run(&["ls-tree", "-l", "-z", &self.name, &inside])?;
+        let entry = String::from_utf8_lossy(&entry).into_owned();
+        let mut about = entry.split('\t').next().unwrap_or("").split_whitespace();
+        match (about.next(), about.next(), about.next(), about.next().and_then(|size| size.parse::<u64>().ok())) {
+            (None, ..) => Err(format!("no such file in `{}`", self.name)),
+            (Some("120000"), ..) => Err("it is a link, of which a revision holds the name alone".to_owned()),
+            (_, Some("blob"), Some(number), Some(size)) if size <= MOST_FILE => self.run(&["cat-file", "blob", number]),
+            (_, Some("blob"), ..) => Err(format!("it is larger than {} MiB", MOST_FILE >> 20)),
+            _ => Err("it is a folder".to_owned()),
+        }
     }
 }

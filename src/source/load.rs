@@ -1,24 +1,93 @@
 //! Reading the files of a book: from the disk, or from texts that somebody already holds.
 
 use std::collections::BTreeMap;
+use std::fs::{File, Metadata};
+use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
 use super::{SourceFile, Span};
+
+/// A file larger than this is none that somebody wrote; and places in a text are counted in 32 bits.
+pub const MOST_FILE: u64 = 256 << 20;
+
+/// All files of a book together.
+pub const MOST_BOOK: u64 = 512 << 20;
 
 /// Where files come from.
 pub trait Shelf {
     /// The bytes of a file; an error says why in the system's words.
     fn read(&self, path: &Path) -> Result<Vec<u8>, String>;
+
+    /// The file or folder that a path leads to in the end; None where nothing is there, and where there are no links.
+    fn real(&self, _path: &Path) -> Option<PathBuf> {
+        None
+    }
 }
 
 /// The disk.
 pub struct Disk;
 
 impl Shelf for Disk {
-    #[allow(clippy::disallowed_methods, reason = "this is where files are read")]
     fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
-        std::fs::read(path).map_err(|e| e.to_string())
+        whole(opened(path)?)
     }
+
+    fn real(&self, path: &Path) -> Option<PathBuf> {
+        std::fs::canonicalize(path).ok()
+    }
+}
+
+/// A regular file, opened. What is none is not even opened: a pipe would wait for somebody who writes.
+#[allow(clippy::disallowed_methods, reason = "this is where files are read")]
+pub fn opened(path: &Path) -> Result<File, String> {
+    regular(&std::fs::metadata(path).map_err(words)?)?;
+    let file = File::open(path).map_err(words)?;
+    // Another may have taken its place.
+    regular(&file.metadata().map_err(words)?)?;
+    Ok(file)
+}
+
+/// All that can be read, up to the size that a file may have: it may grow without end.
+pub fn whole(from: impl Read) -> Result<Vec<u8>, String> {
+    let mut bytes = Vec::new();
+    from.take(MOST_FILE + 1).read_to_end(&mut bytes).map_err(words)?;
+    within(bytes.len() as u64)?;
+    Ok(bytes)
+}
+
+fn within(bytes: u64) -> Result<(), String> {
+    if bytes > MOST_FILE { Err(format!("it is larger than {} MiB", MOST_FILE >> 20)) } else { Ok(()) }
+}
+
+fn regular(about: &Metadata) -> Result<(), String> {
+    if about.is_file() { within(about.len()) } else { Err(kind(about).to_owned()) }
+}
+
+/// What it is, when it is no regular file.
+fn kind(about: &Metadata) -> &'static str {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt;
+        let kind = about.file_type();
+        if kind.is_fifo() {
+            return "it is a pipe and no file; say `-` to read standard input";
+        }
+        if kind.is_socket() {
+            return "it is a socket and no file";
+        }
+        if kind.is_char_device() || kind.is_block_device() {
+            return "it is a device and no file";
+        }
+    }
+    if about.is_dir() { "it is a folder" } else { "it is no file" }
+}
+
+/// Why something cannot be read, in the system's words, without its number, which helps nobody.
+fn words(error: std::io::Error) -> String {
+    let says = error.to_string();
+    let says = says.split(" (os error").next().unwrap_or(&says);
+    let mut letters = says.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
 /// Texts held in memory, by path.
@@ -40,18 +109,18 @@ impl Shelf for Held {
 /// What reading files can find wrong.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Fault {
-    /// `use` of a file that cannot be read.
+    /// A file that cannot be read.
     Missing {
-        /// The text behind `use`.
+        /// The text behind `use`; nothing, in the file itself, when it was found in the book's folder.
         at: Span,
         /// The path looked for.
         path: String,
         /// Why, in the system's words.
         why: String,
     },
-    /// `use` of a file outside the book's folder.
+    /// A file outside the book's folder.
     Outside {
-        /// The text behind `use`.
+        /// The text behind `use`; nothing, in the file itself, when a link in the book's folder leads out of it.
         at: Span,
     },
     /// Files that use each other in a circle.
@@ -102,7 +171,7 @@ fn near(book: &Path) -> String {
     let folder = book.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let Some(name) = book.file_name().filter(|_| !book.exists()).and_then(|n| n.to_str()) else { return String::new() };
     let beside = std::fs::read_dir(folder).into_iter().flatten().filter_map(|entry| entry.ok().map(|e| e.path()));
-    let books = beside.filter(|path| path.is_dir() || path.extension().is_some_and(|e| e == "scene"));
+    let books = beside.filter(|path| (path.is_dir() && !is_hidden(path)) || is_scene(path));
     let mut names: Vec<String> = books.filter_map(|path| Some(path.file_name()?.to_str()?.to_owned())).collect();
     names.sort();
     // `song` may mean `songs.scene`.
@@ -113,17 +182,30 @@ fn near(book: &Path) -> String {
     near.map_or(String::new(), |near| format!("; did you mean `{}`?", shown(&book.with_file_name(near))))
 }
 
-/// The files of a BOOK argument: a file by itself, or every `.scene` file of a folder, by name.
+/// A file that a system or a memory stick keeps for itself, as `._songs.scene`.
+fn is_hidden(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.as_encoded_bytes().starts_with(b"."))
+}
+
+/// True for a path that a folder's book is made of.
+pub(super) fn is_scene(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e == "scene") && !is_hidden(path)
+}
+
+/// The files of a BOOK argument: a file by itself, or all that a folder calls `.scene`, by name. What of these is no
+/// file is found when it is read.
 #[allow(clippy::disallowed_methods, reason = "this is where folders are read")]
 pub fn files_of(book: &Path) -> Result<Vec<PathBuf>, String> {
-    let trouble = |e: std::io::Error| format!("cannot read {}: {e}{}", shown(book), near(book));
+    let cannot = |why: String| format!("cannot read {}: {why}", shown(book));
+    let trouble = |e: std::io::Error| cannot(words(e) + &near(book));
     if !std::fs::metadata(book).map_err(trouble)?.is_dir() {
+        opened(book).map_err(cannot)?;
         return Ok(vec![book.to_path_buf()]);
     }
     let mut files = Vec::new();
     for entry in std::fs::read_dir(book).map_err(trouble)? {
         let path = entry.map_err(trouble)?.path();
-        if path.extension().is_some_and(|e| e == "scene") && path.is_file() {
+        if is_scene(&path) {
             files.push(path);
         }
     }
@@ -132,4 +214,10 @@ pub fn files_of(book: &Path) -> Result<Vec<PathBuf>, String> {
         return Err(format!("no file in {} ends in .scene", shown(book)));
     }
     Ok(files)
+}
+
+/// True when a link among the files that were found in a folder leads out of it.
+pub fn leads_out(shelf: &dyn Shelf, folder: &Path, file: &Path) -> bool {
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    shelf.real(folder).zip(shelf.real(file)).is_some_and(|(folder, file)| !file.starts_with(folder))
 }

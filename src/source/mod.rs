@@ -1,5 +1,6 @@
 //! All input: files, text held by an editor, standard input. Knows nothing of the language.
 
+pub mod ends;
 pub mod git;
 pub mod load;
 pub mod shipped;
@@ -120,8 +121,12 @@ impl Files {
     fn line_starts(&self, file: u32) -> &[u32] {
         let Some((source, lines)) = self.get(file).zip(self.lines.get(file as usize)) else { return &[] };
         lines.get_or_init(|| {
-            let ends = source.text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1);
-            std::iter::once(0).chain(ends).collect()
+            let bytes = source.text.as_bytes();
+            let after = |from: usize| {
+                let end = ends::next(bytes, from);
+                Some(end + ends::length(bytes, end)).filter(|_| end < bytes.len())
+            };
+            std::iter::successors(Some(0), |from| after(*from)).map(|start| start as u32).collect()
         })
     }
 

@@ -13,6 +13,17 @@ pub enum Pasted {
     Arrow,
 }
 
+/// What a line's end stands in.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Within {
+    /// Statements.
+    Statements,
+    /// A comment, which it ends.
+    Comment,
+    /// A text in quotes, which goes on.
+    Text,
+}
+
 /// One mistake of reading.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Fault {
@@ -61,8 +72,15 @@ pub enum Fault {
     },
     /// A character that cannot be seen.
     Hidden {
-        /// The word or text that holds it.
+        /// The word, text or comment that holds it, else the character.
         at: Span,
+    },
+    /// A line's end that only some editors show.
+    OddEnd {
+        /// The sign.
+        at: Span,
+        /// Where it stands.
+        within: Within,
     },
     /// A number where a quantity is wanted.
     UnitMissing {

@@ -1,7 +1,8 @@
 //! Text to tokens, one top-level statement at a time, so that a whole book never sits in memory as tokens.
 
-use super::fault::{Fault, Pasted};
-use crate::source::Span;
+use super::fault::{Fault, Pasted, Within};
+use super::hidden::{is_hidden, looks_plain, strays};
+use crate::source::{Span, ends};
 
 /// What a token is; the text says the rest.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -74,23 +75,20 @@ impl<'t> Lexer<'t> {
     pub fn statement(&mut self, tokens: &mut Vec<Token>, faults: &mut Vec<Fault>) -> bool {
         tokens.clear();
         let mut depth = 0usize;
+        let mut commented = None;
         loop {
             let Some(&byte) = self.bytes.get(self.at) else {
                 return !tokens.is_empty();
             };
             let start = self.at;
+            let end = if byte == b';' { 1 } else { ends::length(self.bytes, start) };
+            if end > 0 && !matches!(byte, b'\n' | b';') {
+                let within = if commented == Some(start) { Within::Comment } else { Within::Statements };
+                faults.push(Fault::OddEnd { at: self.span(start, start + end), within });
+            }
             let kind = match byte {
-                b' ' | b'\t' | b'\r' => {
-                    let rest = self.bytes.get(start..).unwrap_or(&[]);
-                    self.at += rest.iter().take_while(|b| matches!(b, b' ' | b'\t' | b'\r')).count();
-                    continue;
-                }
-                b'#' => {
-                    self.comment(faults);
-                    continue;
-                }
-                b'\n' | b';' => {
-                    self.at += 1;
+                _ if end > 0 => {
+                    self.at += end;
                     let last = tokens.last().map(|t| t.kind);
                     let idle = matches!(last, None | Some(Tok::End | Tok::Open | Tok::Comma | Tok::Arrow));
                     if !idle && depth == 0 {
@@ -99,9 +97,19 @@ impl<'t> Lexer<'t> {
                     if !idle {
                         self.push(tokens, Tok::End, start);
                     }
-                    if byte == b'\n' && !tokens.is_empty() && self.at_top_word() {
+                    if byte != b';' && !tokens.is_empty() && self.at_top_word() {
                         return true;
                     }
+                    continue;
+                }
+                b' ' | b'\t' | b'\r' => {
+                    let rest = self.bytes.get(start + 1..).unwrap_or(&[]);
+                    self.at += 1 + rest.iter().take_while(|b| matches!(b, b' ' | b'\t')).count();
+                    continue;
+                }
+                b'#' => {
+                    self.comment(faults);
+                    commented = Some(self.at);
                     continue;
                 }
                 b'A'..=b'Z' | b'a'..=b'z' => self.word(faults),
@@ -169,8 +177,12 @@ impl<'t> Lexer<'t> {
                 .map_or(0, |at| at + before.get(at..).and_then(|t| t.chars().next()).map_or(1, char::len_utf8));
             faults.push(Fault::HashGlued { at: self.span(word, self.at + 1) });
         }
-        let rest = self.bytes.get(self.at..).unwrap_or(&[]);
-        self.at += rest.iter().position(|b| *b == b'\n').unwrap_or(rest.len());
+        let start = self.at;
+        self.at = ends::next(self.bytes, start);
+        let comment = self.text.get(start..self.at).unwrap_or("").trim_end_matches(['\r', ' ', '\t']);
+        if !looks_plain(comment) && strays(comment).next().is_some() {
+            faults.push(Fault::Hidden { at: self.span(start, start + comment.len()) });
+        }
     }
 
     fn word(&mut self, faults: &mut Vec<Fault>) -> Tok {
@@ -186,15 +198,15 @@ impl<'t> Lexer<'t> {
                     Some(b) if !b.is_ascii() && self.letter_after(1) => self.at += 1,
                     _ => break,
                 }
-            } else if byte.is_ascii() {
+            } else if byte.is_ascii() && !byte.is_ascii_control() {
                 break;
             } else {
                 match self.peek() {
-                    Some(c) if is_name_char(c) => self.at += c.len_utf8(),
                     Some(c) if is_hidden(c) => {
                         hidden = true;
                         self.at += c.len_utf8();
                     }
+                    Some(c) if is_name_char(c) => self.at += c.len_utf8(),
                     Some(c) if is_long_dash(c) && self.letter_after(c.len_utf8()) => {
                         faults.push(Fault::Pasted {
                             at: self.span(self.at, self.at + c.len_utf8()),
@@ -245,8 +257,7 @@ impl<'t> Lexer<'t> {
     fn quoted(&mut self, from: usize, faults: &mut Vec<Fault>) -> Tok {
         let start = self.at;
         let rest = self.text.get(from..).unwrap_or("");
-        let line = rest.split('\n').next().unwrap_or("");
-        let line = line.strip_suffix('\r').unwrap_or(line);
+        let line = rest.split(['\n', '\r']).next().unwrap_or("");
         let curly_open = from - start > 1;
         // A straight quote closes; on a line that has none, a curly one pasted by a phone does.
         let curly = |line: &str| line.char_indices().find(|(_, c)| is_curly(*c)).map(|(i, c)| (i, c.len_utf8()));
@@ -280,8 +291,15 @@ impl<'t> Lexer<'t> {
                 }
             }
         }
-        if self.text.get(from..self.at).is_some_and(|t| !t.is_ascii() && t.chars().any(is_hidden)) {
-            faults.push(Fault::Hidden { at: self.span(start, self.at) });
+        let text = self.text.get(start..self.at).unwrap_or("");
+        if !looks_plain(text) {
+            if strays(text).next().is_some() {
+                faults.push(Fault::Hidden { at: self.span(start, self.at) });
+            }
+            for (at, c) in text.char_indices().filter(|(_, c)| ends::is_odd(*c)) {
+                let at = self.span(start + at, start + at + c.len_utf8());
+                faults.push(Fault::OddEnd { at, within: Within::Text });
+            }
         }
         Tok::Text
     }
@@ -290,16 +308,17 @@ impl<'t> Lexer<'t> {
         let start = self.at;
         let c = self.peek()?;
         let length = c.len_utf8();
+        if is_hidden(c) {
+            let rest = self.text.get(start..).unwrap_or("");
+            self.at += rest.chars().take_while(|c| is_hidden(*c)).map(char::len_utf8).sum::<usize>();
+            faults.push(Fault::Hidden { at: self.span(start, self.at) });
+            return None;
+        }
         if c.is_alphabetic() {
             return Some(self.word(faults));
         }
         if is_curly(c) {
             return Some(self.quoted(start + length, faults));
-        }
-        if c == '\u{feff}' || is_hidden(c) {
-            self.at += length;
-            faults.push(Fault::Hidden { at: self.span(start, self.at) });
-            return None;
         }
         if c.is_whitespace() {
             self.at += length;
@@ -336,11 +355,6 @@ fn is_curly(c: char) -> bool {
 /// Dashes and minus signs that a word processor puts for a hyphen.
 pub fn is_long_dash(c: char) -> bool {
     matches!(c, '\u{2010}'..='\u{2015}' | '\u{2212}')
-}
-
-/// Bidirectional controls and characters of no width: they make two names look like one.
-pub fn is_hidden(c: char) -> bool {
-    matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}' | '\u{00ad}')
 }
 
 fn is_name_char(c: char) -> bool {

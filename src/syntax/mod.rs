@@ -8,6 +8,7 @@ pub mod fault;
 pub mod fingerprint;
 pub mod format;
 pub mod grammar;
+pub mod hidden;
 pub mod kind;
 pub mod lexer;
 mod recover;
@@ -141,6 +142,7 @@ impl Fault {
             | Fault::Pasted { at, .. }
             | Fault::HashGlued { at }
             | Fault::Hidden { at }
+            | Fault::OddEnd { at, .. }
             | Fault::UnitMissing { at }
             | Fault::NumberTooLong { at }
             | Fault::UnitCase { at, .. }

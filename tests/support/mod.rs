@@ -45,6 +45,17 @@ pub(crate) fn fixed(book: &Book, compiled: &Compiled, fix: &Fix) -> Book {
     book
 }
 
+/// A text with `\u{200B}` in it as that character.
+pub(crate) fn unescaped(text: &str) -> String {
+    let mut pieces = text.split("\\u{");
+    let first = pieces.next().unwrap_or_default().to_owned();
+    pieces.fold(first, |out, piece| {
+        let (hex, rest) = piece.split_once('}').expect("an escape ends with a brace");
+        let c = u32::from_str_radix(hex, 16).ok().and_then(char::from_u32).expect("an escape is a character");
+        out + &c.to_string() + rest
+    })
+}
+
 /// The codes told, sorted.
 pub(crate) fn codes(compiled: &Compiled) -> Vec<&'static str> {
     let mut codes: Vec<_> = told(compiled).map(|d| d.code).collect();

@@ -11,6 +11,7 @@ use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
 use super::Binder;
 use crate::book::Fault;
 use crate::source::Span;
+use crate::syntax::hidden::is_hidden;
 use crate::syntax::tree::View;
 use crate::syntax::{lexer, registry};
 
@@ -54,12 +55,12 @@ pub(super) struct Names<'t> {
 
 /// A name in NFC. A hidden character or a long dash in it is told by the lexer; here the name is the one meant.
 pub(super) fn nfc(name: &str) -> Cow<'_, str> {
-    if name.is_ascii() {
+    if name.bytes().all(|b| matches!(b, b' '..=b'~')) {
         return Cow::Borrowed(name);
     }
-    let strange = |c: char| lexer::is_hidden(c) || lexer::is_long_dash(c);
+    let strange = |c: char| is_hidden(c) || lexer::is_long_dash(c);
     if name.contains(strange) {
-        let plain = name.chars().filter(|c| !lexer::is_hidden(*c));
+        let plain = name.chars().filter(|c| !is_hidden(*c));
         return Cow::Owned(plain.map(|c| if lexer::is_long_dash(c) { '-' } else { c }).nfc().collect());
     }
     if is_nfc_quick(name.chars()) == unicode_normalization::IsNormalized::Yes {
