@@ -6,10 +6,12 @@
 mod support;
 
 use std::cmp::Ordering;
+use std::process::Command;
 
 use support::dice::{self, Dice};
 use support::{codes, compile, one};
-use tipring::settle::Value;
+use tipring::book::amount;
+use tipring::settle::{Row, Value};
 
 /// A whole number as decimal digits, the last one first: schoolbook arithmetic, no bound.
 #[derive(Clone, PartialEq, Debug)]
@@ -199,4 +201,77 @@ fn a_wide_range_has_its_middle_in_the_middle() {
     let compiled = compile(&one("book.scene", &book));
     assert_eq!(codes(&compiled), [""; 0]);
     assert_eq!(compiled.table.value(0, 1), Value::Step(32_500));
+}
+
+/// What the binary prints.
+fn run(words: &[&str], books: &[&str]) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let paths: Vec<_> = (0..books.len()).map(|i| folder.path().join(format!("{i}.scene"))).collect();
+    books.iter().zip(&paths).for_each(|(book, path)| std::fs::write(path, book).unwrap());
+    let out = Command::new(env!("CARGO_BIN_EXE_tipring")).args(words).args(&paths).output().unwrap();
+    String::from_utf8(out.stdout).unwrap()
+}
+
+#[test]
+fn a_small_amount_is_shown_as_it_was_said() {
+    let book = "switcher { loops 1; expressions 1 of 128 steps }\n\
+         pedal gully { loop 1; level time on expression 1 from 0 s to 90 ms }\ntreadle rocker feeds expression 1\n\
+         scene bed { engage gully; gully.time 45 ms }\nscene reach from bed { gully.time foot }\n\
+         song \"Quay\" { bed; reach }\n";
+    for words in [&["check"][..], &["walk"], &["walk", "--format", "json"]] {
+        let said = run(words, &[book]);
+        assert!(said.contains("from 45 ms"), "{words:?}: {said}");
+    }
+}
+
+#[test]
+fn a_ports_travel_is_not_told_as_the_levels_own_value() {
+    let book = |travel: &str| {
+        level(128, "0 %", "60 %", "0 %").replace("throb.depth 0 %", &format!("expression 1 at {travel}"))
+    };
+    let said = run(&["diff"], &[&book("33 %"), &book("66 %")]);
+    assert!(said.contains("`throb` depth 19.8 % → 39.6 %"), "{said}");
+}
+
+#[test]
+fn one_size_in_two_units_is_no_difference() {
+    let book = |input: &str| {
+        format!(
+            "switcher {{ loops 1 }}\npedal ember {{ loop 1; input {input} }}\n\
+         scene bed {{ engage ember }}\nsong \"Quay\" {{ bed }}\n"
+        )
+    };
+    let said = run(&["diff"], &[&book("1 Mohm"), &book("1000 kohm")]);
+    assert!(!said.contains("ember"), "{said}");
+    assert!(run(&["diff"], &[&book("1 Mohm"), &book("1001 kohm")]).contains("ember"));
+}
+
+#[test]
+fn what_is_shown_for_a_step_can_be_said_for_it() {
+    let (seed, cases) = (dice::seed(), dice::many(200, 20_000));
+    let mut dice = Dice(seed);
+    for _ in 0..cases {
+        let amount = |dice: &mut Dice| {
+            let unit = ["ms", "s"][dice.roll(2)];
+            format!("{}.{} {unit}", dice.roll(10_000), dice.roll(100))
+        };
+        let (from, to, steps) = (amount(&mut dice), amount(&mut dice), 2 + dice.roll(2_000));
+        let book = level(steps, &from, &to, &from);
+        if codes(&compile(&one("book.scene", &book))) == ["range-empty"] {
+            continue;
+        }
+        let travel = format!("{}.{} %", dice.roll(100), dice.roll(1000));
+        let by_port = book.replace(&format!("throb.depth {from}"), &format!("expression 1 at {travel}"));
+        let by_port = compile(&one("book.scene", &by_port));
+        let stored = by_port.table.value(0, 1);
+        let shown = amount::show(Row::of(&by_port.book, &by_port.table, 0).amount(0, 0).unwrap());
+        let control = &by_port.book.devices[0].controls[0];
+        let (low, high) = control.how.level().unwrap();
+        let Value::Step(step) = stored else { panic!("seed {seed}: {stored:?} of {travel}") };
+        for shown in [shown, amount::show(amount::at_step(step, steps as u16, low, high))] {
+            let again = compile(&one("book.scene", &level(steps, &from, &to, &shown)));
+            assert_eq!((again.table.value(0, 1), codes(&again)), (stored, vec![]), "seed {seed}: {shown} in {book}");
+        }
+    }
+    println!("seed {seed}: {cases} steps shown and said again");
 }

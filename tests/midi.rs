@@ -10,7 +10,8 @@ use std::process::Command;
 
 use support::{compile, one};
 use tipring::print::midi::{Event, TICKS, file, hex};
-use tipring::study::messages::{self, Message};
+use tipring::settle::bytes::{self, Message};
+use tipring::study::messages;
 
 fn bytes(text: &str) -> Vec<u8> {
     text.split_whitespace().map(|b| u8::from_str_radix(b, 16).unwrap()).collect()
@@ -30,12 +31,12 @@ fn channel_messages() {
 #[test]
 fn banks_come_before_programs() {
     let of = |bank: u16| {
-        let [high, low] = messages::bank(bank);
+        let [high, low] = bytes::bank(bank);
         [high.bytes(1), low.bytes(1), Message::Program(0).bytes(1)].concat()
     };
     assert_eq!(of(16_384), bytes("B0 00 7F B0 20 7F C0 00"));
     for (bank, high, low) in [(1, 0, 0), (128, 0, 127), (129, 1, 0), (16_384, 127, 127)] {
-        assert_eq!(messages::bank(bank), [Message::Control(0, high), Message::Control(32, low)]);
+        assert_eq!(bytes::bank(bank), [Message::Control(0, high), Message::Control(32, low)]);
     }
 }
 
@@ -81,7 +82,7 @@ fn variable_length_numbers() {
 /// after 3840 ticks controller 11 at 100. Header per Standard MIDI Files 1.0.
 #[test]
 fn a_whole_file() {
-    let [high, low] = messages::bank(2);
+    let [high, low] = bytes::bank(2);
     let events = [
         (0, Event::Tempo(messages::quarter_us(120.0))),
         (0, Event::Channel(1, high)),

@@ -1,7 +1,7 @@
 //! Exact amounts: what the user wrote, as a whole number and a power of ten, in the base unit.
 
 use crate::syntax::decimal;
-use crate::syntax::units::{self, Dimension, Found};
+use crate::syntax::units::{self, Dimension, Found, Unit};
 
 /// `mantissa · 10^ten`, in the base unit of its dimension (see [`units::Unit`]).
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -12,6 +12,8 @@ pub struct Amount {
     pub ten: i32,
     /// What it measures.
     pub dimension: Dimension,
+    /// The power of ten of the unit that it is said in.
+    pub unit: i8,
 }
 
 impl Amount {
@@ -28,7 +30,12 @@ impl Amount {
             Found::No => return None,
         };
         let (mantissa, ten) = decimal::read(number.trim())?;
-        Some(Amount { mantissa, ten: unit.ten + ten, dimension: unit.dimension })
+        Some(Amount { mantissa, ten: unit.ten + ten, dimension: unit.dimension, unit: unit.ten as i8 })
+    }
+
+    /// A whole number of percent.
+    pub fn percent(number: i64) -> Amount {
+        Amount { mantissa: number, ten: 0, dimension: Dimension::Percent, unit: 0 }
     }
 
     /// As a floating-point number in the base unit, correctly rounded.
@@ -78,15 +85,16 @@ fn share(over: i128, times: u16, under: i128) -> (i128, i128) {
     })
 }
 
-/// An amount as people write it: `60 %`, `800 ms`, `2.2 kohm`.
+/// An amount in the unit it was said in: `60 %`, `800 ms`, `2.2 kohm`.
 pub fn show(amount: Amount) -> String {
-    let units = units::UNITS.iter().filter(|u| u.dimension == amount.dimension);
-    // The unit that keeps the digits as they were written; else the one that leaves the shortest number.
-    let written = units.map(|u| {
-        let number = decimal(amount.mantissa, amount.ten - u.ten);
-        ((amount.ten != u.ten, number.len(), u.name.len()), format!("{number} {}", u.name))
-    });
-    written.min_by_key(|(key, _)| *key).map_or(String::new(), |(_, text)| text)
+    let unit = |u: &&Unit| u.dimension == amount.dimension && u.ten == i32::from(amount.unit);
+    let name = units::UNITS.iter().find(unit).map_or("", |u| u.name);
+    format!("{} {name}", decimal(amount.mantissa, amount.ten - i32::from(amount.unit)))
+}
+
+/// One text for one size, whatever unit it was said in: `0.8 s` and `800 ms` have the same.
+pub fn size(amount: Amount) -> String {
+    format!("{} {:?}", decimal(amount.mantissa, amount.ten), amount.dimension)
 }
 
 /// `mantissa · 10^ten` in plain digits.
@@ -109,13 +117,35 @@ fn decimal(mantissa: i64, ten: i32) -> String {
     format!("{sign}{whole}{point}{fraction}")
 }
 
-/// The value at a stored step of a range, to a tenth of its base unit: `35 %`, `0.4 s`.
-pub fn at_step(step: u16, steps: u16, from: Amount, to: Amount) -> String {
+/// The roundest amount that is stored as this step of a range, in a unit that the range is said in. Where no amount that
+/// can be written is, the nearest that can.
+pub fn at_step(step: u16, steps: u16, from: Amount, to: Amount) -> Amount {
     let share = f64::from(step) / f64::from(steps.max(2) - 1);
     let value = from.value() + share * (to.value() - from.value());
-    let unit = units::UNITS.iter().find(|u| u.dimension == from.dimension && u.ten == 0);
-    let value = (value * 10.0).round() / 10.0;
-    format!("{value}{}", unit.map_or(String::new(), |u| format!(" {}", u.name)))
+    let unit = if to.mantissa == 0 { from.unit } else { to.unit };
+    let rounded = |ten: i32| {
+        let mantissa = (value / 10f64.powi(ten)).round() as i64;
+        Amount { mantissa, ten, dimension: from.dimension, unit }
+    };
+    // The largest amount is below 10^21, and 15 digits are the most that can be written.
+    let largest = if value == 0.0 { 0 } else { value.abs().log10().ceil() as i32 };
+    let tens = || (largest - 15..=largest).rev();
+    tens().map(rounded).find(|a| a.step(from, to, steps) == Some(step)).unwrap_or_else(|| rounded(largest - 15))
+}
+
+/// The amount at a share of the way from one end of a range to the other; None when it has too many digits.
+pub fn along(from: Amount, to: Amount, percent: Amount) -> Option<Amount> {
+    let [from_whole, to_whole] = Amount::common([from, to])?;
+    let way = (to_whole - from_whole).checked_mul(i128::from(percent.mantissa))?;
+    // In hundredths of what the percentage counts in.
+    let small = percent.ten - 2;
+    let start = from_whole.checked_mul(10i128.checked_pow(small.unsigned_abs())?)?;
+    let (mut whole, mut ten) = (start.checked_add(way)?, from.ten.min(to.ten) + small);
+    while whole != 0 && whole % 10 == 0 {
+        (whole, ten) = (whole / 10, ten + 1);
+    }
+    let unit = if to.mantissa == 0 { from.unit } else { to.unit };
+    Some(Amount { mantissa: i64::try_from(whole).ok()?, ten, dimension: from.dimension, unit })
 }
 
 #[cfg(test)]
@@ -137,10 +167,22 @@ mod tests {
 
     #[test]
     fn shows_what_was_meant() {
-        for text in ["60 %", "800 ms", "2.2 kohm", "-6 dB", "0 %", "110 pF", "1 s"] {
+        for text in ["60 %", "800 ms", "2.2 kohm", "0.5 kohm", "0.05 A", "-6 dB", "0 %", "110 pF", "1 s"] {
             assert_eq!(show(amount(text)), text);
         }
         assert_eq!(show(amount("0.80 s")), "0.8 s");
+        assert_eq!(size(amount("0.80 s")), size(amount("800 ms")));
+        assert_ne!(size(amount("0.8 s")), size(amount("0.8 V")));
+    }
+
+    #[test]
+    fn a_step_is_shown_as_what_could_be_said_for_it() {
+        // By hand: 64/127 of 90 ms is 45.35 ms, and half a step is 0.35 ms.
+        assert_eq!(show(at_step(64, 128, amount("0 ms"), amount("90 ms"))), "45 ms");
+        assert_eq!(show(at_step(0, 128, amount("0.2 s"), amount("900 ms"))), "200 ms");
+        assert_eq!(show(at_step(127, 128, amount("60 %"), amount("0 %"))), "0 %");
+        assert_eq!(show(along(amount("0 %"), amount("60 %"), amount("33 %")).unwrap()), "19.8 %");
+        assert_eq!(show(along(amount("-6 dB"), amount("0 dB"), amount("12.5 %")).unwrap()), "-5.25 dB");
     }
 
     #[test]

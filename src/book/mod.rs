@@ -129,6 +129,8 @@ pub struct Book {
     pub scenes: Vec<Scene>,
     /// All sayings, in one list; a [`Mix`] is a stretch of it.
     pub sayings: Vec<Saying>,
+    /// What levels were said to be, each with its saying; in that order.
+    pub amounts: Vec<(u32, Amount)>,
     /// The layers that scenes mix in, in one list.
     pub mixed: Vec<(u32, Span)>,
     /// Songs.
@@ -161,6 +163,12 @@ impl Book {
     /// The sayings of a scene, a layer or the default.
     pub fn said(&self, mix: Mix) -> &[Saying] {
         self.sayings.get(mix.from as usize..mix.to as usize).unwrap_or(&[])
+    }
+
+    /// What a saying says of a level, or of an expression port.
+    pub fn amount(&self, saying: u32) -> Option<Amount> {
+        let at = self.amounts.binary_search_by_key(&saying, |(of, _)| *of).ok()?;
+        self.amounts.get(at).map(|(_, amount)| *amount)
     }
 
     /// The layers that a scene mixes in, each with the place that says so.

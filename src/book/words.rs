@@ -1,19 +1,21 @@
 //! Sayings in a musician's words.
 
-use super::{Book, ContactValue, LevelValue, Saying, What};
-use crate::source::Files;
+use super::{Amount, Book, ContactValue, LevelValue, What, amount};
 
 /// What a saying wants, as in "`solo` wants …": "`drive` engaged", "`combo` channel on `lead`".
-pub fn saying(book: &Book, files: &Files, saying: &Saying) -> String {
-    format!("{} {}", thing(book, saying.what), wish(book, files, saying))
+pub fn saying(book: &Book, saying: u32) -> String {
+    let Some(said) = book.sayings.get(saying as usize) else { return String::new() };
+    format!("{} {}", thing(book, said.what), wish(book, said.what, book.amount(saying)))
 }
 
 /// Two wishes that clash, the second told shortly when both speak of one thing: "`combo` channel on `lead`" and
 /// "it on `clean`".
-pub fn pair(book: &Book, files: &Files, first: &Saying, second: &Saying) -> (String, String) {
-    let (one, two) = (thing(book, first.what), thing(book, second.what));
-    let short = if one == two { "it".to_owned() } else { two };
-    (format!("{one} {}", wish(book, files, first)), format!("{short} {}", wish(book, files, second)))
+pub fn pair(book: &Book, first: u32, second: u32) -> (String, String) {
+    let what = |saying: u32| book.sayings.get(saying as usize).map(|s| s.what);
+    let (Some(one), Some(two)) = (what(first), what(second)) else { return Default::default() };
+    let same = thing(book, one) == thing(book, two);
+    let short = if same { format!("it {}", wish(book, two, book.amount(second))) } else { saying(book, second) };
+    (saying(book, first), short)
 }
 
 /// What a saying speaks of: "`drive`", "`combo` channel", "remote 1 tip".
@@ -37,8 +39,8 @@ fn thing(book: &Book, what: What) -> String {
 }
 
 /// How a saying wants it: "engaged", "on `lead`", "at 20 %".
-fn wish(book: &Book, files: &Files, saying: &Saying) -> String {
-    match saying.what {
+fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
+    match what {
         What::Loop { on, .. } => if on { "engaged" } else { "bypassed" }.to_owned(),
         What::AlwaysOn { .. } => "engaged".to_owned(),
         What::Contact { value, .. } => match value {
@@ -47,7 +49,7 @@ fn wish(book: &Book, files: &Files, saying: &Saying) -> String {
             ContactValue::Pulse => "to pulse",
         }
         .to_owned(),
-        What::Port { value, .. } | What::Level { value, .. } => level(value, files.text(saying.at)),
+        What::Port { value, .. } | What::Level { value, .. } => level(value, said),
         What::Output { on, .. } => if on { "on" } else { "off" }.to_owned(),
         What::Mute => "off".to_owned(),
         What::Choice { device: d, control: c, state } => {
@@ -59,21 +61,13 @@ fn wish(book: &Book, files: &Files, saying: &Saying) -> String {
     }
 }
 
-/// A level in words; a stored step is told as it was written.
-fn level(value: LevelValue, written: &str) -> String {
+/// A level in words; a stored step is told as it was said.
+fn level(value: LevelValue, said: Option<Amount>) -> String {
     match value {
-        LevelValue::Step(_) => format!("at {}", amount_of(written)),
+        LevelValue::Step(_) => format!("at {}", said.map_or(String::new(), amount::show)),
         LevelValue::Foot => "under the foot".to_owned(),
         LevelValue::FromHeel => "under the foot from the heel".to_owned(),
         LevelValue::FromToe => "under the foot from the toe".to_owned(),
         LevelValue::Stays => "left as it is".to_owned(),
     }
-}
-
-/// The amount at the end of a statement: `20 %` of `throb.depth 20 %`.
-pub fn amount_of(statement: &str) -> &str {
-    let digit = |c: char| c.is_ascii_digit();
-    let head = statement.rfind(digit).and_then(|last| statement.get(..=last)).unwrap_or("");
-    let from = head.rfind(|c: char| !(digit(c) || matches!(c, '.' | ',' | '-'))).map_or(0, |i| i + 1);
-    statement.get(from..).unwrap_or(statement).trim()
 }

@@ -90,7 +90,7 @@ impl<'f> Facts<'f> {
 
     /// A saying in sounds: "`combo` on `lead`".
     pub fn said(&self, saying: u32) -> String {
-        self.book.sayings.get(saying as usize).map_or(String::new(), |s| words::saying(self.book, self.files, s))
+        words::saying(self.book, saying)
     }
 
     /// A cell's name.

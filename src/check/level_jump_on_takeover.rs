@@ -38,7 +38,8 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::book::amount::at_step;
+use crate::book::amount::{at_step, show};
+use crate::settle::Row;
 use crate::study::walk::Takes;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -49,12 +50,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (at, _) = facts.played(change.to.part);
         let (a, b) = (facts.scene(from.scene), facts.scene(change.to.scene));
         for jump in &change.jumps {
-            let (device, control) = jump.level;
-            let Some(control) = facts.control(device, control) else { continue };
+            let (device, number) = jump.level;
+            let Some(control) = facts.control(device, number) else { continue };
             let steps = facts.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
-            let value = |step: u16| control.how.level().map_or(String::new(), |(f, t)| at_step(step, steps, f, t));
+            let value = |step: u16| control.how.level().map_or(String::new(), |(f, t)| show(at_step(step, steps, f, t)));
             let what = format!("`{}` {}", facts.device(device), control.name);
-            let stood = value(jump.step);
+            let stood = Row::of(facts.book, facts.table, jump.held.0).amount(device, number).map_or(String::new(), show);
             let (says, help) = match jump.takes {
                 Takes::Anywhere => (
                     format!("`{b}` gives {what} to the foot: from {stood} it jumps to wherever the treadle stands"),

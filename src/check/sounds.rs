@@ -20,10 +20,7 @@ impl<'f> Facts<'f> {
 
     /// Two sayings that clash, in sounds.
     pub fn clash(&self, first: u32, second: u32) -> (String, String) {
-        match (self.saying(first), self.saying(second)) {
-            (Some(first), Some(second)) => words::pair(self.book, self.files, first, second),
-            _ => (String::new(), String::new()),
-        }
+        words::pair(self.book, first, second)
     }
 
     /// The statement as it would stand alone: `engage sift` for the `sift` of a list.

@@ -1,18 +1,14 @@
 //! How the rules about pulses speak of controls and ways.
 
 use super::Facts;
-use crate::settle::Value;
+use crate::settle::{Answer, Row};
 use crate::source::Span;
 use crate::study::momentary::reach::POWER;
 
 impl Facts<'_> {
     /// A device sounds in a scene.
     pub(super) fn heard(&self, scene: u32, device: u16) -> bool {
-        let Some(found) = self.book.devices.get(device as usize) else { return false };
-        match found.loop_at.and_then(|l| self.table.cells.loop_cell(l.value)) {
-            Some(column) => self.table.value(scene, column) == Value::On,
-            None => found.always(),
-        }
+        Row::of(self.book, self.table, scene).sounds(device) == Answer::Yes
     }
 
     /// The controls of a button: "`larch` channel".

@@ -60,7 +60,7 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
     if let Some((at, device)) = named {
         known = control.is_none_or(|wanted| device.controls.iter().any(|c| c.name == wanted));
         if control.is_none() {
-            found.extend(device.loop_at.and_then(|l| cells.loop_cell(l.value)));
+            found.extend(cells.loop_of(at as u16));
             found.extend(device.fed_by.and_then(|f| cells.output_cell(f.value)));
         }
         let controls =
@@ -122,7 +122,7 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     }
     for reason in &found {
         let who = speaker(compiled, reason);
-        let says = book.sayings.get(reason.saying as usize).map_or(String::new(), |s| words::saying(book, files, s));
+        let says = words::saying(book, reason.saying);
         let mark = if reason.live { "  " } else { "  overridden: " };
         out.push_str(&format!("{mark}{who} wants {says}  {}\n", files.at(reason.at)));
     }

@@ -104,5 +104,5 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
 }
 
 fn shown(amount: Amount) -> String {
-    crate::book::amount::show(amount)
+    crate::book::amount::size(amount)
 }

@@ -9,7 +9,7 @@ use super::pairs::Matched;
 use super::sound::{Ear, Fact, Heard, Key, ears};
 use super::tone::{Tone, Tones};
 use crate::Compiled;
-use crate::book::{Book, Note, Part, Song};
+use crate::book::{Book, Note, Part, Song, amount};
 use crate::settle::Value;
 
 /// One difference in what is heard. None is "not there": a pedal that is out, a setting of a pedal that is out.
@@ -372,7 +372,7 @@ impl Ear<'_> {
                 device.and_then(|d| self.state(d, control, state)).map_or(String::new(), |s| format!("`{s}`"))
             }
             Heard::Level { .. } => {
-                device.and_then(|d| self.control(d, control)).map_or(String::new(), |c| self.written(scene, fact, c))
+                device.and_then(|d| self.level(scene, d, control)).map_or(String::new(), amount::show)
             }
         }
     }

@@ -218,7 +218,7 @@ impl<'c> Reader<'c> {
             return format!("({} {})", view.kind().name(), inner.join(" "));
         }
         match view.kind() {
-            Kind::Quantity => Amount::read(view.text()).map_or_else(|| view.text().to_owned(), amount::show),
+            Kind::Quantity => Amount::read(view.text()).map_or_else(|| view.text().to_owned(), amount::size),
             Kind::Name => self.name(view.text()),
             Kind::Text => view.text().to_owned(),
             _ => view.text().split_whitespace().collect::<Vec<_>>().join(" "),

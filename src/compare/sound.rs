@@ -3,8 +3,8 @@
 
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Amount, Control, amount, words};
-use crate::settle::{CellKind, Value, why};
+use crate::book::{Amount, Control};
+use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 use super::pairs::Pairs;
 
@@ -131,26 +131,31 @@ impl<'c> Ear<'c> {
         let book = &self.compiled.book;
         let row = self.compiled.table.row(scene);
         let value = |cell: u16| row.get(cell as usize).copied().unwrap_or(Value::Unknown);
+        let cells = &self.compiled.table.cells;
+        let asked = Row::of(book, &self.compiled.table, scene);
         for (d, device) in book.devices.iter().enumerate() {
             let Some(shared) = self.devices.get(d).copied() else { continue };
-            if let Some(cell) = device.loop_at.and_then(|l| self.compiled.table.cells.loop_cell(l.value)) {
-                match value(cell) {
-                    Value::On => out.push(Fact { key: Key::Device(shared), value: Heard::In, cell }),
-                    Value::Off => continue,
-                    other => out.push(Fact { key: Key::Device(shared), value: Heard::Raw(other), cell }),
+            match (asked.sounds(d as u16), cells.loop_of(d as u16)) {
+                (Answer::No, _) => continue,
+                (Answer::Yes, Some(cell)) => out.push(Fact { key: Key::Device(shared), value: Heard::In, cell }),
+                (Answer::Maybe, Some(cell)) => {
+                    out.push(Fact { key: Key::Device(shared), value: Heard::Raw(value(cell)), cell });
                 }
-            } else if !device.always() {
-                continue;
+                (Answer::Maybe, None) => continue,
+                (Answer::Yes, None) => {}
             }
-            if let Some((cell, _)) =
-                device.fed_by.and_then(|f| self.output(f.value)).filter(|o| value(o.0) != Value::On)
-            {
-                let known = value(cell) != Value::Unknown;
-                let value = if known { Heard::Silent } else { Heard::Raw(Value::Unknown) };
-                out.push(Fact { key: Key::Device(shared), value, cell });
-                continue;
+            if let Some(cell) = device.fed_by.and_then(|f| cells.output_cell(f.value)) {
+                let value = match asked.fed(d as u16) {
+                    Answer::Yes => None,
+                    Answer::No => Some(Heard::Silent),
+                    Answer::Maybe => Some(Heard::Raw(Value::Unknown)),
+                };
+                if let Some(value) = value {
+                    out.push(Fact { key: Key::Device(shared), value, cell });
+                    continue;
+                }
             }
-            self.settings(d, shared, &value, &mut out);
+            self.settings(d, shared, scene, &mut out);
         }
         for (n, device) in self.loops.iter().filter(|(_, device)| device.is_none()) {
             if let (Some(cell), None) = (self.compiled.table.cells.loop_cell(*n), device)
@@ -164,30 +169,27 @@ impl<'c> Ear<'c> {
         out
     }
 
-    fn output(&self, number: u16) -> Option<(u16, u16)> {
-        let cells = &self.compiled.table.cells.list;
-        cells.iter().position(|c| c.kind == CellKind::Output(number)).map(|at| (at as u16, number))
-    }
-
-    fn settings(&self, d: usize, shared: u32, value: &dyn Fn(u16) -> Value, out: &mut Vec<Fact>) {
+    fn settings(&self, d: usize, shared: u32, scene: u32, out: &mut Vec<Fact>) {
         let (Some(device), Some(numbers)) = (self.compiled.book.devices.get(d), self.controls.get(d)) else { return };
         let cells = &self.compiled.table.cells;
+        let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
         for (c, (control, (number, states))) in device.controls.iter().zip(numbers).enumerate() {
             let columns = cells.of_control(d as u16, c as u16);
-            let Some(first) = columns.first().copied() else { continue };
+            let (Some(first), Some(setting)) = (columns.first().copied(), row.setting(d as u16, c as u16)) else {
+                continue;
+            };
             let steps = cells.list.get(first as usize).map_or(0, |c| c.steps);
-            let now = || columns.iter().map(|c| value(*c));
-            let listed = (0..control.states.len())
-                .find(|s| now().eq(cells.of_state(d as u16, c as u16, *s as u16).iter().copied()));
-            let heard = match (control.how.level(), value(first)) {
-                (Some((from, to)), Value::Step(step)) => level(step, steps, from, to),
-                _ if now().any(|v| v == Value::Unknown) => Heard::Raw(Value::Unknown),
-                _ => match listed.and_then(|s| states.get(s)) {
-                    Some(state) => Heard::State(*state),
-                    None if columns.len() == 1 => Heard::Raw(value(first)),
-                    None if now().all(|v| v == Value::Stays) => Heard::Raw(Value::Stays),
-                    None => Heard::Pattern(now().fold(1, |bits, v| bits * 4 + two_bits(v))),
-                },
+            let heard = match (setting, control.how.level()) {
+                (Setting::Step(step), Some((from, to))) => level(step, steps, from, to),
+                (Setting::State(state), _) => {
+                    states.get(state as usize).map_or(Heard::Raw(Value::Unknown), |state| Heard::State(*state))
+                }
+                (Setting::Unknown, _) => Heard::Raw(Value::Unknown),
+                (Setting::Stays, _) => Heard::Raw(Value::Stays),
+                (Setting::Unlisted, _) if columns.len() > 1 => {
+                    Heard::Pattern(columns.iter().fold(1, |bits, c| bits * 4 + two_bits(row.value(*c))))
+                }
+                (Setting::Foot(_) | Setting::Step(_) | Setting::Unlisted, _) => Heard::Raw(row.value(first)),
             };
             out.push(Fact { key: Key::Setting(shared, *number), value: heard, cell: first });
         }
@@ -228,22 +230,10 @@ impl<'c> Ear<'c> {
         self.control(device, control)?.states.get(at).map(|s| s.name.as_str())
     }
 
-    /// A level as the book writes it, else as computed from the stored step.
-    pub fn written(&self, scene: u32, fact: &Fact, control: &Control) -> String {
-        let Compiled { book, table, files, .. } = self.compiled;
-        let reasons = why::reasons(book, table, scene, fact.cell);
-        let said = reasons.iter().find(|r| r.live && r.value == table.value(scene, fact.cell));
-        if let Some(reason) = said {
-            return words::amount_of(files.text(reason.at)).to_owned();
-        }
-        let (Heard::Level { value, .. }, Some((from, _))) = (fact.value, control.how.level()) else {
-            return String::new();
-        };
-        // To one decimal of the unit that the range is written in.
-        let unit = amount::show(from);
-        let unit = unit.split_once(' ').map_or("", |(_, unit)| unit);
-        let one = Amount::read(&format!("1 {unit}")).map_or(1.0, Amount::value);
-        format!("{} {unit}", (value / one * 10.0).round() / 10.0)
+    /// The amount that a level stands at.
+    pub fn level(&self, scene: u32, device: usize, control: u32) -> Option<Amount> {
+        let at = self.controls.get(device)?.iter().position(|(number, _)| *number == control)?;
+        Row::of(&self.compiled.book, &self.compiled.table, scene).amount(device as u16, at as u16)
     }
 }
 

@@ -10,6 +10,7 @@ use super::pairs::Matched;
 use super::stored::{Store, Wire, columns, memory};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::settle::{Answer, Row};
 
 /// What the work reaches.
 #[derive(Clone, Debug, Default)]
@@ -92,8 +93,7 @@ pub fn walk(new: &Compiled, work: &[Work], rewired: &BTreeSet<u16>) -> Walk {
             seen.extend(stored.map(&mut number));
         }
         for n in rewired {
-            let on = new.table.cells.loop_cell(*n).map(|cell| new.table.value(row.scene, cell));
-            if on == Some(crate::settle::Value::On) {
+            if Row::of(&new.book, &new.table, row.scene).engaged(*n) == Answer::Yes {
                 seen.push(number(Change(Wire::Loop(*n), Store::On)));
             }
         }

@@ -10,7 +10,9 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 use serde::Serialize;
 
 use crate::Compiled;
-use crate::study::messages::{self, CLOCKS, Message, Sent};
+use crate::settle::Row;
+use crate::settle::bytes::{Message, Sent};
+use crate::study::messages::{self, CLOCKS};
 use crate::study::walk::Walked;
 
 /// Ticks in a quarter note.
@@ -75,7 +77,7 @@ pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) 
         }
         let scene = book.scene(change.to.scene).map_or("", |s| &s.name);
         out.push((now, Event::Marker(format!("{} / {label}: {scene}", song.title))));
-        for sent in messages::of_scene(book, &compiled.table, change.to.scene) {
+        for sent in Row::of(book, &compiled.table, change.to.scene).bytes() {
             out.extend(sent.messages.iter().map(|m| (now, Event::Channel(sent.channel, *m))));
         }
         now += QUARTERS * u32::from(TICKS);
@@ -140,7 +142,7 @@ pub fn all(compiled: &Compiled) -> All {
     let book = &compiled.book;
     let range = book.switcher.as_ref().and_then(|s| s.slots);
     let presets = compiled.presets.iter().map(|preset| {
-        let sent = messages::of_scene(book, &compiled.table, preset.scene);
+        let sent = Row::of(book, &compiled.table, preset.scene).bytes();
         let bytes: usize = sent.iter().map(|s| s.bytes().len()).sum();
         Preset {
             slot: preset.slot.zip(range).map(|(slot, range)| range.show(slot)),

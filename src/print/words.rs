@@ -2,10 +2,8 @@
 
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::words::amount_of;
-use crate::book::{Control, Device, DeviceKind, How, LevelValue, What};
-use crate::settle::why::reasons;
-use crate::settle::{CellKind, Value};
+use crate::book::{Control, Device, DeviceKind, How, What, amount};
+use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 /// One line a scene, in the order of the table.
 pub fn table(compiled: &Compiled) -> String {
@@ -26,7 +24,7 @@ pub fn table(compiled: &Compiled) -> String {
 /// What a scene sounds like: "filter off, drive on, combo on lead, foot moves tremolo depth from the
 /// heel".
 pub fn scene(compiled: &Compiled, scene: u32) -> String {
-    let row = Row { compiled, scene };
+    let row = Words { compiled, scene, row: Row::of(&compiled.book, &compiled.table, scene) };
     let mut says = Vec::new();
     row.outputs(&mut says);
     let mut devices: Vec<(usize, &Device)> = compiled.book.devices.iter().enumerate().collect();
@@ -41,14 +39,15 @@ pub fn scene(compiled: &Compiled, scene: u32) -> String {
     if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") }
 }
 
-struct Row<'c> {
+struct Words<'c> {
     compiled: &'c Compiled,
     scene: u32,
+    row: Row<'c>,
 }
 
-impl Row<'_> {
+impl Words<'_> {
     fn value(&self, cell: u16) -> Value {
-        self.compiled.table.value(self.scene, cell)
+        self.row.value(cell)
     }
 
     /// Every output off, or the amps that do not sound.
@@ -74,19 +73,13 @@ impl Row<'_> {
     }
 
     fn device(&self, number: u16, device: &Device, says: &mut Vec<String>, feet: &mut Vec<String>) {
-        let column = device.loop_at.and_then(|l| self.compiled.table.cells.loop_cell(l.value));
-        match column.map(|c| self.value(c)) {
-            Some(Value::On) => {}
-            Some(Value::Off) => {
-                // Off is worth a word where the scene that this one comes from has it on.
-                if column.is_some_and(|c| self.parent_has(c)) {
-                    says.push(format!("{} off", device.name));
-                }
-                return;
-            }
-            Some(_) => return says.push(format!("{} unknown", device.name)),
-            None if !device.always() => return,
-            None => {}
+        let column = self.compiled.table.cells.loop_of(number);
+        match (self.row.sounds(number), column) {
+            (Answer::Yes, _) => {}
+            // Off is worth a word where the scene that this one comes from has it on.
+            (Answer::No, _) if self.parent_has(number) => return says.push(format!("{} off", device.name)),
+            (Answer::Maybe, Some(_)) => return says.push(format!("{} unknown", device.name)),
+            (Answer::No | Answer::Maybe, _) => return,
         }
         let mut on = Vec::new();
         for (c, control) in device.controls.iter().enumerate() {
@@ -100,17 +93,10 @@ impl Row<'_> {
         }
     }
 
-    /// An amp whose output is off.
-    fn quiet(&self, device: &Device) -> bool {
-        let output = device.fed_by.map(|f| CellKind::Output(f.value));
-        let cells = self.compiled.table.cells.list.iter().zip(0u16..);
-        let mut its = cells.filter(|(cell, _)| Some(cell.kind) == output);
-        its.any(|(_, c)| self.value(c) == Value::Off)
-    }
-
-    fn parent_has(&self, column: u16) -> bool {
-        let parent = self.compiled.book.scene(self.scene).and_then(|s| s.parent);
-        parent.is_some_and(|p| self.compiled.table.value(p, column) == Value::On)
+    fn parent_has(&self, device: u16) -> bool {
+        let Compiled { book, table, .. } = self.compiled;
+        let parent = book.scene(self.scene).and_then(|s| s.parent);
+        parent.is_some_and(|p| Row::of(book, table, p).sounds(device) == Answer::Yes)
     }
 
     fn control(
@@ -121,58 +107,43 @@ impl Row<'_> {
         on: &mut Vec<String>,
         feet: &mut Vec<String>,
     ) {
-        let cells = &self.compiled.table.cells;
-        let columns = cells.of_control(d, c);
-        let values: Vec<Value> = columns.iter().map(|c| self.value(*c)).collect();
-        let Some(first) = values.first() else { return };
+        let Some(setting) = self.row.setting(d, c) else { return };
         let name = &control.name;
         let full = format!("{} {name}", device.name);
-        if values.contains(&Value::Unknown) {
-            return on.push(format!("{name} unknown"));
+        match setting {
+            Setting::Unknown => return on.push(format!("{name} unknown")),
+            Setting::Stays => return on.push(format!("{name} stays as it is")),
+            // Nobody hears how a silent amp is set.
+            _ if self.row.fed(d) == Answer::No => return,
+            _ => {}
         }
-        if values.iter().all(|v| *v == Value::Stays) {
-            return on.push(format!("{name} stays as it is"));
-        }
-        if self.quiet(device) {
-            return;
-        }
-        let from = match first {
-            Value::Foot => Some(""),
-            Value::FromHeel => Some(" from the heel"),
-            Value::FromToe => Some(" from the toe"),
-            _ => None,
-        };
-        if let Some(from) = from {
-            return feet.push(format!("foot moves {full}{from}"));
-        }
-        if control.how.level().is_some() {
-            let level = columns.first().map_or(String::new(), |c| self.level(*c));
-            return match control.how {
-                How::FootLevel { .. } => feet.push(format!("foot sets {full} to {level}")),
-                _ => on.push(format!("{name} {level}")),
-            };
-        }
-        let listed = (0..control.states.len()).find(|s| cells.of_state(d, c, *s as u16) == values.as_slice());
-        let Some(state) = listed.and_then(|s| control.states.get(s)) else {
-            return on.push(format!("{name} in no state it knows"));
+        let how = match setting {
+            Setting::Foot(from) => {
+                let from = match from {
+                    Value::FromHeel => " from the heel",
+                    Value::FromToe => " from the toe",
+                    _ => "",
+                };
+                return feet.push(format!("foot moves {full}{from}"));
+            }
+            Setting::Step(_) => self.level(d, c),
+            Setting::State(state) => control.states.get(state as usize).map_or(String::new(), |s| s.name.clone()),
+            _ => return on.push(format!("{name} in no state it knows")),
         };
         match control.how {
-            How::Foot => feet.push(format!("foot sets {full} to {}", state.name)),
+            How::Foot | How::FootLevel { .. } => feet.push(format!("foot sets {full} to {how}")),
             // An amp has one channel, and is on it.
-            _ if device.kind == DeviceKind::Amp && name == "channel" => on.push(format!("on {}", state.name)),
-            _ => on.push(format!("{name} {}", state.name)),
+            _ if device.kind == DeviceKind::Amp && name == "channel" => on.push(format!("on {how}")),
+            _ => on.push(format!("{name} {how}")),
         }
     }
 
-    /// A level as its statement was written: the pedal's own value, or where its port stands.
-    fn level(&self, column: u16) -> String {
-        let Compiled { book, table, files, .. } = self.compiled;
-        let live = reasons(book, table, self.scene, column).into_iter().find(|r| r.live);
-        let said = live.and_then(|r| book.sayings.get(r.saying as usize));
-        match said.map(|s| (s.what, amount_of(files.text(s.at)))) {
-            Some((What::Level { .. }, amount)) => amount.to_owned(),
-            Some((What::Port { value: LevelValue::Step(_), .. }, amount)) => format!("at {amount} of its travel"),
-            _ => "unknown".to_owned(),
+    /// A level as it was said: the pedal's own value, or where its port stands.
+    fn level(&self, device: u16, control: u16) -> String {
+        let cell = self.compiled.table.cells.of_control(device, control).first();
+        match cell.and_then(|cell| self.row.said(*cell)) {
+            Some((What::Port { .. }, travel)) => format!("at {} of its travel", amount::show(travel)),
+            _ => self.row.amount(device, control).map_or("unknown".to_owned(), amount::show),
         }
     }
 
@@ -190,7 +161,10 @@ impl Row<'_> {
                 }
                 CellKind::Contact(contact) => says.push(bare_contact(contact, value)),
                 CellKind::Port(number) => says.push(match value {
-                    Value::Step(_) => format!("expression {number} {}", self.level(c)),
+                    Value::Step(_) => {
+                        let said = self.row.said(c).map_or("unknown".to_owned(), |(_, travel)| amount::show(travel));
+                        format!("expression {number} at {said} of its travel")
+                    }
                     Value::Stays => format!("expression {number} stays as it is"),
                     v if v.foot() => format!("foot moves expression {number}"),
                     _ => format!("expression {number} unknown"),

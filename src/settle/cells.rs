@@ -1,7 +1,7 @@
 //! The columns: what a preset stores, in board order, and what only a hand or foot does.
 
 use crate::book::device::Contact;
-use crate::book::{Book, ContactValue, Control, How, What};
+use crate::book::{Book, ContactValue, Control, Device, How, What};
 
 use super::value::Value;
 
@@ -39,6 +39,19 @@ pub struct Cell {
     pub unsaid: Value,
 }
 
+/// What decides whether a device sounds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Through {
+    /// The loop in this column.
+    Loop(u16),
+    /// Nothing: it is an amp or a buffer, or always on in no loop.
+    Always,
+    /// Nothing: it sits in no loop.
+    Nowhere,
+    /// What its description says of it could not be understood.
+    Unknown,
+}
+
 /// All columns of a board.
 #[derive(Clone, Debug, Default)]
 pub struct Cells {
@@ -48,6 +61,8 @@ pub struct Cells {
     jacks: u16,
     ports: u16,
     outputs: u16,
+    /// For each device: what decides whether it sounds.
+    through: Vec<Through>,
     /// All controls, device by device.
     controls: Vec<Wired>,
     /// For each device: the first of its controls; then how many there are in all.
@@ -127,6 +142,7 @@ impl Cells {
     fn connect(&mut self, book: &Book) {
         for (d, device) in book.devices.iter().enumerate() {
             self.first.push(self.controls.len());
+            self.through.push(self.way(device));
             for (c, control) in device.controls.iter().enumerate() {
                 let columns = self.columns(d as u16, c as u16, control);
                 for column in &columns {
@@ -144,6 +160,17 @@ impl Cells {
             }
         }
         self.first.push(self.controls.len());
+    }
+
+    fn way(&self, device: &Device) -> Through {
+        match device.loop_at.and_then(|l| self.loop_cell(l.value)) {
+            Some(column) => Through::Loop(column),
+            // The switcher's own description is at fault.
+            None if device.loop_at.is_some() => Through::Unknown,
+            None if device.always() => Through::Always,
+            None if device.faulty => Through::Unknown,
+            None => Through::Nowhere,
+        }
     }
 
     fn columns(&self, d: u16, c: u16, control: &Control) -> Vec<u16> {
@@ -198,6 +225,16 @@ impl Cells {
         self.controls.get(at).filter(|_| self.first.get(device as usize + 1).is_some_and(|next| at < *next))
     }
 
+    /// What decides whether a device sounds.
+    pub fn through(&self, device: u16) -> Through {
+        self.through.get(device as usize).copied().unwrap_or(Through::Nowhere)
+    }
+
+    /// The column of the loop that a device sits in.
+    pub fn loop_of(&self, device: u16) -> Option<u16> {
+        if let Through::Loop(column) = self.through(device) { Some(column) } else { None }
+    }
+
     /// The columns of a control.
     pub fn of_control(&self, device: u16, control: u16) -> &[u16] {
         self.wired(device, control).map_or(&[], |w| &w.columns)
@@ -206,6 +243,11 @@ impl Cells {
     /// What a state of a control puts in the control's columns.
     pub fn of_state(&self, device: u16, control: u16, state: u16) -> &[Value] {
         self.wired(device, control).and_then(|w| w.states.get(state as usize)).map_or(&[], |values| values)
+    }
+
+    /// What each state of a control puts in its columns.
+    pub(super) fn states(&self, device: u16, control: u16) -> &[Box<[Value]>] {
+        self.wired(device, control).map_or(&[], |w| &w.states)
     }
 
     /// Calls `each` with every column that a saying settles, and the value it puts there.
@@ -227,10 +269,7 @@ impl Cells {
                 one(self.contact_cell(jack, ring), value);
             }
             What::Port { port, value } => one(self.port_cell(port), value.into()),
-            What::Output { number, on } => {
-                let known = number >= 1 && number <= self.outputs;
-                one(known.then(|| self.first_output() + number - 1), Value::of(on));
-            }
+            What::Output { number, on } => one(self.output_cell(number), Value::of(on)),
             What::Mute => (0..self.outputs).for_each(|n| each(self.first_output() + n, Value::Off)),
             What::Choice { device, control, state } => {
                 let Some(Wired { columns, states }) = self.wired(device, control) else { return };

@@ -4,17 +4,9 @@ use fixedbitset::FixedBitSet;
 
 use super::fault::Fault;
 use super::ranks::{NOBODY, State};
+use super::row::{Answer, Setting};
 use super::{Cell, Cells, Value};
 use crate::book::{Book, Control, How, Scene};
-
-/// Whether a device sounds in a row.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Sounds {
-    No,
-    /// Its loop is unknown, or its description is.
-    Maybe,
-    Yes,
-}
 
 /// What is known of a row before it is judged.
 pub(super) struct Said<'s> {
@@ -29,9 +21,8 @@ pub(super) struct Said<'s> {
 /// Finishes rows one after the other.
 pub(super) struct Judge<'b> {
     book: &'b Book,
-    /// For each device: its loop's column.
-    loops: Vec<Option<u16>>,
-    sounds: Vec<Sounds>,
+    /// For each device: whether it sounds in the row at hand.
+    sounds: Vec<Answer>,
     columns: Vec<Column>,
     controls: Vec<Wanted<'b>>,
     settled: FixedBitSet,
@@ -62,7 +53,6 @@ struct Wanted<'b> {
 
 impl<'b> Judge<'b> {
     pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &State) -> Judge<'b> {
-        let loops = book.devices.iter().map(|d| d.loop_at.and_then(|l| cells.loop_cell(l.value))).collect();
         let column = |(c, cell): (usize, &Cell)| {
             let mut reach = 0;
             for said in default.claims(c as u16).filter_map(|s| book.sayings.get(s as usize)) {
@@ -85,8 +75,7 @@ impl<'b> Judge<'b> {
         });
         Judge {
             book,
-            loops,
-            sounds: vec![Sounds::No; book.devices.len()],
+            sounds: vec![Answer::No; book.devices.len()],
             columns: cells.list.iter().enumerate().map(column).collect(),
             controls: controls.collect(),
             settled: FixedBitSet::with_capacity(cells.len()),
@@ -120,7 +109,7 @@ impl<'b> Judge<'b> {
             }
             *slot = if by == NOBODY && !scene.faulty && column.users.is_empty() { column.unsaid } else { value };
         }
-        self.listen(row);
+        self.listen(cells, row);
         self.free_or_unknown(row);
         if !scene.faulty && !scene.double {
             self.complain(cells, id, row, faults);
@@ -149,22 +138,15 @@ impl<'b> Judge<'b> {
         found
     }
 
-    fn listen(&mut self, row: &[Value]) {
-        let known = self.book.devices.iter().zip(&self.loops);
-        for (sounds, (device, column)) in self.sounds.iter_mut().zip(known) {
-            *sounds = match column.and_then(|c| row.get(c as usize)) {
-                Some(Value::On) => Sounds::Yes,
-                Some(Value::Off) => Sounds::No,
-                Some(_) => Sounds::Maybe,
-                None if device.always() => Sounds::Yes,
-                None if device.faulty => Sounds::Maybe,
-                None => Sounds::No,
-            };
+    fn listen(&mut self, cells: &Cells, row: &[Value]) {
+        let held = |column: u16| row.get(column as usize).copied().unwrap_or(Value::Unknown);
+        for (sounds, device) in self.sounds.iter_mut().zip(0u16..) {
+            *sounds = cells.sounds(device, held);
         }
     }
 
-    fn sounds(&self, device: u16) -> Sounds {
-        self.sounds.get(device as usize).copied().unwrap_or(Sounds::No)
+    fn sounds(&self, device: u16) -> Answer {
+        self.sounds.get(device as usize).copied().unwrap_or(Answer::No)
     }
 
     fn free_or_unknown(&mut self, row: &mut [Value]) {
@@ -172,11 +154,11 @@ impl<'b> Judge<'b> {
         for (c, (slot, column)) in row.iter_mut().zip(&self.columns).enumerate() {
             let Some(sounds) = column.users.iter().map(|device| self.sounds(*device)).max() else { continue };
             let settled = self.settled.contains(c);
-            if sounds == Sounds::No {
+            if sounds == Answer::No {
                 self.free.insert(c);
             }
             if !settled {
-                *slot = if sounds == Sounds::No { column.rest } else { Value::Unknown };
+                *slot = if sounds == Answer::No { column.rest } else { Value::Unknown };
             }
         }
     }
@@ -184,7 +166,7 @@ impl<'b> Judge<'b> {
     fn complain(&self, cells: &Cells, id: u32, row: &[Value], faults: &mut Vec<Fault>) {
         for Wanted { device, control, how, columns } in &self.controls {
             let (device, control) = (*device, *control);
-            if self.sounds(device) != Sounds::Yes {
+            if self.sounds(device) != Answer::Yes {
                 continue;
             }
             if columns.iter().any(|c| !self.settled.contains(*c as usize)) {
@@ -197,11 +179,9 @@ impl<'b> Judge<'b> {
                 if columns.iter().any(held) {
                     faults.push(Fault::PatternUnknown { scene: id, device, control });
                 }
-            } else if let How::Remote { .. } = how.how {
-                let now = || columns.iter().map(|c| row.get(*c as usize).copied().unwrap_or(Value::Unknown));
-                let mut states = 0..how.states.len() as u16;
-                let listed = states.any(|s| now().eq(cells.of_state(device, control, s).iter().copied()));
-                if !listed && now().all(|v| v != Value::Unknown) && !now().all(|v| v == Value::Stays) {
+            } else if matches!(how.how, How::Remote { .. }) {
+                let held = |column: u16| row.get(column as usize).copied().unwrap_or(Value::Unknown);
+                if cells.setting(device, control, held) == Some(Setting::Unlisted) {
                     faults.push(Fault::PatternUnknown { scene: id, device, control });
                 }
             }

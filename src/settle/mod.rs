@@ -1,15 +1,18 @@
 //! Book to table: what each scene stores in each cell, and which cells are free.
 
+pub mod bytes;
 pub mod cells;
 pub mod fault;
 mod judge;
 mod ranks;
+pub mod row;
 mod rows;
 pub mod value;
 pub mod why;
 
-pub use cells::{Cell, CellKind, Cells};
+pub use cells::{Cell, CellKind, Cells, Through};
 pub use fault::{Fault, Speaker};
+pub use row::{Answer, Row, Setting};
 pub use value::Value;
 
 use rustc_hash::FxHashMap;

@@ -99,10 +99,7 @@ impl<'t> Binder<'t> {
                 }
                 _ => return,
             },
-            None => {
-                let percent = |mantissa| Amount { mantissa, ten: 0, dimension: Dimension::Percent };
-                (percent(0), percent(100))
-            }
+            None => (Amount::percent(0), Amount::percent(100)),
         };
         let numbers: Vec<View<'t>> = how.all(Kind::Number).collect();
         match how.kind() {

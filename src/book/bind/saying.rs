@@ -11,7 +11,6 @@ use crate::book::{ContactValue, Fault, LevelValue, Mix, Saying, What};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
-use crate::syntax::units::Dimension;
 
 /// Steps of a MIDI controller: 7 bits of data (MIDI 1.0 Detailed Specification, table III).
 const CC_STEPS: u16 = 128;
@@ -32,6 +31,12 @@ impl<'t> Binder<'t> {
     fn push(&mut self, what: What, at: Span) -> bool {
         self.book.sayings.push(Saying { what, at });
         true
+    }
+
+    /// A level at a step; the amount said is kept beside it.
+    fn push_level(&mut self, what: impl FnOnce(LevelValue) -> What, at: Span, (step, said): (u16, Amount)) -> bool {
+        self.book.amounts.push((self.book.sayings.len() as u32, said));
+        self.push(what(LevelValue::Step(step)), at)
     }
 
     fn saying(&mut self, view: View<'t>) -> bool {
@@ -122,9 +127,10 @@ impl<'t> Binder<'t> {
     fn port_at(&mut self, view: View<'t>) -> bool {
         let Some(port) = view.child(Kind::Number).and_then(|n| self.jack_number(n, "expression")) else { return false };
         let value = if let Some(quantity) = view.child(Kind::Quantity) {
-            let percent = |mantissa| Amount { mantissa, ten: 0, dimension: Dimension::Percent };
+            let travel = (Amount::percent(0), Amount::percent(100));
             let steps = self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
-            self.step(quantity, || "an expression port".to_owned(), (percent(0), percent(100)), None, steps)
+            let read = self.step(quantity, || "an expression port".to_owned(), travel, None, steps);
+            return read.is_some_and(|read| self.push_level(|value| What::Port { port, value }, view.span(), read));
         } else if view.says("stays") {
             Some(LevelValue::Stays)
         } else {
@@ -154,14 +160,14 @@ impl<'t> Binder<'t> {
         range: (Amount, Amount),
         there: Option<Span>,
         steps: u16,
-    ) -> Option<LevelValue> {
+    ) -> Option<(u16, Amount)> {
         let said = self.measure(quantity, range.0.dimension)?;
         let step = said.value.step(range.0, range.1, steps);
         if step.is_none() {
             let range = format!("from {} to {}", amount::show(range.0), amount::show(range.1));
             self.faults.push(Fault::OutOfRange { at: said.at, what: what(), range, there });
         }
-        step.map(LevelValue::Step)
+        step.map(|step| (step, said.value))
     }
 
     fn setting(&mut self, view: View<'t>) -> bool {
@@ -236,9 +242,10 @@ impl<'t> Binder<'t> {
             _ => CC_STEPS,
         };
         let what = || format!("`{}`", control.name);
-        let value = self.step(quantity, what, range, Some(control.at), steps);
+        let read = self.step(quantity, what, range, Some(control.at), steps);
         let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
-        value.is_some_and(|value| reached && self.push(What::Level { device, control: number, value }, view.span()))
+        let what = |value| What::Level { device, control: number, value };
+        read.is_some_and(|read| reached && self.push_level(what, view.span(), read))
     }
 
     fn foot_reaches(&mut self, control: &Control, device: usize, at: Span) -> bool {

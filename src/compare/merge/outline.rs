@@ -245,7 +245,7 @@ pub(super) fn canon(view: View<'_>) -> String {
         return format!("({} {})", view.kind().name(), inner.join(" "));
     }
     match view.kind() {
-        Kind::Quantity => Amount::read(view.text()).map_or_else(|| view.text().to_owned(), amount::show),
+        Kind::Quantity => Amount::read(view.text()).map_or_else(|| view.text().to_owned(), amount::size),
         Kind::Text => view.text().to_owned(),
         _ => view.text().split_whitespace().collect::<Vec<_>>().join(" "),
     }

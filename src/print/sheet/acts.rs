@@ -5,8 +5,8 @@ use rustc_hash::FxHashMap;
 use super::tempo;
 use super::{Act, ActKind};
 use crate::Compiled;
-use crate::book::{Note, Part, Song};
-use crate::settle::{CellKind, Value};
+use crate::book::{Note, Part, Song, amount};
+use crate::settle::{CellKind, Row, Value};
 
 /// How the feet have left the pedals since the song began. Each song starts from nothing: the one before may be left out.
 #[derive(Default)]
@@ -83,12 +83,13 @@ fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
 fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String {
     let Some(cell) = compiled.table.cells.list.get(column as usize) else { return String::new() };
     let CellKind::ByFoot { device, control } = cell.kind else { return String::new() };
+    let amount = Row::of(&compiled.book, &compiled.table, scene).amount(device, control);
     let device = compiled.book.devices.get(device as usize);
     let control = device.and_then(|d| d.controls.get(control as usize));
     let (device, control) = (device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name));
     let mut to = String::new();
-    match super::amount(compiled, scene, column) {
-        Some(written) => to = written,
+    match amount {
+        Some(amount) => to = amount::show(amount),
         None => crate::print::cell::write(&mut to, &compiled.book, cell, value),
     }
     format!("set {device} {control} to {to}")

@@ -4,6 +4,7 @@ use super::chain::{self, Stop};
 use super::{Entry, Group, Night, PresetRow, Sheet, ShownCell};
 use crate::Compiled;
 use crate::print::page::{Figure, Ink, Shape};
+use crate::settle::{Answer, Row};
 
 const STEP: f32 = 34.0;
 /// The least room for slots and names, and what a letter of them takes.
@@ -50,7 +51,7 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
                         width: 1.2,
                     });
                 }
-                Stop::Loop(number) if engaged(sheet, row, *number) => {
+                Stop::Loop(number) if engaged(compiled, row, *number) => {
                     shapes.push(wire(x - half, x + half));
                     shapes.push(Shape::Rect {
                         x: x - 13.0,
@@ -63,7 +64,7 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
                     shapes.push(words(x, middle + 3.2, 9.0, Ink::White, true, &label(sheet, *number)));
                 }
                 Stop::Loop(_) => shapes.push(wire(x - half, x + half)),
-                Stop::Out(number) if on_out(sheet, row, *number) => {
+                Stop::Out(number) if on_out(compiled, row, *number) => {
                     shapes.push(wire(x - half, x - 11.0));
                     shapes.push(Shape::Rect {
                         x: x - 11.0,
@@ -107,8 +108,8 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
 
 fn says(compiled: &Compiled, sheet: &Sheet, row: &PresetRow) -> String {
     let inside = chain::way(compiled).into_iter().filter_map(|stop| match stop {
-        Stop::Loop(number) if engaged(sheet, row, number) => Some(label(sheet, number)),
-        Stop::Out(number) if on_out(sheet, row, number) => Some(format!("out at output {number}")),
+        Stop::Loop(number) if engaged(compiled, row, number) => Some(label(sheet, number)),
+        Stop::Out(number) if on_out(compiled, row, number) => Some(format!("out at output {number}")),
         _ => None,
     });
     let inside: Vec<String> = inside.collect();
@@ -120,17 +121,12 @@ fn label(sheet: &Sheet, number: u16) -> String {
     if label.is_empty() { format!("L{number}") } else { label.to_owned() }
 }
 
-fn engaged(sheet: &Sheet, row: &PresetRow, number: u16) -> bool {
-    stored_on(sheet, row, &format!("loop-{number}"))
+fn engaged(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {
+    Row::of(&compiled.book, &compiled.table, row.id).engaged(number) == Answer::Yes
 }
 
-fn on_out(sheet: &Sheet, row: &PresetRow, number: u16) -> bool {
-    stored_on(sheet, row, &format!("output-{number}"))
-}
-
-fn stored_on(sheet: &Sheet, row: &PresetRow, name: &str) -> bool {
-    let column = sheet.columns.iter().position(|c| c.name == name);
-    column.and_then(|c| row.cells.get(c)).is_some_and(|c| c.text == "1")
+fn on_out(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {
+    Row::of(&compiled.book, &compiled.table, row.id).lets_out(number) == Answer::Yes
 }
 
 fn words(x: f32, y: f32, size: f32, ink: Ink, strong: bool, text: &str) -> Shape {

@@ -16,7 +16,7 @@ pub mod text;
 pub mod tonight;
 
 use crate::Compiled;
-use crate::book::{Slot, words};
+use crate::book::Slot;
 use crate::fill::Places;
 use crate::syntax::fingerprint::fingerprint;
 
@@ -239,13 +239,4 @@ fn trouble(compiled: &Compiled) -> Vec<WayOut> {
     let mut ways: Vec<WayOut> = ways.collect();
     ways.sort_by(|a, b| (&a.device, &a.lost).cmp(&(&b.device, &b.lost)));
     ways
-}
-
-/// The amount that a live statement gave a level of a scene, as it was written; none when a foot or nothing gave it.
-pub fn amount(compiled: &Compiled, scene: u32, cell: u16) -> Option<String> {
-    let reasons = crate::settle::why::reasons(&compiled.book, &compiled.table, scene, cell);
-    let live = reasons.iter().find(|r| r.live)?;
-    let level = compiled.book.sayings.get(live.saying as usize)?;
-    let written = matches!(level.what, crate::book::What::Level { .. } | crate::book::What::Port { .. });
-    written.then(|| words::amount_of(compiled.files.text(level.at)).to_owned())
 }

@@ -6,7 +6,7 @@ use smol_str::SmolStr;
 use crate::Compiled;
 use crate::book::amount;
 use crate::print::cell;
-use crate::settle::Value;
+use crate::settle;
 use crate::study::momentary::recovery;
 use crate::study::walk::{Change, Jump, LevelStep, Manual, Place, Takes, Totals, Walked};
 
@@ -147,7 +147,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         presses: change.presses,
         loops: change.loops.iter().map(|(n, on)| loop_moves(compiled, *n, *on)).collect(),
         contacts: change.contacts.iter().map(column).collect(),
-        manual: change.manual.iter().map(|m| manual(compiled, m)).collect(),
+        manual: change.manual.iter().map(|m| manual(compiled, change.to.scene, m)).collect(),
         feet: change.feet,
         jumps: change.jumps.iter().map(|j| jump(compiled, j)).collect(),
         level_db: match &change.level {
@@ -185,18 +185,15 @@ fn loop_moves(compiled: &Compiled, number: u16, on: bool) -> String {
     format!("{what} {}", if on { "in" } else { "out" })
 }
 
-fn manual(compiled: &Compiled, manual: &Manual) -> String {
+fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
     match manual {
         Manual::Move { device: d, control: c, value } => {
-            let found = compiled.book.devices.get(*d as usize).and_then(|d| d.controls.get(*c as usize));
             let column = compiled.table.cells.of_control(*d, *c).first();
             let column = column.and_then(|c| compiled.table.cells.list.get(*c as usize));
             let mut to = String::new();
-            match (value, found.and_then(|f| f.how.level()), column) {
-                (Value::Step(step), Some((from, end)), Some(column)) => {
-                    to = amount::at_step(*step, column.steps, from, end);
-                }
-                (value, _, Some(column)) => cell::write(&mut to, &compiled.book, column, *value),
+            match (settle::Row::of(&compiled.book, &compiled.table, scene).amount(*d, *c), column) {
+                (Some(amount), _) => to = amount::show(amount),
+                (None, Some(column)) => cell::write(&mut to, &compiled.book, column, *value),
                 _ => {}
             }
             format!("{} {} to {to}", device(compiled, *d), control(compiled, *d, *c))
@@ -215,13 +212,15 @@ fn jump(compiled: &Compiled, jump: &Jump) -> String {
     let found = compiled.book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
     let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
     let value = |step: u16| match found.and_then(|f| f.how.level()) {
-        Some((from, to)) => amount::at_step(step, steps, from, to),
+        Some((from, to)) => amount::show(amount::at_step(step, steps, from, to)),
         None => "?".to_owned(),
     };
+    let stood = settle::Row::of(&compiled.book, &compiled.table, jump.held.0).amount(d, c);
+    let stood = stood.map_or("?".to_owned(), amount::show);
     let what = format!("{} {}", device(compiled, d), control(compiled, d, c));
     match jump.takes {
-        Takes::Anywhere => format!("{what}: from {} to wherever the treadle stands", value(jump.step)),
-        Takes::From(start) => format!("{what}: from {} to {}, where the foot starts", value(jump.step), value(start)),
-        Takes::GivesBack => format!("{what}: from wherever the treadle stands to {}", value(jump.step)),
+        Takes::Anywhere => format!("{what}: from {stood} to wherever the treadle stands"),
+        Takes::From(start) => format!("{what}: from {stood} to {}, where the foot starts", value(start)),
+        Takes::GivesBack => format!("{what}: from wherever the treadle stands to {stood}"),
     }
 }

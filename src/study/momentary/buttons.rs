@@ -1,7 +1,7 @@
 //! Buttons: contacts that pulse, with the controls they turn round, and what each scene wishes of them.
 
 use crate::book::Book;
-use crate::settle::{Table, Value};
+use crate::settle::{Answer, Row, Table, Value};
 
 /// Contacts that pulse together, and every control that such a pulse moves on.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -89,17 +89,14 @@ impl Buttons {
         if values().any(|v| v == Value::Pulse) {
             return Wish::Pulse;
         }
-        let Some(device) = book.devices.get(turned.device as usize) else { return Wish::Keep };
-        let column = device.loop_at.and_then(|l| table.cells.loop_cell(l.value));
-        let heard = match column.map(|c| table.value(scene, c)) {
-            Some(Value::On) => true,
-            Some(Value::Off) => false,
-            Some(_) => return Wish::Unclear,
-            None => device.always(),
-        };
+        match Row::of(book, table, scene).sounds(turned.device) {
+            Answer::Yes => {}
+            Answer::No => return Wish::Keep,
+            Answer::Maybe => return Wish::Unclear,
+        }
         let own = table.cells.of_control(turned.device, turned.control);
         let mut wish = Wish::Keep;
-        for value in own.iter().map(|c| table.value(scene, *c)).filter(|_| heard) {
+        for value in own.iter().map(|c| table.value(scene, *c)) {
             match value {
                 Value::State(state) => wish = Wish::State((state % u16::from(turned.states)) as u8),
                 Value::Stays => {}

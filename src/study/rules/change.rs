@@ -1,8 +1,7 @@
 //! One thing that a scene may say otherwise.
 
-use crate::book::amount::{self, Amount};
 use crate::book::device::Contact;
-use crate::book::{Book, How};
+use crate::book::{Book, How, amount};
 
 /// One thing to say otherwise.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -61,13 +60,5 @@ const CC_STEPS: u16 = 128;
 fn amount_at(how: &How, step: u16, ports: u16) -> Option<String> {
     let (from, to) = how.level()?;
     let steps = if matches!(how, How::Port { .. }) { ports } else { CC_STEPS };
-    let share = f64::from(step) / f64::from(steps.max(2) - 1);
-    let value = from.value() + (to.value() - from.value()) * share;
-    let dimension = from.dimension;
-    // From thousands of the base unit down to a millionth of a millionth: picofarads count too.
-    (-15..=6).rev().find_map(|ten| {
-        let mantissa = (value / 10f64.powi(ten)).round() as i64;
-        let amount = Amount { mantissa, ten, dimension };
-        (amount.step(from, to, steps) == Some(step)).then(|| amount::show(amount))
-    })
+    Some(amount::show(amount::at_step(step, steps, from, to)))
 }

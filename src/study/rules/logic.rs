@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 
 use crate::book::rule::Clause;
 use crate::book::{Atom, Book, Bound, Form, How};
-use crate::settle::{CellKind, Cells, Value};
+use crate::settle::{CellKind, Cells, Through, Value};
 
 /// One question to a row. Cells are columns.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -91,12 +91,11 @@ impl Logic {
     pub fn of(book: &Book, cells: &Cells) -> Logic {
         let mut logic = Logic::default();
         for (d, device) in book.devices.iter().enumerate() {
-            let column = device.loop_at.and_then(|l| cells.loop_cell(l.value));
-            let sounds = match column {
-                Some(cell) => logic.ask(Ask::Is(cell, Value::On)),
-                None if device.always() => Node::Const(true),
-                None if device.faulty || device.loop_at.is_some() => logic.ask(Ask::Open("device", d as u16)),
-                None => Node::Const(false),
+            let sounds = match cells.through(d as u16) {
+                Through::Loop(cell) => logic.ask(Ask::Is(cell, Value::On)),
+                Through::Always => Node::Const(true),
+                Through::Unknown => logic.ask(Ask::Open("device", d as u16)),
+                Through::Nowhere => Node::Const(false),
             };
             logic.engaged.push(sounds);
             let controls = device.controls.iter().enumerate();

@@ -9,7 +9,7 @@ use super::change::Change;
 use super::logic::{Ask, Logic, Truth};
 use super::world::World;
 use crate::book::{Book, How};
-use crate::settle::{CellKind, Table, Value, why};
+use crate::settle::{Answer, CellKind, Table, Value, why};
 
 /// Longer changes than this are no help on stage.
 pub const LONGEST: usize = 3;
@@ -147,7 +147,7 @@ impl Search<'_> {
     fn claimed(&self, values: &[(u16, Value)]) -> Vec<u16> {
         let mut cells: Vec<u16> = values.iter().map(|(cell, _)| *cell).collect();
         for (d, device) in self.book.devices.iter().enumerate() {
-            let column = device.loop_at.and_then(|l| self.table.cells.loop_cell(l.value));
+            let column = self.table.cells.loop_of(d as u16);
             if column.is_some_and(|c| values.iter().any(|(cell, _)| *cell == c)) {
                 let controls = 0..device.controls.len();
                 cells.extend(controls.flat_map(|c| self.table.cells.of_control(d as u16, c as u16)));
@@ -171,15 +171,11 @@ impl Search<'_> {
         }
         let table = self.table;
         let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
-        let sounds = |device: u16| {
-            let device = self.book.devices.get(device as usize)?;
-            let Some(column) = device.loop_at.and_then(|l| table.cells.loop_cell(l.value)) else {
-                return Some(device.always());
-            };
+        let held = |column: u16| {
             let chosen = values.iter().find(|(c, _)| *c == column).map(|(_, value)| *value);
-            Some(chosen.unwrap_or(table.value(self.scene, column)) == Value::On)
+            chosen.unwrap_or(table.value(self.scene, column))
         };
-        if !users.is_empty() && users.iter().all(|(device, _)| sounds(*device) == Some(false)) {
+        if !users.is_empty() && users.iter().all(|(device, _)| table.cells.sounds(*device, held) == Answer::No) {
             return None;
         }
         Some(if table.is_free(self.scene, cell) {
@@ -204,8 +200,7 @@ impl Search<'_> {
         }
         // What is bypassed leaves its cells free: the longer way round, so offered last.
         for (device, _) in cells.iter().filter_map(|c| self.table.cells.list.get(*c as usize)).flat_map(|c| &c.users) {
-            let loop_at = self.book.devices.get(*device as usize).and_then(|d| d.loop_at).map(|l| l.value);
-            if let Some(cell) = loop_at.and_then(|n| self.table.cells.loop_cell(n)) {
+            if let Some(cell) = self.table.cells.loop_of(*device) {
                 self.of_cell(cell, values, &mut add);
             }
         }

@@ -33,8 +33,8 @@ pub struct Jump {
     pub port: u16,
     /// The device and its level.
     pub level: (u16, u16),
-    /// The stored step, before or after.
-    pub step: u16,
+    /// The scene whose row holds it, before or after, and the stored step.
+    pub held: (u32, u16),
     /// How.
     pub takes: Takes,
 }
@@ -71,7 +71,8 @@ pub(super) fn treadles(ground: &Ground<'_>, from: u32, to: u32, same: bool, chan
         };
         let level = ground.table.cells.list.get(*column as usize).and_then(|c| c.users.first().copied());
         if let (Some((step, takes)), Some(level)) = (found, level) {
-            change.jumps.push(Jump { port: *column, level, step, takes });
+            let scene = if takes == Takes::GivesBack { to } else { from };
+            change.jumps.push(Jump { port: *column, level, held: (scene, step), takes });
         }
     }
 }

@@ -10,7 +10,7 @@ use rustc_hash::FxHashSet;
 
 use crate::book::{Book, Slot};
 use crate::fill::{Places, Preset};
-use crate::settle::{CellKind, Table, Value};
+use crate::settle::{Answer, CellKind, Row, Table, Value};
 use crate::study::ways::{self, Run};
 
 /// A place in a run: the scene of a part, and where its preset stands.
@@ -256,11 +256,7 @@ impl<'b> Ground<'b> {
 
     /// A device sounds in a scene.
     fn sounds(&self, scene: u32, device: u16) -> bool {
-        let Some(found) = self.book.devices.get(device as usize) else { return false };
-        match found.loop_at.and_then(|l| self.table.cells.loop_cell(l.value)) {
-            Some(column) => self.table.value(scene, column) == Value::On,
-            None => found.always(),
-        }
+        Row::of(self.book, self.table, scene).sounds(device) == Answer::Yes
     }
 }
 

@@ -1,0 +1,151 @@
+//! What a settled row answers: does a device sound, how does a control stand, at what amount is a level. The one place
+//! that knows; whoever asks it of another row (one being laid, one that only might be) asks [`Cells`].
+
+use super::cells::{Cells, Through};
+use super::value::Value;
+use super::{Table, why};
+use crate::book::{Amount, Book, Control, What, amount};
+
+/// The answer to a question about a row.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Answer {
+    /// It is not so.
+    No,
+    /// Nobody knows: what decides it is unknown.
+    Maybe,
+    /// It is so.
+    Yes,
+}
+
+impl Answer {
+    /// What a cell says that is on or off.
+    fn of(value: Value) -> Answer {
+        match value {
+            Value::On => Answer::Yes,
+            Value::Off => Answer::No,
+            _ => Answer::Maybe,
+        }
+    }
+}
+
+/// How a control or level stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Setting {
+    /// On one of its states: the first that its columns match.
+    State(u16),
+    /// A level on a stored step; [`Row::amount`] tells what was said.
+    Step(u16),
+    /// The foot holds it: `Foot`, `FromHeel` or `FromToe`.
+    Foot(Value),
+    /// Nothing is sent: it stays as it is.
+    Stays,
+    /// In no state that it lists.
+    Unlisted,
+    /// Nobody knows.
+    Unknown,
+}
+
+impl Cells {
+    /// Whether a device sounds: the signal passes through it, so that its controls matter. That its amp's output may be
+    /// off is another question.
+    pub fn sounds(&self, device: u16, held: impl FnOnce(u16) -> Value) -> Answer {
+        match self.through(device) {
+            Through::Loop(column) => Answer::of(held(column)),
+            Through::Always => Answer::Yes,
+            Through::Nowhere => Answer::No,
+            Through::Unknown => Answer::Maybe,
+        }
+    }
+
+    /// How a control or level stands; None when a preset stores nothing of it.
+    pub fn setting(&self, device: u16, control: u16, held: impl Fn(u16) -> Value) -> Option<Setting> {
+        let columns = self.of_control(device, control);
+        let now = || columns.iter().map(|column| held(*column));
+        let first = now().next()?;
+        Some(match first {
+            Value::Step(step) => Setting::Step(step),
+            held if held.foot() => Setting::Foot(held),
+            _ if now().any(|v| v == Value::Unknown) => Setting::Unknown,
+            _ if now().all(|v| v == Value::Stays) => Setting::Stays,
+            _ => {
+                let mut states = self.states(device, control).iter().zip(0u16..);
+                let listed = states.find(|(values, _)| now().eq(values.iter().copied()));
+                listed.map_or(Setting::Unlisted, |(_, state)| Setting::State(state))
+            }
+        })
+    }
+}
+
+/// A row, with what is needed to ask it.
+#[derive(Clone, Copy)]
+pub struct Row<'r> {
+    pub(super) book: &'r Book,
+    pub(super) table: &'r Table,
+    pub(super) scene: u32,
+    values: &'r [Value],
+}
+
+impl<'r> Row<'r> {
+    /// The row of a scene.
+    pub fn of(book: &'r Book, table: &'r Table, scene: u32) -> Row<'r> {
+        Row { book, table, scene, values: table.row(scene) }
+    }
+
+    /// What settling put in a cell.
+    pub fn value(&self, cell: u16) -> Value {
+        self.values.get(cell as usize).copied().unwrap_or(Value::Unknown)
+    }
+
+    /// Whether a device sounds in it.
+    pub fn sounds(&self, device: u16) -> Answer {
+        self.table.cells.sounds(device, |column| self.value(column))
+    }
+
+    /// Whether a loop is engaged.
+    pub fn engaged(&self, number: u16) -> Answer {
+        self.table.cells.loop_cell(number).map_or(Answer::No, |column| Answer::of(self.value(column)))
+    }
+
+    /// Whether an output is on.
+    pub fn lets_out(&self, number: u16) -> Answer {
+        self.table.cells.output_cell(number).map_or(Answer::No, |column| Answer::of(self.value(column)))
+    }
+
+    /// Whether what feeds an amp is on; a device that no output feeds is never cut off.
+    pub fn fed(&self, device: u16) -> Answer {
+        let fed_by = self.book.devices.get(device as usize).and_then(|d| d.fed_by);
+        fed_by.map_or(Answer::Yes, |output| self.lets_out(output.value))
+    }
+
+    /// How a control or level stands; None when a preset stores nothing of it.
+    pub fn setting(&self, device: u16, control: u16) -> Option<Setting> {
+        self.table.cells.setting(device, control, |column| self.value(column))
+    }
+
+    /// The statement behind a level or a port that holds a step, and the amount it says: of the level's own range, or of
+    /// a port's travel.
+    pub fn said(&self, cell: u16) -> Option<(What, Amount)> {
+        let held = self.value(cell);
+        let reasons = why::reasons(self.book, self.table, self.scene, cell);
+        let said = reasons.iter().find(|r| r.live && r.value == held)?;
+        Some((self.book.sayings.get(said.saying as usize)?.what, self.book.amount(said.saying)?))
+    }
+
+    /// The amount that a level stands at: as it was said; where the port's travel was said, or nothing, what comes to
+    /// the same.
+    pub fn amount(&self, device: u16, control: u16) -> Option<Amount> {
+        let cell = *self.table.cells.of_control(device, control).first()?;
+        let (from, to) = self.control(device, control)?.how.level()?;
+        let Value::Step(step) = self.value(cell) else { return None };
+        match self.said(cell) {
+            Some((What::Level { .. }, said)) => Some(said),
+            Some((_, travel)) => amount::along(from, to, travel),
+            None => None,
+        }
+        .or_else(|| Some(amount::at_step(step, self.table.cells.list.get(cell as usize)?.steps, from, to)))
+    }
+
+    fn control(&self, device: u16, control: u16) -> Option<&'r Control> {
+        self.book.devices.get(device as usize)?.controls.get(control as usize)
+    }
+}
