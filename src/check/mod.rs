@@ -83,6 +83,7 @@ rules! {
     loop_claimed_twice "loop-claimed-twice"
     loop_empty "loop-empty"
     loop_missing "loop-missing"
+    marks_left "marks-left"
     missing_value "missing-value"
     name_reserved "name-reserved"
     names_alike "names-alike"
@@ -158,6 +159,11 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
     unclear.dedup();
     for diagnostic in out.iter_mut().filter(|d| d.code != "line-end-unclear" && unclear.contains(&d.at.file)) {
         diagnostic.fix = None;
+    }
+    let marked = marks_left::files(facts);
+    if !marked.is_empty() {
+        let other = |d: &Diagnostic| !marked.contains(&d.at.file) && read_wrong(facts, d.at);
+        out.retain(|d| d.code == "marks-left" || other(d));
     }
     let mut allowed = allowing::take(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));

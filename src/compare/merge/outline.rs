@@ -1,252 +1,283 @@
-//! A file as a list of statements, each with a key, its comments, and the statements in its block.
+//! A text cut into pieces: every statement with the comments above and behind it, every comment that stands for
+//! itself, and what lies between. The pieces of a list, one behind the other, are its text byte for byte.
 
 use super::Side;
-use crate::book::{Amount, amount};
+use super::key::{self, HeadPart, Member};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
-/// One statement at the top of a file. All places are bytes of the file.
-pub(super) struct Item {
-    /// What it is, and of what name; the second of one name has a number behind it.
-    pub key: String,
-    /// The same for people: "scene `solo`".
-    pub about: String,
-    /// It has a name of its own.
-    pub named: bool,
-    pub start: usize,
-    pub end: usize,
-    /// Where the comments right above it start, else its own line.
-    pub lead: usize,
-    /// Where the words before its block end.
-    pub head_end: usize,
-    /// Where its block opens, behind the brace, and where it closes, before the brace.
-    pub block: Option<(usize, usize)>,
-    /// All that it says, without layout.
-    pub whole: String,
-    /// What it says before its block.
-    pub head: String,
-    /// The statements in its block.
-    pub lines: Vec<Line>,
-    /// Their order counts.
+/// The statements of a file, or of a block.
+#[derive(Default)]
+pub(super) struct List<'s> {
+    /// All of it, as it is written.
+    pub raw: &'s str,
+    /// What stands on the line of the opening brace.
+    pub open: &'s str,
+    pub pieces: Vec<Piece<'s>>,
+    /// The blanks behind the last piece.
+    pub close: &'s str,
+    /// The order of its statements is part of what they say.
     pub ordered: bool,
+    /// It is the whole file.
+    pub top: bool,
 }
 
-/// A statement in a block.
-pub(super) struct Line {
-    pub start: usize,
-    pub end: usize,
-    /// What it settles: several for a list.
-    pub atoms: Vec<Atom>,
-    /// Its first word, when it is a list whose members can be moved one by one.
-    pub verb: Option<&'static str>,
-}
-
-/// One thing settled.
-#[derive(Clone, PartialEq, Eq)]
-pub(super) struct Atom {
+/// A statement, or a comment on a line of its own with a blank line (or the end) below it.
+pub(super) struct Piece<'s> {
+    /// The same on both sides for what speaks of the same.
     pub key: String,
+    /// The same for people; at the top only.
+    pub about: String,
+    pub named: bool,
+    pub kind: Option<Kind>,
+    /// From the end of the piece before it up to the statement: blank lines, comments, the indent.
+    pub before: &'s str,
+    /// The comments above it.
+    pub lead: Vec<&'s str>,
+    /// The statement; empty for a comment that stands for itself, which is all in `before`.
+    pub body: &'s str,
+    /// Up to the end of the line, or to the sign that parts it from its neighbour.
+    pub after: &'s str,
+    /// Nothing stands before it on its line.
+    pub line: bool,
+    /// The comment behind it.
+    pub trail: &'s str,
+    /// What it says, without layout.
     pub value: String,
-    /// How it reads as a member of a list.
-    pub text: String,
+    /// The targets of a list.
+    pub members: Vec<Member>,
+    /// Its words before the block, part by part.
+    pub heads: Vec<HeadPart>,
+    pub block: Option<Block<'s>>,
 }
 
-/// A file.
-pub(super) struct Outline<'s> {
-    pub text: &'s str,
-    pub items: Vec<Item>,
+/// A statement's words, and the statements in its braces.
+pub(super) struct Block<'s> {
+    /// Up to the brace.
+    pub head: &'s str,
+    pub list: List<'s>,
+    /// Behind the closing brace.
+    pub rest: &'s str,
 }
 
-impl<'s> Outline<'s> {
-    pub(super) fn of(side: Side<'s>) -> Outline<'s> {
-        let mut out = Outline { text: side.text, items: Vec::new() };
-        for view in side.tree.statements(side.text) {
-            let item = out.item(view);
-            out.items.push(item);
-        }
-        out
-    }
-
-    pub(super) fn find(&self, key: &str) -> Option<&Item> {
-        self.items.iter().find(|i| i.key == key)
-    }
-
-    pub(super) fn slice(&self, from: usize, to: usize) -> &'s str {
-        self.text.get(from..to.max(from)).unwrap_or("")
-    }
-
-    pub(super) fn line_start(&self, at: usize) -> usize {
-        self.slice(0, at).rfind('\n').map_or(0, |n| n + 1)
-    }
-
-    pub(super) fn line_end(&self, at: usize) -> usize {
-        self.text.get(at..).and_then(|rest| rest.find('\n')).map_or(self.text.len(), |n| at + n)
-    }
-
-    /// Nothing but blanks stands before it on its line.
-    pub(super) fn opens_line(&self, at: usize) -> bool {
-        self.slice(self.line_start(at), at).trim().is_empty()
-    }
-
-    /// The comment behind a statement on its line, with the blanks before it; empty when other things follow.
-    pub(super) fn trail(&self, end: usize) -> &'s str {
-        let rest = self.slice(end, self.line_end(end)).trim_end();
-        if rest.trim_start().starts_with('#') { rest } else { "" }
-    }
-
-    /// The comments below the last statement.
-    pub(super) fn tail(&self) -> &'s str {
-        let from = self.items.last().map_or(0, |i| (self.line_end(i.end) + 1).min(self.text.len()));
-        let tail = self.slice(from, self.text.len());
-        if tail.trim().is_empty() { "" } else { tail }
-    }
-
-    /// Where the comment lines right above a place start.
-    fn lead(&self, start: usize) -> usize {
-        let mut at = self.line_start(start);
-        while at > 0 {
-            let above = self.line_start(at - 1);
-            if !self.slice(above, at).trim_start().starts_with('#') {
-                break;
-            }
-            at = above;
-        }
-        at
-    }
-
-    fn item(&self, view: View<'_>) -> Item {
-        let (start, end) = (view.span().start as usize, view.span().end as usize);
-        let body = view.child(Kind::SceneBody).unwrap_or(view);
-        let inner: Vec<View<'_>> = body.children().filter(|v| stands_alone(view.kind(), v.kind())).collect();
-        let text = view.text();
-        let open = opening(text).filter(|_| braced(view.kind()) && text.ends_with('}')).map(|at| start + at);
-        let word = view.kind().name();
-        let name = match view.kind() {
-            Kind::Song | Kind::Set | Kind::Use => view.child(Kind::Text).map(|t| t.text().to_owned()),
-            Kind::Rule => Some(view.child(Kind::Text).map_or_else(|| canon(view), |t| t.text().to_owned())),
-            Kind::Fallback | Kind::Allow => Some(canon(view)),
-            _ => view.child(Kind::Name).map(|n| format!("`{}`", n.text())),
-        };
-        let named = name.is_some();
-        let about = name.map_or(word.to_owned(), |name| format!("{word} {name}"));
-        let same = self.items.iter().filter(|i| i.about == about).count();
-        let heads = view.children().filter(|v| v.kind() != Kind::SceneBody && !inner.iter().any(|i| i.id() == v.id()));
-        Item {
-            key: if same == 0 { about.clone() } else { format!("{about} {}", same + 1) },
-            about,
-            named,
-            start,
-            end,
-            lead: self.lead(start),
-            head_end: open.map_or(end, |at| start + self.slice(start, at).trim_end().len()),
-            block: open.map(|at| (at + 1, end - 1)),
-            whole: canon(view),
-            head: heads.map(canon).collect::<Vec<_>>().join(" "),
-            lines: lines(&inner),
-            ordered: matches!(view.kind(), Kind::Song | Kind::Set),
-        }
+impl List<'_> {
+    /// All on one line.
+    pub(super) fn inline(&self) -> bool {
+        !self.top && !self.raw.contains('\n')
     }
 }
 
-/// Where the brace stands that opens a statement's block: the first outside texts and comments.
-fn opening(text: &str) -> Option<usize> {
-    let (mut quoted, mut comment) = (false, false);
-    text.char_indices()
-        .find(|(_, c)| {
-            match c {
-                '\n' => (quoted, comment) = (false, false),
-                '"' if !comment => quoted = !quoted,
-                '#' if !quoted => comment = true,
-                _ => {}
-            }
-            *c == '{' && !quoted && !comment
-        })
-        .map(|(at, _)| at)
+impl<'s> Piece<'s> {
+    /// A comment that stands for itself.
+    pub(super) fn is_note(&self) -> bool {
+        self.kind.is_none()
+    }
 }
 
-fn braced(kind: Kind) -> bool {
-    use Kind::*;
-    matches!(
-        kind,
-        Switcher | Guitar | Supply | Pedal | Buffer | Amp | Panel | Default | Layer | Scene | Song | Set | Slots
-    )
+/// A file's text, and where its comments stand.
+struct Reader<'s> {
+    text: &'s str,
+    comments: Vec<(usize, usize)>,
 }
 
-/// A child that is a statement of the block.
-fn stands_alone(parent: Kind, child: Kind) -> bool {
-    use Kind::*;
-    braced(parent) && !matches!(child, Name | Text | Word | Like | From | With | Was | Tempo | SceneBody)
+/// A file as a list.
+pub(super) fn outline(side: Side<'_>) -> List<'_> {
+    let reader = Reader { text: side.text, comments: comments(side) };
+    let views: Vec<View<'_>> = side.tree.statements(side.text).collect();
+    let mut list = reader.list((0, side.text.len()), &views, None);
+    list.top = true;
+    // The second of one name has a number behind it.
+    number(&mut list.pieces);
+    list
 }
 
-fn lines(views: &[View<'_>]) -> Vec<Line> {
-    let mut seen: Vec<String> = Vec::new();
+/// Where the comments of a text stand.
+fn comments(side: Side<'_>) -> Vec<(usize, usize)> {
+    let inside = side.tree.statements(side.text).flat_map(View::all_inside);
+    let texts = inside.filter(|(v, _)| v.kind() == Kind::Text).map(|(v, _)| span(v));
     let mut out = Vec::new();
-    for view in views {
-        let mut atoms = atoms(*view);
-        for atom in &mut atoms {
-            let same = seen.iter().filter(|k| **k == atom.key).count();
-            seen.push(atom.key.clone());
-            if same > 0 {
-                atom.key += &format!(" {}", same + 1);
-            }
+    let mut at = 0;
+    for (from, to) in texts.chain([(side.text.len(), side.text.len())]) {
+        while let Some(hash) = side.text.get(at..from).and_then(|t| t.find('#')) {
+            let rest = side.text.get(at + hash..).unwrap_or("");
+            let end = at + hash + rest.find('\n').unwrap_or(rest.len());
+            out.push((at + hash, end));
+            at = end;
         }
-        let verb = match view.kind() {
-            Kind::Engage => Some("engage"),
-            Kind::Bypass => Some("bypass"),
-            Kind::Close => Some("close"),
-            Kind::Open => Some("open"),
-            Kind::Pulse => Some("pulse"),
-            _ => None,
-        };
-        out.push(Line { start: view.span().start as usize, end: view.span().end as usize, atoms, verb });
+        at = at.max(to);
     }
     out
 }
 
-/// What a statement settles.
-fn atoms(view: View<'_>) -> Vec<Atom> {
-    let members = |prefix: &str| {
-        let of = view.children().filter(|v| matches!(v.kind(), Kind::Name | Kind::LoopRef | Kind::Contact));
-        of.map(|v| Atom {
-            key: format!("{prefix} {}", canon(v)),
-            value: view.kind().name().to_owned(),
-            text: v.text().to_owned(),
-        })
-        .collect::<Vec<_>>()
-    };
-    let leaf = |kind: Kind, n: usize| view.nth(kind, n).map_or("", |v| v.text()).to_owned();
-    let key = match view.kind() {
-        Kind::Engage | Kind::Bypass => return members("in"),
-        Kind::Close | Kind::Open | Kind::Pulse => return members("contact"),
-        Kind::Setting => format!("{}.{}", leaf(Kind::Name, 0), leaf(Kind::Name, 1)),
-        Kind::PortAt | Kind::OutputIs | Kind::PanelJack => {
-            let side = view.children().next().map_or("", |v| v.text());
-            let side = if view.kind() == Kind::PanelJack { side } else { "" };
-            format!("{} {side}{}", view.kind().name(), leaf(Kind::Number, 0))
-        }
-        Kind::Control | Kind::Level | Kind::Knob | Kind::Outlet => {
-            format!("{} {}", view.kind().name(), leaf(Kind::Name, 0))
-        }
-        Kind::Part => {
-            let label = view.child(Kind::Text).filter(|t| t.span().start == view.span().start);
-            format!("part {}", label.or(view.child(Kind::Name)).map_or("", |v| v.text()))
-        }
-        Kind::Pause | Kind::Drop | Kind::Play => format!("{} {}", view.kind().name(), leaf(Kind::Text, 0)),
-        Kind::Pinned => format!("slot {}", view.children().next().map_or("", |v| v.text())),
-        Kind::Every => format!("every {}", view.children().next().map_or("", |v| v.text())),
-        other => other.name().to_owned(),
-    };
-    vec![Atom { key, value: canon(view), text: view.text().to_owned() }]
+/// The comments of a text, in its order.
+pub(super) fn comment_texts(side: Side<'_>) -> Vec<&str> {
+    comments(side).into_iter().filter_map(|(from, to)| side.text.get(from..to)).map(str::trim_end).collect()
 }
 
-/// A statement without its layout.
-pub(super) fn canon(view: View<'_>) -> String {
-    let inner: Vec<String> = view.children().map(canon).collect();
-    if !inner.is_empty() {
-        return format!("({} {})", view.kind().name(), inner.join(" "));
+fn span(view: View<'_>) -> (usize, usize) {
+    (view.span().start as usize, view.span().end as usize)
+}
+
+fn number(pieces: &mut [Piece<'_>]) {
+    let mut seen: std::collections::HashMap<String, usize> = std::collections::HashMap::new();
+    for piece in pieces {
+        let count = seen.entry(piece.key.clone()).or_insert(0);
+        *count += 1;
+        if *count > 1 {
+            piece.key += &format!(" {count}");
+        }
     }
-    match view.kind() {
-        Kind::Quantity => Amount::read(view.text()).map_or_else(|| view.text().to_owned(), amount::size),
-        Kind::Text => view.text().to_owned(),
-        _ => view.text().split_whitespace().collect::<Vec<_>>().join(" "),
+}
+
+impl<'s> Reader<'s> {
+    fn slice(&self, from: usize, to: usize) -> &'s str {
+        self.text.get(from..to.max(from)).unwrap_or("")
+    }
+
+    /// The list between two places. `around` is the kind of the statement around it.
+    fn list(&self, (from, to): (usize, usize), views: &[View<'s>], around: Option<Kind>) -> List<'s> {
+        let mut at = from;
+        let first = views.first().map_or(to, |v| span(*v).0);
+        if around.is_some()
+            && let Some(line) = self.slice(from, first).find('\n')
+        {
+            at = from + line + 1;
+        }
+        let open = self.slice(from, at);
+        let mut pieces = Vec::new();
+        for view in views {
+            let (start, end) = span(*view);
+            at = self.notes(at, start, &mut pieces);
+            let before = self.slice(at, start);
+            let lead = before.lines().map(str::trim).filter(|l| l.starts_with('#')).collect();
+            let stop = self.end(end, to);
+            let after = self.slice(end, stop);
+            let trail = after.find('#').and_then(|hash| after.get(hash..)).unwrap_or("").trim_end();
+            let (about, named) = if around.is_none() { key::about(*view) } else { (String::new(), false) };
+            let key = if around.is_none() { about.clone() } else { key::inner(*view) };
+            let block = self.block(*view);
+            pieces.push(Piece {
+                key,
+                about,
+                named,
+                kind: Some(view.kind()),
+                before,
+                lead,
+                body: self.slice(start, end),
+                after,
+                line: before.contains('\n') || at == 0 || self.slice(0, at).ends_with('\n'),
+                trail,
+                value: key::canon(*view),
+                members: key::members(*view),
+                heads: key::head(*view, block.as_ref().map_or(view.text(), |b| b.head)),
+                block,
+            });
+            at = stop;
+        }
+        let mut tail = Vec::new();
+        let gap = self.slice(at, to);
+        // The last lines with a comment are pieces too; what is left are blanks.
+        let last = gap.rfind('#').map_or(at, |hash| {
+            let rest = self.slice(at + hash, to);
+            at + hash + rest.find('\n').map_or(rest.len(), |n| n + 1)
+        });
+        self.all_notes(at, last, &mut tail);
+        pieces.append(&mut tail);
+        let ordered = around.is_some_and(key::ordered);
+        if !ordered && around.is_some() {
+            number(&mut pieces);
+        }
+        List { raw: self.slice(from, to), open, pieces, close: self.slice(last, to), ordered, top: false }
+    }
+
+    /// The comments above a statement with a blank line below them become pieces; gives where its own begin.
+    fn notes(&self, from: usize, start: usize, out: &mut Vec<Piece<'s>>) -> usize {
+        let mut own = from;
+        let mut at = from;
+        let mut pending = from;
+        for line in self.slice(from, start).split_inclusive('\n') {
+            at += line.len();
+            let blank = line.trim().is_empty();
+            if blank && line.ends_with('\n') {
+                // What stood above is parted from the statement.
+                if self.slice(pending, at).contains('#') {
+                    own = at - line.len();
+                    pending = own;
+                }
+            }
+        }
+        self.all_notes(from, own, out);
+        own
+    }
+
+    /// Each comment line between two places, as a piece.
+    fn all_notes(&self, from: usize, to: usize, out: &mut Vec<Piece<'s>>) {
+        let (mut start, mut at) = (from, from);
+        for line in self.slice(from, to).split_inclusive('\n') {
+            at += line.len();
+            let Some(hash) = line.find('#') else { continue };
+            let text = line.get(hash..).unwrap_or("").trim_end();
+            out.push(Piece {
+                key: text.to_owned(),
+                about: String::new(),
+                named: false,
+                kind: None,
+                before: self.slice(start, at),
+                lead: vec![text],
+                body: "",
+                after: "",
+                line: true,
+                trail: "",
+                value: text.to_owned(),
+                members: Vec::new(),
+                heads: Vec::new(),
+                block: None,
+            });
+            start = at;
+        }
+    }
+
+    /// Where a piece ends whose statement ends at `at`: behind its line, or behind the sign before the next.
+    fn end(&self, at: usize, limit: usize) -> usize {
+        let rest = self.slice(at, limit);
+        let signs = rest.trim_start_matches([' ', '\t', ';', '\u{a0}']);
+        let used = rest.len() - signs.len();
+        if let Some(line) = signs.find('\n').filter(|n| {
+            let line = signs.get(..*n).unwrap_or("").trim_start();
+            line.is_empty() || line.starts_with('#')
+        }) {
+            return at + used + line + 1;
+        }
+        if signs.starts_with('#') {
+            return limit;
+        }
+        let sign = rest.get(..used).and_then(|s| s.rfind(';'));
+        sign.map_or(at, |n| at + n + 1)
+    }
+
+    fn block(&self, view: View<'s>) -> Option<Block<'s>> {
+        use Kind::*;
+        let (start, end) = span(view);
+        let within = match view.kind() {
+            Scene | Layer | Default => view.child(SceneBody),
+            Control => view.child(States),
+            Switcher | Guitar | Supply | Pedal | Buffer | Amp | Panel | Song | Set | Slots => Some(view),
+            _ => None,
+        }?;
+        let (from, to) = span(within);
+        // The first brace that stands in no text and no comment.
+        let texts = view.children().filter(|v| v.kind() == Text).map(span);
+        let first = self.comments.partition_point(|c| c.1 <= from);
+        let comments = self.comments.iter().skip(first).take_while(|c| c.0 < to).copied();
+        let hidden: Vec<(usize, usize)> = texts.chain(comments).collect();
+        let braces = self.slice(from, to).match_indices('{').map(|(n, _)| from + n);
+        let open = braces.into_iter().find(|at| !hidden.iter().any(|(a, b)| a <= at && at < b))?;
+        if !self.slice(from, to).ends_with('}') {
+            return None;
+        }
+        let inner = within.children().filter(|v| span(*v).0 > open);
+        let views: Vec<View<'s>> = inner.collect();
+        let head = self.slice(start, open);
+        Some(Block { head, list: self.list((open + 1, to - 1), &views, Some(view.kind())), rest: self.slice(to, end) })
     }
 }
