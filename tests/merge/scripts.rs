@@ -178,9 +178,9 @@ fn edit(
     turn: usize,
     used: &BTreeSet<String>,
 ) -> Option<(Op, Vec<usize>, Vec<String>)> {
-    let pick = |maker: &mut Maker<'_>, wanted: &dyn Fn(&Item) -> bool| -> Item {
+    let pick = |maker: &mut Maker<'_>, wanted: &dyn Fn(&Item) -> bool| -> Option<Item> {
         let items: Vec<&Item> = base.items.iter().filter(|i| wanted(i)).collect();
-        items[maker.dice.roll(items.len())].clone()
+        (!items.is_empty()).then(|| items[maker.dice.roll(items.len())].clone())
     };
     let free = |keys: &[String]| keys.iter().all(|k| !used.contains(k));
     let scene = |i: &Item| matches!(i.head, Head::Scene(..));
@@ -188,7 +188,7 @@ fn edit(
     match maker.dice.roll(15) {
         // A cell gets another value, or comes in; with a comment behind it.
         0..=2 => {
-            let item = pick(maker, &|i| scene(i) || i.head == Head::Block("default"));
+            let item = pick(maker, &|i| scene(i) || i.head == Head::Block("default"))?;
             let cell = CELLS[maker.dice.roll(CELLS.len())];
             let keys = vec![format!("{} {cell}", item.id)];
             if !free(&keys) || used.contains(&format!("{} gone", item.id)) {
@@ -218,7 +218,7 @@ fn edit(
         }
         // A target joins or leaves a list.
         3 => {
-            let item = pick(maker, &|i| i.lines.iter().any(|l| matches!(l.says, Says::List(..))));
+            let item = pick(maker, &|i| i.lines.iter().any(|l| matches!(l.says, Says::List(..))))?;
             let pedal = PEDALS[maker.dice.roll(6)];
             let keys = vec![format!("{} {pedal}", item.id), format!("{} list comment", item.id)];
             if !free(&keys[..1]) || used.contains(&format!("{} gone", item.id)) {
@@ -248,7 +248,7 @@ fn edit(
         }
         // Another name.
         4 => {
-            let item = pick(maker, &scene);
+            let item = pick(maker, &scene)?;
             let keys = vec![format!("{} name", item.id)];
             if !free(&keys) || used.contains(&format!("{} gone", item.id)) {
                 return None;
@@ -264,7 +264,7 @@ fn edit(
         }
         // A title.
         5 => {
-            let item = pick(maker, &scene);
+            let item = pick(maker, &scene)?;
             let keys = vec![format!("{} title", item.id)];
             if !free(&keys) || used.contains(&format!("{} gone", item.id)) {
                 return None;
@@ -278,7 +278,7 @@ fn edit(
         }
         // A new scene, behind one that stays.
         6 | 7 => {
-            let after = pick(maker, &scene);
+            let after = pick(maker, &scene)?;
             let parents: Vec<usize> = base
                 .items
                 .iter()
@@ -302,7 +302,7 @@ fn edit(
         }
         // A scene that nobody plays goes.
         8 => {
-            let item = pick(maker, &|i| scene(i) && base.name(i.id) == "rest");
+            let item = pick(maker, &|i| scene(i) && base.name(i.id) == "rest")?;
             if used.iter().any(|k| k.starts_with(&format!("{} ", item.id))) {
                 return None;
             }
@@ -315,7 +315,7 @@ fn edit(
         }
         // One line or many.
         9 => {
-            let item = pick(maker, &|i| !i.lines.is_empty());
+            let item = pick(maker, &|i| !i.lines.is_empty())?;
             let keys = vec![format!("{} layout", item.id)];
             if !free(&keys) {
                 return None;
@@ -333,7 +333,7 @@ fn edit(
         }
         // A part comes in behind another.
         10 | 11 => {
-            let song = pick(maker, &|i| matches!(i.head, Head::Song(..)));
+            let song = pick(maker, &|i| matches!(i.head, Head::Song(..)))?;
             let at = maker.dice.roll(song.lines.len());
             let keys = vec![format!("{} part {at}", song.id)];
             if !free(&keys) {
@@ -354,7 +354,7 @@ fn edit(
         }
         // A part moves behind another; once a song.
         12 => {
-            let song = pick(maker, &|i| matches!(i.head, Head::Song(..)));
+            let song = pick(maker, &|i| matches!(i.head, Head::Song(..)))?;
             let (from, to) = (maker.dice.roll(song.lines.len()), maker.dice.roll(song.lines.len()));
             let keys = vec![
                 format!("{} part {from}", song.id),
@@ -377,7 +377,7 @@ fn edit(
         }
         // A statement moves to the end, or a new tempo.
         13 => {
-            let item = pick(maker, &|i| matches!(i.head, Head::Speaks(..)));
+            let item = pick(maker, &|i| matches!(i.head, Head::Speaks(..)))?;
             let keys = vec![format!("{} moved", item.id)];
             if !free(&keys) {
                 return None;
@@ -391,7 +391,7 @@ fn edit(
             Some((Box::new(op), vec![id], keys))
         }
         _ => {
-            let song = pick(maker, &|i| matches!(i.head, Head::Song(..)));
+            let song = pick(maker, &|i| matches!(i.head, Head::Song(..)))?;
             let keys = vec![format!("{} tempo", song.id)];
             if !free(&keys) {
                 return None;

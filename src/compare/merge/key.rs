@@ -51,7 +51,10 @@ pub(super) fn about(view: View<'_>) -> (String, bool) {
     let names = |n: usize| view.all(Kind::Name).take(n).map(View::text).collect::<Vec<_>>().join(" ");
     let name = match view.kind() {
         Kind::Song | Kind::Set | Kind::Use => view.child(Kind::Text).map(|t| t.text().to_owned()),
-        Kind::Rule => Some(view.child(Kind::Text).map_or_else(|| one_line(view.text()), |t| t.text().to_owned())),
+        Kind::Rule => Some(view.child(Kind::Text).map_or_else(
+            || format!("`{}`", one_line(view.text()).trim_start_matches("rule ")),
+            |t| t.text().to_owned(),
+        )),
         Kind::Fallback => Some(format!("`{}`", names(2))),
         Kind::Allow => Some(format!("`{}`", names(3))),
         _ => view.child(Kind::Name).map(|n| format!("`{}`", n.text())),
