@@ -122,6 +122,10 @@ impl Shelf for Instead<'_> {
     fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
         if straight(path) == self.path { Ok(self.text.as_bytes().to_vec()) } else { Disk.read(path) }
     }
+
+    fn real(&self, path: &Path) -> Option<PathBuf> {
+        Disk.real(path)
+    }
 }
 
 /// The errors of the merged text that neither side has, each with its place if it stands in this file.

@@ -100,7 +100,9 @@ fn a_side_that_cannot_be_read_stops_git_with_its_work_in_the_tree() {
     let near = SONGS.replace("song \"Quay\" {", "song \"Quay\" at 92 bpm {");
     let latin: Vec<u8> =
         SONGS.replace("# the songs", "# the songs, tr\u{1}s").bytes().map(|b| if b == 1 { 0xE8 } else { b }).collect();
+    let odd = SONGS.replace("# the songs", "# the songs\rscene extra");
     for (mine, theirs, marks) in [
+        (odd.as_bytes(), near.as_bytes(), false),
         (broken.as_bytes(), far.as_bytes(), false),
         (far.as_bytes(), broken.as_bytes(), false),
         (broken.as_bytes(), near.as_bytes(), true),

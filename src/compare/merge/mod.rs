@@ -22,7 +22,7 @@ mod write;
 
 use crate::source::Span;
 use crate::syntax::edit::{CONFLICT, Edit};
-use crate::syntax::fault::Fault;
+use crate::syntax::fault::{Fault, Within};
 use crate::syntax::parse;
 use crate::syntax::tree::Tree;
 
@@ -72,7 +72,7 @@ pub fn merge(base: &str, mine: &str, theirs: &str) -> Merged {
     Merged { text, conflicts: join.all_conflicts() }
 }
 
-/// Where a text cannot be read as scenes, if anywhere: its statements are not known there.
+/// Where a text cannot be read as scenes, if anywhere: what its statements or its lines are is not certain there.
 pub fn unreadable(faults: &[Fault]) -> Option<Span> {
     let broken = faults.iter().find(|fault| {
         matches!(
@@ -82,6 +82,7 @@ pub fn unreadable(faults: &[Fault]) -> Option<Span> {
                 | Fault::StrayBrace { .. }
                 | Fault::UnclosedText { .. }
                 | Fault::NotUtf8 { .. }
+                | Fault::OddEnd { within: Within::Statements | Within::Comment, .. }
         )
     });
     broken.map(Fault::at)
