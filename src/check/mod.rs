@@ -153,11 +153,15 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
     if facts.files.iter().any(|(_, file)| file.not_utf8.is_some()) {
         out.retain(|d| read_wrong(facts, d.at));
     }
-    // A change reaches to the end of a line: where that is must be certain first.
-    let odd = |f: &&Fault| matches!(f, Fault::OddEnd { within, .. } if *within != Within::Text);
-    let mut unclear: Vec<u32> = facts.reading.iter().filter(odd).map(|f| f.at().file).collect();
+    // What cannot be seen, and where a line ends, must be certain before anything else is changed.
+    let first = |d: &Diagnostic| matches!(d.code, "line-end-unclear" | "hidden-letters");
+    let unclear = |f: &&Fault| match f {
+        Fault::OddEnd { within, .. } => *within != Within::Text,
+        fault => matches!(fault, Fault::Hidden { .. }),
+    };
+    let mut unclear: Vec<u32> = facts.reading.iter().filter(unclear).map(|f| f.at().file).collect();
     unclear.dedup();
-    for diagnostic in out.iter_mut().filter(|d| d.code != "line-end-unclear" && unclear.contains(&d.at.file)) {
+    for diagnostic in out.iter_mut().filter(|d| !first(d) && unclear.contains(&d.at.file)) {
         diagnostic.fix = None;
     }
     let marked = marks_left::files(facts);

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::{Trouble, output, progress, report};
 use crate::Compiled;
 use crate::driver::{self, Options};
-use crate::source::load;
+use crate::source::regular;
 
 /// Which book, and how far it may reach.
 #[derive(clap::Args)]
@@ -77,5 +77,5 @@ pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
 /// All of standard input.
 #[allow(clippy::disallowed_methods, reason = "standard input is read here")]
 pub(super) fn input() -> Result<Vec<u8>, Trouble> {
-    load::whole(std::io::stdin()).map_err(|why| Trouble(format!("cannot read standard input: {why}")))
+    regular::whole(std::io::stdin()).map_err(|why| Trouble(format!("cannot read standard input: {why}")))
 }

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use super::Trouble;
 use crate::print::page::{Fonts, Laid, Paper, pdf};
+use crate::source::load::{Disk, Shelf};
 
 /// The paper, and a font for letters that the embedded ones lack.
 #[derive(clap::Args)]
@@ -33,10 +34,9 @@ impl PaperArgs {
     }
 
     /// The bytes of the font, if one was given.
-    #[allow(clippy::disallowed_methods, reason = "the font is read here")]
     pub(super) fn font(&self) -> Result<Option<Vec<u8>>, Trouble> {
         let Some(path) = &self.font else { return Ok(None) };
-        let read = std::fs::read(path).map_err(|e| Trouble(format!("cannot read {}: {e}", path.display())));
+        let read = Disk.read(path).map_err(|why| Trouble(format!("cannot read {}: {why}", path.display())));
         read.map(Some)
     }
 

@@ -32,6 +32,17 @@ pub fn next(bytes: &[u8], from: usize) -> usize {
     bytes.len()
 }
 
+/// The lines of a text, without their ends.
+pub fn lines(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(text).filter(|t| !t.is_empty());
+    std::iter::from_fn(move || {
+        let from = rest?;
+        let end = next(from.as_bytes(), 0);
+        rest = from.get(end + length(from.as_bytes(), end)..).filter(|t| !t.is_empty());
+        from.get(..end)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,7 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use super::load::{MOST_FILE, Shelf, is_scene, shown};
+use super::load::{Shelf, is_scene, shown};
+use super::regular::MOST_FILE;
 
 /// A revision, seen from a folder of the working copy.
 pub struct Revision {

@@ -3,6 +3,7 @@
 pub mod ends;
 pub mod git;
 pub mod load;
+pub mod regular;
 pub mod shipped;
 
 use std::fmt;

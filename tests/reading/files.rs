@@ -4,9 +4,12 @@
 use std::fs;
 use std::os::unix::fs::symlink;
 use std::os::unix::net::UnixListener;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
+
+use tipring::driver::{Options, compile_from};
+use tipring::source::load::Shelf;
 
 use crate::{BOARD, SONGS, folder, tipring};
 
@@ -116,7 +119,7 @@ fn a_link_in_a_revision_is_named() {
 }
 
 #[test]
-fn standard_input_and_a_whole_book_have_their_limits_too() {
+fn standard_input_has_its_limit_too() {
     let dir = folder(&[("board.scene", BOARD)]);
     sparse(&dir.path().join("large"), (256 << 20) + 1);
     let mut command = Command::new(env!("CARGO_BIN_EXE_tipring"));
@@ -125,4 +128,43 @@ fn standard_input_and_a_whole_book_have_their_limits_too() {
     let told = String::from_utf8_lossy(&out.stderr).into_owned();
     assert_eq!(out.status.code(), Some(2), "{told}");
     assert!(told.contains("standard input") && told.contains("larger than 256 MiB"), "{told}");
+}
+
+/// Half a gigabyte goes through memory: in a full run alone.
+#[test]
+fn a_whole_book_has_its_limit() {
+    if std::env::var("TIPRING_FULL").as_deref() != Ok("1") {
+        eprintln!("SKIPPED: a book of 600 MiB is read only with TIPRING_FULL=1");
+        return;
+    }
+    struct Large;
+    impl Shelf for Large {
+        fn read(&self, _: &Path) -> Result<Vec<u8>, String> {
+            let mut bytes = vec![b'#'; 200 << 20];
+            bytes.push(b'\n');
+            Ok(bytes)
+        }
+    }
+    let roots = ["a.scene", "b.scene", "c.scene"].map(PathBuf::from).to_vec();
+    let compiled = compile_from(&Large, roots, Options::default());
+    let told: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
+    assert_eq!(told, ["the file `c.scene` cannot be read: with it the book is larger than 512 MiB"]);
+}
+
+#[test]
+fn other_inputs_are_files_too() {
+    let dir = folder(&[("board.scene", BOARD), ("songs.scene", SONGS)]);
+    pipe(&dir.path().join("pipe"));
+    for words in [
+        &["sheet", ".", "--songs", "pipe"][..],
+        &["sheet", ".", "--format", "pdf", "-o", "x.pdf", "--font", "pipe"],
+        &["merge", "board.scene", "board.scene", "pipe"],
+    ] {
+        let (code, _, told) = tipring(words, dir.path());
+        assert!(code == Some(2) && told.contains("it is a pipe"), "{words:?}: {code:?} {told}");
+    }
+    // A remark hides no song.
+    fs::write(dir.path().join("list"), "# tonight\rQuay\u{2028}Reed\n").unwrap();
+    let (code, _, told) = tipring(&["sheet", ".", "--songs", "list"], dir.path());
+    assert!(code == Some(2) && told.contains("line 3 of the list: no song is called `Reed`"), "{told}");
 }

@@ -81,3 +81,22 @@ fn taking_them_out_changes_no_cell() {
     let (code, out, told) = tipring(&["check", "b.scene", "--fix"], dir.path());
     assert_eq!((code, table()), (Some(0), before), "{out}{told}");
 }
+
+/// A number or a word cut in two is no other number: what cannot be seen is taken out before anything is guessed.
+#[test]
+fn nothing_is_mended_before_they_are_out() {
+    let board = "switcher { loops 1; expressions 1 of 128 steps }\npedal ember { loop 1; level depth on expression 1 from 0 % to 60 % }\n";
+    let right = format!("{board}scene bed {{ engage ember; ember.depth 20 % }}\nsong \"Quay\" {{ all: bed }}\n");
+    for wrong in [
+        right.replace("20 %", "2\u{200B}0 %"),
+        right.replace("engage", "en\u{AD}gage"),
+        right.replace("20 %", "20\u{7}%"),
+    ] {
+        let dir = folder(&[("b.scene", &wrong)]);
+        let (code, out, told) = tipring(&["check", "b.scene", "--fix"], dir.path());
+        assert_eq!(code, Some(0), "{out}{told}");
+        let got = std::fs::read_to_string(dir.path().join("b.scene")).unwrap();
+        assert_eq!(got.replace("20%", "20 %"), right);
+        assert!(told.contains("\n1 mend made"), "{told}");
+    }
+}

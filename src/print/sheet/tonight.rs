@@ -4,13 +4,14 @@ use unicode_normalization::UnicodeNormalization;
 
 use crate::book::Book;
 use crate::book::song::title_key;
+use crate::source::ends;
 
 /// The songs of a list, one title a line, matched without case or blanks; `#` starts a remark.
 /// The error names every title that is unknown, each with its line and the nearest one.
 pub fn songs(book: &Book, text: &str) -> Result<Vec<usize>, String> {
     let mut songs = Vec::new();
     let mut wrong = Vec::new();
-    for (number, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
+    for (number, line) in ends::lines(text.trim_start_matches('\u{feff}')).enumerate() {
         let title = line.trim().trim_matches('"');
         if title.is_empty() {
             continue;
