@@ -7,6 +7,7 @@ use tipring::compare::assign::MOST;
 use tipring::compare::{Options, compare};
 use tipring::print::diff;
 use tipring::print::diff::page::Reader;
+use tipring::print::doc::text;
 use tipring::{Compiled, compile_texts};
 
 const BOARD: &str =
@@ -36,7 +37,7 @@ fn told(old: &Compiled, new: &Compiled) -> String {
 }
 
 fn said(old: &Compiled, new: &Compiled, reader: Reader) -> String {
-    diff::text::all(&diff::story::page(&compare(old, new, Options::default()), reader), false)
+    text::write(&[diff::story::doc(&compare(old, new, Options::default()), reader)], false)
 }
 
 #[test]
@@ -94,7 +95,7 @@ fn a_rename_that_nobody_stated_is_found_unless_it_is_not_wanted() {
     assert!(found.contains("scene `gravel` is taken for what was `crunch`"), "{found}");
     assert!(found.contains("`gravel` (was `crunch`)"), "{found}");
     let apart = compare(&one, &other, Options { renames: false, ..Options::default() });
-    let apart = diff::text::all(&diff::story::page(&apart, Reader::Both), false);
+    let apart = text::write(&[diff::story::doc(&apart, Reader::Both)], false);
     assert!(apart.contains("+ new: `gravel`") && apart.contains("- gone: `crunch`"), "{apart}");
     assert!(!apart.contains("is taken for"), "{apart}");
 }
@@ -110,7 +111,7 @@ fn a_greedy_match_says_so() {
     for (count, greedy) in [(20, false), (MOST + 1, true)] {
         let (one, other) = (book(&board, &scenes("ash", count)), book(&board, &scenes("bay", count)));
         let comparison = compare(&one, &other, Options::default());
-        let lead = diff::story::page(&comparison, Reader::Both).lead.join("\n");
+        let lead = text::write(&[diff::story::doc(&comparison, Reader::Both)], false);
         assert_eq!(lead.contains("the most alike were paired first"), greedy, "{count}");
         assert_eq!(comparison.matched.greedy.contains(&"scene"), greedy, "{count}");
     }

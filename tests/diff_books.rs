@@ -66,8 +66,8 @@ fn a_book_does_not_differ_from_itself_however_it_is_written() {
 }
 
 fn told(comparison: &Comparison<'_>) -> String {
-    use tipring::print::diff;
-    diff::text::all(&diff::story::page(comparison, diff::page::Reader::Both), false)
+    use tipring::print::{diff, doc};
+    doc::text::write(&[diff::story::doc(comparison, diff::page::Reader::Both)], false)
 }
 
 #[test]

@@ -6,7 +6,8 @@
 mod support;
 
 use support::{codes, compile, one};
-use tipring::print::walk::{html, json, pages, text};
+use tipring::print::doc::{html, text};
+use tipring::print::walk::{doc, json, pages};
 use tipring::study::walk::{LevelStep, Manual, Takes};
 
 const BOOK: &str = r#"
@@ -99,7 +100,8 @@ fn five_changes() {
 fn the_pages_say_the_same() {
     let mut compiled = compile(&one("book.scene", BOOK));
     let pages_of = |c: &tipring::Compiled| pages(c, Some("NIGHT"));
-    let said = text(&pages_of(&compiled));
+    let told = [doc(&compiled, &pages_of(&compiled))];
+    let said = text::write(&told, false);
     for line in [
         "\"night\": 5 changes, 9 presses",
         "6 loops move, 2 contacts move, 3 moves by hand or foot, 2 with both feet, 1 jump, 1 tail cut",
@@ -113,7 +115,7 @@ fn the_pages_say_the_same() {
     let read: serde_json::Value = serde_json::from_str(&json(&pages_of(&compiled))).unwrap();
     assert_eq!(read["sets"][0]["worst"], serde_json::json!([4, 3, 2]));
     assert_eq!(read["sets"][0]["changes"][1]["tails"][0], "gorge rings 3 s");
-    let page = html(&pages_of(&compiled));
+    let page = html::write(&told, "");
     assert_eq!(page.matches("<rect ").count(), 5, "one bar a change");
     assert!(pages(&compiled, Some("another")).sets.is_empty());
     // Nobody hears the tip in rest, wash and calm: all three hold it closed, as storm and gale do, and nothing moves.

@@ -1,6 +1,6 @@
 //! `tipring check`: is the book right?
 
-use super::kind::{self, Kind};
+use super::kind::formats;
 use super::offer::meant;
 use super::open::Opening;
 use super::output::Out;
@@ -33,25 +33,14 @@ pub(super) struct Args {
     out: Out<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+formats!(Format {
     /// For people
     Text,
     /// One JSON object a line
     Json,
     /// SARIF 2.1.0
-    Sarif,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Text => Kind::Text,
-            Format::Json => Kind::Json,
-            Format::Sarif => Kind::Sarif,
-        }
-    }
-}
+    Sarif
+});
 
 /// More than anybody reads at once.
 const MOST_SHOWN: usize = 200;

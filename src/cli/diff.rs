@@ -3,18 +3,19 @@
 use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
-use super::kind::{self, Kind};
+use super::kind::{Format as _, Kind, formats};
 use super::open;
 use super::output::Out;
 use super::paper::PaperArgs;
-use super::{CLEAN, Outcome, Trouble, output, report, safe, wrong};
+use super::printing::{Told, send};
+use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
 use crate::check::Severity;
 use crate::compare::{Options, compare};
 use crate::driver;
 use crate::print::diff;
 use crate::print::diff::page::Reader;
-use crate::print::page::{Fonts, flow};
+use crate::print::doc::{Block, head};
 use crate::source::git::Revision;
 
 /// Compare two books: what is heard differently, and what must be reprogrammed
@@ -37,7 +38,7 @@ pub(super) struct Args {
     /// Compare a revision of the book with the working copy, or two revisions
     #[arg(long, value_name = "REV|A..B")]
     git: Option<String>,
-    /// For whom: the player hears, the tech does; both when left out, and always in JSON
+    /// For whom: the player hears, the tech does; both when left out (JSON holds both)
     #[arg(long = "for", value_enum, value_name = "READER")]
     reader: Option<For>,
     /// Take nothing for renamed unless `was` says so
@@ -61,26 +62,7 @@ pub(super) struct Args {
     out: Out<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
-    Text,
-    Html,
-    Pdf,
-    Md,
-    Json,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Text => Kind::Text,
-            Format::Html => Kind::Html,
-            Format::Pdf => Kind::Pdf,
-            Format::Md => Kind::Md,
-            Format::Json => Kind::Json,
-        }
-    }
-}
+formats!(Format { Text, Html, Pdf, Md, Json });
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum For {
@@ -89,7 +71,8 @@ enum For {
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
-    let format = args.out.format()?;
+    let kind = args.out.format()?.kind();
+    suits(args, kind)?;
     let (old, new) = books(args)?;
     // The process ends when the diff is told: nothing is gained by giving the books' memory back bit by bit.
     let (mut old, new) = (ManuallyDrop::new(clean(old, args.draft)?), ManuallyDrop::new(clean(new, args.draft)?));
@@ -104,34 +87,34 @@ pub(super) fn run(args: &Args) -> Outcome {
         Some(For::Tech) => Reader::Tech,
         None => Reader::Both,
     };
-    let page = || diff::story::page(&comparison, reader);
-    let ends = if comparison.same() { CLEAN } else { wrong() };
-    let words = |colour| args.source.then(|| diff::source::words(&old.files, &new.files, colour));
-    let text = |colour| match words(colour).filter(|s| !s.is_empty()) {
-        Some(source) => diff::text::all(&page(), colour) + "\nSource\n" + &source,
-        None => diff::text::all(&page(), colour),
-    };
-    // Colours are escapes too: a text that holds others is shown without.
-    if format == Format::Text && args.out.to().colour() && safe::plain(&text(false)) {
-        output::show_coloured(&text(true))?;
-        return Ok(ends);
-    }
-    let source = || words(false);
-    let bytes = match format {
-        Format::Text => text(false).into_bytes(),
-        Format::Html => diff::html::all(&page(), source().as_deref()).into_bytes(),
-        Format::Md => diff::markdown::all(&page(), source().as_deref()).into_bytes(),
-        Format::Json => diff::json::all(&comparison, source().as_deref()).into_bytes(),
-        Format::Pdf => {
-            let given = args.paper.font()?;
-            let fonts = Fonts::new(given.as_deref()).map_err(Trouble)?;
-            let doc = diff::paper::doc(&page(), old.errors() + new.errors() > 0);
-            let laid = vec![flow::lay(&doc, args.paper.paper(), &fonts)];
-            args.paper.pdf(laid, &fonts, given.as_deref())?
+    let source = |colour| diff::source::words(&old.files, &new.files, colour);
+    let lines = if args.source { source(false) } else { String::new() };
+    let told = if kind == Kind::Json {
+        Told::Data(diff::json::all(&comparison, args.source.then_some(lines.as_str())))
+    } else {
+        let mut doc = diff::story::doc(&comparison, reader);
+        if !lines.is_empty() {
+            doc.blocks.extend([head(2, "Source"), Block::Code { lines, coloured: source(true) }]);
         }
+        doc.into()
     };
-    args.out.write(&bytes)?;
-    Ok(ends)
+    send(told, kind, &args.paper, &args.out)?;
+    Ok(if comparison.same() { CLEAN } else { wrong() })
+}
+
+/// Refuses what means nothing for such a file.
+fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
+    if args.reader.is_some() && kind == Kind::Json {
+        return Err(Trouble(
+            "`--for` is for people: JSON holds what the player hears and what the tech does".to_owned(),
+        ));
+    }
+    if args.source && kind == Kind::Pdf {
+        return Err(Trouble(
+            "`--source` points at letters, and a PDF has none of one width; say `--format html`".to_owned(),
+        ));
+    }
+    args.paper.suits(kind)
 }
 
 /// Both books; two that are on the disk are compiled side by side.

@@ -1,6 +1,6 @@
 //! `tipring explain`: what a code means, why it hurts, and the way out.
 
-use super::kind::{self, Kind};
+use super::kind::{Kind, formats};
 use super::offer::meant;
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble};
@@ -23,20 +23,7 @@ pub(super) struct Args {
     out: Out<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
-    Md,
-    Html,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Md => Kind::Md,
-            Format::Html => Kind::Html,
-        }
-    }
-}
+formats!(Format { Md, Html });
 
 pub(super) fn run(args: &Args) -> Outcome {
     let format = if args.all { Some(args.out.format()?) } else { args.out.only(Kind::Text).map(|()| None)? };

@@ -81,6 +81,27 @@ pub(super) trait Format: clap::ValueEnum + Copy + PartialEq + Send + Sync + 'sta
     }
 }
 
+/// The formats of a command by their kinds of files, in the order of its help.
+macro_rules! formats {
+    ($name:ident { $($(#[$help:meta])* $format:ident $(= $kind:ident)?),+ }) => {
+        #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+        pub(super) enum $name {
+            $($(#[$help])* $format),+
+        }
+
+        impl $crate::cli::kind::Format for $name {
+            fn kind(self) -> $crate::cli::kind::Kind {
+                match self {
+                    $($name::$format => $crate::cli::kind::formats!(@ $format $($kind)?)),+
+                }
+            }
+        }
+    };
+    (@ $format:ident) => { $crate::cli::kind::Kind::$format };
+    (@ $format:ident $kind:ident) => { $crate::cli::kind::Kind::$kind };
+}
+pub(super) use formats;
+
 /// The format that is meant: by `--format`, and by the ending of a file, which must not contradict it.
 pub(super) fn format<F: Format>(asked: Option<F>, file: Option<&Path>) -> Result<Option<F>, Trouble> {
     let Some(file) = file else { return Ok(asked) };

@@ -1,12 +1,11 @@
 //! `tipring labels`: strips for tape.
 
-use super::kind::{self, Kind};
+use super::kind::{Format as _, formats};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::paper::PaperArgs;
 use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::print::labels::{self, strips};
-use crate::print::page::Fonts;
 use crate::print::sheet::{self, Wanted, reading};
 
 /// Print labels for loops and panel on tape, true to size, with marks to cut by
@@ -21,9 +20,9 @@ pub(super) struct Args {
     /// The width of the tape in mm; both when left out
     #[arg(long, value_parser = ["9", "12"])]
     tape: Option<String>,
-    /// How many of each
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=20))]
-    copies: u16,
+    /// How many of each; one when left out
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=20))]
+    copies: Option<u16>,
     #[command(flatten)]
     paper: PaperArgs,
     #[command(flatten)]
@@ -32,25 +31,19 @@ pub(super) struct Args {
     out: Out<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+formats!(Format {
     /// What stands on each label, for a program that prints them
     Csv,
     /// Strips to cut
-    Pdf,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Csv => Kind::Csv,
-            Format::Pdf => Kind::Pdf,
-        }
-    }
-}
+    Pdf
+});
 
 pub(super) fn run(args: &Args) -> Outcome {
     let format = args.out.format()?;
+    args.paper.suits(format.kind())?;
+    if format == Format::Csv && (args.tape.is_some() || args.copies.is_some()) {
+        return Err(Trouble("`--tape` and `--copies` go with a PDF: CSV names each label once".to_owned()));
+    }
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let labels = labels::labels(&compiled);
     if format == Format::Csv {
@@ -58,7 +51,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         return Ok(CLEAN);
     }
     let given = args.paper.font()?;
-    let fonts = Fonts::new(given.as_deref()).map_err(|e| Trouble(format!("`--font`: {e}")))?;
+    let fonts = args.paper.fonts(given.as_deref())?;
     let sheet = sheet::sheet(&compiled, &Wanted::default());
     let tapes: Vec<f32> = match args.tape.as_deref() {
         Some("9") => vec![9.0],
@@ -66,8 +59,8 @@ pub(super) fn run(args: &Args) -> Outcome {
         _ => vec![9.0, 12.0],
     };
     let title = format!("{}: labels", reading::heading(&sheet));
-    let small = reading::small(&sheet);
-    let laid = strips::lay(&labels, &title, &small, &tapes, args.copies, args.paper.paper(), &fonts);
+    let small = sheet.small.join(" · ");
+    let laid = strips::lay(&labels, &title, &small, &tapes, args.copies.unwrap_or(1), args.paper.paper(), &fonts);
     args.out.write(&args.paper.pdf(vec![laid], &fonts, given.as_deref())?)?;
     Ok(CLEAN)
 }

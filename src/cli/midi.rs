@@ -1,6 +1,6 @@
 //! `tipring midi`: a set as a standard MIDI file, or each preset's bytes.
 
-use super::kind::{self, Kind};
+use super::kind::formats;
 use super::offer::{listed, titles};
 use super::open::{Drafting, Opening};
 use super::output::Out;
@@ -25,28 +25,23 @@ pub(super) struct Args {
     out: Out<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+formats!(Format {
     /// A standard MIDI file of one set
-    File,
+    File = Midi,
     /// Bytes for a person to check, preset by preset
-    Hex,
+    Hex = Text,
     /// The same for programs
-    Json,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::File => Kind::Midi,
-            Format::Hex => Kind::Text,
-            Format::Json => Kind::Json,
-        }
-    }
-}
+    Json
+});
 
 pub(super) fn run(args: &Args) -> Outcome {
     let format = args.out.format()?;
+    if args.set.is_some() && format != Format::File {
+        let word = if format == Format::Hex { "hex" } else { "json" };
+        return Err(Trouble(format!(
+            "`--set` goes with the file: `--format {word}` lists every preset, in whatever set"
+        )));
+    }
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     match format {
         Format::Hex => args.out.write(print::midi::hex(&compiled).as_bytes())?,

@@ -16,6 +16,7 @@ mod open;
 mod output;
 mod paper;
 mod patch;
+mod printing;
 mod progress;
 mod report;
 mod safe;
@@ -31,7 +32,7 @@ mod wiring;
 
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 /// What a command ends with.
 pub type Outcome = Result<ExitCode, Trouble>;
@@ -71,27 +72,36 @@ struct Cli {
 enum Command {
     Check(check::Args),
     Fmt(fmt::Args),
-    Table(table::Args),
-    Diff(diff::Args),
-    Walk(walk::Args),
-    Midi(midi::Args),
-    Merge(merge::Args),
-    Why(why::Args),
     Explain(explain::Args),
+    Merge(merge::Args),
+    New(new::Args),
+    Table(table::Args),
+    Why(why::Args),
+    Walk(walk::Args),
     Sheet(sheet::Args),
     Stage(stage::Args),
     Labels(labels::Args),
+    Midi(midi::Args),
+    Diff(diff::Args),
     Slots(slots::Args),
-    Signal(signal::Args),
-    Supply(supply::Args),
     Wiring(wiring::Args),
     Buildcheck(buildcheck::Args),
-    New(new::Args),
+    Supply(supply::Args),
+    Signal(signal::Args),
 }
+
+/// The commands by the task at hand, as `--help` lists them.
+pub const TASKS: [(&str, &[&str]); 5] = [
+    ("Write the book", &["check", "fmt", "explain", "merge", "new"]),
+    ("Ask it", &["table", "why", "walk"]),
+    ("Hand it over", &["sheet", "stage", "labels", "midi"]),
+    ("Change it", &["diff", "slots"]),
+    ("Build the board", &["wiring", "buildcheck", "supply", "signal"]),
+];
 
 /// Runs the command line.
 pub fn main() -> ExitCode {
-    let command = match Cli::try_parse() {
+    let command = match command().try_get_matches().and_then(|given| Cli::from_arg_matches(&given)) {
         Ok(cli) => cli.command,
         Err(error) => return refused(&error),
     };
@@ -136,5 +146,22 @@ fn refused(error: &clap::Error) -> ExitCode {
 
 /// The command line as clap knows it, for completions and manual pages.
 pub fn command() -> clap::Command {
-    <Cli as clap::CommandFactory>::command()
+    let command = Cli::command();
+    let tasks = tasks(&command);
+    let template = format!("{{about}}\n\n{{usage-heading}} {{usage}}\n{tasks}\n{{options}}{{after-help}}");
+    command.help_template(template)
+}
+
+fn tasks(command: &clap::Command) -> String {
+    let (head, literal) = (command.get_styles().get_header(), command.get_styles().get_literal());
+    let wide = command.get_subcommands().map(|c| c.get_name().len()).max().unwrap_or(0);
+    let mut out = String::new();
+    for (task, names) in TASKS {
+        out += &format!("\n{head}{task}:{head:#}\n");
+        for one in names.iter().filter_map(|name| command.find_subcommand(name)) {
+            let about = one.get_about().map(ToString::to_string).unwrap_or_default();
+            out += &format!("  {literal}{:wide$}{literal:#}  {about}\n", one.get_name());
+        }
+    }
+    out
 }

@@ -2,16 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use super::kind::{self, Kind};
+use super::kind::Kind;
 use super::offer::no_set;
-use super::open::{self, Drafting, Opening};
-use super::output::Out;
-use super::paper::PaperArgs;
-use super::{CLEAN, Outcome, Trouble, output, wrong};
+use super::open;
+use super::printing::{Pages, Printing, Told};
+use super::{Outcome, Trouble, output};
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::print::page::{self, Fonts, Laid};
-use crate::print::sheet::{self, Wanted, legible, tonight};
+use crate::print::doc::Doc;
+use crate::print::sheet::{self, Sheet, Wanted, legible, tonight};
 use crate::print::stage;
 use crate::source::load::{Disk, Shelf};
 
@@ -24,8 +23,6 @@ use crate::source::load::{Disk, Shelf};
   tipring sheet examples/winter --program
   tipring sheet examples/winter --songs tonight.txt")]
 pub(super) struct Args {
-    #[command(flatten)]
-    opening: Opening,
     /// One set; all of them when left out
     #[arg(long, value_name = "TITLE")]
     set: Option<String>,
@@ -41,38 +38,17 @@ pub(super) struct Args {
     /// Who reads it: large and short for the floor, or everything for the bench; both at reading size when left out
     #[arg(long = "for", value_enum, value_name = "WHO")]
     reader: Option<Reader>,
-    #[command(flatten)]
-    paper: PaperArgs,
-    /// How far the player's eyes are from the floor, in metres: `1.7m`
-    #[arg(long, value_parser = metres, default_value = "1.7m")]
-    distance: f32,
-    /// Letters of 15 minutes of arc instead of 20
+    /// How far the player's eyes are from the floor, in metres: `1.7m`, unless said otherwise
+    #[arg(long, value_parser = metres)]
+    distance: Option<f32>,
+    /// For the player: letters of 15 minutes of arc instead of 20
     #[arg(long)]
     small: bool,
     /// A date to print; else that of SOURCE_DATE_EPOCH, if it is set
     #[arg(long, value_name = "DATE")]
     date: Option<String>,
     #[command(flatten)]
-    drafting: Drafting,
-    #[command(flatten)]
-    out: Out<Format>,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
-    Text,
-    Html,
-    Pdf,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Text => Kind::Text,
-            Format::Html => Kind::Html,
-            Format::Pdf => Kind::Pdf,
-        }
-    }
+    printing: Printing<Pages>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -81,47 +57,63 @@ enum Reader {
     Tech,
 }
 
+/// How far the eyes are from the floor unless somebody says otherwise, in metres.
+const STANDING: f32 = 1.7;
+
 pub(super) fn run(args: &Args) -> Outcome {
-    let format = args.out.format()?;
-    let given = args.paper.font()?;
-    let fonts = Fonts::new(given.as_deref()).map_err(|e| Trouble(format!("`--font`: {e}")))?;
-    let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
-    let wanted = wanted(args, &compiled)?;
-    let sheet = sheet::sheet(&compiled, &wanted);
-    if let Some(path) = &args.stage {
-        output::replace(path, stage::write(&sheet).as_bytes())?;
-    }
-    if format == Format::Text {
-        args.out.write(sheet::text::write(&sheet).as_bytes())?;
-        return Ok(CLEAN);
-    }
-    let minutes = if args.small { legible::LEAST } else { legible::PREFERRED };
-    let docs = match args.reader {
-        None => vec![sheet::reading::doc(&sheet)],
-        Some(Reader::Tech) => vec![sheet::tech::doc(&compiled, &sheet)],
-        Some(Reader::Player) => sheet::player::docs(&sheet, legible::size(&fonts, args.distance, minutes)),
-    };
-    if docs.is_empty() {
-        return Err(Trouble("the book has no song to print".to_owned()));
-    }
-    if format == Format::Html {
-        args.out.write(page::html::write(&docs).as_bytes())?;
-        return Ok(CLEAN);
-    }
-    let laid: Vec<Laid> = docs.iter().map(|doc| page::flow::lay(doc, args.paper.paper(), &fonts)).collect();
-    if args.reader == Some(Reader::Player) {
-        let capitals = legible::capitals(args.distance, minutes);
-        for (laid, night) in laid.iter().zip(&sheet.nights).filter(|(laid, _)| laid.pages.len() > 1) {
-            output::complain(&format!(
-                "`{}` takes {} pages: capitals of {capitals:.1} mm are read from {} m, and nothing is shrunk to fit",
-                night.title,
-                laid.pages.len(),
-                args.distance
-            ));
+    args.printing.run(|compiled, kind| {
+        suits(args, kind)?;
+        let sheet = sheet::sheet(compiled, &wanted(args, compiled)?);
+        if let Some(path) = &args.stage {
+            output::replace(path, page_for_a_stage(&sheet)?.as_bytes())?;
         }
+        let docs = match args.reader {
+            None => vec![sheet::reading::doc(&sheet)],
+            Some(Reader::Tech) => vec![sheet::tech::doc(compiled, &sheet)],
+            Some(Reader::Player) => for_the_floor(args, &sheet)?,
+        };
+        if docs.is_empty() {
+            return Err(Trouble("the book has no song to print".to_owned()));
+        }
+        Ok(Told::Report(docs))
+    })
+}
+
+/// Refuses what means nothing for such a reader or such a file.
+fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
+    let player = args.reader == Some(Reader::Player);
+    if args.program && player {
+        return Err(Trouble("`--program` is for who programs the unit: leave it out, or say `--for tech`".to_owned()));
     }
-    args.out.write(&args.paper.pdf(laid, &fonts, given.as_deref())?)?;
-    Ok(CLEAN)
+    let sized = args.distance.is_some() || args.small;
+    if sized && !(player && matches!(kind, Kind::Pdf | Kind::Html)) {
+        let way = "`--distance` and `--small` size the player's letters: say `--for player`, as PDF or HTML";
+        return Err(Trouble(way.to_owned()));
+    }
+    Ok(())
+}
+
+/// A page a night, in letters as large as the distance asks.
+fn for_the_floor(args: &Args, sheet: &Sheet) -> Result<Vec<Doc>, Trouble> {
+    let given = args.printing.paper.font()?;
+    let fonts = args.printing.paper.fonts(given.as_deref())?;
+    let distance = args.distance.unwrap_or(STANDING);
+    let minutes = if args.small { legible::LEAST } else { legible::PREFERRED };
+    let capitals = legible::capitals(distance, minutes);
+    let why = format!("capitals of {capitals:.1} mm are read from {distance} m, and nothing is shrunk to fit");
+    let mut docs = sheet::player::docs(sheet, legible::size(&fonts, distance, minutes));
+    for (doc, night) in docs.iter_mut().zip(&sheet.nights) {
+        doc.one_page = Some((night.title.clone(), why.clone()));
+    }
+    Ok(docs)
+}
+
+/// The page for a phone or a tablet.
+pub(super) fn page_for_a_stage(sheet: &Sheet) -> Result<String, Trouble> {
+    if sheet.nights.is_empty() {
+        return Err(Trouble("the book has no song to show".to_owned()));
+    }
+    Ok(stage::write(sheet))
 }
 
 fn metres(text: &str) -> Result<f32, String> {
@@ -132,7 +124,7 @@ fn metres(text: &str) -> Result<f32, String> {
 
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let wanted = choose(args.set.as_deref(), args.songs.as_deref(), compiled)?;
-    let draft = args.drafting.draft && compiled.errors() > 0;
+    let draft = args.printing.drafting.draft && compiled.errors() > 0;
     Ok(Wanted { program: args.program, draft, date: date(args)?, ..wanted })
 }
 

@@ -1,12 +1,12 @@
 //! `tipring signal`: what each scene does to level and treble.
 
-use super::kind::{self, Kind};
+use super::kind::{Kind, formats};
 use super::offer::meant;
-use super::open::{Drafting, Opening};
-use super::output::Out;
-use super::{CLEAN, Outcome, Trouble, why, wrong};
+use super::printing::{Printing, Told};
+use super::{Outcome, Trouble, why};
 use crate::Compiled;
 use crate::book::Amount;
+use crate::print::doc::Doc;
 use crate::print::signal::{self as print, Wanted};
 use crate::study::signal::{Signal, buffers};
 use crate::syntax::units::Dimension;
@@ -20,9 +20,8 @@ use crate::syntax::units::Dimension;
   tipring signal examples/winter smoulder --guitar slab -o smoulder.cir
   tipring signal examples/winter --buffers \"4 kHz\"")]
 pub(super) struct Args {
-    #[command(flatten)]
-    opening: Opening,
     /// A scene's name, or a slot as the switcher shows it; all scenes when left out
+    #[arg(index = 2)]
     scene: Option<String>,
     /// One guitar alone
     #[arg(long, value_name = "NAME")]
@@ -30,14 +29,14 @@ pub(super) struct Args {
     /// Print the difference in level from this scene
     #[arg(long, value_name = "SCENE")]
     against: Option<String>,
-    /// The curves: a sketch as text, points as CSV and JSON (HTML always draws them)
+    /// The curves: drawn on pages, a sketch as text, points as CSV and JSON
     #[arg(long)]
     curves: bool,
     /// The same as `--format cir`
     #[arg(long, requires = "scene", conflicts_with_all = ["curves", "against", "format", "buffers"])]
     netlist: bool,
     /// Find the fewest buffers so that every scene keeps its treble up to this frequency
-    #[arg(long, value_name = "FREQUENCY", conflicts_with_all = ["scene", "curves", "against", "format"])]
+    #[arg(long, value_name = "FREQUENCY", conflicts_with_all = ["scene", "guitar", "curves", "against"])]
     buffers: Option<String>,
     /// The input of the buffers to try
     #[arg(long, value_name = "RESISTANCE", default_value = "1 Mohm", requires = "buffers")]
@@ -46,75 +45,58 @@ pub(super) struct Args {
     #[arg(long, value_name = "RESISTANCE", default_value = "150 ohm", requires = "buffers")]
     buffer_output: String,
     #[command(flatten)]
-    drafting: Drafting,
-    #[command(flatten)]
-    out: Out<Format>,
+    printing: Printing<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+formats!(Format {
     Text,
     Json,
     Csv,
     Html,
+    Md,
+    /// On paper
+    Pdf,
     /// The circuit of one scene as a SPICE deck
-    Cir,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Text => Kind::Text,
-            Format::Json => Kind::Json,
-            Format::Csv => Kind::Csv,
-            Format::Html => Kind::Html,
-            Format::Cir => Kind::Circuit,
-        }
-    }
-}
+    Cir = Circuit
+});
 
 pub(super) fn run(args: &Args) -> Outcome {
-    let format = format(args)?;
-    let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
-    let scene = |name: &Option<String>| name.as_ref().map(|n| why::find(&compiled, n)).transpose();
-    let guitar = args.guitar.as_ref().map(|n| guitar(&compiled, n)).transpose()?;
-    let wanted = Wanted { scene: scene(&args.scene)?, guitar, against: scene(&args.against)? };
-    let mut signal = Signal::new(&compiled.book, &compiled.table);
-    if compiled.book.guitars.is_empty() {
-        return Err(Trouble("the book has no guitar; say `guitar NAME { pickup 2.5 H, 7.5 kohm, 110 pF }`".to_owned()));
+    if args.netlist {
+        args.printing.out.only(Kind::Circuit)?;
     }
-    if let Some(target) = &args.buffers {
-        let text = tried(args, &compiled, &signal, target)?;
-        args.out.write(text.as_bytes())?;
-        return Ok(CLEAN);
-    }
-    if format == Format::Cir {
-        let text = netlist(&compiled, &mut signal, wanted)?;
-        args.out.write(text.as_bytes())?;
-        return Ok(CLEAN);
-    }
-    let rows = print::rows(&compiled, &mut signal, wanted);
-    let text = match format {
-        Format::Text | Format::Cir => print::text::figures(&rows, &mut signal, args.curves),
-        Format::Json => print::json::figures(&compiled, &rows, &mut signal, args.curves),
-        Format::Csv if args.curves => print::csv::curves(&rows, &mut signal),
-        Format::Csv => print::csv::figures(&rows),
-        Format::Html => print::html::page(&compiled, &rows, &mut signal),
-    };
-    args.out.write(text.as_bytes())?;
-    Ok(CLEAN)
-}
-
-/// What is to be written, and whether the rest of the line goes with it.
-fn format(args: &Args) -> Result<Format, Trouble> {
-    if args.buffers.is_some() {
-        return args.out.only(Kind::Text).map(|()| Format::Text);
-    }
-    let format = if args.netlist { args.out.only(Kind::Circuit).map(|()| Format::Cir)? } else { args.out.format()? };
-    if format == Format::Cir && (args.scene.is_none() || args.curves || args.against.is_some()) {
-        return Err(Trouble("a circuit is that of one scene: name it, without `--curves` and `--against`".to_owned()));
-    }
-    Ok(format)
+    args.printing.run(|compiled, kind| {
+        let kind = if args.netlist { Kind::Circuit } else { kind };
+        if compiled.book.guitars.is_empty() {
+            let way = "the book has no guitar; say `guitar NAME { pickup 2.5 H, 7.5 kohm, 110 pF }`";
+            return Err(Trouble(way.to_owned()));
+        }
+        let scene = |name: &Option<String>| name.as_ref().map(|n| why::find(compiled, n)).transpose();
+        let guitar = args.guitar.as_ref().map(|n| guitar(compiled, n)).transpose()?;
+        let wanted = Wanted { scene: scene(&args.scene)?, guitar, against: scene(&args.against)? };
+        let mut signal = Signal::new(&compiled.book, &compiled.table);
+        if let Some(target) = &args.buffers {
+            return match kind {
+                Kind::Json | Kind::Csv | Kind::Circuit => {
+                    Err(Trouble(format!("`--buffers` is not written as .{}; it is for people", kind.ending())))
+                }
+                _ => Ok(tried(args, compiled, &signal, target)?.into()),
+            };
+        }
+        if kind == Kind::Circuit {
+            if args.scene.is_none() || args.curves || args.against.is_some() {
+                let way = "a circuit is that of one scene: name it, without `--curves` and `--against`";
+                return Err(Trouble(way.to_owned()));
+            }
+            return netlist(compiled, &mut signal, wanted).map(Told::Data);
+        }
+        let rows = print::rows(compiled, &mut signal, wanted);
+        Ok(match kind {
+            Kind::Json => Told::Data(print::json::figures(compiled, &rows, &mut signal, args.curves)),
+            Kind::Csv if args.curves => Told::Data(print::csv::curves(&rows, &mut signal)),
+            Kind::Csv => Told::Data(print::csv::figures(&rows)),
+            _ => print::doc::doc(compiled, &rows, &mut signal, args.curves).into(),
+        })
+    })
 }
 
 fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {
@@ -151,10 +133,10 @@ fn quantity(text: &str, wanted: Dimension) -> Result<f64, Trouble> {
     read.map(Amount::value).ok_or_else(|| Trouble(format!("`{text}`: say {}", wanted.says())))
 }
 
-fn tried(args: &Args, compiled: &Compiled, signal: &Signal<'_>, target: &str) -> Result<String, Trouble> {
+fn tried(args: &Args, compiled: &Compiled, signal: &Signal<'_>, target: &str) -> Result<Doc, Trouble> {
     let hz = quantity(target, Dimension::Frequency)?;
     let input = quantity(&args.buffer_input, Dimension::Resistance)?;
     let output = quantity(&args.buffer_output, Dimension::Resistance)?;
     let found = buffers::search(signal, &compiled.book, hz, input, output);
-    Ok(print::buffers::text(&compiled.book, signal, &found, target, (&args.buffer_input, &args.buffer_output)))
+    Ok(print::buffers::doc(compiled, signal, &found, target, (&args.buffer_input, &args.buffer_output)))
 }

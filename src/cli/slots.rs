@@ -1,12 +1,12 @@
 //! `tipring slots`: which scene stands in which slot, and writing that into the book.
 
 use super::kind::Kind;
-use super::open::Opening;
-use super::output::To;
+use super::printing::{Printing, Records, Told};
 use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
 use crate::check::Severity;
 use crate::fill::slots::pin_edit;
+use crate::print::slots as print;
 use crate::syntax::edit;
 use crate::syntax::format::format;
 
@@ -14,41 +14,32 @@ use crate::syntax::format::format;
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring slots examples/winter
+  tipring slots examples/winter -o slots.csv
   tipring slots examples/winter --pin")]
 pub(super) struct Args {
-    #[command(flatten)]
-    opening: Opening,
     /// Write today's choice into the book, so that it stays when songs change
-    #[arg(long, conflicts_with = "output")]
+    #[arg(long, conflicts_with_all = ["output", "format", "draft"])]
     pin: bool,
     #[command(flatten)]
-    out: To,
+    printing: Printing<Records>,
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
-    args.out.only(Kind::Text)?;
-    let compiled = args.opening.open()?;
+    if !args.pin {
+        return args.printing.run(|compiled, kind| {
+            Ok(match kind {
+                Kind::Csv => Told::Data(print::csv(compiled)),
+                _ => print::doc(compiled).into(),
+            })
+        });
+    }
+    let compiled = args.printing.opening.open()?;
     if compiled.errors() > 0 {
         report::tell(&compiled, |d| d.severity == Severity::Error);
         output::complain("the book has errors: nothing was written");
         return Ok(wrong());
     }
-    if args.pin {
-        return pin(&compiled);
-    }
-    args.out.write(list(&compiled).as_bytes())?;
-    Ok(CLEAN)
-}
-
-fn list(compiled: &Compiled) -> String {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
-    let mut out = String::new();
-    for preset in &compiled.presets {
-        let name = compiled.book.scene(preset.scene).map_or("", |s| &s.name);
-        let slot = preset.slot.zip(range).map_or("-".to_owned(), |(slot, range)| range.show(slot));
-        out += &format!("{slot:<6} {name}{}\n", if preset.chosen { "  (auto)" } else { "" });
-    }
-    out
+    pin(&compiled)
 }
 
 fn pin(compiled: &Compiled) -> Outcome {

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use super::kind::Kind;
 use super::open::{Drafting, Opening};
 use super::output::To;
-use super::sheet::choose;
-use super::{CLEAN, Outcome, Trouble, wrong};
-use crate::print::{sheet, stage};
+use super::sheet::{choose, page_for_a_stage};
+use super::{CLEAN, Outcome, wrong};
+use crate::print::sheet;
 
 /// Write the stage page: one offline page that steps through the set on a phone or a tablet
 #[derive(clap::Args)]
@@ -38,9 +38,6 @@ pub(super) fn run(args: &Args) -> Outcome {
     let mut wanted = choose(args.set.as_deref(), args.songs.as_deref(), &compiled)?;
     wanted.draft = args.drafting.draft && compiled.errors() > 0;
     let sheet = sheet::sheet(&compiled, &wanted);
-    if sheet.nights.is_empty() {
-        return Err(Trouble("the book has no song to show".to_owned()));
-    }
-    args.out.write(stage::write(&sheet).as_bytes())?;
+    args.out.write(page_for_a_stage(&sheet)?.as_bytes())?;
     Ok(CLEAN)
 }

@@ -1,6 +1,6 @@
 //! `tipring table`: what each preset stores.
 
-use super::kind::{self, Kind};
+use super::kind::{Kind, formats};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::{CLEAN, Outcome, Trouble, wrong};
@@ -32,8 +32,7 @@ pub(super) struct Args {
     out: Out<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+formats!(Format {
     /// A table for the eye, at most 80 columns wide
     Text,
     /// For spreadsheets
@@ -43,19 +42,8 @@ enum Format {
     /// The same as YAML
     Yaml,
     /// Each scene in the musician's words
-    Words,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Text | Format::Words => Kind::Text,
-            Format::Csv => Kind::Csv,
-            Format::Json => Kind::Json,
-            Format::Yaml => Kind::Yaml,
-        }
-    }
-}
+    Words = Text
+});
 
 pub(super) fn run(args: &Args) -> Outcome {
     let format = if args.why_free { args.out.only(Kind::Text).map(|()| Format::Text)? } else { args.out.format()? };

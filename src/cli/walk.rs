@@ -1,10 +1,9 @@
 //! `tipring walk`: what each change of a set costs.
 
-use super::kind::{self, Kind};
+use super::kind::{Kind, formats};
 use super::offer::no_set;
-use super::open::{Drafting, Opening};
-use super::output::Out;
-use super::{CLEAN, Outcome, Trouble, wrong};
+use super::printing::{Printing, Told};
+use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::print;
 use crate::study::ways;
@@ -16,49 +15,34 @@ use crate::study::ways;
   tipring walk examples/winter --set \"first night\"
   tipring walk examples/winter -o walk.html")]
 pub(super) struct Args {
-    #[command(flatten)]
-    opening: Opening,
     /// Only this set
     #[arg(long, value_name = "NAME")]
     set: Option<String>,
     #[command(flatten)]
-    drafting: Drafting,
-    #[command(flatten)]
-    out: Out<Format>,
+    printing: Printing<Format>,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+formats!(Format {
     /// For the eye
     Text,
     /// For programs
     Json,
     /// A page with a drawn strip of each set
     Html,
-}
-
-impl kind::Format for Format {
-    fn kind(self) -> Kind {
-        match self {
-            Format::Text => Kind::Text,
-            Format::Json => Kind::Json,
-            Format::Html => Kind::Html,
-        }
-    }
-}
+    Md,
+    /// On paper
+    Pdf
+});
 
 pub(super) fn run(args: &Args) -> Outcome {
-    let format = args.out.format()?;
-    let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
-    known(&compiled, args.set.as_deref())?;
-    let pages = print::walk::pages(&compiled, args.set.as_deref());
-    let text = match format {
-        Format::Text => print::walk::text(&pages),
-        Format::Json => print::walk::json(&pages),
-        Format::Html => print::walk::html(&pages),
-    };
-    args.out.write(text.as_bytes())?;
-    Ok(CLEAN)
+    args.printing.run(|compiled, kind| {
+        known(compiled, args.set.as_deref())?;
+        let pages = print::walk::pages(compiled, args.set.as_deref());
+        Ok(match kind {
+            Kind::Json => Told::Data(print::walk::json(&pages)),
+            _ => print::walk::doc(compiled, &pages).into(),
+        })
+    })
 }
 
 /// The set is one of the book's.

@@ -1,12 +1,13 @@
 //! All rules' pages in one, to read offline: Markdown (CommonMark 0.31) or HTML.
 
-use maud::{DOCTYPE, Markup, html};
+use maud::{Markup, html};
 
+use super::doc;
 use crate::check::{RULES, Rule, page};
 
 /// One page with every rule, as Markdown.
 pub fn markdown() -> String {
-    let mut out = String::from("# What tipring may tell\n\n");
+    let mut out = format!("# {TITLE}\n\n");
     for rule in RULES {
         out += &format!("- [`{0}`](#{0}): {1}\n", rule.code, first(rule));
     }
@@ -64,27 +65,17 @@ pub fn sentence(rule: &Rule) -> String {
 
 /// One page with every rule, as HTML; it needs no other file.
 pub fn html() -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "What tipring may tell" }
-                style { (STYLE) }
-            }
-            body {
-                h1 { "What tipring may tell" }
-                nav {
-                    ul { @for rule in RULES { li { a href={ "#" (rule.code) } { (rule.code) } " " (inline(&first(rule))) } } }
-                }
-                main { @for rule in RULES { (one(rule)) } }
-            }
+    let body = html! {
+        h1 { (TITLE) }
+        nav {
+            ul { @for rule in RULES { li { a href={ "#" (rule.code) } { (rule.code) } " " (inline(&first(rule))) } } }
         }
+        main { @for rule in RULES { (one(rule)) } }
     };
-    page.into_string() + "\n"
+    doc::html::page(TITLE, STYLE, &html! {}, &body) + "\n"
 }
 
+const TITLE: &str = "What tipring may tell";
 const STYLE: &str = "body{max-width:46rem;margin:auto;padding:1rem;font:1rem/1.5 sans-serif;color:#111;background:#fff}\
     code,pre{font-family:monospace;background:#eee}pre{padding:.5rem;overflow-x:auto}\
     section{border-top:1px solid #999;margin-top:2rem}@media print{section{break-inside:avoid}}";

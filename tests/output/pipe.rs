@@ -16,7 +16,7 @@ fn lines(command: &str) -> Vec<Vec<&'static str>> {
         "check" => vec![book(&[])],
         "table" => vec![book(&[]), book(&["--free"])],
         "diff" => vec![book(&["examples/spring"]), book(&["examples/spring", "--source"])],
-        "walk" | "labels" | "supply" | "wiring" | "buildcheck" => vec![book(&[])],
+        "walk" | "labels" | "supply" | "wiring" | "buildcheck" | "slots" => vec![book(&[])],
         "midi" => ["hall night", "club night"].map(|set| book(&["--set", set])).to_vec(),
         "sheet" => vec![book(&[]), book(&["--for", "player"]), book(&["--for", "tech", "--program"])],
         "signal" => vec![book(&["summit"])],
@@ -30,7 +30,6 @@ fn plain(command: &str) -> Option<Vec<Vec<&'static str>>> {
     Some(match command {
         "why" => vec![vec![W, "summit"]],
         "stage" => vec![vec![W], vec![W, "--set", "club night"]],
-        "slots" => vec![vec![W]],
         "merge" => vec![vec!["examples/winter/songs.scene"; 3]],
         // These have no `-o`: the one rewrites files (below), the other makes a folder.
         "fmt" | "new" => return None,
@@ -65,7 +64,13 @@ fn every_command_and_format_is_the_same_through_a_pipe() {
             Some(formats) => {
                 for format in &formats {
                     for line in lines(name) {
-                        bytes += same(name, &line, Some(format.get_name()));
+                        // Paper has no letters of one width, a list of presets asks for no set, and both say so.
+                        let (format, has) = (format.get_name(), |word| line.contains(&word));
+                        if has("--source") && format == "pdf" {
+                            continue;
+                        }
+                        let line = if has("--set") && format != "file" { vec![W] } else { line };
+                        bytes += same(name, &line, Some(format));
                         runs += 1;
                     }
                 }
@@ -78,9 +83,11 @@ fn every_command_and_format_is_the_same_through_a_pipe() {
             }
         }
     }
-    for (name, line) in [("explain", &["layers-disagree"][..]), ("explain", &[]), ("signal", &[W, "--buffers", "5kHz"])]
+    let buffers = &[W, "--buffers", "5kHz"][..];
+    for (name, line, format) in
+        [("explain", &["layers-disagree"][..], None), ("explain", &[], None), ("signal", buffers, Some("text"))]
     {
-        bytes += same(name, line, None);
+        bytes += same(name, line, format);
         runs += 1;
     }
     println!("{runs} lines, {bytes} bytes each way");

@@ -4,7 +4,7 @@ use std::process::Command;
 
 use crate::tools::{compile, example, nasty, skipped, tipring};
 use tipring::print::sheet::{self, Entry, Wanted, player, reading};
-use tipring::print::{page, stage};
+use tipring::print::{doc, stage};
 
 #[test]
 fn a_browser_shows_the_sheet_and_steps_through_the_stage_page() {
@@ -46,7 +46,7 @@ fn a_browser_shows_the_sheet_and_steps_through_the_stage_page() {
     }
     let mut docs = player::docs(&quoted, 20.0);
     docs.push(reading::doc(&quoted));
-    std::fs::write(folder.path().join("quoted.html"), page::html::write(&docs)).unwrap();
+    std::fs::write(folder.path().join("quoted.html"), doc::html::write(&docs, "")).unwrap();
     std::fs::write(folder.path().join("quoted-stage.html"), stage::write(&quoted)).unwrap();
     std::fs::write(folder.path().join("quoted.json"), serde_json::to_string(&name).unwrap()).unwrap();
     // What the stage page must show, step by step.

@@ -3,7 +3,7 @@
 use std::process::Stdio;
 
 use crate::tools::{compile, example, nasty, printed, tipring};
-use tipring::print::page::Block;
+use tipring::print::doc::Block;
 use tipring::print::sheet::{self, Entry, Wanted, player, tech};
 
 #[test]
@@ -166,7 +166,7 @@ fn the_same_bytes_twice_in_every_form() {
 fn a_file_is_never_called_what_it_is_not() {
     let folder = tempfile::tempdir().unwrap();
     let winter = example("winter");
-    for (command, name) in [("wiring", "w.pdf"), ("buildcheck", "b.html"), ("table", "t.pdf")] {
+    for (command, name) in [("wiring", "w.json"), ("buildcheck", "b.yaml"), ("table", "t.pdf")] {
         let path = folder.path().join(name);
         let done = tipring(&[command, winter.to_str().unwrap(), "-o", path.to_str().unwrap()]);
         assert_eq!(done.status.code(), Some(2), "{command}");

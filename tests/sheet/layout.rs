@@ -2,10 +2,11 @@
 
 use crate::tools::{compile, example, nasty};
 use tipring::Compiled;
+use tipring::print::doc::Doc;
 use tipring::print::labels;
 use tipring::print::page::fonts::Face;
 use tipring::print::page::paper::MM;
-use tipring::print::page::{Doc, Fonts, Item, Laid, Paper, flow};
+use tipring::print::page::{Fonts, Item, Laid, Paper, flow};
 use tipring::print::sheet::{self, Sheet, Wanted, legible, player, reading, tech};
 
 fn papers() -> [Paper; 4] {

@@ -157,15 +157,17 @@ fn a_lead_to_an_amp_that_nobody_measured_is_told() {
 
 #[test]
 fn lists_are_printed_with_boxes_and_the_caution() {
-    let book = winter().book;
-    let found = wiring(&book);
-    let list = tipring::print::wiring::text(&book, &found);
+    use tipring::print::{doc::text, wiring as print};
+    let compiled = winter();
+    let book = &compiled.book;
+    let found = wiring(book);
+    let list = text::write(&[print::doc(&compiled, &found)], false);
     assert!(list.contains("55 leads: 37 TS, 5 TRS, 2 MIDI, 11 DC"), "{list}");
-    let check = tipring::print::wiring::check_text(&book, &found, &steps(&book, &found));
+    let check = text::write(&[print::check_doc(&compiled, &found, &steps(book, &found))], false);
     assert_eq!(check.matches("[ ]").count(), 55);
     for text in [&list, &check] {
         assert!(text.contains("licensed people"));
     }
-    let csv = tipring::print::wiring::csv(&book, &found);
+    let csv = print::csv(book, &found);
     assert_eq!(csv.lines().count(), 56);
 }

@@ -60,12 +60,12 @@ fn a_number_that_nobody_gave_is_reported_missing() {
     let board = BOARD
         .replace("60 mA at 9 V, centre-negative", "60 mA")
         .replace("power brick.B, 90 mA at 9 V to 18 V, centre-positive", "tap by foot");
-    let book = compile(&one("book.scene", &board)).book;
-    let found = budget(&book);
+    let compiled = compile(&one("book.scene", &board));
+    let found = budget(&compiled.book);
     assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: 0 }));
     assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: 0 }));
     assert_eq!(found.unpowered, [2]);
-    let text = tipring::print::supply::text(&book, &found);
+    let text = tipring::print::doc::text::write(&[tipring::print::supply::doc(&compiled, &found)], false);
     for line in ["missing: voltage of ember", "missing: polarity of ember", "missing: power of tide"] {
         assert!(text.contains(line), "{text}");
     }

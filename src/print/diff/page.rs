@@ -1,4 +1,6 @@
-//! A comparison as a page that every format lays out its own way.
+//! The pieces that a comparison is told in.
+
+use crate::print::doc::{Block, Item, List, Mark, head, named};
 
 /// For whom.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -41,6 +43,16 @@ impl Line {
     pub fn ticked(depth: usize, text: impl Into<String>) -> Line {
         Line { depth, ticked: true, tone: Tone::Plain, text: text.into() }
     }
+
+    fn mark(&self) -> Mark {
+        match self.tone {
+            _ if self.ticked => Mark::Tick,
+            Tone::Plain => Mark::None,
+            Tone::Came => Mark::Came,
+            Tone::Went => Mark::Went,
+            Tone::Turned => Mark::Turned,
+        }
+    }
 }
 
 /// Lines under a heading.
@@ -54,13 +66,17 @@ pub struct Section {
     pub lines: Vec<Line>,
 }
 
-/// The whole page.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Page {
-    /// Both books in a line.
-    pub title: String,
-    /// What matters before all else, and how things were matched.
-    pub lead: Vec<String>,
-    /// The sections, in order.
-    pub sections: Vec<Section>,
+/// A heading, a sentence, and lines with their signs; nothing where there is no line.
+pub fn blocks(section: Section) -> Vec<Block> {
+    if section.lines.is_empty() {
+        return Vec::new();
+    }
+    let mut out = vec![head(2, &section.title)];
+    if !section.lead.is_empty() {
+        out.push(Block::Para(named(&section.lead)));
+    }
+    let item = |line: Line| Item { depth: line.depth, mark: line.mark(), words: named(&line.text) };
+    let items = section.lines.into_iter().map(item).collect();
+    out.push(Block::List(List { columns: (2, 2), items }));
+    out
 }

@@ -1,6 +1,6 @@
 //! A comparison told: first what is heard, then what must be done.
 
-use super::page::{Line, Page, Reader, Section, Tone};
+use super::page::{Line, Reader, Section, Tone, blocks};
 use super::{feet, heard, todo, words};
 use crate::Compiled;
 use crate::compare::Comparison;
@@ -8,9 +8,10 @@ use crate::compare::alike::THRESHOLD;
 use crate::compare::assign::MOST;
 use crate::compare::said::Area;
 use crate::compare::sets::{Fate, SetTurn};
+use crate::print::doc::{Block, Doc, Item, List, Mark, named};
 
-/// The page for a reader.
-pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
+/// All there is to tell a reader.
+pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
     let mut sections = Vec::new();
     if reader != Reader::Tech {
         sections.push(heard::songs(comparison));
@@ -43,7 +44,14 @@ pub fn page(comparison: &Comparison<'_>, reader: Reader) -> Page {
     lead.extend(matching(comparison));
     let (was, now) = &comparison.sources;
     let title = format!("{} → {}", book(comparison.old, was), book(comparison.new, now));
-    Page { title, lead, sections }
+    let line = |text: String| Item { depth: 0, mark: Mark::None, words: named(&text) };
+    let mut told = Vec::new();
+    if !lead.is_empty() {
+        told.push(Block::List(List { columns: (0, 2), items: lead.into_iter().map(line).collect() }));
+    }
+    told.extend(sections.into_iter().flat_map(blocks));
+    let draft = comparison.old.errors() + comparison.new.errors() > 0;
+    Doc { opening: format!("{title}\n"), small: title.clone(), title, draft, blocks: told, ..Doc::default() }
 }
 
 /// A book by its title, its version word and its source's fingerprint.

@@ -1,14 +1,17 @@
 //! Strips to pages: what belongs together stays together, heads of tables repeat, every page says which it is.
 
-use super::doc::{Chip, Doc};
 use super::fonts::{Face, Fonts};
 use super::paper::Paper;
 use super::placed::{Bookmark, Ink, Item, Laid, Page};
 use super::strips::{LEADING, Maker, Strip, rule};
+use crate::print::doc::{Chip, Doc, Look};
 
 /// Places a document on paper.
 pub fn lay(doc: &Doc, paper: Paper, fonts: &Fonts<'_>) -> Laid {
     let mut maker = Maker::new(fonts, doc, paper.inner());
+    if doc.top.is_empty() {
+        maker.heading(1, "", &doc.title);
+    }
     doc.blocks.iter().for_each(|b| maker.block(b));
     let strips = std::mem::take(&mut maker.strips);
     let top = frame_top(&mut maker, 88, 88);
@@ -186,7 +189,7 @@ fn frame_foot(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
     if !doc.foot.is_empty() {
         let size = doc.sizes.text;
         strip.items.push((None, rule(maker.width, 0.0, Ink::Black, 1.5)));
-        for (pieces, _) in maker.wrap(&[(doc.foot.clone(), super::doc::Look::Strong)], size, maker.width) {
+        for (pieces, _) in maker.wrap(&[(doc.foot.clone(), Look::Strong)], size, maker.width) {
             for (text, face) in pieces {
                 let item = maker.words(0.0, strip.height + size, size, face, Ink::Black, &text);
                 strip.items.push((None, item));
@@ -198,7 +201,7 @@ fn frame_foot(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
     let pages = format!("page {number} of {count}");
     let wide = maker.fonts.width(&pages, Face::Regular, size);
     strip.height += size * 0.4;
-    for (pieces, _) in maker.wrap(&[(doc.small.clone(), super::doc::Look::Plain)], size, maker.width - wide - size) {
+    for (pieces, _) in maker.wrap(&[(doc.small.clone(), Look::Plain)], size, maker.width - wide - size) {
         for (text, face) in pieces {
             let item = maker.words(0.0, strip.height + size, size, face, Ink::Black, &text);
             strip.items.push((None, item));

@@ -94,13 +94,15 @@ fn draw(surface: &mut Surface<'_>, item: &Item, fonts: &Fonts<'_>, pens: &[Font]
             surface.set_stroke(Some(Stroke { paint: colour(*ink).into(), width: *side, dash, ..Stroke::default() }));
             surface.draw_path(&path);
         }
-        Item::Corners { points, ink } => {
+        Item::Corners { points, ink, line } => {
             let mut path = PathBuilder::new();
             for (n, (x, y)) in points.iter().enumerate() {
                 if n == 0 { path.move_to(*x, *y) } else { path.line_to(*x, *y) }
             }
-            path.close();
-            trace(surface, path.finish(), *ink, None);
+            if line.is_none() {
+                path.close();
+            }
+            trace(surface, path.finish(), *ink, *line);
         }
     }
 }

@@ -50,8 +50,8 @@ pub enum Item {
     Line { from: (f32, f32), to: (f32, f32), ink: Ink, width: f32 },
     /// A row of square dots, two dots' width apart.
     Dots { x: f32, y: f32, width: f32, side: f32, ink: Ink },
-    /// A filled shape with corners.
-    Corners { points: Vec<(f32, f32)>, ink: Ink },
+    /// A filled shape with corners; or a line of this width through them.
+    Corners { points: Vec<(f32, f32)>, ink: Ink, line: Option<f32> },
 }
 
 impl Item {

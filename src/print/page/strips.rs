@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::doc::{Block, Chip, Doc, Figure, Look, Shape};
 use super::fonts::{Face, Fonts};
 use super::placed::{Ink, Item, Node, Role};
+use crate::print::doc::{Block, Chip, Doc, Figure, List, Look, Mark, Shape, Words, squeezed};
 
 /// The distance between two base lines, as a multiple of the size.
 pub(super) const LEADING: f32 = 1.25;
@@ -50,7 +50,7 @@ impl Look {
     /// Its face.
     pub(super) fn face(self) -> Face {
         match self {
-            Look::Plain => Face::Regular,
+            Look::Plain | Look::Name => Face::Regular,
             Look::Strong => Face::Strong,
             Look::Light => Face::Light,
         }
@@ -100,6 +100,11 @@ impl<'f, 'd> Maker<'f, 'd> {
         match block {
             Block::Heading { level, mark, text } => self.heading(*level, mark, text),
             Block::Para(runs) => self.para(runs),
+            Block::List(list) => self.list(list),
+            Block::Code { lines, .. } => {
+                lines.lines().for_each(|line| self.para(&vec![(line.to_owned(), Look::Plain)]))
+            }
+            Block::Told(_, blocks) => blocks.iter().for_each(|b| self.block(b)),
             Block::Notice(lines) => self.notice(lines),
             Block::Chips(chips) => {
                 self.chips(chips, sizes.text, 0);
@@ -160,7 +165,7 @@ impl<'f, 'd> Maker<'f, 'd> {
         }
     }
 
-    fn heading(&mut self, level: u8, mark: &str, text: &str) {
+    pub(super) fn heading(&mut self, level: u8, mark: &str, text: &str) {
         let size = self.doc.sizes.heads.get(usize::from(level) - 1).copied().unwrap_or(self.doc.sizes.text);
         let node = self.node(Role::Heading(level, text.to_owned()), 0);
         // On a sheet for the floor a song is set off as a whole, with what stands boxed before its title.
@@ -211,7 +216,36 @@ impl<'f, 'd> Maker<'f, 'd> {
         out
     }
 
-    fn para(&mut self, runs: &[(String, Look)]) {
+    /// A strip a line of words, the sign in a margin of its own.
+    fn list(&mut self, list: &List) {
+        let size = self.doc.sizes.text;
+        let node = self.node(Role::List, 0);
+        let margin = if list.items.iter().any(|i| i.mark != Mark::None) { size * 1.4 } else { 0.0 };
+        for item in &list.items {
+            let own = self.node(Role::ListItem, node);
+            let left = size * 1.6 * item.depth as f32;
+            let mut first = Vec::new();
+            match item.mark {
+                Mark::Tick => {
+                    let side = size * 0.8;
+                    let (x, y) = (left + size * 0.1, size * 0.3);
+                    first.push((None, Item::Rect { x, y, w: side, h: side, ink: Ink::Black, line: Some(1.0) }));
+                }
+                Mark::None => {}
+                sign => first.push((Some(own), self.words(left, size, size, Face::Strong, Ink::Black, sign.sign()))),
+            }
+            let x = left + margin;
+            for (pieces, _) in self.wrap(&item.words, size, self.width - x) {
+                let mut items = std::mem::take(&mut first);
+                items.extend(self.pieces(&pieces, x, size, size, Ink::Black).into_iter().map(|i| (Some(own), i)));
+                self.strips.push(Strip { height: size * LEADING, items, ..Strip::default() });
+            }
+            self.gap(size * 0.12);
+        }
+        self.gap(size * 0.25);
+    }
+
+    fn para(&mut self, runs: &Words) {
         let size = self.doc.sizes.text;
         let node = self.node(Role::Paragraph, 0);
         for (pieces, _) in self.wrap(runs, size, self.width) {
@@ -326,6 +360,10 @@ impl<'f, 'd> Maker<'f, 'd> {
                 let line = (!filled).then_some(0.8 * k);
                 Item::Rect { x: x * k, y: y * k, w: w * k, h: h * k, ink: *ink, line }
             }
+            Shape::Curve { points, ink, width } => {
+                let points = points.iter().map(|(x, y)| (x * k, y * k)).collect();
+                Item::Corners { points, ink: *ink, line: Some(width * k) }
+            }
             Shape::Line { from, to, ink, width } => {
                 Item::Line { from: (from.0 * k, from.1 * k), to: (to.0 * k, to.1 * k), ink: *ink, width: width * k }
             }
@@ -353,7 +391,7 @@ impl<'f, 'd> Maker<'f, 'd> {
         let mut line: Line = (Vec::new(), 0.0);
         for (text, look) in runs {
             let face = look.face();
-            for word in text.split_inclusive(' ') {
+            for word in squeezed(text).split_inclusive(' ') {
                 let bare = self.fonts.width(word.trim_end(), face, size);
                 if line.1 > 0.0 && line.1 + bare > width {
                     lines.push(std::mem::take(&mut line));
@@ -408,5 +446,5 @@ pub(super) fn rule(width: f32, y: f32, ink: Ink, thick: f32) -> Item {
 /// The fixed sign of a part that a foot holds: a treadle seen from the side.
 pub(super) fn held(x: f32, y: f32, size: f32) -> Item {
     let points = vec![(x, y), (x + size * 0.66, y), (x + size * 0.66, y - size * 0.62), (x, y - size * 0.2)];
-    Item::Corners { points, ink: Ink::Black }
+    Item::Corners { points, ink: Ink::Black, line: None }
 }

@@ -1,8 +1,8 @@
 //! Tables to strips: a row each, the head kept for repeating; what is too wide goes on below.
 
-use super::doc::{Cell, Look, Table};
 use super::placed::{Ink, Item, Role};
 use super::strips::{Line, Maker, Strip, rule};
+use crate::print::doc::{Cell, Look, Table};
 
 /// Letters of a table are no smaller than this, in points: one that is wider still goes on below.
 const LEAST: f32 = 7.0;
@@ -137,7 +137,7 @@ impl Maker<'_, '_> {
             let mut x = 0.0;
             for (((cell, lines), column), role) in cells.iter().zip(&lines).zip(columns).zip(roles) {
                 let width = widths.get(*column).copied().unwrap_or(0.0);
-                let left = *column < table.keys || table.wraps.contains(column);
+                let left = table.left(*column);
                 // Heads stand on their foot, words hang from their top.
                 let down = if head { count.saturating_sub(lines.len()) } else { 0 };
                 for (n, (pieces, wide)) in lines.iter().skip(from).take(count).enumerate() {

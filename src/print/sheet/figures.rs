@@ -3,7 +3,8 @@
 use super::chain::{self, Stop};
 use super::{Entry, Group, Night, PresetRow, Sheet, ShownCell};
 use crate::Compiled;
-use crate::print::page::{Figure, Ink, Shape};
+use crate::print::doc::{Figure, Shape};
+use crate::print::page::Ink;
 use crate::settle::{Answer, Row};
 
 const STEP: f32 = 34.0;

@@ -7,22 +7,24 @@ pub mod figures;
 pub mod legible;
 mod night;
 pub mod player;
-mod power;
 mod program;
 pub mod reading;
 pub mod tech;
 pub mod tempo;
-pub mod text;
+mod text;
 pub mod tonight;
 
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Places;
-use crate::syntax::fingerprint::fingerprint;
+use crate::print::doc;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::nights;
 pub use program::{Step, worksheet};
+
+/// What a sheet is called whose board has no name.
+const UNNAMED: &str = "gig sheet";
 
 /// What is asked for.
 #[derive(Clone, Debug, Default)]
@@ -46,10 +48,8 @@ pub struct Sheet {
     pub board: String,
     /// The version word; empty when the book has none.
     pub version: String,
-    /// What the sources come to.
-    pub fingerprint: String,
-    /// A date, when one was given.
-    pub date: Option<String>,
+    /// Which book it is: board, version, what the sources come to, a date when one was given.
+    pub small: Vec<String>,
     /// The book has errors.
     pub draft: bool,
     /// The switch that is always right, and what it gives.
@@ -181,8 +181,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     Sheet {
         board: said(&book.board),
         version: said(&book.version),
-        fingerprint: fingerprint(&compiled.files, &compiled.trees),
-        date: wanted.date.clone(),
+        small: doc::small(compiled, UNNAMED, wanted.date.as_deref()),
         draft: wanted.draft,
         safe: safe(compiled),
         nights: nights(compiled, wanted),

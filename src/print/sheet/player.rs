@@ -1,8 +1,8 @@
 //! The player's sheet: for a dark floor, read standing. Banks, switches, hands and feet; nothing else.
 
-use super::reading::{heading, small};
+use super::reading::{heading, opening};
 use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock};
-use crate::print::page::{Block, Chip, Doc, Look, Sizes};
+use crate::print::doc::{Block, Chip, Doc, Look, Sizes, head};
 
 /// One document a night; `size` is that of the letters, in points.
 pub fn docs(sheet: &Sheet, size: f32) -> Vec<Doc> {
@@ -34,7 +34,19 @@ fn doc(sheet: &Sheet, night: &Night, size: f32) -> Doc {
     ways_out(sheet, night, &mut blocks);
     let sizes = Sizes { text: size, heads: [size * 1.15; 3], table: size, small: 8.0 };
     let title = format!("{}: {}", heading(sheet), night.title);
-    Doc { title, top, foot, small: small(sheet), draft: sheet.draft, sizes, pen: true, blocks }
+    Doc {
+        opening: opening(sheet, &title),
+        narrow: true,
+        title,
+        top,
+        foot,
+        small: sheet.small.join(" · "),
+        draft: sheet.draft,
+        sizes,
+        pen: true,
+        blocks,
+        ..Doc::default()
+    }
 }
 
 /// What to do first, boxed; then bank and title, then the switches; `lines` is what the pause before it is for.
@@ -115,7 +127,7 @@ fn ways_out(sheet: &Sheet, night: &Night, blocks: &mut Vec<Block>) {
         })
         .collect();
     if !ways.is_empty() {
-        let mut inner = vec![Block::Heading { level: 2, mark: String::new(), text: "when something dies".to_owned() }];
+        let mut inner = vec![head(2, "when something dies")];
         inner.extend(ways);
         blocks.push(Block::Together(inner));
     }

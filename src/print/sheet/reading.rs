@@ -1,74 +1,66 @@
 //! The sheet for the table: songs, presets, labels, the worksheet; at the size of a book.
 
-use super::{Act, ActKind, Entry, Night, Sheet, SongBlock};
-use crate::print::page::{Block, Cell, Doc, Look, Table};
+use super::{Act, ActKind, Entry, Group, Night, Sheet, SongBlock, UNNAMED, text};
+use crate::print::doc::text::wrap;
+use crate::print::doc::{Block, Cell, DRAFT, Doc, Look, Table, head, para};
 
 /// The whole sheet.
 pub fn doc(sheet: &Sheet) -> Doc {
-    let mut blocks = Vec::new();
     let title = heading(sheet);
-    blocks.push(Block::Heading { level: 1, mark: String::new(), text: title.clone() });
+    let mut blocks = Vec::new();
     if let Some((slot, scene)) = &sheet.safe {
-        blocks.push(Block::Notice(vec![format!("always right to press: {slot} {scene}")]));
+        blocks.push(safe(slot, scene));
     }
     sheet.nights.iter().for_each(|night| night_of(night, &mut blocks));
     trouble(sheet, &mut blocks);
     if !sheet.presets.is_empty() {
-        blocks.push(head(2, "presets"));
-        blocks.push(Block::Para(vec![legend()]));
-        blocks.push(Block::Table(table(sheet, &sheet.presets)));
+        blocks.extend([head(2, "presets"), legend(), Block::Table(table(sheet, &sheet.presets))]);
     }
-    labels(sheet, &mut blocks);
-    if let Some(steps) = &sheet.program {
-        blocks.push(Block::Break);
-        blocks.push(head(2, "programming the unit from empty"));
-        let says = "Tick once when a slot is set, and once when it has been read back from the unit and found right.";
-        blocks.push(Block::Para(vec![(says.to_owned(), Look::Plain)]));
-        let rows = steps.iter().map(|step| {
-            let set = step.set.join("; ");
-            vec![
-                Cell::new(&step.slot, Look::Strong),
-                Cell::new(&step.name, Look::Plain),
-                Cell::new(set, Look::Plain),
-                Cell::tick(),
-                Cell::tick(),
-            ]
-        });
-        let heads = ["slot", "name", "set", "set", "read back"].map(str::to_owned).to_vec();
-        let caption = "slots to program".to_owned();
-        blocks.push(Block::Table(Table {
-            caption,
-            heads,
-            keys: 2,
-            wraps: vec![2],
-            rows: rows.collect(),
-            ..Table::default()
-        }));
+    if !sheet.labels.is_empty() {
+        let mut inner = Vec::new();
+        labels(sheet, &mut inner);
+        blocks.push(Block::Told(text::labels(&sheet.labels), inner));
     }
-    Doc { title, small: small(sheet), draft: sheet.draft, blocks, ..Doc::default() }
+    program(sheet, &mut blocks);
+    let small = sheet.small.join(" · ");
+    Doc { opening: opening(sheet, &title), narrow: true, title, small, draft: sheet.draft, blocks, ..Doc::default() }
+}
+
+/// The switch that is always right, boxed.
+pub fn safe(slot: &str, scene: &str) -> Block {
+    let says = |gap: &str| format!("always right to press: {slot}{gap}{scene}");
+    Block::Told(says("  ") + "\n", vec![Block::Notice(vec![says(" ")])])
 }
 
 /// The title of a sheet: the board's.
 pub fn heading(sheet: &Sheet) -> String {
-    if sheet.board.is_empty() { "gig sheet".to_owned() } else { sheet.board.clone() }
+    if sheet.board.is_empty() { UNNAMED.to_owned() } else { sheet.board.clone() }
 }
 
-/// The small print of every page.
-pub fn small(sheet: &Sheet) -> String {
-    let mut out = heading(sheet);
-    if !sheet.version.is_empty() {
-        out += &format!(" · version {}", sheet.version);
-    }
-    out += &format!(" · source {}", sheet.fingerprint);
-    if let Some(date) = &sheet.date {
-        out += &format!(" · {date}");
-    }
-    out
+/// How a sheet begins in plain text.
+pub fn opening(sheet: &Sheet, title: &str) -> String {
+    let draft = if sheet.draft { format!("{DRAFT}\n\n") } else { String::new() };
+    let rest: String = sheet.small.iter().skip(1).map(|fact| format!("  ·  {fact}")).collect();
+    format!("{draft}{title}{rest}\n")
 }
 
-/// A heading without a mark.
-pub fn head(level: u8, text: &str) -> Block {
-    Block::Heading { level, mark: String::new(), text: text.to_owned() }
+/// The worksheet for programming the unit from empty, on a page of its own.
+pub fn program(sheet: &Sheet, blocks: &mut Vec<Block>) {
+    let Some(steps) = &sheet.program else { return };
+    let says = "Tick once when a slot is set, and once when it has been read back from the unit and found right.";
+    let rows = steps.iter().map(|step| {
+        vec![
+            Cell::new(&step.slot, Look::Strong),
+            Cell::new(&step.name, Look::Plain),
+            Cell::new(step.set.join("; "), Look::Plain),
+            Cell::tick(),
+            Cell::tick(),
+        ]
+    });
+    let heads = ["slot", "name", "set", "set", "read back"];
+    let table = Block::Table(Table::new("slots to program", &heads, 2, &[2], rows.collect()));
+    let page = vec![Block::Break, head(2, "programming the unit from empty"), para(says), table];
+    blocks.push(Block::Told(text::program(steps), page));
 }
 
 fn night_of(night: &Night, blocks: &mut Vec<Block>) {
@@ -78,10 +70,11 @@ fn night_of(night: &Night, blocks: &mut Vec<Block>) {
     for entry in &night.entries {
         match entry {
             Entry::Pause(says) => {
-                kept.push(Block::Para(vec![("pause: ".to_owned(), Look::Strong), (says.clone(), Look::Plain)]))
+                let page = Block::Para(vec![("pause: ".to_owned(), Look::Strong), (says.clone(), Look::Plain)]);
+                kept.push(Block::Told(text::pause(says), vec![page]));
             }
             Entry::Song(song) => {
-                kept.extend(song_of(song));
+                kept.push(Block::Told(text::song(song), song_of(song)));
                 blocks.push(Block::Together(std::mem::take(&mut kept)));
             }
         }
@@ -95,7 +88,7 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
     let facts: Vec<&str> =
         [&song.tempo, &song.guitar, &song.tuning].into_iter().flatten().map(String::as_str).collect();
     if !facts.is_empty() {
-        blocks.push(Block::Para(vec![(facts.join(" · "), Look::Plain)]));
+        blocks.push(para(facts.join(" · ")));
     }
     if !song.changes.is_empty() {
         blocks.push(Block::Notice(vec![song.changes.join(", ")]));
@@ -112,10 +105,9 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
             Cell::new(acts.join("; "), Look::Plain),
         ]
     });
-    let heads = ["slot", "part", "scene", "hands and feet"].map(str::to_owned).to_vec();
-    let caption = format!("parts of {}", song.title);
+    let (caption, heads) = (format!("parts of {}", song.title), ["slot", "part", "scene", "hands and feet"]);
     let shares = vec![0.07, 0.14, 0.14, 0.65];
-    blocks.push(Block::Table(Table { caption, heads, keys: 3, wraps: vec![3], shares, rows: rows.collect() }));
+    blocks.push(Block::Table(Table { shares, ..Table::new(&caption, &heads, 3, &[3], rows.collect()) }));
     blocks
 }
 
@@ -144,16 +136,26 @@ pub fn trouble(sheet: &Sheet, blocks: &mut Vec<Block>) {
 }
 
 /// How to read the table.
-pub fn legend() -> (String, Look) {
-    let says = "1 in, closed, on; 0 out, open, off; light and dotted: free, it does not matter. 1T is remote 1 tip, 2R remote 2 ring, \
-                X1 expression 1 in %, O1 output 1.";
-    (says.to_owned(), Look::Plain)
+pub fn legend() -> Block {
+    let says = |free: &str| {
+        format!(
+            "1 in, closed, on; 0 out, open, off; {free}. 1T is remote 1 tip, 2R remote 2 ring, X1 expression 1 in %, \
+             O1 output 1."
+        )
+    };
+    let mut plain = String::new();
+    wrap(&mut plain, &says("- does not matter"), 0, 0);
+    Block::Told(plain, vec![para(says("light and dotted: free, it does not matter"))])
 }
 
 /// The rows of the table; what does not matter stands light.
 pub fn table(sheet: &Sheet, rows: &[super::PresetRow]) -> Table {
-    let mut heads = vec!["slot".to_owned(), "scene".to_owned()];
-    heads.extend(sheet.columns.iter().map(|c| c.head.clone()));
+    let heads: Vec<&str> = ["slot", "scene"].into_iter().chain(sheet.columns.iter().map(|c| c.head.as_str())).collect();
+    // Loops, and what they are with, start a table of their own where a page is narrow.
+    let apart = sheet.columns.windows(2).enumerate().filter_map(|(n, two)| match two {
+        [a, b] if a.group == Group::Loops && b.group != Group::Loops => Some(n + 3),
+        _ => None,
+    });
     let rows = rows.iter().map(|row| {
         let mut cells = vec![Cell::new(&row.slot, Look::Strong), Cell::new(&row.scene, Look::Plain)];
         let look = |cell: &super::ShownCell| match (cell.free, cell.text.as_str()) {
@@ -164,7 +166,7 @@ pub fn table(sheet: &Sheet, rows: &[super::PresetRow]) -> Table {
         cells.extend(row.cells.iter().map(|c| Cell::new(&c.text, look(c))));
         cells
     });
-    Table { caption: "presets".to_owned(), heads, keys: 2, rows: rows.collect(), ..Table::default() }
+    Table { signs: Some(apart.collect()), ..Table::new("presets", &heads, 2, &[], rows.collect()) }
 }
 
 /// Which pedal sits in which loop, and its label.
@@ -181,14 +183,6 @@ pub fn labels(sheet: &Sheet, blocks: &mut Vec<Block>) {
             Cell::new(label.title.as_deref().unwrap_or(""), Look::Plain),
         ]
     });
-    let heads = ["loop", "label", "pedal", "what it is"].map(str::to_owned).to_vec();
-    let table = Table {
-        caption: "loop labels".to_owned(),
-        heads,
-        keys: 3,
-        wraps: vec![3],
-        rows: rows.collect(),
-        ..Table::default()
-    };
+    let table = Table::new("loop labels", &["loop", "label", "pedal", "what it is"], 3, &[3], rows.collect());
     blocks.push(Block::Together(vec![head(2, "loop map and labels"), Block::Table(table)]));
 }

@@ -1,19 +1,21 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
-use super::reading::{head, heading, labels, legend, small, table, trouble};
-use super::{PresetRow, Sheet, figures, power};
+use super::reading::{heading, labels, legend, opening, program, safe, table, trouble};
+use super::{PresetRow, Sheet, figures};
 use crate::Compiled;
 use crate::book::{Book, Device, DeviceKind, How};
 use crate::check::{Diagnostic, RULES, Severity};
-use crate::print::page::{Block, Cell, Doc, Look, Table};
+use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para as plain};
+use crate::print::{supply, wiring};
+use crate::study;
 use crate::study::momentary::recovery;
 
 /// The whole sheet.
 pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     let title = format!("{}: technician", heading(sheet));
-    let mut blocks = vec![Block::Heading { level: 1, mark: String::new(), text: title.clone() }];
+    let mut blocks = Vec::new();
     if let Some((slot, scene)) = &sheet.safe {
-        blocks.push(Block::Notice(vec![format!("always right to press: {slot} {scene}")]));
+        blocks.push(safe(slot, scene));
     }
     cautions(compiled, &mut blocks);
     power_up(compiled, &mut blocks);
@@ -21,15 +23,16 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     remotes(compiled, &mut blocks);
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
-    power::budget(&compiled.book, &mut blocks);
-    power::plugging(&compiled.book, &mut blocks);
+    blocks.extend(supply::section(&compiled.book, &study::supply::budget(&compiled.book)));
+    let leads = study::wiring::wiring(&compiled.book);
+    blocks.extend(wiring::section(&compiled.book, &leads, &study::buildcheck::steps(&compiled.book, &leads)));
     trouble(sheet, &mut blocks);
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";
-    let drawn = Block::Para(vec![(drawn.to_owned(), Look::Plain)]);
-    let mut opening = vec![head(2, "truth tables, bank by bank"), Block::Para(vec![legend()]), drawn];
+    let drawn = Block::Told(String::new(), vec![plain(drawn)]);
+    let mut first = vec![head(2, "truth tables, bank by bank"), legend(), drawn];
     for (bank, rows) in banks(compiled, sheet) {
-        let mut inner = std::mem::take(&mut opening);
+        let mut inner = std::mem::take(&mut first);
         inner.extend([head(3, &bank), Block::Table(table(sheet, &rows))]);
         inner.extend(figures::chain(compiled, sheet, &rows).map(Block::Figure));
         blocks.push(Block::Together(inner));
@@ -38,17 +41,26 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
         let Some(figure) = figures::overview(sheet, night) else { continue };
         let says = "Songs across, cells down. Thin bar: on, and stays. Black block: comes in or changes. \
                     Open box: goes out.";
-        let says = Block::Para(vec![(says.to_owned(), Look::Plain)]);
+        let says = Block::Told(String::new(), vec![plain(says)]);
         let names = night.entries.iter().filter_map(|e| match e {
             super::Entry::Song(song) => Some(format!("{} {}", song.number, song.title)),
             super::Entry::Pause(_) => None,
         });
-        let key = Block::Para(vec![(names.collect::<Vec<_>>().join(" · "), Look::Plain)]);
+        let key = plain(names.collect::<Vec<_>>().join(" · "));
         let title = head(2, &format!("what moves: {}", night.title));
         blocks.push(Block::Together(vec![title, says, Block::Figure(figure), key]));
     }
     checks(compiled, &mut blocks);
-    Doc { title, small: small(sheet), draft: sheet.draft, blocks, ..Doc::default() }
+    program(sheet, &mut blocks);
+    Doc {
+        opening: opening(sheet, &title),
+        title,
+        narrow: true,
+        small: sheet.small.join(" · "),
+        draft: sheet.draft,
+        blocks,
+        ..Doc::default()
+    }
 }
 
 /// Presets by bank; those in no slot come last.
@@ -142,15 +154,8 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let rows = rows.into_iter().map(|(contact, device, control, does)| {
         [contact.says(), device, control, does].into_iter().map(|t| Cell::new(t, Look::Plain)).collect()
     });
-    let heads = ["contact", "device", "control", "what it does"].map(str::to_owned).to_vec();
-    let table = Table {
-        caption: "remote contacts".to_owned(),
-        heads,
-        keys: 3,
-        wraps: vec![3],
-        rows: rows.collect(),
-        ..Table::default()
-    };
+    let heads = ["contact", "device", "control", "what it does"];
+    let table = Table::new("remote contacts", &heads, 3, &[3], rows.collect());
     blocks.push(Block::Together(vec![head(2, "remotes: what each contact does"), Block::Table(table)]));
 }
 
@@ -163,15 +168,7 @@ fn outputs(compiled: &Compiled, blocks: &mut Vec<Block>) {
         let fed = if fed.is_empty() { "nothing".to_owned() } else { fed.join("; ") };
         vec![Cell::new(n.to_string(), Look::Strong), Cell::new(fed, Look::Plain)]
     });
-    let heads = ["output", "feeds"].map(str::to_owned).to_vec();
-    let table = Table {
-        caption: "outputs".to_owned(),
-        heads,
-        keys: 1,
-        wraps: vec![1],
-        rows: rows.collect(),
-        ..Table::default()
-    };
+    let table = Table::new("outputs", &["output", "feeds"], 1, &[1], rows.collect());
     if count > 0 {
         blocks.push(Block::Together(vec![head(2, "outputs"), Block::Table(table)]));
     }
@@ -187,8 +184,7 @@ fn knobs(compiled: &Compiled, blocks: &mut Vec<Block>) {
     if rows.is_empty() {
         return;
     }
-    let heads = ["device", "knobs, set by hand before the show"].map(str::to_owned).to_vec();
-    let table = Table { caption: "knobs".to_owned(), heads, keys: 1, wraps: vec![1], rows, ..Table::default() };
+    let table = Table::new("knobs", &["device", "knobs, set by hand before the show"], 1, &[1], rows);
     blocks.push(Block::Together(vec![head(2, "knobs"), Block::Table(table)]));
 }
 

@@ -2,11 +2,10 @@
 
 pub mod buffers;
 pub mod csv;
-pub mod html;
+pub mod doc;
 pub mod json;
 pub mod plot;
 pub mod spice;
-pub mod text;
 
 use serde::Serialize;
 

@@ -1,18 +1,13 @@
-//! Curves drawn: SVG for pages, letters for a terminal.
+//! Curves drawn: for pages, and in letters for a terminal.
 
 use std::fmt::Write;
 
-/// A curve and its name; Hz and dB.
-pub struct Curve {
-    /// What it is.
-    pub name: String,
-    /// Its points, in ascending frequency.
-    pub points: Vec<(f64, f64)>,
-}
+use crate::print::doc::{Figure, Shape};
+use crate::print::page::Ink;
 
-/// The levels that fit all curves, in dB: multiples of 6.
-fn span(curves: &[Curve]) -> (f64, f64) {
-    let levels = || curves.iter().flat_map(|c| &c.points).map(|p| p.1).filter(|db| db.is_finite());
+/// The levels that fit a curve of Hz and dB, in dB: multiples of 6.
+fn span(points: &[(f64, f64)]) -> (f64, f64) {
+    let levels = || points.iter().map(|p| p.1).filter(|db| db.is_finite());
     let high = levels().fold(f64::NEG_INFINITY, f64::max);
     let low = levels().fold(f64::INFINITY, f64::min).max(high - 48.0);
     if high < low {
@@ -34,77 +29,66 @@ const LINES: [(f64, &str); 10] = [
     (10_000.0, "10k"),
     (20_000.0, "20k"),
 ];
-const WIDTH: f64 = 640.0;
-const HEIGHT: f64 = 320.0;
-const LEFT: f64 = 44.0;
-const BELOW: f64 = 36.0;
-/// Dash patterns tell curves apart without colour.
-const DASHES: [&str; 4] = ["", "6 3", "2 3", "8 3 2 3"];
+/// Of the drawing, in points: the field of the curve, and what stands above, left, right and below it.
+const WIDTH: f64 = 420.0;
+const HEIGHT: f64 = 200.0;
+const ABOVE: f64 = 6.0;
+const LEFT: f64 = 34.0;
+const RIGHT: f64 = 12.0;
+const BELOW: f64 = 26.0;
+/// The height of letters, how far their base lies below the foot of the field, and below the middle of a line.
+const LETTERS: f32 = 8.0;
+const LABEL: f64 = 10.0;
+const MIDDLE: f64 = 3.0;
+/// Lines of the field and of the curve.
+const THIN: f32 = 0.4;
+const THICK: f32 = 1.3;
+/// Every so many dB a line.
+const RUNG: f64 = 6.0;
 
 fn across(hz: f64) -> f64 {
     LEFT + (hz / 20.0).log10() / 3.0 * WIDTH
 }
 
-/// An SVG picture of curves over 20 Hz to 20 kHz.
-pub fn svg(title: &str, curves: &[Curve]) -> String {
-    let (low, high) = span(curves);
-    let up = |db: f64| 8.0 + (high - db.clamp(low, high)) / (high - low) * HEIGHT;
-    let (w, h) = (LEFT + WIDTH + 12.0, HEIGHT + BELOW + 8.0);
-    let mut out = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" role=\"img\">");
-    let _ = write!(out, "<title>{}</title>", escaped(title));
+/// A curve over 20 Hz to 20 kHz.
+pub fn figure(alt: &str, points: &[(f64, f64)]) -> Figure {
+    let (low, high) = span(points);
+    let up = |db: f64| ABOVE + (high - db.clamp(low, high)) / (high - low) * HEIGHT;
+    let at = |x: f64, y: f64| (x as f32, y as f32);
+    let rule = |from, to| Shape::Line { from, to, ink: Ink::Rule, width: THIN };
+    let words =
+        |(x, y): (f32, f32), text: String| Shape::Words { x, y, size: LETTERS, ink: Ink::Black, strong: false, text };
+    let foot = ABOVE + HEIGHT;
+    let mut shapes = Vec::new();
     for (hz, label) in LINES {
         let x = across(hz);
-        let (top, bottom) = (8.0, 8.0 + HEIGHT);
-        let _ = write!(out, "<path d=\"M{x:.1} {top}V{bottom}\" stroke=\"#bbb\" stroke-width=\"0.5\"/>");
-        let y = bottom + 14.0;
-        let _ = write!(out, "<text x=\"{x:.1}\" y=\"{y}\" font-size=\"11\" text-anchor=\"middle\">{label}</text>");
+        shapes.push(rule(at(x, ABOVE), at(x, foot)));
+        shapes.push(words(at(x, foot + LABEL), label.to_owned()));
     }
-    let _ = write!(
-        out,
-        "<text x=\"{:.1}\" y=\"{}\" font-size=\"11\" text-anchor=\"middle\">Hz</text>",
-        across(632.0),
-        h - 4.0
-    );
-    let mut db = low;
-    while db <= high {
-        let y = up(db);
-        let end = LEFT + WIDTH;
-        let _ = write!(out, "<path d=\"M{LEFT} {y:.1}H{end}\" stroke=\"#bbb\" stroke-width=\"0.5\"/>");
-        let (x, y) = (LEFT - 4.0, y + 4.0);
-        let _ = write!(out, "<text x=\"{x}\" y=\"{y:.1}\" font-size=\"11\" text-anchor=\"end\">{db} dB</text>");
-        db += 6.0;
+    shapes.push(words(at(LEFT + WIDTH / 2.0, foot + 2.0 * LABEL), "Hz".to_owned()));
+    let rungs = ((high - low) / RUNG).round() as u32;
+    for db in (0..=rungs).map(|n| low + f64::from(n) * RUNG) {
+        shapes.push(rule(at(LEFT, up(db)), at(LEFT + WIDTH, up(db))));
+        shapes.push(words(at(LEFT / 2.0, up(db) + MIDDLE), format!("{db} dB")));
     }
-    for (curve, dash) in curves.iter().zip(DASHES.iter().cycle()) {
-        let points = curve.points.iter().filter(|p| p.1.is_finite());
-        let path: Vec<String> = points.map(|(hz, db)| format!("{:.1} {:.1}", across(*hz), up(*db))).collect();
-        if path.is_empty() {
-            continue;
-        }
-        let (name, path) = (escaped(&curve.name), path.join("L"));
-        let _ = write!(
-            out,
-            "<path d=\"M{path}\" fill=\"none\" stroke=\"#000\" stroke-width=\"1.6\" stroke-dasharray=\"{dash}\"><title>{name}</title></path>"
-        );
-    }
-    out + "</svg>"
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    let points = points.iter().filter(|p| p.1.is_finite()).map(|(hz, db)| at(across(*hz), up(*db)));
+    shapes.push(Shape::Curve { points: points.collect(), ink: Ink::Black, width: THICK });
+    let size = at(LEFT + WIDTH + RIGHT, foot + BELOW);
+    Figure { alt: format!("the curve of {alt}"), size, shapes }
 }
 
 const COLUMNS: usize = 61;
 const STEP: f64 = 3.0;
 
 /// A sketch of one curve in letters: a row for every 3 dB, 20 columns a decade.
-pub fn sketch(curve: &Curve) -> String {
-    let (low, high) = span(std::slice::from_ref(curve));
+pub fn sketch(points: &[(f64, f64)]) -> String {
+    let (low, high) = span(points);
     let rows = ((high - low) / STEP).round() as usize + 1;
     let mut grid = vec![vec![' '; COLUMNS]; rows];
     let mut before: Option<usize> = None;
     for column in 0..COLUMNS {
         let hz = 20.0 * 10f64.powf(3.0 * column as f64 / (COLUMNS - 1) as f64);
-        let nearest = curve.points.iter().min_by(|a, b| (a.0 / hz).ln().abs().total_cmp(&(b.0 / hz).ln().abs()));
+        let nearest = points.iter().min_by(|a, b| (a.0 / hz).ln().abs().total_cmp(&(b.0 / hz).ln().abs()));
         let Some(db) = nearest.map(|p| p.1).filter(|db| db.is_finite()) else { continue };
         let row = ((high - db.clamp(low, high)) / STEP).round() as usize;
         // A steep fall is drawn through all the rows that it passes.

@@ -1,8 +1,9 @@
 //! The stage page: one offline page for a phone or a tablet.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html as markup};
 use serde::Serialize;
 
+use super::doc::html;
 use super::sheet::{Act, ActKind, Entry, Night, Sheet, SongBlock, reading};
 
 const STYLE: &str = include_str!("stage.css");
@@ -46,29 +47,17 @@ pub fn write(sheet: &Sheet) -> String {
         Show { key: format!("tipring {title} {}", sheet.version), nights: sheet.nights.iter().map(shown).collect() };
     // Inside a script element only `<` could end it.
     let data = serde_json::to_string(&show).unwrap_or_default().replace('<', "\\u003c");
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                title { (title) ", stage" }
-                link rel="icon" href="data:,";
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                (body(sheet, &title))
-                script id="show" type="application/json" { (PreEscaped(data)) }
-                script { (PreEscaped(SCRIPT)) }
-            }
-        }
+    let policy = markup! { meta http-equiv="Content-Security-Policy" content=(POLICY); };
+    let body = markup! {
+        (body(sheet, &title))
+        script id="show" type="application/json" { (PreEscaped(data)) }
+        script { (PreEscaped(SCRIPT)) }
     };
-    page.into_string()
+    html::page(&format!("{title}, stage"), STYLE, &policy, &body)
 }
 
 fn body(sheet: &Sheet, title: &str) -> Markup {
-    html! {
+    markup! {
         @if sheet.draft { p.draft role="alert" { "DRAFT: the book has errors" } }
         header {
             p.board { (title) @if !sheet.version.is_empty() { " · " (sheet.version) } }
@@ -113,7 +102,7 @@ fn body(sheet: &Sheet, title: &str) -> Markup {
 
 fn list(number: usize, night: &Night) -> Markup {
     let mut at = 0;
-    html! {
+    markup! {
         section.night data-night=(number) {
             h2 { (night.title) }
             ol {

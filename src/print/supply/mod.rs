@@ -1,15 +1,14 @@
 //! The power budget.
 
-use std::fmt::Write;
-
-use super::signal::text::aligned;
+use super::doc::{Block, Cell, Doc, Table, head, para};
+use crate::Compiled;
 use crate::book::Book;
 use crate::study::supply::{Budget, Load, Problem};
 
 /// Printed where supplies come into it.
 pub const CAUTION: &str = "Caution: low-voltage pedal supplies are all that is meant here. Mains wiring is for licensed people under\n\
      local code. Leave the inside of supplies and amplifiers alone: valve amplifiers hold lethal voltage after they\n\
-     are unplugged. Read polarity and voltage off the box itself before the plug goes in.\n";
+     are unplugged. Read polarity and voltage off the box itself before the plug goes in.";
 
 fn milli(ampere: f64) -> String {
     format!("{:.1}", ampere * 1e3).trim_end_matches(".0").to_owned()
@@ -26,7 +25,7 @@ fn outlet(book: &Book, load: &Load) -> String {
 }
 
 /// What is wrong or missing, in words.
-pub fn says(book: &Book, load: &Load, problem: &Problem) -> String {
+fn says(book: &Book, load: &Load, problem: &Problem) -> String {
     match problem {
         Problem::Overdrawn { drawn, gives } => format!("{} mA drawn, {} mA given", milli(*drawn), milli(*gives)),
         Problem::Margin { drawn, allowed } => {
@@ -56,22 +55,30 @@ pub fn says(book: &Book, load: &Load, problem: &Problem) -> String {
     }
 }
 
-/// One line an outlet, with what is wrong below it.
-pub fn text(book: &Book, budget: &Budget) -> String {
+/// One row an outlet, what is wrong below, and the caution.
+pub fn doc(compiled: &Compiled, budget: &Budget) -> Doc {
+    let mut blocks = outlets(&compiled.book, budget);
+    blocks.push(Block::Notice(vec![CAUTION.to_owned()]));
+    Doc::report(compiled, "power", blocks)
+}
+
+/// For the technician's sheet; nothing when no supply is described.
+pub fn section(book: &Book, budget: &Budget) -> Option<Block> {
+    let mut inner = vec![head(2, "power")];
+    inner.extend(outlets(book, budget));
+    (!book.supplies.is_empty()).then_some(Block::Together(inner))
+}
+
+fn outlets(book: &Book, budget: &Budget) -> Vec<Block> {
+    let rows = budget.loads.iter().map(|load| Cell::row(fields(book, load)));
     let heads = ["outlet", "V", "gives mA", "allowed mA", "drawn mA", "headroom mA", "feeds"];
-    let mut lines: Vec<Vec<String>> = vec![heads.map(str::to_owned).to_vec()];
-    lines.extend(budget.loads.iter().map(|load| fields(book, load).to_vec()));
-    let mut out = aligned(&lines, 1);
-    out.push('\n');
-    for says in remarks(book, budget) {
-        let _ = writeln!(out, "{says}");
-    }
-    out.push('\n');
-    out + CAUTION
+    let mut out = vec![Block::Table(Table::new("outlets", &heads, 1, &[6], rows.collect()))];
+    out.extend(remarks(book, budget).into_iter().map(para));
+    out
 }
 
 /// The sum, and all that is wrong, shared or missing, a line each.
-pub fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
+fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
     let sums = budget.loads.iter().fold((0.0, 0.0), |(d, a), l| (d + l.drawn, a + l.allowed.unwrap_or(0.0)));
     let mut out = vec![format!("all outlets: {} mA drawn of {} mA allowed", milli(sums.0), milli(sums.1))];
     let mut wrong = Vec::new();
@@ -94,7 +101,7 @@ pub fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
 }
 
 /// An outlet's line: name, V, mA given, allowed, drawn and left, and what it feeds.
-pub fn fields(book: &Book, load: &Load) -> [String; 7] {
+fn fields(book: &Book, load: &Load) -> [String; 7] {
     let stated = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
     let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
     let number = |v: Option<f64>| v.map_or(String::new(), milli);

@@ -1,11 +1,13 @@
-//! The walk through the sets: for people, for programs, and as a page with a drawn strip.
+//! The walk through the sets: for people, and for programs.
 
-mod html;
-mod json;
+mod doc;
 mod model;
-mod text;
 
-pub use html::html;
-pub use json::json;
+pub use doc::doc;
 pub use model::{Pages, pages};
-pub use text::text;
+
+/// One JSON object.
+pub fn json(pages: &Pages) -> String {
+    // Only strings, numbers and lists of them: this does not fail.
+    serde_json::to_string_pretty(pages).unwrap_or_default() + "\n"
+}

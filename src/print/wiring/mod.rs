@@ -1,15 +1,13 @@
 //! Every lead, and the order to plug them in.
 
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
-use super::signal::text::aligned;
+use super::doc::{Block, Cell, Doc, Item, List, Look, Mark, Table, head, para};
 use super::supply::CAUTION;
+use crate::Compiled;
 use crate::book::Book;
 use crate::study::buildcheck::Step;
 use crate::study::wiring::{Lead, LeadKind, Wiring, end};
-
-const BOX: &str = "[ ]";
 
 fn ends(book: &Book, lead: &Lead) -> (String, String) {
     let to: Vec<String> = lead.to.iter().map(|j| end(book, j)).collect();
@@ -21,24 +19,23 @@ fn length(lead: &Lead) -> String {
         .map_or(String::new(), |m| if m < 1.0 { format!("{} cm", (m * 1e4).round() / 100.0) } else { format!("{m} m") })
 }
 
-/// The lead list, counts by kind, and odd jacks.
-pub fn text(book: &Book, wiring: &Wiring) -> String {
-    let mut lines = vec![["", "kind", "from", "to", "length"].map(str::to_owned).to_vec()];
-    for lead in &wiring.leads {
+/// The lead list with boxes to tick, counts by kind, and odd jacks.
+pub fn doc(compiled: &Compiled, wiring: &Wiring) -> Doc {
+    let book = &compiled.book;
+    let rows = wiring.leads.iter().map(|lead| {
         let (from, to) = ends(book, lead);
-        lines.push(vec![BOX.to_owned(), lead.kind.word().to_owned(), from, to, length(lead)]);
-    }
-    let mut out = aligned(&lines, 4);
-    out.push('\n');
-    for says in remarks(book, wiring) {
-        let _ = writeln!(out, "{says}");
-    }
-    out.push('\n');
-    out + CAUTION
+        let fields = [lead.kind.word().to_owned(), from, to, length(lead)];
+        std::iter::once(Cell::tick()).chain(Cell::row(fields)).collect()
+    });
+    let heads = ["", "kind", "from", "to", "length"];
+    let mut blocks = vec![Block::Table(Table::new("leads", &heads, 0, &[1, 2, 3], rows.collect()))];
+    blocks.extend(remarks(book, wiring).into_iter().map(para));
+    blocks.push(Block::Notice(vec![CAUTION.to_owned()]));
+    Doc::report(compiled, "leads", blocks)
 }
 
 /// How many leads of each kind, and odd jacks, a line each.
-pub fn remarks(book: &Book, wiring: &Wiring) -> Vec<String> {
+fn remarks(book: &Book, wiring: &Wiring) -> Vec<String> {
     let mut kinds: BTreeMap<LeadKind, usize> = BTreeMap::new();
     wiring.leads.iter().for_each(|l| *kinds.entry(l.kind).or_default() += 1);
     let counts: Vec<String> = kinds.iter().map(|(kind, n)| format!("{n} {}", kind.word())).collect();
@@ -71,25 +68,47 @@ pub fn csv(book: &Book, wiring: &Wiring) -> String {
 }
 
 /// The plug-and-check list: one lead, one test.
-pub fn check_text(book: &Book, wiring: &Wiring, steps: &[Step]) -> String {
-    let mut out = String::from(
-        "One lead a step. When a step fails, the lead just plugged, or what it reached, is to blame.\n\
-         Before the first step: the guitar lead straight into the amplifier; play; this is the sound to hold all else\n\
-         against. Volume down before every plug.\n\n",
-    );
-    for (number, step) in steps.iter().enumerate() {
-        let Some(lead) = wiring.leads.get(step.lead) else { continue };
-        let (from, to) = ends(book, lead);
-        let _ = writeln!(out, "{BOX} {:>3}  plug {} lead: {from} -> {to}", number + 1, lead.kind.word());
-        let _ = writeln!(out, "         do:     {}", step.act);
-        let _ = writeln!(out, "         expect: {}", step.expect);
+pub fn check_doc(compiled: &Compiled, wiring: &Wiring, steps: &[Step]) -> Doc {
+    let words = |text: String| vec![(text, Look::Plain)];
+    let mut items = Vec::new();
+    for [number, kind, from, to, act, expect] in check_records(&compiled.book, wiring, steps) {
+        let plug = format!("{number:>3}  plug {kind} lead: {from} -> {to}");
+        items.push(Item { depth: 0, mark: Mark::Tick, words: words(plug) });
+        for says in [format!("do:     {act}"), format!("expect: {expect}")] {
+            items.push(Item { depth: 1, mark: Mark::None, words: words(says) });
+        }
     }
-    out.push('\n');
-    out + CAUTION
+    let before = [
+        "One lead a step. When a step fails, the lead just plugged, or what it reached, is to blame.",
+        "Before the first step: the guitar lead straight into the amplifier; play; this is the sound to hold all else\n\
+         against. Volume down before every plug.",
+    ];
+    let mut blocks: Vec<Block> = before.into_iter().map(para).collect();
+    blocks.push(Block::Told("\n".to_owned(), Vec::new()));
+    blocks.push(Block::List(List { columns: (0, 9), items }));
+    blocks.push(Block::Notice(vec![CAUTION.to_owned()]));
+    Doc::report(compiled, "plug and check", blocks)
+}
+
+/// The same for the technician's sheet, with the counts; nothing without leads.
+pub fn section(book: &Book, wiring: &Wiring, steps: &[Step]) -> Vec<Block> {
+    if wiring.leads.is_empty() {
+        return Vec::new();
+    }
+    let first = "Before the first step play the guitar straight into the amplifier: this is the sound to hold all else \
+                 against. When a step fails, the lead just plugged, or what it reached, is to blame.";
+    let rows = check_records(book, wiring, steps).into_iter().map(|[number, kind, from, to, act, expect]| {
+        Cell::row([format!("[ ] {number}"), kind, format!("{from} > {to}"), act, expect])
+    });
+    let heads = ["step", "kind", "lead", "do", "hear or see"];
+    let mut out = vec![head(2, "plug and check: one lead, one test"), para(first)];
+    out.push(Block::Table(Table::new("leads", &heads, 1, &[2, 3, 4], rows.collect())));
+    out.extend(remarks(book, wiring).into_iter().map(para));
+    out
 }
 
 /// The steps as fields: number, kind, from, to, what to do, what to expect.
-pub fn check_records(book: &Book, wiring: &Wiring, steps: &[Step]) -> Vec<[String; 6]> {
+fn check_records(book: &Book, wiring: &Wiring, steps: &[Step]) -> Vec<[String; 6]> {
     let records = steps.iter().enumerate().filter_map(|(number, step)| {
         let lead = wiring.leads.get(step.lead)?;
         let (from, to) = ends(book, lead);

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::doc::{Figure, Shape};
+use super::{Figure, Shape};
 
 /// A drawing as SVG inside the page.
 pub(super) fn figure(figure: &Figure) -> Markup {
@@ -25,6 +25,10 @@ fn draw(shape: &Shape) -> Markup {
         Shape::Line { from, to, ink, width } => html! {
             line x1=(from.0) y1=(from.1) x2=(to.0) y2=(to.1) stroke=(ink.hex()) stroke-width=(width) {}
         },
+        Shape::Curve { points, ink, width } => {
+            let points: Vec<String> = points.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+            html! { polyline points=(points.join(" ")) fill="none" stroke=(ink.hex()) stroke-width=(width) {} }
+        }
         Shape::Words { x, y, size, ink, strong, text } => words(*x, *y, *size, &ink.hex(), *strong, text, "middle"),
         Shape::From { x, y, size, ink, strong, text } => words(*x, *y, *size, &ink.hex(), *strong, text, "start"),
     }

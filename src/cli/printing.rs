@@ -1,0 +1,79 @@
+//! What all commands that print a report share: one way from a book to bytes.
+
+use super::kind::{Format, Kind, formats};
+use super::open::{Drafting, Opening};
+use super::output::Out;
+use super::paper::PaperArgs;
+use super::{CLEAN, Outcome, Trouble, output, safe, wrong};
+use crate::Compiled;
+use crate::print::doc::{Doc, text};
+
+formats!(Pages {
+    Text,
+    Md,
+    Html,
+    /// On paper
+    Pdf
+});
+
+formats!(Records {
+    Text,
+    Md,
+    Html,
+    /// On paper
+    Pdf,
+    /// For spreadsheets
+    Csv
+});
+
+/// Which book, how it is printed, and where to.
+#[derive(clap::Args)]
+pub(super) struct Printing<F: Format> {
+    #[command(flatten)]
+    pub opening: Opening,
+    #[command(flatten)]
+    pub drafting: Drafting,
+    #[command(flatten)]
+    pub paper: PaperArgs,
+    #[command(flatten)]
+    pub out: Out<F>,
+}
+
+/// What a command has to print.
+pub(super) enum Told {
+    /// For people: documents, in any format.
+    Report(Vec<Doc>),
+    /// For programs: written already.
+    Data(String),
+}
+
+impl From<Doc> for Told {
+    fn from(doc: Doc) -> Told {
+        Told::Report(vec![doc])
+    }
+}
+
+impl<F: Format> Printing<F> {
+    /// Opens the book, asks for what is to be printed as this kind of file, and writes it.
+    pub(super) fn run(&self, tell: impl FnOnce(&Compiled, Kind) -> Result<Told, Trouble>) -> Outcome {
+        let kind = self.out.format()?.kind();
+        self.paper.suits(kind)?;
+        let Some(compiled) = self.opening.open_clean(&self.drafting)? else { return Ok(wrong()) };
+        send(tell(&compiled, kind)?, kind, &self.paper, &self.out)?;
+        Ok(CLEAN)
+    }
+}
+
+/// Writes what was told as this kind of file.
+pub(super) fn send<F: Format>(told: Told, kind: Kind, paper: &PaperArgs, out: &Out<F>) -> Result<(), Trouble> {
+    let docs = match told {
+        Told::Report(docs) => docs,
+        Told::Data(data) => return out.write(data.as_bytes()),
+    };
+    let bytes = paper.write(&docs, kind)?;
+    // Colours are escapes too: a text that holds others is shown without.
+    if kind == Kind::Text && out.to().colour() && safe::plain(&String::from_utf8_lossy(&bytes)) {
+        return output::show_coloured(&text::write(&docs, true));
+    }
+    out.write(&bytes)
+}
