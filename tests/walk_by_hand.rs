@@ -63,7 +63,7 @@ fn five_changes() {
     assert_eq!((&two.level, two.contacts.as_slice()), (&LevelStep::Db(6.0), &[tip][..]));
     assert_eq!(two.tails, [(0, 3.0)]);
     let [jump] = two.jumps.as_slice() else { panic!("{:?}", two.jumps) };
-    assert_eq!((jump.step, jump.takes), (20, Takes::From(0)));
+    assert_eq!((jump.held.1, jump.takes), (20, Takes::From(0)));
     // 2 presses, a jump (3), a cut tail (2).
     assert_eq!(two.pain(), 7);
 
