@@ -1,5 +1,7 @@
 //! What binding can find wrong, as data; the wording lives with the rules.
 
+use std::sync::Arc;
+
 use crate::source::Span;
 use crate::syntax::units::Dimension;
 
@@ -13,9 +15,9 @@ pub enum Fault {
     /// A song title that no song has.
     UnknownSong { at: Span, near: Option<String>, listed: bool },
     /// A pedal has no such control or level.
-    ControlUnknown { at: Span, device: String, near: Option<String>, has: Vec<String>, there: Span },
+    ControlUnknown { at: Span, device: String, near: Option<String>, has: Arc<[String]>, there: Span },
     /// A control has no such state, or a level was given a word: `has` then holds its two ends.
-    StateUnknown { at: Span, control: String, level: bool, near: Option<String>, has: Vec<String>, there: Span },
+    StateUnknown { at: Span, control: String, level: bool, near: Option<String>, has: Arc<[String]>, there: Span },
     /// Two of one name.
     DuplicateName { at: Span, first: Span },
     /// Two names that look alike.
@@ -28,6 +30,8 @@ pub enum Fault {
     CircularFrom { at: Span, circle: Vec<(String, Span)> },
     /// `like` in a circle.
     CircularLike { at: Span, circle: Vec<(String, Span)> },
+    /// A device that is like another, or a set that derives from one, at the end of a line that is too long.
+    LineTooLong { at: Span, word: &'static str },
     /// A unit that measures something else.
     UnitWrong { at: Span, wanted: Dimension },
     /// A value beyond its range; `there` is where the range is stated, if the book states it.
@@ -87,6 +91,7 @@ impl Fault {
             | Fault::SaidTwice { at, .. }
             | Fault::CircularFrom { at, .. }
             | Fault::CircularLike { at, .. }
+            | Fault::LineTooLong { at, .. }
             | Fault::UnitWrong { at, .. }
             | Fault::OutOfRange { at, .. }
             | Fault::RangeEmpty { at }

@@ -13,7 +13,7 @@ pub mod words;
 mod bind;
 
 pub use amount::Amount;
-pub use bind::bind;
+pub use bind::{LONGEST_LINE, bind};
 pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;
 pub use rule::{Allow, Atom, Bound, Form, Rule};

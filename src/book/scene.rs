@@ -115,17 +115,22 @@ pub struct Layer {
 
 /// Scene numbers, parents before children. Links must hold no circle.
 pub fn order(scenes: &[Scene]) -> Vec<u32> {
-    let mut done = vec![false; scenes.len()];
-    let mut out = Vec::with_capacity(scenes.len());
+    parents_first(scenes.len(), |id| scenes.get(id as usize).and_then(|s| s.parent))
+}
+
+/// The numbers below `count`, each behind what it hangs from. Links must hold no circle.
+pub fn parents_first(count: usize, above: impl Fn(u32) -> Option<u32>) -> Vec<u32> {
+    let mut done = vec![false; count];
+    let mut out = Vec::with_capacity(count);
     let mut line = Vec::new();
-    for start in 0..scenes.len() {
+    for start in 0..count {
         let mut at = Some(start as u32);
         while let Some(id) = at.filter(|id| done.get(*id as usize) == Some(&false)) {
             line.push(id);
             if let Some(flag) = done.get_mut(id as usize) {
                 *flag = true;
             }
-            at = scenes.get(id as usize).and_then(|s| s.parent);
+            at = above(id);
         }
         out.extend(line.drain(..).rev());
     }

@@ -33,14 +33,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CircularLike { at, circle } = fault else { continue };
         let Some((first, _)) = circle.first() else { continue };
-        let names: Vec<&str> = circle.iter().map(|(name, _)| name.as_str()).chain([first.as_str()]).collect();
-        let mut told = Diagnostic::new(*at, format!("`{first}` is described by itself: {}", say::joined(&names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>(), "like").replace(", ", " like ")))
-            .help("describe one of them by itself, without `like`");
-        // The whole circle: each link with the place that names the next.
-        for (pair, (_, place)) in names.windows(2).zip(circle).skip(1) {
-            if let [name, next] = pair {
-                told = told.other(*place, format!("`{name}` is like `{next}`"));
-            }
+        let shown = say::circle(circle.iter().map(|(name, _)| name.as_str()), 0, " like ");
+        let mut told = Diagnostic::new(*at, format!("`{first}` is described by itself: {shown}")).help("describe one of them by itself, without `like`");
+        // Each link with the place that names the next.
+        let next = circle.iter().skip(1).chain(circle.first()).map(|(name, _)| name);
+        for ((name, place), next) in circle.iter().zip(next).skip(1).take(say::LONGEST_CIRCLE) {
+            told = told.other(*place, format!("`{name}` is like `{next}`"));
         }
         out.push(told);
     }

@@ -33,17 +33,17 @@
 //! song "Quay" { bed }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, Severity, say};
 use crate::source::load::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.loading {
-        let Fault::Circular { at, circle } = fault else { continue };
-        let path: Vec<String> = circle.iter().map(|p| format!("`{p}`")).collect();
+        let Fault::Circular { at, circle, more } = fault else { continue };
+        let path = say::circle(circle.iter().map(String::as_str), *more, " uses ");
         out.push(
-            Diagnostic::new(*at, format!("these files use each other in a circle: {}", path.join(" uses ")))
+            Diagnostic::new(*at, format!("these files use each other in a circle: {path}"))
                 .label("the circle closes here")
                 .help("take one `use` of the circle out"),
         );

@@ -39,7 +39,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let name = facts.text(*at);
         let told = Diagnostic::new(*at, format!("`{device}` has no control or level called `{name}`"))
             .other(*there, format!("`{device}` is described here"));
-        out.push(match (near, has.as_slice()) {
+        out.push(match (near, &has[..]) {
             (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, near),
             (None, []) => told.help(format!("a preset moves nothing of `{device}` yet: describe `control {name}` there")),
             (None, has) => told.help(format!("it has {}", say::some(has, "and"))),

@@ -10,6 +10,21 @@ pub(super) fn list(items: &[impl AsRef<str>], joint: &str) -> String {
     joined(&items.iter().map(|i| format!("`{}`", i.as_ref())).collect::<Vec<_>>(), joint)
 }
 
+/// So many members of a circle are named.
+pub(super) const LONGEST_CIRCLE: usize = 20;
+
+/// "`a` from `b` from `a`"; of a long circle, the first members and how many more there are.
+pub(super) fn circle<'n>(names: impl ExactSizeIterator<Item = &'n str>, more: usize, joint: &str) -> String {
+    let more = more + names.len().saturating_sub(LONGEST_CIRCLE);
+    let mut shown: Vec<String> = names.take(LONGEST_CIRCLE).map(|n| format!("`{n}`")).collect();
+    let first = shown.first().cloned();
+    if more > 0 {
+        shown.push(format!("{more} more"));
+    }
+    shown.extend(first);
+    shown.join(joint)
+}
+
 /// The same for items that are ready.
 pub(super) fn joined(items: &[String], joint: &str) -> String {
     match items {

@@ -49,7 +49,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(*at, format!("`{control}` has no state `{state}`"))
         };
         let told = told.other(*there, format!("`{control}` is described here"));
-        out.push(match (near, has.as_slice()) {
+        out.push(match (near, &has[..]) {
             (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, near),
             (None, [from, to]) if *level => told.help(format!("say a value from {from} to {to}, or `foot`")),
             (None, []) => told.help(format!("list its states where `{control}` is described")),

@@ -59,6 +59,7 @@ use super::guess::Guess;
 use super::mend::Mender;
 use super::{Diagnostic, Facts, Fix, Severity, say};
 use crate::source::Span;
+use crate::syntax::cursor::DEEPEST;
 use crate::syntax::fault::Fault;
 use crate::syntax::grammar::song::NOTE_VALUES;
 use crate::syntax::registry;
@@ -71,6 +72,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.extend(match fault {
             Fault::Unexpected { at, expected, early: true } => Some(too_soon(facts, *at, expected)),
             Fault::Unexpected { at, expected, early: false } => Some(unexpected(facts, &mut mender, *at, expected)),
+            Fault::TooDeep { at } => {
+                let told = Diagnostic::new(*at, format!("this is nested deeper than {DEEPEST}"));
+                Some(told.label("brackets and `not` go no deeper").help("take out brackets and `not` that are not needed, or split the rule"))
+            }
             Fault::UnclosedBrace { at } => {
                 let told = Diagnostic::new(*at, "this `{` is never closed");
                 Some(told.label("the block that opens here has no end").help("put a `}` where the block ends"))

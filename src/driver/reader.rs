@@ -32,6 +32,13 @@ pub(super) fn read(shelf: &dyn Shelf, roots: &[PathBuf], options: Options) -> Re
     Read { files, trees, loading, reading }
 }
 
+/// A file whose uses are being followed.
+struct Open {
+    path: PathBuf,
+    number: u32,
+    uses: std::vec::IntoIter<(Span, String)>,
+}
+
 struct Reader<'s> {
     shelf: &'s dyn Shelf,
     options: Options,
@@ -84,22 +91,39 @@ impl<'s> Reader<'s> {
             let at = self.unread(&path);
             self.loading.push(Fault::Outside { at });
         } else {
-            self.read(&path, None, &mut Vec::new());
+            self.read(&path);
         }
     }
 
-    /// Reads a file and what it uses; `line` holds the files on the way here: what they are, and how they are called.
-    fn read(&mut self, path: &Path, used: Option<Span>, line: &mut Vec<(PathBuf, PathBuf)>) {
-        let real = self.shelf.real(path).unwrap_or_else(|| path.to_path_buf());
-        if let Some(from) = line.iter().position(|(p, _)| *p == real) {
-            if let Some(at) = used {
-                let names = line.iter().skip(from).map(|(_, name)| name.as_path());
-                let circle = names.chain([path]).map(load::shown).collect();
-                self.loading.push(Fault::Circular { at, circle });
+    /// Reads a file and all that it uses, each file before the next that it names.
+    fn read(&mut self, root: &Path) {
+        let mut line = Vec::new();
+        self.open(root, None, &mut line);
+        while let Some(last) = line.last_mut() {
+            let Some((span, text)) = last.uses.next() else {
+                line.pop();
+                continue;
+            };
+            let wanted = self.wanted(&last.path, &text);
+            if self.options.outside || (!Path::new(&text).is_absolute() && self.inside(&wanted)) {
+                self.open(&wanted, Some(span), &mut line);
+            } else {
+                self.files.missing();
+                self.loading.push(Fault::Outside { at: span });
             }
-            return;
         }
-        if self.seen.contains_key(&real) {
+    }
+
+    /// Reads one file and puts it at the end of the line of those that use each other; told when it stands there.
+    fn open(&mut self, path: &Path, used: Option<Span>, line: &mut Vec<Open>) {
+        let real = self.shelf.real(path).unwrap_or_else(|| path.to_path_buf());
+        if let Some(number) = self.seen.get(&real) {
+            // They were opened one after the other: their numbers rise along the line.
+            if let (Ok(from), Some(at)) = (line.binary_search_by_key(number, |open| open.number), used) {
+                let mut files = line.iter().skip(from).map(|open| load::shown(&open.path));
+                let circle = files.by_ref().take(load::LONGEST_CIRCLE).collect();
+                self.loading.push(Fault::Circular { at, circle, more: files.len() });
+            }
             return;
         }
         let bytes = match self.shelf.read(path).and_then(|bytes| self.room(bytes)) {
@@ -112,19 +136,10 @@ impl<'s> Reader<'s> {
             }
         };
         let number = self.files.push(load::file(path, bytes));
-        self.seen.insert(real.clone(), number);
+        self.seen.insert(real, number);
         self.parse(number);
-        line.push((real, path.to_path_buf()));
-        for (span, text) in self.uses(number) {
-            let wanted = self.wanted(path, &text);
-            if self.options.outside || (!Path::new(&text).is_absolute() && self.inside(&wanted)) {
-                self.read(&wanted, Some(span), line);
-            } else {
-                self.files.missing();
-                self.loading.push(Fault::Outside { at: span });
-            }
-        }
-        line.pop();
+        let uses = self.uses(number).into_iter();
+        line.push(Open { path: path.to_path_buf(), number, uses });
     }
 
     /// The bytes, while a book has room for them.

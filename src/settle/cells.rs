@@ -1,5 +1,7 @@
 //! The columns: what a preset stores, in board order, and what only a hand or foot does.
 
+use rustc_hash::FxHashMap;
+
 use crate::book::device::Contact;
 use crate::book::{Book, ContactValue, Control, Device, How, What};
 
@@ -63,6 +65,8 @@ pub struct Cells {
     outputs: u16,
     /// For each device: what decides whether it sounds.
     through: Vec<Through>,
+    /// The columns of what is sent or moved by foot, by device and control.
+    sent: FxHashMap<(u16, u16), u16>,
     /// All controls, device by device.
     controls: Vec<Wired>,
     /// For each device: the first of its controls; then how many there are in all.
@@ -140,6 +144,11 @@ impl Cells {
     }
 
     fn connect(&mut self, book: &Book) {
+        for (at, cell) in self.list.iter().enumerate() {
+            if let CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } = cell.kind {
+                self.sent.insert((device, control), at as u16);
+            }
+        }
         for (d, device) in book.devices.iter().enumerate() {
             self.first.push(self.controls.len());
             self.through.push(self.way(device));
@@ -174,17 +183,10 @@ impl Cells {
     }
 
     fn columns(&self, d: u16, c: u16, control: &Control) -> Vec<u16> {
-        let found = |kind: CellKind| self.list.iter().position(|cell| cell.kind == kind).map(|i| i as u16);
-        let sent = |cell: &super::cells::Cell| match cell.kind {
-            CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => {
-                (device, control) == (d, c)
-            }
-            _ => false,
-        };
         match &control.how {
-            How::Remote { contacts, .. } => contacts.iter().filter_map(|c| found(CellKind::Contact(*c))).collect(),
-            How::Port { port, .. } => found(CellKind::Port(*port)).into_iter().collect(),
-            _ => self.list.iter().position(sent).map(|i| i as u16).into_iter().collect(),
+            How::Remote { contacts, .. } => contacts.iter().filter_map(|c| self.contact_cell(c.jack, c.ring)).collect(),
+            How::Port { port, .. } => self.port_cell(*port).into_iter().collect(),
+            _ => self.sent.get(&(d, c)).copied().into_iter().collect(),
         }
     }
 
@@ -208,7 +210,8 @@ impl Cells {
         (number >= 1 && number <= self.outputs).then(|| self.first_output() + number - 1)
     }
 
-    fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
+    /// The column of a contact.
+    pub fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
         (jack >= 1 && jack <= self.jacks).then(|| self.loops + 2 * (jack - 1) + u16::from(ring))
     }
 

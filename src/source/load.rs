@@ -49,6 +49,9 @@ impl Shelf for Held {
     }
 }
 
+/// So many files of a circle are named.
+pub const LONGEST_CIRCLE: usize = 20;
+
 /// What reading files can find wrong.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Fault {
@@ -70,8 +73,10 @@ pub enum Fault {
     Circular {
         /// The text behind the `use` that closes it.
         at: Span,
-        /// The paths, from the first file back to it.
+        /// The paths, from the first file on; of a long circle, the first of them.
         circle: Vec<String>,
+        /// How many more there are.
+        more: usize,
     },
 }
 

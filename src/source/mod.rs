@@ -52,6 +52,8 @@ pub struct Files {
     files: Vec<SourceFile>,
     /// Where the lines of each file start; found out when first asked.
     lines: Vec<OnceLock<Vec<u32>>>,
+    /// How many characters stand before each stretch of so many bytes; found out when first asked.
+    characters: Vec<OnceLock<Vec<u32>>>,
     missing: bool,
 }
 
@@ -62,6 +64,17 @@ pub struct Place {
     pub line: u32,
     /// Character in the line from 1.
     pub column: u32,
+}
+
+/// Bytes between two counts of characters.
+const STRETCH: usize = 1024;
+
+/// How many characters start between two places of a text, without byte order marks.
+fn characters(text: &str, from: usize, to: usize) -> u32 {
+    let bytes = text.as_bytes();
+    let rest = bytes.get(from..to.min(bytes.len())).unwrap_or(&[]);
+    let mark = |at: usize| bytes.get(at..).is_some_and(|b| b.starts_with(b"\xef\xbb\xbf"));
+    rest.iter().zip(from..).filter(|(b, at)| **b & 0xC0 != 0x80 && (**b != 0xEF || !mark(*at))).count() as u32
 }
 
 impl Files {
@@ -75,6 +88,7 @@ impl Files {
         self.missing |= file.not_utf8.is_some();
         self.files.push(file);
         self.lines.push(OnceLock::new());
+        self.characters.push(OnceLock::new());
         (self.files.len() - 1) as u32
     }
 
@@ -131,13 +145,30 @@ impl Files {
         })
     }
 
+    /// Characters before a place of a file, without byte order marks. A line may be as long as a file.
+    fn characters_before(&self, file: u32, at: u32) -> u32 {
+        let Some((source, counts)) = self.get(file).zip(self.characters.get(file as usize)) else { return 0 };
+        let text = source.text.as_str();
+        let counts = counts.get_or_init(|| {
+            let mut sum = 0;
+            let next = |from| {
+                let before = sum;
+                sum += characters(text, from, from + STRETCH);
+                before
+            };
+            (0..=text.len()).step_by(STRETCH).map(next).collect()
+        });
+        let from = at as usize / STRETCH;
+        counts.get(from).copied().unwrap_or(0) + characters(text, from * STRETCH, at as usize)
+    }
+
     /// Line and column of a span's start.
     pub fn place(&self, span: Span) -> Place {
         let starts = self.line_starts(span.file);
         let line = starts.partition_point(|start| *start <= span.start);
         let from = line.checked_sub(1).and_then(|l| starts.get(l)).copied().unwrap_or(0);
-        let before = self.text(Span { start: from, end: span.start, ..span });
-        let column = before.chars().filter(|c| *c != '\u{feff}').count() as u32 + 1;
+        let before = |at| self.characters_before(span.file, at);
+        let column = before(span.start).saturating_sub(before(from)) + 1;
         Place { line: line.max(1) as u32, column }
     }
 

@@ -1,6 +1,7 @@
 //! Book and table to numbers and findings: one study, one file or folder. No study knows another, but they share the
 //! route of the leads, and the order of plugging is that of the leads.
 
+pub mod budget;
 pub mod buildcheck;
 pub mod messages;
 pub mod momentary;

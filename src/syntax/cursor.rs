@@ -13,6 +13,10 @@ use super::tree::Node;
 use super::units;
 use crate::source::Span;
 
+/// Brackets, `not`s and blocks of a statement stand inside each other no deeper than this. Nobody reads more, and a
+/// thread's stack holds many times as much.
+pub const DEEPEST: usize = 50;
+
 /// What parsing one statement writes to: nodes, mistakes, and what was looked for in vain.
 pub struct Desk<'t> {
     pub file: u32,
@@ -23,6 +27,26 @@ pub struct Desk<'t> {
     pub noting: Cell<bool>,
     pub furthest: Cell<usize>,
     pub expected: RefCell<Vec<&'static str>>,
+    /// How deep the reading stands, and where it would have gone deeper than [`DEEPEST`].
+    pub depth: Cell<usize>,
+    pub too_deep: Cell<Option<Span>>,
+}
+
+impl<'t> Desk<'t> {
+    /// A desk on which these nodes and mistakes lie already.
+    pub fn new(file: u32, text: &'t str, nodes: Vec<Node>, faults: Vec<Fault>) -> Desk<'t> {
+        Desk {
+            file,
+            text,
+            nodes: RefCell::new(nodes),
+            faults: RefCell::new(faults),
+            noting: Cell::new(false),
+            furthest: Cell::new(usize::MAX),
+            expected: RefCell::default(),
+            depth: Cell::new(0),
+            too_deep: Cell::new(None),
+        }
+    }
 }
 
 /// A cursor.
@@ -183,6 +207,22 @@ fn enclosed<'t>(i: In<'t>, kind: Kind, inner: impl FnOnce(In<'t>) -> Res<'t>) ->
             i.desk.faults.borrow_mut().truncate(faults);
             Err(miss)
         }
+    }
+}
+
+/// What `inner` reads, one level deeper. Beyond [`DEEPEST`] it is a miss, and the place is noted.
+pub fn deeper<'t>(mut inner: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
+    move |i| {
+        let desk = i.desk;
+        let depth = desk.depth.get();
+        if depth >= DEEPEST {
+            desk.too_deep.set(i.first().map(|t| i.span(t.start, t.end)));
+            return Err(Err::Error(Miss));
+        }
+        desk.depth.set(depth + 1);
+        let read = inner.parse(i);
+        desk.depth.set(depth);
+        read
     }
 }
 

@@ -36,6 +36,11 @@ pub enum Fault {
         /// The line ended before the statement did.
         early: bool,
     },
+    /// Brackets and `not`s deeper inside each other than is read.
+    TooDeep {
+        /// The first token that is too deep.
+        at: Span,
+    },
     /// A `{` without its `}`.
     UnclosedBrace {
         /// The brace.

@@ -257,18 +257,17 @@ impl<'t> Lexer<'t> {
     fn quoted(&mut self, from: usize, faults: &mut Vec<Fault>) -> Tok {
         let start = self.at;
         let rest = self.text.get(from..).unwrap_or("");
-        let line = rest.split(['\n', '\r']).next().unwrap_or("");
         let curly_open = from - start > 1;
+        // No further than is needed: a line may hold any number of texts.
+        let first = |wanted: fn(char) -> bool| {
+            let (at, c) = rest.char_indices().find(|(_, c)| matches!(c, '\n' | '\r') || wanted(*c))?;
+            wanted(c).then_some((at, c.len_utf8()))
+        };
         // A straight quote closes; on a line that has none, a curly one pasted by a phone does.
-        let curly = |line: &str| line.char_indices().find(|(_, c)| is_curly(*c)).map(|(i, c)| (i, c.len_utf8()));
-        let straight = line.find('"').map(|i| (i, 1));
         let close = if curly_open {
-            match (curly(line), straight) {
-                (Some(a), Some(b)) => Some(if a.0 < b.0 { a } else { b }),
-                (a, b) => a.or(b),
-            }
+            first(|c| c == '"' || is_curly(c))
         } else {
-            straight.or_else(|| curly(line))
+            first(|c| c == '"').or_else(|| first(is_curly))
         };
         match close {
             Some((i, length)) => {
@@ -282,6 +281,7 @@ impl<'t> Lexer<'t> {
                 }
             }
             None => {
+                let line = rest.split(['\n', '\r']).next().unwrap_or("");
                 self.at = from + line.len();
                 faults.push(Fault::UnclosedText { at: self.span(start, self.at) });
                 // A brace at the end of the line belongs to a block, not to the text.

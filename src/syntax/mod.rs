@@ -16,7 +16,6 @@ pub mod registry;
 pub mod tree;
 pub mod units;
 
-use std::cell::{Cell, RefCell};
 use std::sync::{Mutex, PoisonError};
 
 pub use recover::END;
@@ -100,15 +99,8 @@ impl Reading {
             if !lexer.statement(&mut tokens, &mut self.faults) {
                 break;
             }
-            let desk = Desk {
-                file,
-                text,
-                nodes: RefCell::new(std::mem::take(&mut self.nodes)),
-                faults: RefCell::new(std::mem::take(&mut self.faults)),
-                noting: Cell::new(false),
-                furthest: Cell::new(usize::MAX),
-                expected: RefCell::new(Vec::new()),
-            };
+            let (nodes, faults) = (std::mem::take(&mut self.nodes), std::mem::take(&mut self.faults));
+            let desk = Desk::new(file, text, nodes, faults);
             top(In { tokens: &tokens, desk: &desk });
             self.nodes = desk.nodes.into_inner();
             self.faults = desk.faults.into_inner();
@@ -135,6 +127,7 @@ impl Fault {
     pub fn at(&self) -> Span {
         match self {
             Fault::Unexpected { at, .. }
+            | Fault::TooDeep { at }
             | Fault::UnclosedBrace { at }
             | Fault::StrayBrace { at }
             | Fault::UnclosedText { at }

@@ -1,6 +1,6 @@
 //! Going on after a mistake: at the next statement, inside blocks too. One mistake, one fault.
 
-use super::cursor::{In, Res};
+use super::cursor::{In, Res, deeper};
 use super::fault::Fault;
 use super::grammar;
 use super::kind::Kind;
@@ -33,6 +33,7 @@ pub(super) fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
 pub(super) fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
     let desk = i.desk;
     let (nodes, faults) = (desk.nodes.borrow().len(), desk.faults.borrow().len());
+    desk.too_deep.set(None);
     let rest = match inner(i) {
         Ok((rest, ())) if rest.at_end() => return rest,
         Ok((rest, ())) => Some(rest),
@@ -41,6 +42,7 @@ pub(super) fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
     desk.nodes.borrow_mut().truncate(nodes);
     desk.faults.borrow_mut().truncate(faults);
     let (fault, at) = second_reading(i, inner);
+    let fault = desk.too_deep.take().map_or(fault, |at| Fault::TooDeep { at });
     let from = rest.unwrap_or(i);
     let broken = desk.nodes.borrow().len();
     let start = from.first().map_or(0, |t| t.start);
@@ -118,7 +120,7 @@ fn skip<'t>(mut i: In<'t>, opener: &str, fault_left: usize) -> In<'t> {
             Tok::End | Tok::Close if depth == 0 => return i,
             Tok::Open if depth == 0 && i.tokens.len() <= fault_left => {
                 if let Some(inner) = grammar::block_of(opener)
-                    && let Ok((rest, ())) = block(i, inner)
+                    && let Ok((rest, ())) = deeper(|i| block(i, inner))(i)
                 {
                     i = rest;
                     continue;

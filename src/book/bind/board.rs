@@ -10,6 +10,8 @@ use crate::syntax::tree::View;
 /// More of anything is surely a slip of the finger.
 const MOST: u32 = 999;
 const MOST_BANKS: u32 = 99_999;
+/// Presets that a switcher can hold: a row is kept for each.
+const MOST_SLOTS: u32 = 1_000_000;
 
 impl<'t> Binder<'t> {
     pub(super) fn board(&mut self) {
@@ -135,7 +137,14 @@ impl<'t> Binder<'t> {
                 return None;
             }
         };
-        Some(SlotRange { first_bank: first, banks: last - first + 1, switches, first_switch })
+        let banks = last - first + 1;
+        if u64::from(banks) * u64::from(switches) > u64::from(MOST_SLOTS) {
+            let what = "the number of slots".to_owned();
+            let range = format!("at most {MOST_SLOTS}, banks times switches");
+            self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
+            return None;
+        }
+        Some(SlotRange { first_bank: first, banks, switches, first_switch })
     }
 
     fn treadle(&mut self, view: View<'t>) {

@@ -1,5 +1,10 @@
 //! Controls and levels: how they are moved, and their states.
 
+use std::sync::Arc;
+
+use indexmap::IndexMap;
+use rustc_hash::{FxBuildHasher, FxHashMap};
+
 use super::Binder;
 use super::device::Fact;
 use super::names::nfc;
@@ -21,22 +26,17 @@ impl<'t> Binder<'t> {
     /// Binds the controls of a device. One stated again replaces the one of the description; what the new one
     /// leaves out (states, a range) is kept.
     pub(super) fn controls(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
-        let mut order: Vec<(String, Vec<Fact<'t>>)> = Vec::new();
+        let mut order: IndexMap<String, Vec<Fact<'t>>, FxBuildHasher> = IndexMap::default();
         for fact in facts.iter().filter(|f| matches!(f.view.kind(), Kind::Control | Kind::Level)) {
             let Some(name) = fact.view.child(Kind::Name) else { continue };
-            let text = nfc(name.text()).into_owned();
-            match order.iter_mut().find(|(n, _)| *n == text) {
-                Some((_, list)) => {
-                    let own = list.iter().find(|f| !f.inherited && !fact.inherited);
-                    if let Some(first) = own {
-                        let first = first.view.child(Kind::Name).map_or(first.view.span(), View::span);
-                        self.faults.push(Fault::DuplicateName { at: name.span(), first });
-                        continue;
-                    }
-                    list.push(*fact);
-                }
-                None => order.push((text, vec![*fact])),
+            let list = order.entry(nfc(name.text()).into_owned()).or_default();
+            let own = list.iter().find(|f| !f.inherited && !fact.inherited);
+            if let Some(first) = own {
+                let first = first.view.child(Kind::Name).map_or(first.view.span(), View::span);
+                self.faults.push(Fault::DuplicateName { at: name.span(), first });
+                continue;
             }
+            list.push(*fact);
         }
         for (name, list) in order {
             let before = self.faults.len();
@@ -174,11 +174,13 @@ impl<'t> Binder<'t> {
     }
 
     fn states(&mut self, control: &mut Control, states: View<'t>) {
+        // Only a state that was understood takes its name.
+        let mut taken: FxHashMap<String, Span> = FxHashMap::default();
         for view in states.all(Kind::State) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let text = nfc(name.text()).into_owned();
-            if let Some(first) = control.states.iter().find(|s| s.name == text) {
-                self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at });
+            if let Some(first) = taken.get(&text) {
+                self.faults.push(Fault::DuplicateName { at: name.span(), first: *first });
                 continue;
             }
             if matches!(&*text, "foot" | "stays") {
@@ -229,6 +231,7 @@ impl<'t> Binder<'t> {
                 }
                 _ => {}
             }
+            taken.insert(state.name.clone(), state.at);
             control.states.push(state);
         }
     }
@@ -236,7 +239,7 @@ impl<'t> Binder<'t> {
     fn start_known(&mut self, control: &Control, starts: Option<View<'t>>) {
         let Some(name) = starts.and_then(|s| s.child(Kind::Name)) else { return };
         if !control.states.iter().any(|s| s.name == nfc(name.text())) {
-            let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
+            let has: Arc<[String]> = control.states.iter().map(|s| s.name.clone()).collect();
             let near = self.near(name.text(), has.iter().map(String::as_str));
             let (control, there) = (control.name.clone(), control.at);
             self.faults.push(Fault::StateUnknown { at: name.span(), control, level: false, near, has, there });

@@ -1,5 +1,8 @@
 //! Devices: facts of their own, and those of the description they are `like`.
 
+use rustc_hash::FxHashMap;
+
+use super::line::{End, LONGEST_LINE, Line};
 use super::names::{Thing, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::device::{Device, DeviceKind, Place};
@@ -18,8 +21,11 @@ pub(super) struct Fact<'t> {
 
 impl<'t> Binder<'t> {
     pub(super) fn devices(&mut self) {
-        for (id, view) in self.found.devices.clone().into_iter().enumerate() {
-            let mut device = self.device(view);
+        let own = self.found.devices.len();
+        let all: Vec<View<'t>> = self.found.devices.iter().chain(&self.found.shipped).copied().collect();
+        let likes = self.likes(&all);
+        for (id, view) in all.iter().take(own).enumerate() {
+            let mut device = self.device(id as u32, *view, &all, &likes);
             // A second one of a name is read for its mistakes alone: it takes no place on the board.
             if !matches!(self.names.get(&device.name), Some((Thing::Device(n), _)) if n as usize == id) {
                 device.controls.clear();
@@ -30,8 +36,54 @@ impl<'t> Binder<'t> {
         self.claims();
     }
 
-    fn device(&mut self, view: View<'t>) -> Device {
-        let (facts, whole) = self.facts(view);
+    /// What each device is like, the book's own before the shipped ones. Circles and lines too long are told.
+    fn likes(&mut self, all: &[View<'t>]) -> Likes {
+        let own = self.found.devices.len() as u32;
+        let mut shipped: FxHashMap<&str, u32> = FxHashMap::default();
+        for (number, view) in self.found.shipped.iter().enumerate() {
+            if let Some(name) = view.child(Kind::Name) {
+                shipped.entry(name.text()).or_insert(own + number as u32);
+            }
+        }
+        let link = |view: &View<'t>| view.child(Kind::Like).and_then(|l| l.child(Kind::Name));
+        let above: Vec<Option<u32>> = all.iter().map(|view| self.described(link(view)?, &shipped)).collect();
+        let lost = |(view, above): (&View<'t>, &Option<u32>)| link(view).is_some() && above.is_none();
+        let mut unsound: Vec<bool> = all.iter().zip(&above).map(lost).collect();
+        let line = Line::of(above);
+        for circle in &line.circles {
+            let named = |id: &u32| {
+                let view = all.get(*id as usize)?;
+                Some((view.child(Kind::Name).map_or(String::new(), |n| n.text().to_owned()), link(view)?.span()))
+            };
+            let named: Vec<(String, Span)> = circle.iter().filter_map(named).collect();
+            if let Some((_, at)) = named.first() {
+                self.faults.push(Fault::CircularLike { at: *at, circle: named });
+            }
+            for id in circle {
+                if let Some(slot) = unsound.get_mut(*id as usize) {
+                    *slot = true;
+                }
+            }
+        }
+        for id in &line.order {
+            let end = line.end(*id);
+            let at = all.get(*id as usize).and_then(|v| v.child(Kind::Name)).filter(|_| *id < own);
+            if let Some(at) = at.filter(|_| end == End::Far) {
+                self.faults.push(Fault::LineTooLong { at: at.span(), word: "like" });
+            }
+            let above = line.above.get(*id as usize).copied().flatten();
+            let lost =
+                |a: u32| unsound.get(a as usize) == Some(&true) || all.get(a as usize).is_some_and(|v| v.broken());
+            let so = end != End::Near || above.is_some_and(lost);
+            if let Some(slot) = unsound.get_mut(*id as usize) {
+                *slot |= so;
+            }
+        }
+        Likes { line, unsound }
+    }
+
+    fn device(&mut self, id: u32, view: View<'t>, all: &[View<'t>], likes: &Likes) -> Device {
+        let facts = facts(id, all, likes);
         let name = view.child(Kind::Name);
         let mut device = Device {
             kind: kind_of(view),
@@ -51,7 +103,7 @@ impl<'t> Binder<'t> {
             knobs: Vec::new(),
             electric: Electric::default(),
             controls: Vec::new(),
-            faulty: view.broken() || !whole,
+            faulty: view.broken() || likes.unsound.get(id as usize) == Some(&true),
         };
         self.once_each(&facts);
         for fact in &facts {
@@ -61,76 +113,36 @@ impl<'t> Binder<'t> {
         device
     }
 
-    /// The facts of a device: those of what it is like first, so that its own come later and win.
-    fn facts(&mut self, view: View<'t>) -> (Vec<Fact<'t>>, bool) {
-        let mut line = vec![view];
-        let mut circle: Vec<(String, Span)> = Vec::new();
-        let mut whole = true;
-        let mut at = view;
-        while let Some(like) = at.child(Kind::Like).and_then(|l| l.child(Kind::Name)) {
-            let name = at.child(Kind::Name).map_or(String::new(), |n| n.text().to_owned());
-            circle.push((name, like.span()));
-            let Some(next) = self.described(like) else {
-                whole = false;
-                break;
-            };
-            if let Some(from) = line.iter().position(|v| v.span() == next.span()) {
-                // Told once for the whole circle: at its first member in the book.
-                if from == 0 && line.iter().all(|v| v.span() >= view.span()) {
-                    let at = circle.first().map_or(like.span(), |(_, at)| *at);
-                    self.faults.push(Fault::CircularLike { at, circle });
-                }
-                whole = false;
-                break;
-            }
-            whole &= !next.broken();
-            line.push(next);
-            at = next;
-        }
-        let mut facts = Vec::new();
-        for (depth, view) in line.iter().enumerate().rev() {
-            let inherited = depth > 0;
-            // Where a device sits is its own: a second one like it sits elsewhere.
-            let own = |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::FedBy);
-            let taken = view.children().filter(|f| !inherited || !own(f.kind()));
-            facts.extend(taken.map(|view| Fact { view, inherited }));
-        }
-        (facts, whole)
-    }
-
     /// The description that `like` names: a device of the book, or one that ships with the tool.
-    fn described(&mut self, like: View<'t>) -> Option<View<'t>> {
+    fn described(&mut self, like: View<'t>, shipped: &FxHashMap<&str, u32>) -> Option<u32> {
         match self.names.get(like.text()) {
-            Some((Thing::Device(n), _)) => return self.found.devices.get(n as usize).copied(),
+            Some((Thing::Device(n), _)) => return Some(n),
             Some((Thing::Broken, _)) => return None,
             _ => {}
         }
-        let named = |v: &View<'t>| v.child(Kind::Name).map(View::text);
-        let shipped = self.found.shipped.iter().find(|v| named(v) == Some(like.text())).copied();
-        if shipped.is_none() {
-            let own: Vec<String> = self.book_devices();
+        let found = shipped.get(like.text()).copied();
+        if found.is_none() {
+            let own = self.names.all().filter(|(_, t)| matches!(t, Thing::Device(_))).map(|(n, _)| n);
             let shipped: Vec<&str> = crate::source::shipped::devices().collect();
-            let near = self.near(like.text(), own.iter().map(String::as_str).chain(shipped));
+            let near = self.near(like.text(), own.chain(shipped));
             self.unknown(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
         }
-        shipped
-    }
-
-    fn book_devices(&self) -> Vec<String> {
-        self.names.all().filter(|(_, t)| matches!(t, Thing::Device(_))).map(|(n, _)| n.to_owned()).collect()
+        found
     }
 
     /// A device says each fact once in its own block.
     fn once_each(&mut self, facts: &[Fact<'t>]) {
-        let own: Vec<View<'t>> = facts.iter().filter(|f| !f.inherited).map(|f| f.view).collect();
-        for (i, view) in own.iter().enumerate() {
+        // One of each kind: few.
+        let mut first: Vec<View<'t>> = Vec::new();
+        for view in facts.iter().filter(|f| !f.inherited).map(|f| f.view) {
             let repeats = matches!(
                 view.kind(),
                 Kind::Control | Kind::Level | Kind::Knob | Kind::Broken | Kind::Name | Kind::Text | Kind::Like
             );
-            let first = own.iter().take(i).find(|v| v.kind() == view.kind());
-            if let (false, Some(first)) = (repeats, first) {
-                said_twice(&mut self.faults, first.span(), *view);
+            match first.iter().find(|v| v.kind() == view.kind()) {
+                _ if repeats => {}
+                Some(first) => said_twice(&mut self.faults, first.span(), view),
+                None => first.push(view),
             }
         }
     }
@@ -185,6 +197,29 @@ impl<'t> Binder<'t> {
             _ => self.electric(device, view),
         }
     }
+}
+
+/// What devices are like.
+struct Likes {
+    line: Line,
+    /// For each device: what it is like cannot be trusted.
+    unsound: Vec<bool>,
+}
+
+/// The facts of a device: those of what it is like first, so that its own come later and win.
+fn facts<'t>(id: u32, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
+    let above = |id: &u32| likes.line.above.get(*id as usize).copied().flatten();
+    let line: Vec<u32> = std::iter::successors(Some(id), above).take(LONGEST_LINE as usize + 1).collect();
+    let mut facts = Vec::new();
+    for (depth, id) in line.iter().enumerate().rev() {
+        let Some(view) = all.get(*id as usize) else { continue };
+        let inherited = depth > 0;
+        // Where a device sits is its own: a second one like it sits elsewhere.
+        let own = |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::FedBy);
+        let taken = view.children().filter(|f| !inherited || !own(f.kind()));
+        facts.extend(taken.map(|view| Fact { view, inherited }));
+    }
+    facts
 }
 
 fn kind_of(view: View<'_>) -> DeviceKind {

@@ -6,14 +6,17 @@ mod control;
 mod device;
 mod electric;
 mod leads;
+mod line;
 mod names;
 mod rule;
 mod saying;
 mod scene;
+mod settings;
 mod slots;
 mod song;
 mod time;
 
+use std::cell::Cell;
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -24,7 +27,9 @@ use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
+pub use line::LONGEST_LINE;
 use names::Names;
+use settings::Settings;
 
 /// Binds the trees of one book. Trees of shipped descriptions are looked into only by `like`.
 pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
@@ -35,10 +40,12 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         faults: Vec::new(),
         names: Arc::default(),
         devices: Arc::default(),
+        settings: Arc::default(),
         songs: FxHashMap::default(),
         renames: None,
         found: Found::default(),
-        suggestions: 0,
+        every: Vec::new(),
+        looked: Cell::default(),
         broken: false,
     };
     binder.book.broken = files.partial();
@@ -48,6 +55,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.devices();
     binder.leads();
     binder.devices = binder.book.devices.as_slice().into();
+    binder.settings = Arc::new(Settings::of(&binder.devices));
     binder.layers();
     binder.scenes_and_songs();
     binder.slots();
@@ -94,17 +102,24 @@ struct Binder<'t> {
     names: Arc<Names<'t>>,
     /// The devices once they are all bound: scenes look into them while they write to the book.
     devices: Arc<[Device]>,
+    /// Their controls and states by name.
+    settings: Arc<Settings>,
     songs: FxHashMap<SmolStr, Option<usize>>,
     /// What scenes were called on the last tour, and are called now; gathered when it is first asked.
     renames: Option<FxHashMap<&'t str, &'t str>>,
     found: Found<'t>,
-    suggestions: usize,
+    /// Whole columns of slots: the switch, the scene, and where it is said.
+    every: Vec<(u32, u32, Span)>,
+    /// Questions for the nearest name, and the names looked through for them.
+    looked: Cell<(usize, usize)>,
     /// What is bound stands in a statement that could not be read to its end.
     broken: bool,
 }
 
 /// After so many unknown names the nearest is no longer looked for: something else is wrong.
 const MOST_SUGGESTIONS: usize = 200;
+/// The same once so many names were compared: ten slips among 100,000 scenes.
+const MOST_LOOKED: usize = 1_000_000;
 
 impl<'t> Binder<'t> {
     /// Scenes and songs know each other by name alone, so they are bound at the same time.
@@ -118,10 +133,12 @@ impl<'t> Binder<'t> {
             faults: Vec::new(),
             names: Arc::clone(&self.names),
             devices: Arc::clone(&self.devices),
+            settings: Arc::clone(&self.settings),
             songs: std::mem::take(&mut self.songs),
             renames: None,
             found: Found { sets, ..Found::default() },
-            suggestions: self.suggestions,
+            every: Vec::new(),
+            looked: self.looked.clone(),
             broken: false,
         };
         let play = move || {
@@ -237,12 +254,14 @@ impl<'t> Binder<'t> {
     }
 
     /// The nearest of some names, unless too many were asked for already.
-    fn near<'c>(&mut self, word: &str, among: impl Iterator<Item = &'c str>) -> Option<String> {
-        self.suggestions += 1;
-        if self.suggestions > MOST_SUGGESTIONS {
+    fn near<'c>(&self, word: &str, among: impl Iterator<Item = &'c str>) -> Option<String> {
+        let (questions, mut names) = self.looked.get();
+        if questions >= MOST_SUGGESTIONS || names >= MOST_LOOKED {
             return None;
         }
-        crate::near::nearest(word, among).map(str::to_owned)
+        let near = crate::near::nearest(word, among.inspect(|_| names += 1)).map(str::to_owned);
+        self.looked.set((questions + 1, names));
+        near
     }
 }
 

@@ -216,12 +216,7 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn near_name(&mut self, word: &str, wanted: Wanted) -> Option<String> {
-        self.suggestions += 1;
-        if self.suggestions > super::MOST_SUGGESTIONS {
-            return None;
-        }
-        let among = self.names.all().filter(|(_, thing)| wanted.takes(*thing).is_some()).map(|(name, _)| name);
-        crate::near::nearest(word, among).map(str::to_owned)
+    fn near_name(&self, word: &str, wanted: Wanted) -> Option<String> {
+        self.near(word, self.names.all().filter(|(_, thing)| wanted.takes(*thing).is_some()).map(|(name, _)| name))
     }
 }

@@ -1,5 +1,7 @@
 //! Rules, limits, and warnings met on purpose.
 
+use std::sync::Arc;
+
 use super::names::{Thing, Wanted, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::amount::{Amount, show};
@@ -109,56 +111,52 @@ impl<'t> Binder<'t> {
         state: Option<View<'t>>,
     ) -> Option<Atom> {
         let index = self.find(owner, Wanted::Device)?;
-        let (number, control) = self.control_of(index, name)?;
+        let devices = Arc::clone(&self.devices);
+        let number = self.control_of(index, name)?;
+        let control = devices.get(index as usize)?.controls.get(number).filter(|c| c.how != How::Unknown)?;
+        let has: Arc<[String]> = match control.how.level() {
+            Some((from, to)) => [show(from), show(to)].into(),
+            None => self.settings.states(index, number),
+        };
         let (device, number) = (index as u16, number as u16);
         let level = control.how.level();
         if view.says("foot") {
             if level.is_none() {
                 let word = view.all(Kind::Word).find(|w| w.text() == "foot");
-                return self.no_such_state(word.unwrap_or(view), &control);
+                return self.no_such_state(word.unwrap_or(view), control, has);
             }
             return Some(Atom::Foot { device, control: number });
         }
         match (level, view.child(Kind::Compared), state) {
-            (Some(range), Some(compared), _) => self.compared(compared, &control, range, device, number),
+            (Some(range), Some(compared), _) => self.compared(compared, control, range, device, number),
             (None, None, Some(word)) => {
-                let state = control.states.iter().position(|s| s.name == nfc(word.text()));
+                let state = self.settings.state(index, usize::from(number), &nfc(word.text()));
                 match state {
                     Some(state) => Some(Atom::State { device, control: number, state: state as u16 }),
-                    None => self.no_such_state(word, &control),
+                    None => self.no_such_state(word, control, has),
                 }
             }
-            (_, compared, word) => self.no_such_state(word.or(compared).unwrap_or(view), &control),
+            (_, compared, word) => self.no_such_state(word.or(compared).unwrap_or(view), control, has),
         }
     }
 
-    /// A control by its name; told when the device has none such.
-    fn control_of(&mut self, device: u32, name: View<'t>) -> Option<(usize, Control)> {
-        let device = self.book.devices.get(device as usize)?;
-        let wanted = nfc(name.text());
-        if let Some(number) = device.controls.iter().position(|c| c.name == wanted) {
-            let control = device.controls.get(number).filter(|c| c.how != How::Unknown)?;
-            return Some((number, control.clone()));
-        }
-        if !device.faulty {
-            let has: Vec<String> = device.controls.iter().map(|c| c.name.clone()).collect();
-            let (owner, there) = (device.name.clone(), device.at);
+    /// A control's place by its name; told when the device has none such.
+    fn control_of(&mut self, index: u32, name: View<'t>) -> Option<usize> {
+        let found = self.settings.control(index, &nfc(name.text()));
+        let device = self.book.devices.get(index as usize)?;
+        if found.is_none() && !device.faulty {
+            let (has, owner, there) = (self.settings.controls(index), device.name.clone(), device.at);
             let near = self.near(name.text(), has.iter().map(String::as_str));
             self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
         }
-        None
+        found
     }
 
-    fn no_such_state(&mut self, word: View<'t>, control: &Control) -> Option<Atom> {
-        let level = control.how.level();
-        let has: Vec<String> = match level {
-            Some((from, to)) => vec![show(from), show(to)],
-            None => control.states.iter().map(|s| s.name.clone()).collect(),
-        };
-        let states = has.iter().map(String::as_str);
-        let near = if level.is_none() { self.near(word.text(), states) } else { None };
+    fn no_such_state(&mut self, word: View<'t>, control: &Control, has: Arc<[String]>) -> Option<Atom> {
+        let level = control.how.level().is_some();
+        let near = if level { None } else { self.near(word.text(), has.iter().map(String::as_str)) };
         let (at, control, there) = (word.span(), control.name.clone(), control.at);
-        self.faults.push(Fault::StateUnknown { at, control, level: level.is_some(), near, has, there });
+        self.faults.push(Fault::StateUnknown { at, control, level, near, has, there });
         None
     }
 

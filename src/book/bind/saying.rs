@@ -177,9 +177,9 @@ impl<'t> Binder<'t> {
         let devices = Arc::clone(&self.devices);
         let Some(device) = devices.get(index as usize) else { return false };
         let wanted = nfc(name.text());
-        let Some(number) = device.controls.iter().position(|c| c.name == wanted) else {
+        let Some(number) = self.settings.control(index, &wanted) else {
             if !device.faulty {
-                let has: Vec<String> = device.controls.iter().map(|c| c.name.clone()).collect();
+                let has = self.settings.controls(index);
                 let (owner, there) = (device.name.clone(), device.at);
                 let near = self.near(name.text(), has.iter().map(String::as_str));
                 self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
@@ -203,18 +203,20 @@ impl<'t> Binder<'t> {
             return self.level_value(view, control, device, number, value);
         }
         let at = value.map_or_else(|| view.child(Kind::Quantity).map_or(view.span(), View::span), View::span);
-        let state = value.and_then(|v| control.states.iter().position(|s| s.name == nfc(v.text())));
+        let state = value.and_then(|v| self.settings.state(index, usize::from(number), &nfc(v.text())));
         match state {
             Some(state) => {
                 let reached = control.how != How::Foot || self.not_under(index as usize, view.span());
                 reached && self.push(What::Choice { device, control: number, state: state as u16 }, view.span())
             }
-            None => self.state_unknown(at, value, control),
+            None => {
+                let has = self.settings.states(index, usize::from(number));
+                self.state_unknown(at, value, control, has)
+            }
         }
     }
 
-    fn state_unknown(&mut self, at: Span, word: Option<View<'t>>, control: &Control) -> bool {
-        let has: Vec<String> = control.states.iter().map(|s| s.name.clone()).collect();
+    fn state_unknown(&mut self, at: Span, word: Option<View<'t>>, control: &Control, has: Arc<[String]>) -> bool {
         let near = word.and_then(|w| self.near(w.text(), has.iter().map(String::as_str)));
         let (control, there) = (control.name.clone(), control.at);
         self.faults.push(Fault::StateUnknown { at, control, level: false, near, has, there });
@@ -232,7 +234,7 @@ impl<'t> Binder<'t> {
         let Some(range) = control.how.level() else { return false };
         let Some(quantity) = view.child(Kind::Quantity) else {
             let at = word.map_or(view.span(), View::span);
-            let has = vec![amount::show(range.0), amount::show(range.1)];
+            let has = [amount::show(range.0), amount::show(range.1)].into();
             let (control, there) = (control.name.clone(), control.at);
             self.faults.push(Fault::StateUnknown { at, control, level: true, near: None, has, there });
             return false;

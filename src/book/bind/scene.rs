@@ -85,15 +85,25 @@ impl<'t> Binder<'t> {
     /// Every `from` circle is told once, whole, from its first scene by name; its links are then cut.
     fn circles(&mut self) {
         let parents: Vec<Option<u32>> = self.book.scenes.iter().map(|s| s.parent).collect();
-        for circle in circles(&parents) {
+        let found = circles(&parents);
+        if found.is_empty() {
+            return;
+        }
+        // Where each scene names what it derives from: the tree is asked again, for the few books that need it.
+        let links: Vec<Option<Span>> = self
+            .all(Kind::Scene)
+            .map(|v| v.child(Kind::From).and_then(|f| f.child(Kind::Name)).map(View::span))
+            .collect();
+        for circle in found {
             let mut circle = circle;
             let name = |id: &u32| self.book.scene(*id).map_or("", |s| &s.name);
             if let Some(first) = (0..circle.len()).min_by_key(|i| circle.get(*i).map(name)) {
                 circle.rotate_left(first);
             }
             let link = |id: u32| {
-                let at = self.link_at(id);
-                (self.book.scene(id).map_or(String::new(), |s| s.name.to_string()), at)
+                let (name, at) =
+                    self.book.scene(id).map_or((String::new(), Span::default()), |s| (s.name.to_string(), s.at));
+                (name, links.get(id as usize).copied().flatten().unwrap_or(at))
             };
             let names: Vec<(String, Span)> = circle.iter().map(|id| link(*id)).collect();
             if let Some((_, at)) = names.first() {
@@ -106,18 +116,6 @@ impl<'t> Binder<'t> {
                 }
             }
         }
-    }
-
-    /// Where a scene names what it derives from: the tree is asked again, for the few that need it.
-    fn link_at(&self, id: u32) -> Span {
-        let Some(scene) = self.book.scene(id) else { return Span::default() };
-        let at = scene.at;
-        let Some(tree) = self.trees.get(at.file as usize) else { return at };
-        let source = self.files.get(at.file).map_or("", |f| f.text.as_str());
-        tree.statements(source)
-            .find(|v| v.kind() == Kind::Scene && v.child(Kind::Name).is_some_and(|n| n.span() == at))
-            .and_then(|v| v.child(Kind::From)?.child(Kind::Name))
-            .map_or(at, View::span)
     }
 
     /// What builds on a faulty scene or layer is faulty too, and quiet.
@@ -139,7 +137,7 @@ impl<'t> Binder<'t> {
 }
 
 /// The circles among single links.
-fn circles(next: &[Option<u32>]) -> Vec<Vec<u32>> {
+pub(super) fn circles(next: &[Option<u32>]) -> Vec<Vec<u32>> {
     let mut round = vec![0u32; next.len()];
     let mut out = Vec::new();
     for start in 0..next.len() {

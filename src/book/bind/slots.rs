@@ -1,8 +1,11 @@
 //! Slots said for scenes, the safe slot, and fallbacks.
 
+use rustc_hash::FxHashSet;
+
 use super::Binder;
 use super::names::Wanted;
 use crate::book::{Fallback, Fault, Said, Slot, SlotRange};
+use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
@@ -20,6 +23,7 @@ impl<'t> Binder<'t> {
                 self.slot_line(line);
             }
         }
+        self.every_once();
         self.pins_once();
         for view in std::mem::take(&mut self.found.safes) {
             self.safe(view);
@@ -72,9 +76,7 @@ impl<'t> Binder<'t> {
                 match range.read_switch(switch.text()) {
                     Some(number) => {
                         if let Some(scene) = scene {
-                            let each =
-                                (0..range.banks).map(|bank| (Slot { bank, switch: number }, scene, switch.span()));
-                            self.book.pins.extend(each);
+                            self.every.push((number, scene, switch.span()));
                         }
                     }
                     None => self.faults.push(Fault::NoSuchSlot { at: switch.span(), range: Some(range.says()) }),
@@ -84,21 +86,40 @@ impl<'t> Binder<'t> {
         }
     }
 
+    /// One scene a column: the first line takes it, and one fault tells of each other.
+    fn every_once(&mut self) {
+        let Some(range) = self.book.switcher.as_ref().and_then(|s| s.slots) else { return };
+        let mut every = std::mem::take(&mut self.every);
+        every.sort_by_key(|(switch, _, at)| (*switch, *at));
+        let mut column: Option<(u32, u32, Span)> = None;
+        for (switch, scene, at) in every {
+            if let Some((_, kept, first)) = column.filter(|(taken, _, _)| *taken == switch) {
+                self.book.mentioned.push(scene);
+                if kept != scene {
+                    let slot = range.show(Slot { bank: 0, switch });
+                    self.faults.push(Fault::SlotTaken { at, first, slot, scenes: [kept, scene] });
+                }
+                continue;
+            }
+            column = Some((switch, scene, at));
+            self.book.pins.extend((0..range.banks).map(|bank| (Slot { bank, switch }, scene, at)));
+        }
+    }
+
     /// One scene a slot. The order of the lines does not matter.
     fn pins_once(&mut self) {
         let mut faults = Vec::new();
         let range = self.book.switcher.as_ref().and_then(|s| s.slots);
         self.book.pins.sort_by_key(|(slot, _, at)| (*slot, *at));
         let mut left_out = Vec::new();
-        let mut told = None;
+        let mut told: FxHashSet<(Span, Span)> = FxHashSet::default();
         self.book.pins.dedup_by(|next, kept| {
             if next.0 != kept.0 {
                 return false;
             }
             left_out.push(next.1);
             // `every` meets a whole column: one line for it.
-            if next.1 != kept.1 && told != Some((next.2, kept.2)) {
-                told = Some((next.2, kept.2));
+            if next.1 != kept.1 && told.insert((next.2, kept.2)) {
                 let slot = range.map_or(String::new(), |r| r.show(next.0));
                 faults.push(Fault::SlotTaken { at: next.2, first: kept.2, slot, scenes: [kept.1, next.1] });
             }

@@ -3,11 +3,13 @@
 use rustc_hash::FxHashMap;
 use smol_str::{SmolStr, StrExt};
 
+use super::line::{End, Line};
 use super::names::{Wanted, nfc};
 use super::{Binder, content};
 use crate::book::fault::OutOfReach;
 use crate::book::song::title_key;
 use crate::book::{Fault, Note, Part, Said, Set, SetItem, Song};
+use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
 use crate::syntax::tree::View;
@@ -147,79 +149,70 @@ impl<'t> Binder<'t> {
 
     pub(super) fn sets(&mut self) {
         let views = std::mem::take(&mut self.found.sets);
-        let mut kept: Vec<View<'t>> = Vec::new();
+        let mut kept: Vec<(View<'t>, View<'t>)> = Vec::new();
+        let mut places: FxHashMap<SmolStr, u32> = FxHashMap::default();
         for view in views {
             self.book.broken |= view.broken();
             let Some(title) = view.child(Kind::Text) else { continue };
-            let same = |v: &&View<'t>| v.child(Kind::Text).is_some_and(|t| key_of(t) == key_of(title));
-            match kept.iter().find(same).and_then(|v| v.child(Kind::Text)) {
-                Some(first) => self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span() }),
-                None => kept.push(view),
+            match places.get(&key_of(title)).and_then(|first| kept.get(*first as usize)) {
+                Some((_, first)) => self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span() }),
+                None => {
+                    places.insert(key_of(title), kept.len() as u32);
+                    kept.push((view, title));
+                }
             }
         }
-        let mut done: Vec<Option<Vec<SetItem>>> = vec![None; kept.len()];
-        for index in 0..kept.len() {
-            self.set_items(&kept, index, &mut done, &mut Vec::new());
-        }
-        for (view, items) in kept.iter().zip(done) {
-            if let Some(title) = view.child(Kind::Text) {
-                let items = items.unwrap_or_default();
-                self.book.sets.push(Set { title: nfc(&content(title)).into_owned(), at: title.span(), items });
+        let above = kept.iter().map(|(view, _)| self.set_above(*view, &kept, &places)).collect();
+        let line = Line::of(above);
+        for circle in &line.circles {
+            let link = |id: &u32| {
+                let (view, title) = kept.get(*id as usize)?;
+                Some((content(*title), view.child(Kind::From)?.child(Kind::Text)?.span()))
+            };
+            let circle: Vec<(String, Span)> = circle.iter().filter_map(link).collect();
+            if let Some((_, at)) = circle.last() {
+                self.faults.push(Fault::CircularFrom { at: *at, circle });
             }
+        }
+        let mut items: Vec<Vec<SetItem>> = vec![Vec::new(); kept.len()];
+        for id in line.order.iter().copied() {
+            let Some((view, title)) = kept.get(id as usize) else { continue };
+            let end = line.end(id);
+            if end == End::Far {
+                self.faults.push(Fault::LineTooLong { at: title.span(), word: "from" });
+            }
+            // Nothing is known of a set too far down the line.
+            if end != End::Near {
+                continue;
+            }
+            let above = line.above.get(id as usize).copied().flatten();
+            let mut list = above.and_then(|above| items.get(above as usize)).cloned().unwrap_or_default();
+            for change in view.children() {
+                self.set_line(&mut list, change);
+            }
+            if let Some(slot) = items.get_mut(id as usize) {
+                *slot = list;
+            }
+        }
+        for ((_, title), items) in kept.iter().zip(items) {
+            self.book.sets.push(Set { title: nfc(&content(*title)).into_owned(), at: title.span(), items });
         }
     }
 
-    /// The lines of a set: those of the set it derives from, then its own changes in order.
-    fn set_items(
+    /// The set that a set derives from, by its place; told when there is none such.
+    fn set_above(
         &mut self,
-        sets: &[View<'t>],
-        index: usize,
-        done: &mut Vec<Option<Vec<SetItem>>>,
-        line: &mut Vec<usize>,
-    ) -> Vec<SetItem> {
-        if let Some(Some(items)) = done.get(index) {
-            return items.clone();
+        view: View<'t>,
+        sets: &[(View<'t>, View<'t>)],
+        places: &FxHashMap<SmolStr, u32>,
+    ) -> Option<u32> {
+        let from = view.child(Kind::From)?.child(Kind::Text)?;
+        let found = places.get(&key_of(from)).copied();
+        if found.is_none() {
+            let near = self.near(&content(from), sets.iter().map(|(_, title)| lexer::unquoted(title.text())));
+            self.unknown(Fault::UnknownName { at: from.span(), wanted: "set", near });
         }
-        let Some(view) = sets.get(index) else { return Vec::new() };
-        let from = view.child(Kind::From).and_then(|f| f.child(Kind::Text));
-        let mut items = match from {
-            Some(from) => {
-                let named = |v: &View<'t>| v.child(Kind::Text).is_some_and(|t| key_of(t) == key_of(from));
-                match sets.iter().position(named) {
-                    Some(parent) if parent == index || line.contains(&parent) => {
-                        let circle = line.iter().chain([&index]).filter_map(|i| {
-                            let view = sets.get(*i)?;
-                            let at = view.child(Kind::From)?.child(Kind::Text)?.span();
-                            Some((content(view.child(Kind::Text)?), at))
-                        });
-                        let circle = circle.collect();
-                        self.faults.push(Fault::CircularFrom { at: from.span(), circle });
-                        Vec::new()
-                    }
-                    Some(parent) => {
-                        line.push(index);
-                        let items = self.set_items(sets, parent, done, line);
-                        line.pop();
-                        items
-                    }
-                    None => {
-                        let titles: Vec<String> =
-                            sets.iter().filter_map(|v| v.child(Kind::Text)).map(content).collect();
-                        let near = self.near(&content(from), titles.iter().map(String::as_str));
-                        self.unknown(Fault::UnknownName { at: from.span(), wanted: "set", near });
-                        Vec::new()
-                    }
-                }
-            }
-            None => Vec::new(),
-        };
-        for change in view.children() {
-            self.set_line(&mut items, change);
-        }
-        if let Some(slot) = done.get_mut(index) {
-            *slot = Some(items.clone());
-        }
-        items
+        found
     }
 
     fn set_line(&mut self, items: &mut Vec<SetItem>, view: View<'t>) {
@@ -259,8 +252,7 @@ impl<'t> Binder<'t> {
         if let Some(found) = self.songs.get(&key_of(text)) {
             return *found;
         }
-        let titles: Vec<String> = self.book.songs.iter().map(|s| s.title.to_string()).collect();
-        let near = self.near(&content(text), titles.iter().map(String::as_str));
+        let near = self.near(&content(text), self.book.songs.iter().map(|s| s.title.as_str()));
         self.unknown(Fault::UnknownSong { at: text.span(), near, listed: false });
         None
     }

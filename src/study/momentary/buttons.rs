@@ -1,5 +1,6 @@
 //! Buttons: contacts that pulse, with the controls they turn round, and what each scene wishes of them.
 
+use super::step::Stand;
 use crate::book::Book;
 use crate::settle::{Answer, Row, Table, Value};
 
@@ -20,9 +21,9 @@ pub struct Turned {
     /// The control, an index of the device's.
     pub control: u16,
     /// How many states it goes round.
-    pub states: u8,
+    pub states: Stand,
     /// Where it stands after power-up; None when nobody knows.
-    pub start: Option<u8>,
+    pub start: Option<Stand>,
     /// Its button.
     pub button: usize,
 }
@@ -40,7 +41,7 @@ pub struct Buttons {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Wish {
     /// This state.
-    State(u8),
+    State(Stand),
     /// Whatever it is: left as it is, or nobody hears it.
     Keep,
     /// A pulse, said in so many words.
@@ -56,7 +57,7 @@ impl Buttons {
         for (d, device) in book.devices.iter().enumerate() {
             for (c, control) in device.controls.iter().enumerate().filter(|(_, c)| c.momentary()) {
                 let cells = table.cells.of_control(d as u16, c as u16);
-                let states = control.states.len().min(usize::from(u8::MAX - 1)) as u8;
+                let states = control.states.len().min(usize::from(Stand::MAX - 1)) as Stand;
                 if cells.is_empty() || states < 2 {
                     continue;
                 }
@@ -70,7 +71,7 @@ impl Buttons {
                     b.cells.extend(cells.iter().filter(|c| !b.cells.contains(c)).copied().collect::<Vec<_>>());
                     b.controls.push(place);
                 }
-                let start = control.start().map(|s| s as u8);
+                let start = control.start().map(|s| s as Stand);
                 out.controls.push(Turned { device: d as u16, control: c as u16, states, start, button });
             }
         }
@@ -98,7 +99,7 @@ impl Buttons {
         let mut wish = Wish::Keep;
         for value in own.iter().map(|c| table.value(scene, *c)) {
             match value {
-                Value::State(state) => wish = Wish::State((state % u16::from(turned.states)) as u8),
+                Value::State(state) => wish = Wish::State(state % turned.states),
                 Value::Stays => {}
                 _ => return Wish::Unclear,
             }

@@ -117,7 +117,7 @@ pub fn judge(buttons: Buttons, plan: Plan) -> Momentary {
             list.push(number);
         }
     }
-    let start: Vec<u8> = buttons.controls.iter().map(|c| c.start.unwrap_or(step::UNKNOWN)).collect();
+    let start: Vec<step::Stand> = buttons.controls.iter().map(|c| c.start.unwrap_or(step::UNKNOWN)).collect();
     let mut out = Momentary::default();
     let mut told = Vec::new();
     for (scene, arrivals) in of_scene.iter().enumerate() {

@@ -2,15 +2,13 @@
 //!
 //! Each arrival is taken to come out right, so that one wrong preset is told once and not at everything after it.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::buttons::{Buttons, Wish};
-use super::step::{self, Need, UNKNOWN};
+use super::step::{self, Need, Stand, UNKNOWN};
 use crate::book::Ways;
+use crate::study::budget;
 use crate::study::ways::Run;
-
-/// More states of the turned controls than this are not followed.
-const MOST_HIDDEN: usize = 4096;
 
 /// No arrival: the power has just come on.
 pub const POWER: u32 = u32::MAX;
@@ -67,8 +65,8 @@ pub struct Reach {
     pub need_of: Vec<u32>,
     /// There were too many states to follow all.
     pub cut_short: bool,
-    hidden: Vec<Vec<u8>>,
-    hidden_of: FxHashMap<Vec<u8>, u32>,
+    hidden: Vec<Vec<Stand>>,
+    hidden_of: FxHashMap<Vec<Stand>, u32>,
     needs_of: FxHashMap<Vec<Need>, u32>,
     /// Arrivals seen: part or scene, and how the controls stood before; the first of each.
     seen: FxHashMap<(u32, u32, u32, u32), u32>,
@@ -84,7 +82,7 @@ impl Reach {
         let mut first = vec![(POWER, start)];
         if let (Some(woken), Some(scene)) = (woken, plan.wakes) {
             first.clear();
-            reach.same_switch(buttons, plan, (scene, None), woken, &mut first);
+            reach.same_switch(buttons, plan, (scene, None), woken, &mut first, &mut FxHashSet::default());
         }
         if plan.ways == Some(Ways::Any) {
             let stored: Vec<(u32, Option<(u32, u32)>)> = plan.stored.iter().map(|s| (*s, None)).collect();
@@ -101,7 +99,7 @@ impl Reach {
     }
 
     /// How the controls stood before an arrival.
-    pub fn came(&self, arrival: &Arrival) -> &[u8] {
+    pub fn came(&self, arrival: &Arrival) -> &[Stand] {
         self.hidden.get(arrival.came as usize).map_or(&[], Vec::as_slice)
     }
 
@@ -133,20 +131,18 @@ impl Reach {
         part: (u32, Option<(u32, u32)>),
         from: &[(u32, u32)],
     ) -> Vec<(u32, u32)> {
-        let mut out = Vec::new();
+        let (mut out, mut passed) = (Vec::new(), FxHashSet::default());
         for (before, came) in from {
             let there = self.arrivals.get(*before as usize).is_some_and(|a| a.scene == part.0);
             let arrived = if there { Some(*before) } else { self.arrive(buttons, plan, part, *before, *came) };
             if let Some(arrived) = arrived {
-                self.same_switch(buttons, plan, part, arrived, &mut out);
+                self.same_switch(buttons, plan, part, arrived, &mut out, &mut passed);
             }
         }
-        let mut known: Vec<(u32, u32)> = Vec::new();
+        let mut known: FxHashSet<(u32, u32)> = FxHashSet::default();
         out.retain(|(a, hidden)| {
             let scene = self.arrivals.get(*a as usize).map_or(POWER, |a| a.scene);
-            let new = !known.contains(&(scene, *hidden));
-            known.push((scene, *hidden));
-            new
+            known.insert((scene, *hidden))
         });
         out
     }
@@ -159,9 +155,10 @@ impl Reach {
         part: (u32, Option<(u32, u32)>),
         arrived: u32,
         out: &mut Vec<(u32, u32)>,
+        passed: &mut FxHashSet<(u32, u32)>,
     ) {
         let mut at = self.arrivals.get(arrived as usize).map(|a| (arrived, a.hidden));
-        while let Some((arrived, hidden)) = at.filter(|a| !out.contains(a)) {
+        while let Some((arrived, hidden)) = at.filter(|a| passed.insert(*a)) {
             out.push((arrived, hidden));
             let next = plan.again(part.0).then(|| self.arrive(buttons, plan, part, arrived, hidden)).flatten();
             at = next.and_then(|a| Some((a, self.arrivals.get(a as usize)?.hidden)));
@@ -232,7 +229,8 @@ impl Reach {
         let stood = self.hidden.get(came as usize)?;
         let needs = step::needs(buttons, stood, wishes);
         let after = step::after(buttons, stood, wishes, &needs);
-        if self.hidden.len() >= MOST_HIDDEN && !self.hidden_of.contains_key(&after) {
+        let stands = self.hidden.len() >= budget::STANDS && !self.hidden_of.contains_key(&after);
+        if stands || self.arrivals.len() >= budget::ARRIVALS {
             self.cut_short = true;
             return None;
         }
@@ -253,7 +251,7 @@ impl Reach {
         Some(new)
     }
 
-    fn number(&mut self, hidden: Vec<u8>) -> u32 {
+    fn number(&mut self, hidden: Vec<Stand>) -> u32 {
         if let Some(known) = self.hidden_of.get(&hidden) {
             return *known;
         }

@@ -2,8 +2,11 @@
 
 use super::buttons::{Buttons, Wish};
 
+/// A state of a control, by its place.
+pub type Stand = u16;
+
 /// A state that nobody knows.
-pub const UNKNOWN: u8 = u8::MAX;
+pub const UNKNOWN: Stand = Stand::MAX;
 
 /// What a change needs of one button.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -20,7 +23,7 @@ pub enum Need {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Why {
     /// The control must go this many steps round; a press moves it by one.
-    Far(u8),
+    Far(Stand),
     /// Two controls of the button need two things.
     Clash,
     /// Nobody knows where the control stands after power-up.
@@ -28,7 +31,7 @@ pub enum Why {
 }
 
 /// What reaching a scene from the state `hidden` needs of each button.
-pub fn needs(buttons: &Buttons, hidden: &[u8], wishes: &[Wish]) -> Vec<Need> {
+pub fn needs(buttons: &Buttons, hidden: &[Stand], wishes: &[Wish]) -> Vec<Need> {
     buttons
         .list
         .iter()
@@ -53,12 +56,12 @@ pub fn needs(buttons: &Buttons, hidden: &[u8], wishes: &[Wish]) -> Vec<Need> {
 }
 
 /// Steps from one state to another, going round.
-fn round(states: u8, to: u8, from: u8) -> u8 {
+fn round(states: Stand, to: Stand, from: Stand) -> Stand {
     if to >= from { to - from } else { states.saturating_sub(from) + to }
 }
 
 /// Where each control stands after the scene was reached rightly.
-pub fn after(buttons: &Buttons, hidden: &[u8], wishes: &[Wish], needs: &[Need]) -> Vec<u8> {
+pub fn after(buttons: &Buttons, hidden: &[Stand], wishes: &[Wish], needs: &[Need]) -> Vec<Stand> {
     let controls = buttons.controls.iter().zip(hidden).zip(wishes);
     controls
         .map(|((turned, stands), wish)| match wish {
@@ -75,7 +78,7 @@ mod tests {
     use super::super::buttons::{Button, Turned};
     use super::*;
 
-    fn board(states: &[u8], shared: bool) -> Buttons {
+    fn board(states: &[Stand], shared: bool) -> Buttons {
         let button = |i: usize| if shared { 0 } else { i };
         let list = if shared { 1 } else { states.len() };
         Buttons {

@@ -1,11 +1,10 @@
 //! Rules as formulas over cells, and their truth in a row.
 
-use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
 use crate::book::rule::Clause;
 use crate::book::{Atom, Book, Bound, Form, How};
-use crate::settle::{CellKind, Cells, Through, Value};
+use crate::settle::{Cells, Through, Value};
 
 /// One question to a row. Cells are columns.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -24,6 +23,16 @@ pub enum Ask {
     Hidden { device: u16, control: u16, state: u16 },
     /// Something that the book leaves open: its kind, and its number.
     Open(&'static str, u16),
+}
+
+impl Ask {
+    /// The cell that it asks for.
+    pub fn cell(self) -> Option<u16> {
+        match self {
+            Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell) => Some(cell),
+            _ => None,
+        }
+    }
 }
 
 /// A formula; `Ask` is an index of [`Logic::asks`].
@@ -81,8 +90,8 @@ pub struct Logic {
     pub engaged: Vec<Node>,
     /// For each device and control: one formula a state.
     pub states: Vec<Vec<Vec<Node>>>,
-    /// For each scene question: the scenes for which it is so.
-    derived: FxHashMap<u32, FixedBitSet>,
+    /// For each scene: its place, and where those that derive from it end.
+    derived: Vec<(u32, u32)>,
     known: FxHashMap<Ask, usize>,
 }
 
@@ -172,7 +181,6 @@ impl Logic {
 
     /// The formula of one atom.
     fn atom(&mut self, cells: &Cells, atom: Atom) -> Node {
-        let column = |kind: CellKind| cells.list.iter().position(|c| c.kind == kind).map(|c| c as u16);
         match atom {
             Atom::Scene(id) => self.ask(Ask::Scene(id)),
             Atom::Any(id) => self.ask(Ask::Any(id)),
@@ -181,11 +189,11 @@ impl Logic {
                 Some(cell) => self.ask(Ask::Is(cell, Value::On)),
                 None => self.ask(Ask::Open("loop", number)),
             },
-            Atom::Contact { contact, closed } => match column(CellKind::Contact(contact)) {
+            Atom::Contact { contact, closed } => match cells.contact_cell(contact.jack, contact.ring) {
                 Some(cell) => self.is(cell, Value::of(closed)),
                 None => self.ask(Ask::Open("jack", contact.jack)),
             },
-            Atom::Output { number, on } => match column(CellKind::Output(number)) {
+            Atom::Output { number, on } => match cells.output_cell(number) {
                 Some(cell) => self.is(cell, Value::of(on)),
                 None => self.ask(Ask::Open("output", number)),
             },
@@ -223,24 +231,31 @@ impl Logic {
         }
     }
 
-    /// Which scenes each `any` holds for.
+    /// Numbers the scenes so that all that derive from one stand in a stretch behind it.
     fn derive(&mut self, book: &Book) {
-        let tops: Vec<u32> =
-            self.asks.iter().filter_map(|a| if let Ask::Any(id) = a { Some(*id) } else { None }).collect();
-        if tops.is_empty() {
+        if !self.asks.iter().any(|a| matches!(a, Ask::Any(_))) {
             return;
         }
         let order = crate::book::scene::order(&book.scenes);
-        for top in tops {
-            let mut set = FixedBitSet::with_capacity(book.scenes.len());
-            set.insert(top as usize);
-            for id in &order {
-                let parent = book.scene(*id).and_then(|s| s.parent);
-                if parent.is_some_and(|p| set.contains(p as usize)) {
-                    set.insert(*id as usize);
-                }
+        let above = |id: u32| book.scene(id).and_then(|s| s.parent).map(|p| p as usize);
+        // How many derive from each, itself among them; then the places, parents first.
+        let mut size = vec![1u32; book.scenes.len()];
+        for id in order.iter().rev() {
+            let mine = size.get(*id as usize).copied().unwrap_or(0);
+            if let Some(slot) = above(*id).and_then(|p| size.get_mut(p)) {
+                *slot += mine;
             }
-            self.derived.insert(top, set);
+        }
+        self.derived = vec![(0, 0); book.scenes.len()];
+        let (mut next, mut top) = (vec![0u32; book.scenes.len()], 0);
+        for id in &order {
+            let mine = size.get(*id as usize).copied().unwrap_or(0);
+            let place = above(*id).and_then(|p| next.get_mut(p)).unwrap_or(&mut top);
+            let from = *place;
+            *place += mine;
+            if let (Some(stretch), Some(next)) = (self.derived.get_mut(*id as usize), next.get_mut(*id as usize)) {
+                (*stretch, *next) = ((from, from + mine), from + 1);
+            }
         }
     }
 
@@ -253,7 +268,10 @@ impl Logic {
     pub fn is_scene(&self, ask: Ask, scene: Option<u32>) -> bool {
         match (ask, scene) {
             (Ask::Scene(id), Some(scene)) => id == scene,
-            (Ask::Any(id), Some(scene)) => self.derived.get(&id).is_some_and(|set| set.contains(scene as usize)),
+            (Ask::Any(id), Some(scene)) => {
+                let stretch = |id: u32| self.derived.get(id as usize);
+                stretch(id).zip(stretch(scene)).is_some_and(|((from, to), (at, _))| (from..to).contains(&at))
+            }
             _ => false,
         }
     }

@@ -5,6 +5,7 @@
 
 mod change;
 pub mod logic;
+mod meter;
 mod reason;
 mod rows;
 mod shortest;
@@ -18,6 +19,8 @@ pub use shortest::{LONGEST, Offers};
 
 use crate::book::Book;
 use crate::settle::Table;
+use crate::study::budget;
+use smallest::Purse;
 use world::World;
 
 /// Rules that can never all hold, by their numbers, in the order of the text.
@@ -57,6 +60,25 @@ pub struct Implied {
     pub by: Vec<usize>,
 }
 
+/// A question over the rules that was not answered with the steps there are.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Open {
+    /// Can all rules be kept together?
+    Together,
+    /// Can all be kept in this scene, and in those that the rules do not tell from it?
+    InScene(u32),
+    /// Can this row keep all rules by some choice of its free cells?
+    Row(u32),
+    /// Can this pedal be engaged?
+    Engaged(u16),
+    /// Can each state of this control be reached?
+    State(u16, u16),
+    /// Do the others say what this rule says?
+    Implied(usize),
+    /// Are the sets of rules that are shown the smallest?
+    Smallest,
+}
+
 /// What the rules say of a book.
 #[derive(Clone, Debug, Default)]
 pub struct Rules {
@@ -72,6 +94,10 @@ pub struct Rules {
     pub unreached: Vec<Unreached>,
     /// Rules that others imply.
     pub implied: Vec<Implied>,
+    /// What was not answered.
+    pub open: Vec<Open>,
+    /// Steps that the solver took.
+    pub steps: u64,
 }
 
 /// Studies the rules of a book.
@@ -81,17 +107,26 @@ pub fn study(book: &Book, table: &Table) -> Rules {
     // Numbers in the order of the text, whatever the order of the files' reading.
     let mut all: Vec<usize> = (0..book.rules.len()).collect();
     all.sort_by_key(|r| book.rules.get(*r).map(|r| r.at));
-    let mut questions = smallest::MOST_QUESTIONS;
-    let clashes = reason::clashes(&mut world, &all, &mut questions);
+    let (mut purse, mut open) = (Purse::default(), Vec::new());
+    world.grant(budget::QUESTIONS);
+    let clashes = reason::clashes(&mut world, &all, &mut purse, &mut open);
+    let together = open.is_empty();
     let mut out = Rules { clashes, ..Rules::default() };
-    let broken = rows::broken(book, table, &logic, &mut world, &all, &out.clashes);
+    world.grant(budget::QUESTIONS);
+    let broken = rows::broken(book, table, &logic, &mut world, &all, &out.clashes, &mut open);
     out.broken = broken;
-    // From what cannot be, everything follows: nothing of it is worth saying.
-    if out.clashes.is_empty() && reason::possible(&mut world) {
-        out.never = reason::never_engaged(&mut world, book, &all, &mut questions);
-        out.unreached = reason::unreached(&mut world, book, &all, &out.never);
-        out.implied = reason::implied(&mut world, &all);
+    world.grant(budget::QUESTIONS);
+    // From what cannot be, everything follows: nothing of it is worth saying. Nor of what may be so.
+    if together && out.clashes.is_empty() && reason::possible(&mut world) {
+        out.never = reason::never_engaged(&mut world, book, &table.cells, &all, &mut purse, &mut open);
+        world.grant(budget::QUESTIONS);
+        out.unreached = reason::unreached(&mut world, book, &table.cells, &all, &out.never, &mut open);
+        world.grant(budget::QUESTIONS);
+        out.implied = reason::implied(&mut world, &all, &mut open);
     }
-    out.logic = logic;
+    if purse.rough {
+        open.push(Open::Smallest);
+    }
+    (out.open, out.steps, out.logic) = (open, world.spent(), logic);
     out
 }

@@ -1,9 +1,11 @@
 //! What follows from the rules themselves, whatever the scenes hold.
 
-use super::smallest::{Clashes, irreducible, smallest};
+use super::meter::NotProved;
+use super::smallest::{Clashes, Purse, irreducible, smallest};
 use super::world::World;
-use super::{Clash, Implied, Never, Unreached};
+use super::{Clash, Implied, Never, Open, Unreached};
 use crate::book::Book;
+use crate::settle::Cells;
 use batsat::Lit;
 
 /// Rules under fixed circumstances.
@@ -13,50 +15,74 @@ struct Given<'w> {
 }
 
 impl Clashes for Given<'_> {
-    fn clash(&mut self, items: &[usize]) -> Option<Vec<usize>> {
+    fn clash(&mut self, items: &[usize]) -> Result<Option<Vec<usize>>, NotProved> {
         self.world.clash(items, &self.given)
     }
 
-    fn kept(&mut self, items: &[usize], among: &[usize]) -> Option<Vec<usize>> {
+    fn kept(&mut self, items: &[usize], among: &[usize]) -> Result<Option<Vec<usize>>, NotProved> {
         self.world.kept(items, &self.given, among)
     }
 }
 
 /// A set of these rules that cannot hold while `given` does, from which no rule can be left out.
-pub(super) fn against(world: &mut World, rules: &[usize], given: Vec<Lit>) -> Option<Vec<usize>> {
-    irreducible(rules, &mut Given { world, given })
+pub(super) fn against(world: &mut World, rules: &[usize], given: Vec<Lit>) -> Result<Option<Vec<usize>>, NotProved> {
+    Ok(irreducible(rules, &mut Given { world, given })?.map(|(set, _)| set))
 }
 
-/// The same, and as small as the questions left allow.
-fn least(world: &mut World, rules: &[usize], given: Vec<Lit>, questions: &mut usize) -> Option<Vec<usize>> {
-    smallest(rules, &mut Given { world, given }, questions)
+/// The same, and as small as what is left in the purse allows.
+fn least(
+    world: &mut World,
+    rules: &[usize],
+    given: Vec<Lit>,
+    purse: &mut Purse,
+) -> Result<Option<Vec<usize>>, NotProved> {
+    smallest(rules, &mut Given { world, given }, purse)
 }
 
 /// True when the board allows any row at all; two devices that always sound may want different things of one contact.
 pub(super) fn possible(world: &mut World) -> bool {
-    world.clash(&[], &[]).is_none()
+    matches!(world.clash(&[], &[]), Ok(None))
 }
 
 /// Rules that can never all hold: sets that share no rule; first those that clash for every scene.
-pub(super) fn clashes(world: &mut World, rules: &[usize], questions: &mut usize) -> Vec<Clash> {
+pub(super) fn clashes(world: &mut World, rules: &[usize], purse: &mut Purse, open: &mut Vec<Open>) -> Vec<Clash> {
     let mut left = rules.to_vec();
     let mut out: Vec<Clash> = Vec::new();
     // A set of no rule would be the board's own contradiction, and would come back for ever.
     let some = |set: &Vec<usize>| !set.is_empty();
-    while let Some(set) = least(world, &left, Vec::new(), questions).filter(some) {
-        left.retain(|r| !set.contains(r));
-        out.push(Clash { rules: set, scene: None });
+    loop {
+        match least(world, &left, Vec::new(), purse).map(|set| set.filter(some)) {
+            Ok(Some(set)) => {
+                left.retain(|r| !set.contains(r));
+                out.push(Clash { rules: set, scene: None });
+            }
+            Ok(None) => break,
+            // Whether a scene of one kind keeps them is a harder question still.
+            Err(NotProved) => {
+                open.push(Open::Together);
+                return out;
+            }
+        }
     }
     for kind in 0..world.kinds.len() {
         let Some((_, Some(scene))) = world.kinds.get(kind).cloned() else { continue };
         let given = world.of_kind(kind);
         let mut here = left.clone();
-        while let Some(set) = least(world, &here, given.clone(), questions).filter(some) {
-            here.retain(|r| !set.contains(r));
-            let known = out.iter().any(|c| c.rules == set);
-            // One rule against one scene is a matter of that scene.
-            if set.len() > 1 && !known {
-                out.push(Clash { rules: set, scene: Some(scene) });
+        loop {
+            match least(world, &here, given.clone(), purse).map(|set| set.filter(some)) {
+                Ok(Some(set)) => {
+                    here.retain(|r| !set.contains(r));
+                    let known = out.iter().any(|c| c.rules == set);
+                    // One rule against one scene is a matter of that scene.
+                    if set.len() > 1 && !known {
+                        out.push(Clash { rules: set, scene: Some(scene) });
+                    }
+                }
+                Ok(None) => break,
+                Err(NotProved) => {
+                    open.push(Open::InScene(scene));
+                    break;
+                }
             }
         }
     }
@@ -64,31 +90,64 @@ pub(super) fn clashes(world: &mut World, rules: &[usize], questions: &mut usize)
 }
 
 /// Pedals that no row allowed by the rules engages.
-pub(super) fn never_engaged(world: &mut World, book: &Book, rules: &[usize], questions: &mut usize) -> Vec<Never> {
+pub(super) fn never_engaged(
+    world: &mut World,
+    book: &Book,
+    cells: &Cells,
+    rules: &[usize],
+    purse: &mut Purse,
+    open: &mut Vec<Open>,
+) -> Vec<Never> {
     let pedals = book.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
     let mut out = Vec::new();
-    for (device, _) in pedals {
+    for (device, found) in pedals {
+        if world.unbound_pedal(cells, found, device as u16) {
+            continue;
+        }
         let given = vec![world.sounds(device as u16)];
-        if let Some(rules) = least(world, rules, given, questions) {
-            out.push(Never { device: device as u16, rules });
+        match least(world, rules, given, purse) {
+            Ok(Some(rules)) => out.push(Never { device: device as u16, rules }),
+            Ok(None) => {}
+            Err(NotProved) => open.push(Open::Engaged(device as u16)),
         }
     }
     out
 }
 
 /// States that no row allowed by the rules can hold while their pedal sounds.
-pub(super) fn unreached(world: &mut World, book: &Book, rules: &[usize], never: &[Never]) -> Vec<Unreached> {
+pub(super) fn unreached(
+    world: &mut World,
+    book: &Book,
+    cells: &Cells,
+    rules: &[usize],
+    never: &[Never],
+    open: &mut Vec<Open>,
+) -> Vec<Unreached> {
     let mut out = Vec::new();
     for (d, device) in book.devices.iter().enumerate() {
         if device.faulty || never.iter().any(|n| n.device as usize == d) {
             continue;
         }
+        // What can never sound is in no state.
+        let silent = world.silent(d as u16);
         for (c, control) in device.controls.iter().enumerate() {
+            if !silent && world.unbound(cells, d as u16, c as u16) {
+                continue;
+            }
             for s in 0..control.states.len() {
                 let (device, control, state) = (d as u16, c as u16, s as u16);
+                if silent {
+                    out.push(Unreached { device, control, state, rules: Vec::new() });
+                    continue;
+                }
                 let given = vec![world.sounds(device), world.in_state(device, control, state)];
-                if let Some(rules) = against(world, rules, given) {
-                    out.push(Unreached { device, control, state, rules });
+                match against(world, rules, given) {
+                    Ok(Some(rules)) => out.push(Unreached { device, control, state, rules }),
+                    Ok(None) => {}
+                    Err(NotProved) => {
+                        open.push(Open::State(device, control));
+                        break;
+                    }
                 }
             }
         }
@@ -97,15 +156,19 @@ pub(super) fn unreached(world: &mut World, book: &Book, rules: &[usize], never: 
 }
 
 /// Rules that say no more than the others do; of two that say the same, the later one.
-pub(super) fn implied(world: &mut World, rules: &[usize]) -> Vec<Implied> {
+pub(super) fn implied(world: &mut World, rules: &[usize], open: &mut Vec<Open>) -> Vec<Implied> {
     let mut left = rules.to_vec();
     let mut out = Vec::new();
     for rule in rules.iter().rev() {
         let others: Vec<usize> = left.iter().copied().filter(|r| r != rule).collect();
         let given = vec![world.broken(*rule)];
-        if let Some(by) = against(world, &others, given) {
-            left = others;
-            out.push(Implied { rule: *rule, by });
+        match against(world, &others, given) {
+            Ok(Some(by)) => {
+                left = others;
+                out.push(Implied { rule: *rule, by });
+            }
+            Ok(None) => {}
+            Err(NotProved) => open.push(Open::Implied(*rule)),
         }
     }
     out.reverse();

@@ -1,14 +1,16 @@
 //! Rows against rules. Rows that answer alike are judged once.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::Clash;
 use super::logic::{Logic, Node, Truth};
+use super::meter::NotProved;
 use super::reason;
 use super::shortest::{Offers, Search, Wanted, would};
 use super::world::World;
+use super::{Clash, Open};
 use crate::book::Book;
 use crate::settle::{Table, Value, why};
+use crate::study::budget;
 
 /// A row that breaks a rule.
 #[derive(Clone, PartialEq, Debug)]
@@ -40,11 +42,13 @@ pub(super) fn broken(
     world: &mut World,
     all: &[usize],
     clashes: &[Clash],
+    open: &mut Vec<Open>,
 ) -> Vec<Broken> {
     if all.is_empty() {
         return Vec::new();
     }
-    let mut judge = Judge { book, table, logic, world, all, clashes, seen: FxHashMap::default() };
+    let mut judge =
+        Judge { book, table, logic, world, all, clashes, seen: FxHashMap::default(), open, held: budget::HELD_AGAINST };
     let mut out: Vec<Broken> = Vec::new();
     let mut heads: FxHashMap<(u32, Vec<usize>), usize> = FxHashMap::default();
     for id in crate::book::scene::order(&book.scenes) {
@@ -72,6 +76,9 @@ struct Judge<'j> {
     all: &'j [usize],
     clashes: &'j [Clash],
     seen: FxHashMap<Answers, Vec<Verdict>>,
+    open: &'j mut Vec<Open>,
+    /// Rules that may still be held against changes of rows.
+    held: u64,
 }
 
 /// What a row answers; and what it would if no cell of it were free.
@@ -99,34 +106,39 @@ impl Judge<'_> {
     fn judge(&mut self, scene: u32, answers: &[Truth]) -> Vec<Verdict> {
         let truth = |rule: usize| self.logic.rules.get(rule).map_or(Truth::Unknown, |n| n.truth(answers));
         // Rules that clash among themselves are told there, not scene by scene.
-        let told = |rule: usize| {
-            let mut with = self.clashes.iter().filter(|c| c.rules.contains(&rule));
-            with.any(|c| c.scene.is_none_or(|s| self.same_kind(s, scene)))
-        };
+        let here = self.clashes.iter().filter(|c| c.scene.is_none_or(|s| self.same_kind(s, scene)));
+        let clashing: FxHashSet<usize> = here.flat_map(|c| &c.rules).copied().collect();
+        let told = |rule: usize| clashing.contains(&rule);
         let rules: Vec<usize> = self.all.iter().copied().filter(|r| !told(*r)).collect();
         let mut sets: Vec<Vec<usize>> = rules.iter().filter(|r| truth(**r) == Truth::No).map(|r| vec![*r]).collect();
-        let lone = |rule: &usize| told(*rule) && self.clashes.iter().any(|c| c.rules == [*rule]);
-        let lone: Vec<usize> = self.all.iter().copied().filter(lone).collect();
+        let alone = |c: &Clash| if let [rule] = c.rules.as_slice() { Some(*rule) } else { None };
+        let mut lone: FxHashSet<usize> = self.clashes.iter().filter_map(alone).filter(|r| told(*r)).collect();
         let mut open: Vec<usize> = rules.iter().copied().filter(|r| truth(*r) != Truth::No).collect();
         if open.iter().any(|r| truth(*r) == Truth::Free) {
             let given = self.world.answering(answers);
-            while let Some(set) = reason::against(self.world, &open, given.clone()) {
-                if set.is_empty() {
-                    break;
+            loop {
+                match reason::against(self.world, &open, given.clone()) {
+                    Ok(Some(set)) if !set.is_empty() => {
+                        open.retain(|r| !set.contains(r));
+                        sets.push(set);
+                    }
+                    Ok(_) => break,
+                    Err(NotProved) => {
+                        self.open.push(Open::Row(scene));
+                        break;
+                    }
                 }
-                open.retain(|r| !set.contains(r));
-                sets.push(set);
             }
         }
         // What holds by no choice is broken already: no change need keep it.
-        let never = |rule: &usize| lone.contains(rule) || sets.contains(&vec![*rule]);
-        let alone: Vec<usize> = self.all.iter().copied().filter(|r| !never(r)).collect();
+        lone.extend(sets.iter().filter_map(|set| if let [rule] = set.as_slice() { Some(*rule) } else { None }));
+        let alone: Vec<usize> = self.all.iter().copied().filter(|r| !lone.contains(r)).collect();
         let mut out = Vec::new();
         for rules in sets {
             let together: Vec<usize> = rules.iter().chain(&open).copied().collect();
             let wanted = Wanted { together: &together, alone: &alone };
             let Judge { book, table, logic, .. } = *self;
-            let search = Search { book, table, logic, world: self.world, scene };
+            let search = Search { book, table, logic, world: self.world, scene, held: &mut self.held };
             out.push(Verdict { offers: search.shortest(&wanted), rules });
         }
         out
@@ -145,7 +157,7 @@ impl Judge<'_> {
         for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
             let mut asks = Vec::new();
             decides(rule, &answers, &mut asks);
-            cells.extend(asks.into_iter().filter_map(|i| cell_of(self.logic, i)));
+            cells.extend(asks.into_iter().filter_map(|i| self.logic.asks.get(i)?.cell()));
         }
         let mut seen = Vec::new();
         let mut out = Vec::new();
@@ -161,14 +173,6 @@ impl Judge<'_> {
             }
         }
         out
-    }
-}
-
-fn cell_of(logic: &Logic, ask: usize) -> Option<u16> {
-    use super::logic::Ask;
-    match logic.asks.get(ask)? {
-        Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell) => Some(*cell),
-        _ => None,
     }
 }
 

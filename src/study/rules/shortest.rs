@@ -7,14 +7,14 @@ use std::collections::BTreeSet;
 
 use super::change::Change;
 use super::logic::{Ask, Logic, Truth};
+use super::meter::NotProved;
 use super::world::World;
 use crate::book::{Book, How};
 use crate::settle::{Answer, CellKind, Table, Value, why};
+use crate::study::budget;
 
 /// Longer changes than this are no help on stage.
 pub const LONGEST: usize = 3;
-/// So many changes of one rule are looked at.
-const MOST_TRIES: usize = 3_000;
 /// So many shortest changes are offered.
 const MOST_OFFERS: usize = 3;
 
@@ -44,6 +44,8 @@ pub(super) struct Search<'s> {
     pub logic: &'s Logic,
     pub world: &'s mut World,
     pub scene: u32,
+    /// Rules that may still be held against changes, in all rows.
+    pub held: &'s mut u64,
 }
 
 /// How far a search has come.
@@ -60,7 +62,7 @@ impl Search<'_> {
     pub(super) fn shortest(mut self, wanted: &Wanted<'_>) -> Offers {
         let before = self.answers(&[]);
         // A row that the board itself does not allow is another rule's matter: then each rule is judged alone.
-        let sound = self.world.clash(&[], &self.world.answering(&before)).is_none();
+        let sound = matches!(self.world.clash(&[], &self.world.answering(&before)), Ok(None));
         let held = |r: &usize| self.logic.rules.get(*r).is_none_or(|n| n.truth(&before) != Truth::No);
         let alone: Vec<usize> = wanted.alone.iter().copied().filter(held).collect();
         let each: Vec<usize> = wanted.together.iter().chain(&alone).copied().collect();
@@ -86,7 +88,11 @@ impl Search<'_> {
         trail: &mut Trail,
     ) {
         let values = set(chosen, &trail.steps);
-        let Some(broken) = self.broken(each, together, &values) else {
+        let Ok(broken) = self.broken(each, together, &values) else {
+            trail.cut = true;
+            return;
+        };
+        let Some(broken) = broken else {
             let steps = chosen.iter().filter_map(|i| trail.steps.get(*i));
             trail.found.push(steps.map(|(change, _)| *change).collect());
             return;
@@ -105,7 +111,7 @@ impl Search<'_> {
             if !trail.seen.insert(sorted) {
                 continue;
             }
-            trail.cut |= trail.seen.len() > MOST_TRIES;
+            trail.cut |= trail.seen.len() > budget::CHANGES;
             if trail.cut || trail.found.len() >= MOST_OFFERS {
                 return;
             }
@@ -116,18 +122,28 @@ impl Search<'_> {
     }
 
     /// The cells that a broken rule asks for, or those of some rules that cannot all be kept; none when all is well.
-    fn broken(&mut self, each: &[usize], together: Option<&[usize]>, values: &[(u16, Value)]) -> Option<Vec<u16>> {
+    fn broken(
+        &mut self,
+        each: &[usize],
+        together: Option<&[usize]>,
+        values: &[(u16, Value)],
+    ) -> Result<Option<Vec<u16>>, NotProved> {
+        *self.held = self.held.saturating_sub(each.len() as u64);
+        if *self.held == 0 {
+            return Err(NotProved);
+        }
         let logic = self.logic;
         let no = |rule: &&usize| {
             let answer = |i: usize| logic.asks.get(i).map_or(Truth::Unknown, |ask| self.answer(*ask, values));
             logic.rules.get(**rule).is_some_and(|n| n.truth_by(&answer) == Truth::No)
         };
         if let Some(rule) = each.iter().find(no) {
-            return Some(self.asked(&[*rule]));
+            return Ok(Some(self.asked(&[*rule])));
         }
+        let Some(together) = together else { return Ok(None) };
         let given = self.world.answering(&self.answers(values));
-        let core = self.world.clash(together?, &given)?;
-        Some(if core.is_empty() { self.claimed(values) } else { self.asked(&core) })
+        let core = self.world.clash(together, &given)?;
+        Ok(core.map(|core| if core.is_empty() { self.claimed(values) } else { self.asked(&core) }))
     }
 
     /// The cells that some rules ask for.
@@ -135,9 +151,7 @@ impl Search<'_> {
         let mut cells = Vec::new();
         for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
             rule.asks(&mut |index| {
-                if let Some(Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell)) = self.logic.asks.get(index) {
-                    cells.push(*cell);
-                }
+                cells.extend(self.logic.asks.get(index).and_then(|ask| ask.cell()));
             });
         }
         cells

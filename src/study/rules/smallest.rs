@@ -1,21 +1,46 @@
 //! The smallest of the sets that clash.
 
-/// Questions to the solver that a whole study may spend on making sets smaller; beyond, a set from which nothing
-/// can be left out is good enough.
-pub(super) const MOST_QUESTIONS: usize = 3_000;
+use rustc_hash::FxHashSet;
+
+use super::meter::NotProved;
+use crate::study::budget;
+
+/// What is left for making sets smaller, in a whole study; beyond, a set from which nothing can be left out is good
+/// enough.
+pub(super) struct Purse {
+    questions: usize,
+    places: u64,
+    /// A set was shown that may not be the smallest.
+    pub rough: bool,
+}
+
+impl Default for Purse {
+    fn default() -> Purse {
+        Purse { questions: budget::SMALLER, places: budget::MEETINGS, rough: false }
+    }
+}
+
+impl Purse {
+    fn question(&mut self) -> bool {
+        let some = self.questions > 0;
+        self.questions = self.questions.saturating_sub(1);
+        some
+    }
+}
 
 /// The answers that the search needs.
 pub(super) trait Clashes {
     /// None when these can all hold together; else some of them that cannot.
-    fn clash(&mut self, items: &[usize]) -> Option<Vec<usize>>;
+    fn clash(&mut self, items: &[usize]) -> Result<Option<Vec<usize>>, NotProved>;
     /// When these can all hold: all of `among` that do in one such case.
-    fn kept(&mut self, items: &[usize], among: &[usize]) -> Option<Vec<usize>>;
+    fn kept(&mut self, items: &[usize], among: &[usize]) -> Result<Option<Vec<usize>>, NotProved>;
 }
 
-/// A set of `items` that cannot all hold, from which nothing can be left out; None when they can.
-pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Option<Vec<usize>> {
-    let mut core = world.clash(items)?;
-    let mut at = core.len();
+/// A set of `items` that cannot all hold, from which nothing can be left out as far as that was proved; None when
+/// they can. Also says whether all of it was proved.
+pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Result<Option<(Vec<usize>, bool)>, NotProved> {
+    let Some(mut core) = world.clash(items)? else { return Ok(None) };
+    let (mut at, mut proved) = (core.len(), true);
     while at > 0 {
         at -= 1;
         if at >= core.len() {
@@ -24,69 +49,112 @@ pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Option<Ve
         let item = core.remove(at);
         match world.clash(&core) {
             // What the solver did not need need not be tried.
-            Some(smaller) => core = smaller,
-            None => core.insert(at, item),
+            Ok(Some(smaller)) => core = smaller,
+            answer => {
+                proved &= answer.is_ok();
+                core.insert(at, item);
+            }
         }
     }
-    Some(core)
+    Ok(Some((core, proved)))
 }
 
 /// A smallest set of `items` that cannot all hold, in the order given; None when they can.
 ///
 /// Whatever keeps the others possible must be left out of each clashing set in turn: so a clashing set meets every
 /// such remainder, and a smallest one is a smallest set that meets all those found, once it clashes.
-pub(super) fn smallest(items: &[usize], world: &mut dyn Clashes, questions: &mut usize) -> Option<Vec<usize>> {
-    let best = irreducible(items, world)?;
+pub(super) fn smallest(
+    items: &[usize],
+    world: &mut dyn Clashes,
+    purse: &mut Purse,
+) -> Result<Option<Vec<usize>>, NotProved> {
+    let Some((best, proved)) = irreducible(items, world)? else { return Ok(None) };
     let mut remainders: Vec<Vec<usize>> = Vec::new();
-    while best.len() > 1 && *questions > 0 {
-        let Some(candidate) = meeting(items, &remainders, best.len()) else { break };
-        *questions = questions.saturating_sub(1);
+    let mut rough = !proved;
+    while best.len() > 1 {
+        if purse.questions == 0 {
+            rough = true;
+            break;
+        }
+        let candidate = match meeting(items, &remainders, best.len(), purse) {
+            Ok(Some(candidate)) => candidate,
+            Ok(None) => {
+                rough = false;
+                break;
+            }
+            Err(NotProved) => {
+                rough = true;
+                break;
+            }
+        };
+        purse.question();
         match world.kept(&candidate, items) {
-            None => return Some(candidate),
-            Some(mut kept) => {
+            Err(NotProved) => {
+                rough = true;
+                break;
+            }
+            Ok(None) => return Ok(Some(candidate)),
+            Ok(Some(mut kept)) => {
                 // Grown as far as it goes, the remainder is small and tells most.
+                let mut holds: FxHashSet<usize> = kept.iter().copied().collect();
                 for item in items {
-                    if !kept.contains(item) && *questions > 0 {
+                    if !holds.contains(item) && purse.question() {
                         let mut more = kept.clone();
                         more.push(*item);
-                        *questions -= 1;
-                        if let Some(grown) = world.kept(&more, items) {
+                        if let Ok(Some(grown)) = world.kept(&more, items) {
+                            holds = grown.iter().copied().collect();
                             kept = grown;
                         }
                     }
                 }
-                remainders.push(items.iter().copied().filter(|i| !kept.contains(i)).collect());
+                remainders.push(items.iter().copied().filter(|i| !holds.contains(i)).collect());
             }
         }
     }
-    Some(best)
+    purse.rough |= rough;
+    Ok(Some(best))
 }
 
 /// A smallest set with an item in each of the remainders, if one smaller than `below` exists.
-fn meeting(items: &[usize], remainders: &[Vec<usize>], below: usize) -> Option<Vec<usize>> {
-    (0..below).find_map(|size| {
+fn meeting(
+    items: &[usize],
+    remainders: &[Vec<usize>],
+    below: usize,
+    purse: &mut Purse,
+) -> Result<Option<Vec<usize>>, NotProved> {
+    for size in 0..below.min(budget::LARGEST_SMALLER) {
         let mut chosen = Vec::new();
         let mut tries = 0;
-        let found = choose(remainders, size, &mut chosen, &mut tries);
-        found.then(|| items.iter().copied().filter(|i| chosen.contains(i)).collect())
-    })
+        if choose(remainders, size, &mut chosen, &mut tries, purse)? {
+            return Ok(Some(items.iter().copied().filter(|i| chosen.contains(i)).collect()));
+        }
+    }
+    if below > budget::LARGEST_SMALLER { Err(NotProved) } else { Ok(None) }
 }
 
-/// So many places are looked at for one set.
-const MOST_TRIES: usize = 20_000;
-
-fn choose(remainders: &[Vec<usize>], left: usize, chosen: &mut Vec<usize>, tries: &mut usize) -> bool {
+fn choose(
+    remainders: &[Vec<usize>],
+    left: usize,
+    chosen: &mut Vec<usize>,
+    tries: &mut usize,
+    purse: &mut Purse,
+) -> Result<bool, NotProved> {
     *tries += 1;
-    let Some(open) = remainders.iter().find(|r| !r.iter().any(|i| chosen.contains(i))) else { return true };
-    if left == 0 || *tries > MOST_TRIES {
-        return false;
+    let open = remainders.iter().position(|r| !r.iter().any(|i| chosen.contains(i)));
+    purse.places = purse.places.saturating_sub(open.unwrap_or(remainders.len()) as u64 + 1);
+    let Some(open) = open.and_then(|at| remainders.get(at)) else { return Ok(true) };
+    if *tries > budget::MEETING || purse.places == 0 {
+        return Err(NotProved);
     }
-    open.iter().any(|item| {
+    if left == 0 {
+        return Ok(false);
+    }
+    for item in open {
         chosen.push(*item);
-        let found = choose(remainders, left - 1, chosen, tries);
-        if !found {
-            chosen.pop();
+        if choose(remainders, left - 1, chosen, tries, purse)? {
+            return Ok(true);
         }
-        found
-    })
+        chosen.pop();
+    }
+    Ok(false)
 }

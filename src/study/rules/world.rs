@@ -2,14 +2,25 @@
 
 use std::collections::BTreeMap;
 
-use batsat::{BasicSolver, Lit, SolverInterface, lbool};
+use batsat::{Lit, Solver, SolverInterface, SolverOpts, Var, lbool};
+use rustc_hash::FxHashSet;
 
 use super::logic::{Ask, Logic, Node, Truth};
-use crate::book::{Book, How};
+use super::meter::{Meter, NotProved};
+use crate::book::{Book, Device, How};
+use crate::settle::Cells;
+
+/// What a rule may ask for, beside the scene.
+#[derive(PartialEq, Eq, Hash)]
+enum Subject {
+    Cell(u16),
+    /// The states of a control that no column shows.
+    Hidden(u16, u16),
+}
 
 /// A solver that knows the board, the scenes and the rules. Each rule holds only while it is assumed.
 pub(super) struct World {
-    solver: BasicSolver,
+    solver: Solver<Meter>,
     asks: Vec<Lit>,
     engaged: Vec<Lit>,
     states: Vec<Vec<Vec<Lit>>>,
@@ -19,24 +30,37 @@ pub(super) struct World {
     pub kinds: Vec<(Vec<bool>, Option<u32>)>,
     /// Which questions are about the scene.
     scene_asks: Vec<usize>,
+    /// Loops that several devices claim.
+    shared: FxHashSet<Var>,
+    /// What the rules ask for.
+    ruled: FxHashSet<Subject>,
     yes: Lit,
 }
 
 impl World {
     /// The world of a book.
     pub(super) fn of(book: &Book, logic: &Logic) -> World {
-        let mut solver = BasicSolver::default();
+        let mut solver = Solver::new(SolverOpts::default(), Meter::default());
         let yes = Lit::new(solver.new_var_default(), true);
         solver.add_clause_reuse(&mut vec![yes]);
         let asks = logic.asks.iter().map(|_| Lit::new(solver.new_var_default(), true)).collect();
         let scene_asks: Vec<usize> =
             (0..logic.asks.len()).filter(|i| logic.asks.get(*i).is_some_and(|a| Logic::about_scene(*a))).collect();
         let kinds = kinds(book, logic, &scene_asks);
+        let mut ruled = FxHashSet::default();
+        let about = |index: usize| match logic.asks.get(index)? {
+            Ask::Hidden { device, control, .. } => Some(Subject::Hidden(*device, *control)),
+            ask => ask.cell().map(Subject::Cell),
+        };
+        logic.rules.iter().for_each(|rule| rule.asks(&mut |index| ruled.extend(about(index))));
+        let (engaged, states, rules) = (Vec::new(), Vec::new(), Vec::new());
         let mut world =
-            World { solver, asks, engaged: Vec::new(), states: Vec::new(), rules: Vec::new(), kinds, scene_asks, yes };
+            World { solver, asks, engaged, states, rules, kinds, scene_asks, shared: FxHashSet::default(), ruled, yes };
         world.columns(logic);
         world.one_kind();
         world.engaged = logic.engaged.iter().map(|node| world.node(node)).collect();
+        let mut once = FxHashSet::default();
+        world.shared = world.engaged.iter().map(|lit| lit.var()).filter(|var| !once.insert(*var)).collect();
         for (d, controls) in logic.states.iter().enumerate() {
             let mut list = Vec::new();
             for (c, states) in controls.iter().enumerate() {
@@ -194,6 +218,36 @@ impl World {
         states.and_then(|s| s.get(state as usize)).copied().unwrap_or(!self.yes)
     }
 
+    /// True for a control that no rule asks for and that has its cells to itself: where its device sounds, it can
+    /// stand in any of its states, whatever else holds.
+    pub(super) fn unbound(&self, cells: &Cells, device: u16, control: u16) -> bool {
+        let own = |cell: &u16| {
+            let users = cells.list.get(*cell as usize).map_or(0, |c| c.users.len());
+            users == 1 && !self.ruled.contains(&Subject::Cell(*cell))
+        };
+        let columns = cells.of_control(device, control);
+        !columns.is_empty() && columns.iter().all(own) && !self.ruled.contains(&Subject::Hidden(device, control))
+    }
+
+    /// True for a pedal that nothing binds: no rule asks for its loop, which is its own, nor binds a control of it.
+    /// Where any row is possible, so is one in which it sounds.
+    pub(super) fn unbound_pedal(&self, cells: &Cells, device: &Device, number: u16) -> bool {
+        let Some(cell) = device.loop_at.and_then(|l| cells.loop_cell(l.value)) else { return false };
+        let sounds = self.sounds(number);
+        !self.ruled.contains(&Subject::Cell(cell))
+            && !self.shared.contains(&sounds.var())
+            && device
+                .controls
+                .iter()
+                .enumerate()
+                .all(|(c, control)| control.states.is_empty() || self.unbound(cells, number, c as u16))
+    }
+
+    /// True for a device that the board itself never lets sound.
+    pub(super) fn silent(&self, device: u16) -> bool {
+        self.sounds(device) == !self.yes
+    }
+
     /// That a rule does not hold.
     pub(super) fn broken(&self, rule: usize) -> Lit {
         !self.rule(rule)
@@ -218,25 +272,49 @@ impl World {
             .collect()
     }
 
-    /// None when these rules can all hold while `given` does; else those of them that the solver needed to see it.
-    pub(super) fn clash(&mut self, rules: &[usize], given: &[Lit]) -> Option<Vec<usize>> {
+    /// Gives the questions from here on steps of their own.
+    pub(super) fn grant(&mut self, steps: u64) {
+        self.solver.cb_mut().grant(steps);
+    }
+
+    /// Steps taken so far.
+    pub(super) fn spent(&self) -> u64 {
+        self.solver.cb().spent()
+    }
+
+    /// Whether these rules can all hold while `given` does.
+    fn ask_all(&mut self, rules: &[usize], given: &[Lit]) -> Result<bool, NotProved> {
         let assumed: Vec<Lit> = rules.iter().map(|r| self.rule(*r)).chain(given.iter().copied()).collect();
-        if self.solver.solve_limited(&assumed) != lbool::FALSE {
-            return None;
+        let drawn = self.solver.num_propagations();
+        self.solver.cb_mut().question();
+        let answer = self.solver.solve_limited(&assumed);
+        let drawn = self.solver.num_propagations().saturating_sub(drawn);
+        self.solver.cb_mut().consequences(drawn);
+        if answer == lbool::UNDEF { Err(NotProved) } else { Ok(answer == lbool::TRUE) }
+    }
+
+    /// None when these rules can all hold while `given` does; else those of them that the solver needed to see it.
+    pub(super) fn clash(&mut self, rules: &[usize], given: &[Lit]) -> Result<Option<Vec<usize>>, NotProved> {
+        if self.ask_all(rules, given)? {
+            return Ok(None);
         }
-        let core = self.solver.unsat_core();
         // A core names each assumption, or its denial, by the crate's own choice: the variable tells.
-        let needed = |lit: Lit| core.iter().any(|c| c.var() == lit.var());
-        Some(rules.iter().copied().filter(|r| needed(self.rule(*r))).collect())
+        let core: FxHashSet<Var> = self.solver.unsat_core().iter().map(|lit| lit.var()).collect();
+        Ok(Some(rules.iter().copied().filter(|r| core.contains(&self.rule(*r).var())).collect()))
     }
 
     /// The rules that hold, of these, in a row found to keep `rules` and `given`; None when there is no such row.
-    pub(super) fn kept(&mut self, rules: &[usize], given: &[Lit], of: &[usize]) -> Option<Vec<usize>> {
-        let assumed: Vec<Lit> = rules.iter().map(|r| self.rule(*r)).chain(given.iter().copied()).collect();
-        if self.solver.solve_limited(&assumed) != lbool::TRUE {
-            return None;
+    pub(super) fn kept(
+        &mut self,
+        rules: &[usize],
+        given: &[Lit],
+        of: &[usize],
+    ) -> Result<Option<Vec<usize>>, NotProved> {
+        if !self.ask_all(rules, given)? {
+            return Ok(None);
         }
-        Some(of.iter().copied().filter(|r| self.solver.value_lit(self.rule(*r)) == lbool::TRUE).collect())
+        let holds = |r: &usize| self.solver.value_lit(self.rule(*r)) == lbool::TRUE;
+        Ok(Some(of.iter().copied().filter(holds).collect()))
     }
 }
 

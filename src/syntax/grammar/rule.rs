@@ -7,7 +7,7 @@ use nom::multi::many0_count;
 
 use super::scene::contact;
 use super::{list, void, words};
-use crate::syntax::cursor::{In, Res, key, name, node, number, quantity, sign, stated, text, word};
+use crate::syntax::cursor::{In, Res, deeper, key, name, node, number, quantity, sign, stated, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
@@ -46,8 +46,8 @@ pub fn both(i: In<'_>) -> Res<'_> {
 }
 
 pub fn denied(i: In<'_>) -> Res<'_> {
-    let inside = (sign(Tok::ParenOpen), either, sign(Tok::ParenClose));
-    alt((stated(Kind::Denied, "not", denied), void(inside), atom)).parse(i)
+    let inside = (sign(Tok::ParenOpen), deeper(either), sign(Tok::ParenClose));
+    alt((stated(Kind::Denied, "not", deeper(denied)), void(inside), atom)).parse(i)
 }
 
 pub fn atom(i: In<'_>) -> Res<'_> {

@@ -8,8 +8,6 @@ mod rule;
 mod scene;
 mod song;
 
-use std::cell::{Cell, RefCell};
-
 use super::cursor::{Desk, In, Res};
 use super::grammar;
 use super::lexer::{Lexer, Tok, Token};
@@ -126,15 +124,7 @@ impl Row {
             }
             tokens.append(&mut some);
         }
-        let desk = Desk {
-            file: 0,
-            text,
-            nodes: RefCell::default(),
-            faults: RefCell::new(faults),
-            noting: Cell::new(false),
-            furthest: Cell::new(usize::MAX),
-            expected: RefCell::default(),
-        };
+        let desk = Desk::new(0, text, Vec::new(), faults);
         let whole = (self.read)(In { tokens: &tokens, desk: &desk }).is_ok_and(|(rest, ())| rest.tokens.is_empty());
         whole && desk.faults.into_inner().is_empty()
     }

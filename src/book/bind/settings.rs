@@ -1,0 +1,61 @@
+//! Controls and their states by name: every line of every scene asks for them.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
+
+use crate::book::Device;
+
+/// Places by name, of two of one name the first; and the names in order.
+#[derive(Default)]
+struct Places(FxHashMap<String, usize>, Arc<[String]>);
+
+/// The controls of all devices.
+#[derive(Default)]
+pub(super) struct Settings(Vec<Controls>);
+
+struct Controls {
+    controls: Places,
+    /// For each control: its states.
+    states: Vec<Places>,
+}
+
+impl Settings {
+    pub(super) fn of(devices: &[Device]) -> Settings {
+        let of_device = |device: &Device| Controls {
+            controls: device.controls.iter().map(|c| &c.name).collect(),
+            states: device.controls.iter().map(|c| c.states.iter().map(|s| &s.name).collect()).collect(),
+        };
+        Settings(devices.iter().map(of_device).collect())
+    }
+
+    pub(super) fn control(&self, device: u32, name: &str) -> Option<usize> {
+        self.0.get(device as usize)?.controls.0.get(name).copied()
+    }
+
+    pub(super) fn state(&self, device: u32, control: usize, name: &str) -> Option<usize> {
+        self.0.get(device as usize)?.states.get(control)?.0.get(name).copied()
+    }
+
+    /// What a device's controls and levels are called.
+    pub(super) fn controls(&self, device: u32) -> Arc<[String]> {
+        self.0.get(device as usize).map_or_else(Arc::default, |d| Arc::clone(&d.controls.1))
+    }
+
+    /// What a control's states are called.
+    pub(super) fn states(&self, device: u32, control: usize) -> Arc<[String]> {
+        let states = self.0.get(device as usize).and_then(|d| d.states.get(control));
+        states.map_or_else(Arc::default, |s| Arc::clone(&s.1))
+    }
+}
+
+impl<'n> FromIterator<&'n String> for Places {
+    fn from_iter<N: IntoIterator<Item = &'n String>>(names: N) -> Places {
+        let names: Arc<[String]> = names.into_iter().cloned().collect();
+        let mut places = FxHashMap::default();
+        for (place, name) in names.iter().enumerate() {
+            places.entry(name.clone()).or_insert(place);
+        }
+        Places(places, names)
+    }
+}
