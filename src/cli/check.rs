@@ -5,7 +5,7 @@ use super::offer::meant;
 use super::open::Opening;
 use super::output::Out;
 use super::safe::safe;
-use super::{CLEAN, Outcome, Trouble, mend, output, report, wrong};
+use super::{CLEAN, Outcome, Trouble, mend, output, patch, report, wrong};
 use crate::Compiled;
 use crate::check::{self as rules, Diagnostic, Severity};
 use crate::print;
@@ -76,12 +76,13 @@ pub(super) fn run(args: &Args) -> Outcome {
 /// The book after its mends; its files are rewritten, or the change is shown.
 fn mended(args: &Args) -> Result<Compiled, Trouble> {
     let mended = mend::mend(&args.opening.book, args.opening.options())?;
-    for patch in &mended.patches {
-        if args.dry_run {
+    let files = mended.patches.len();
+    if args.dry_run {
+        for patch in &mended.patches {
             output::print(patch.diff().as_bytes())?;
-        } else {
-            patch.write()?;
         }
+    } else {
+        patch::write(mended.patches)?;
     }
     // Machines read standard output: what people are told goes beside it.
     for line in mended.mends.iter().take(MOST_SHOWN) {
@@ -90,7 +91,7 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
     if mended.mends.len() > MOST_SHOWN {
         output::complain(&format!("… and {} more", mended.mends.len() - MOST_SHOWN));
     }
-    let (n, files) = (count(mended.mends.len(), "mend"), count(mended.patches.len(), "file"));
+    let (n, files) = (count(mended.mends.len(), "mend"), count(files, "file"));
     let done = if args.dry_run { "would be made" } else { "made" };
     output::complain(&format!("{n} {done} in {files}"));
     Ok(mended.compiled)

@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use super::open;
-use super::patch::Patch;
-use super::{CLEAN, Outcome, Trouble, output, wrong};
+use super::patch::{self, Patch};
+use super::{CLEAN, Outcome, Trouble, output, unfinished, wrong};
 use crate::source::load::{self, Disk, Shelf};
 use crate::syntax::edit;
 use crate::syntax::format::{Refusal, format};
@@ -26,16 +26,36 @@ pub(super) struct Args {
     /// Write nothing; show what would change
     #[arg(long)]
     diff: bool,
+    /// Give all lines these ends; each keeps its own when left out
+    #[arg(long, value_enum, value_name = "ENDS")]
+    line_ends: Option<Ends>,
+}
+
+/// How a line ends.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Ends {
+    Lf,
+    Crlf,
+}
+
+impl Ends {
+    fn of_all(self, text: &str) -> String {
+        let plain = text.replace("\r\n", "\n");
+        if self == Ends::Lf { plain } else { plain.replace('\n', "\r\n") }
+    }
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
     let mut clean = true;
+    let mut patches = Vec::new();
     for path in &args.paths {
         if path == Path::new("-") {
-            clean &= one(args, "-".to_owned(), open::input()?)?;
+            clean &= one(args, path.clone(), open::input()?, &mut patches)?;
             continue;
         }
-        for file in load::files_of(path)? {
+        let files = load::files_of(path)?;
+        unfinished::tell(files.iter().map(PathBuf::as_path));
+        for file in files {
             let shown = load::shown(&file);
             let found = file != *path;
             let read = match found && load::leads_out(&Disk, path, &file) {
@@ -43,7 +63,7 @@ pub(super) fn run(args: &Args) -> Outcome {
                 false => Disk.read(&file),
             };
             clean &= match read {
-                Ok(bytes) => one(args, shown, bytes)?,
+                Ok(bytes) => one(args, file, bytes, &mut patches)?,
                 Err(why) if found => {
                     output::complain(&format!("{shown}: left as it is: {why}"));
                     false
@@ -52,34 +72,37 @@ pub(super) fn run(args: &Args) -> Outcome {
             };
         }
     }
+    patch::write(patches)?;
     Ok(if clean { CLEAN } else { wrong() })
 }
 
 /// Formats one text; false when it was refused, or changed where only a look was asked for.
-fn one(args: &Args, path: String, bytes: Vec<u8>) -> Result<bool, Trouble> {
+fn one(args: &Args, path: PathBuf, bytes: Vec<u8>, patches: &mut Vec<Patch>) -> Result<bool, Trouble> {
+    let shown = load::shown(&path);
     let Ok(old) = String::from_utf8(bytes) else {
-        output::complain(&format!("{path}: left as it is: not UTF-8"));
+        output::complain(&format!("{shown}: left as it is: not UTF-8"));
         return Ok(false);
     };
     let (new, whole) = match format(0, &old) {
         Ok(edits) => (edit::apply(&old, &edits), true),
         Err(refusal) => {
-            output::complain(&format!("{path}: left as it is: {}", why(&path, &refusal)));
+            output::complain(&format!("{shown}: left as it is: {}", why(&shown, &refusal)));
             (old.clone(), false)
         }
     };
-    let patch = Patch { path, old, new };
+    let new = args.line_ends.filter(|_| whole).map(|ends| ends.of_all(&new)).unwrap_or(new);
+    let patch = Patch { path, shown, old, new };
     if args.diff {
         output::print(patch.diff().as_bytes())?;
     } else if args.check {
         if !patch.idle() {
-            output::print(format!("{}\n", patch.path).as_bytes())?;
+            output::print(format!("{}\n", patch.shown).as_bytes())?;
         }
-    } else if patch.path == "-" {
+    } else if patch.shown == "-" {
         output::print(patch.new.as_bytes())?;
         return Ok(whole);
     } else if !patch.idle() {
-        patch.write()?;
+        patches.push(patch);
         return Ok(whole);
     }
     Ok(whole && patch.idle())

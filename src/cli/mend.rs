@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::Trouble;
 use super::patch::Patch;
+use super::{Trouble, unfinished};
 use crate::Compiled;
 use crate::check::Severity;
 use crate::driver::{self, Options};
 use crate::source::load::{self, Disk, Shelf};
-use crate::syntax::edit::{Edit, apply};
+use crate::syntax::edit::{Edit, rewrite};
 
 /// Mending one thing may show another; this often is enough for what is mendable at all.
 const MOST_ROUNDS: usize = 20;
@@ -51,6 +51,7 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
     let mut first: BTreeMap<PathBuf, String> = BTreeMap::new();
     let mut mends = Vec::new();
     let mut compiled = driver::compile_path(book, options)?;
+    unfinished::of(&compiled);
     for _ in 0..MOST_ROUNDS {
         let (edits, mut made) = edits(&compiled);
         if made.is_empty() {
@@ -59,15 +60,15 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
         mends.append(&mut made);
         for (file, edits) in edits {
             let Some(file) = compiled.files.get(file) else { continue };
-            let path = PathBuf::from(&file.path);
+            let path = file.disk.clone();
             first.entry(path.clone()).or_insert_with(|| file.text.clone());
-            over.0.insert(path, apply(&file.text, &edits));
+            over.0.insert(path, rewrite(&file.text, edits));
         }
         compiled = driver::compile_from(&over, roots.clone(), options);
     }
     let patch = |(path, old): (PathBuf, String)| {
         let new = over.0.get(&path).cloned().unwrap_or_default();
-        Patch { path: load::shown(&path), old, new }
+        Patch { shown: load::shown(&path), path, old, new }
     };
     let patches = first.into_iter().map(patch).filter(|p| !p.idle()).collect();
     Ok(Mended { compiled, patches, mends })

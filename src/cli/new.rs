@@ -2,8 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::replace::{Change, replace};
 use super::{CLEAN, Outcome, Trouble, output};
-use crate::source::shipped;
+use crate::source::{load, shipped};
 
 /// Write a starter book that compiles clean
 #[derive(clap::Args)]
@@ -25,11 +26,15 @@ pub(super) fn run(args: &Args) -> Outcome {
         return Err(Trouble(format!("there is no starter `{}`; there are {}", args.from, all.join(", "))));
     };
     let file = args.dir.join("book.scene");
-    if file.exists() {
-        return Err(Trouble(format!("{} is there already; nothing was written", file.display())));
+    if let Some(book) = load::files_of(&args.dir).ok().and_then(|files| files.into_iter().next()) {
+        return Err(Trouble(format!(
+            "{} holds a book already (`{}`); nothing was written",
+            args.dir.display(),
+            book.display()
+        )));
     }
     std::fs::create_dir_all(&args.dir).map_err(|e| Trouble(format!("cannot make {}: {e}", args.dir.display())))?;
-    output::replace(&file, text.as_bytes())?;
+    replace(&[Change { path: file.clone(), was: None, bytes: text.into() }])?;
     output::print(format!("wrote {}; next: tipring check {}\n", file.display(), args.dir.display()).as_bytes())?;
     Ok(CLEAN)
 }

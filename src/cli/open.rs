@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Trouble, output, progress, report};
+use super::{Trouble, output, progress, report, unfinished};
 use crate::Compiled;
 use crate::driver::{self, Options};
 use crate::source::regular;
@@ -71,7 +71,9 @@ pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
     if book == Path::new("-") {
         return Ok(driver::compile_input(&input()?, options));
     }
-    driver::compile_path(book, options).map_err(Trouble)
+    let compiled = driver::compile_path(book, options).map_err(Trouble)?;
+    unfinished::of(&compiled);
+    Ok(compiled)
 }
 
 /// All of standard input.

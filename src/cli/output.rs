@@ -1,11 +1,12 @@
-//! All output: standard output, standard error, and files, which are replaced whole or not at all.
+//! All output: standard output, standard error, and where a command writes.
 
 use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use super::kind::{self, Format, Kind};
+use super::replace::{Change, replace};
 use super::safe::safe;
-use super::{Trouble, progress};
+use super::{Trouble, place, progress};
 
 /// Where a command writes.
 #[derive(clap::Args)]
@@ -33,7 +34,30 @@ impl To {
 
     /// The file, where its name says what it holds: a device or a pipe is called as the system likes.
     fn named(&self) -> Option<&Path> {
-        self.file().filter(|path| path.is_file() || !path.exists())
+        self.file().filter(|path| !place::stream(path))
+    }
+
+    /// A second thing to write, which must not go where the first goes.
+    pub(super) fn aside(path: &Path, first: &To, kind: Kind) -> Result<To, Trouble> {
+        let to = To { output: Some(path.to_path_buf()) };
+        to.only(kind)?;
+        let together = match (to.file(), first.file()) {
+            (None, None) => Some("standard output".to_owned()),
+            (Some(path), Some(first)) if place::same(path, first) => Some(path.display().to_string()),
+            _ => None,
+        };
+        let Some(together) = together else { return Ok(to) };
+        Err(Trouble(format!("two things cannot both be written to {together}: name another file for one of them")))
+    }
+
+    /// Refuses to write over what is read.
+    pub(super) fn spares(&self, read: Option<&Path>) -> Result<(), Trouble> {
+        match (self.file(), read) {
+            (Some(file), Some(read)) if place::same(file, read) => {
+                Err(Trouble(format!("{} is read: it is not written over", read.display())))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// Refuses a name that promises another kind than the one there is.
@@ -43,10 +67,7 @@ impl To {
 
     /// Writes the whole.
     pub(super) fn write(&self, bytes: &[u8]) -> Result<(), Trouble> {
-        match self.file() {
-            Some(path) => replace(path, bytes),
-            None => print(bytes),
-        }
+        write_all(&[(self, bytes)])
     }
 
     /// True where what is written is seen in colour.
@@ -92,6 +113,15 @@ impl<F: Format> Out<F> {
     }
 }
 
+/// Writes several things: files together, before anything is printed.
+pub(super) fn write_all(all: &[(&To, &[u8])]) -> Result<(), Trouble> {
+    let change = |(to, bytes): &(&To, &[u8])| {
+        to.file().map(|path| Change { path: path.to_path_buf(), was: None, bytes: bytes.to_vec() })
+    };
+    replace(&all.iter().filter_map(change).collect::<Vec<_>>())?;
+    all.iter().filter(|(to, _)| to.file().is_none()).try_for_each(|(_, bytes)| print(bytes))
+}
+
 /// True where colour is seen and wanted.
 pub(super) fn colour(stream: &impl anstream::stream::RawStream) -> bool {
     anstream::AutoStream::choice(stream) != anstream::ColorChoice::Never
@@ -135,34 +165,4 @@ pub(super) fn complain_coloured(says: &str) {
 fn show(to: &mut impl Write, bytes: &[u8]) -> std::io::Result<()> {
     to.write_all(bytes)?;
     to.flush()
-}
-
-/// Replaces a file by a whole new one, or leaves it as it is.
-pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    progress::stop();
-    let trouble = |e: std::io::Error| Trouble(format!("cannot write {}: {e}", path.display()));
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if !folder.is_dir() {
-        let there = folder.display();
-        return Err(Trouble(format!("cannot write {}: make the folder `{there}` first", path.display())));
-    }
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(trouble)?;
-    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(trouble)?;
-    permit(&file, path).map_err(trouble)?;
-    file.persist(path).map_err(|e| trouble(e.error))?;
-    Ok(())
-}
-
-/// A new file is readable as others are; one that is replaced keeps its permissions.
-#[cfg(unix)]
-#[allow(clippy::disallowed_methods, reason = "permissions belong to writing a file")]
-fn permit(file: &tempfile::NamedTempFile, path: &Path) -> std::io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    let kept = std::fs::metadata(path).map(|m| m.permissions());
-    file.as_file().set_permissions(kept.unwrap_or_else(|_| std::fs::Permissions::from_mode(0o644)))
-}
-
-#[cfg(not(unix))]
-fn permit(_: &tempfile::NamedTempFile, _: &Path) -> std::io::Result<()> {
-    Ok(())
 }

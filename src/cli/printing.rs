@@ -2,7 +2,7 @@
 
 use super::kind::{Format, Kind, formats};
 use super::open::{Drafting, Opening};
-use super::output::Out;
+use super::output::{Out, To};
 use super::paper::PaperArgs;
 use super::{CLEAN, Outcome, Trouble, output, safe, wrong};
 use crate::Compiled;
@@ -43,6 +43,8 @@ pub(super) struct Printing<F: Format> {
 pub(super) enum Told {
     /// For people: documents, in any format.
     Report(Vec<Doc>),
+    /// The same, and a page that goes into a file of its own.
+    Beside(Vec<Doc>, To, String),
     /// For programs: written already.
     Data(String),
 }
@@ -66,14 +68,17 @@ impl<F: Format> Printing<F> {
 
 /// Writes what was told as this kind of file.
 pub(super) fn send<F: Format>(told: Told, kind: Kind, paper: &PaperArgs, out: &Out<F>) -> Result<(), Trouble> {
-    let docs = match told {
-        Told::Report(docs) => docs,
+    let (docs, beside) = match told {
+        Told::Report(docs) => (docs, None),
+        Told::Beside(docs, to, page) => (docs, Some((to, page))),
         Told::Data(data) => return out.write(data.as_bytes()),
     };
     let bytes = paper.write(&docs, kind)?;
+    let beside = beside.as_ref().map(|(to, page)| (to, page.as_bytes()));
     // Colours are escapes too: a text that holds others is shown without.
     if kind == Kind::Text && out.to().colour() && safe::plain(&String::from_utf8_lossy(&bytes)) {
+        beside.map_or(Ok(()), |(to, page)| to.write(page))?;
         return output::show_coloured(&text::write(&docs, true));
     }
-    out.write(&bytes)
+    output::write_all(&[(out.to(), bytes.as_slice())].into_iter().chain(beside).collect::<Vec<_>>())
 }

@@ -5,8 +5,9 @@ use std::path::{Path, PathBuf};
 use super::kind::Kind;
 use super::offer::no_set;
 use super::open;
+use super::output::To;
 use super::printing::{Pages, Printing, Told};
-use super::{Outcome, Trouble, output};
+use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::book::song::title_key;
 use crate::print::doc::Doc;
@@ -29,7 +30,7 @@ pub(super) struct Args {
     /// Tonight's order: a file with a title a line (- is standard input); the book stays as it is
     #[arg(long, value_name = "FILE", conflicts_with = "set")]
     songs: Option<PathBuf>,
-    /// Leave the stage page, for a phone or a tablet, in this file as well
+    /// Leave the stage page, for a phone or a tablet, in this file as well (- is standard output)
     #[arg(long, value_name = "FILE")]
     stage: Option<PathBuf>,
     /// Add the worksheet for programming the unit from empty
@@ -61,12 +62,12 @@ enum Reader {
 const STANDING: f32 = 1.7;
 
 pub(super) fn run(args: &Args) -> Outcome {
+    let out = args.printing.out.to();
+    out.spares(args.songs.as_deref())?;
+    let stage = args.stage.as_deref().map(|path| To::aside(path, out, Kind::Html)).transpose()?;
     args.printing.run(|compiled, kind| {
         suits(args, kind)?;
         let sheet = sheet::sheet(compiled, &wanted(args, compiled)?);
-        if let Some(path) = &args.stage {
-            output::replace(path, page_for_a_stage(&sheet)?.as_bytes())?;
-        }
         let docs = match args.reader {
             None => vec![sheet::reading::doc(&sheet)],
             Some(Reader::Tech) => vec![sheet::tech::doc(compiled, &sheet)],
@@ -75,7 +76,10 @@ pub(super) fn run(args: &Args) -> Outcome {
         if docs.is_empty() {
             return Err(Trouble("the book has no song to print".to_owned()));
         }
-        Ok(Told::Report(docs))
+        Ok(match stage {
+            Some(to) => Told::Beside(docs, to, page_for_a_stage(&sheet)?),
+            None => Told::Report(docs),
+        })
     })
 }
 

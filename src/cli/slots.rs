@@ -1,6 +1,7 @@
 //! `tipring slots`: which scene stands in which slot, and writing that into the book.
 
 use super::kind::Kind;
+use super::patch::{self, Patch};
 use super::printing::{Printing, Records, Told};
 use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
@@ -48,7 +49,7 @@ fn pin(compiled: &Compiled) -> Outcome {
         return Ok(CLEAN);
     };
     let file = compiled.files.get(edit.at.file).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
-    let mut text = edit::apply(&file.text, std::slice::from_ref(&edit));
+    let mut text = edit::rewrite(&file.text, vec![edit]);
     // A file in its canonical look keeps it; another keeps its own.
     if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
         && let Ok(edits) = format(0, &text)
@@ -59,7 +60,8 @@ fn pin(compiled: &Compiled) -> Outcome {
         output::print(text.as_bytes())?;
         return Ok(CLEAN);
     }
-    output::replace(std::path::Path::new(&file.path), text.as_bytes())?;
+    let patch = Patch { path: file.disk.clone(), shown: file.path.clone(), old: file.text.clone(), new: text };
+    patch::write(vec![patch])?;
     let chosen = compiled.presets.iter().filter(|p| p.chosen).count();
     output::print(format!("pinned {chosen} slots in {}\n", file.path).as_bytes())?;
     Ok(CLEAN)

@@ -34,6 +34,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.out.only(Kind::Html)?;
+    args.out.spares(args.songs.as_deref())?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     let mut wanted = choose(args.set.as_deref(), args.songs.as_deref(), &compiled)?;
     wanted.draft = args.drafting.draft && compiled.errors() > 0;

@@ -97,7 +97,7 @@ pub fn pin_edit(book: &Book, files: &Files, presets: &[Preset]) -> Option<Edit> 
     let open = at.end as usize + text.get(at.end as usize..)?.find('{')? + 1;
     let rest = text.get(open..)?;
     // On a line of its own behind the brace, whatever followed it there.
-    let gap = if rest.starts_with('\n') { "" } else { "\n" };
-    let (start, before) = if gap.is_empty() { (open + 1, "") } else { (open, "\n") };
+    let end = ["\n", "\r\n"].into_iter().find(|end| rest.starts_with(*end));
+    let (start, before) = end.map_or((open, "\n"), |end| (open + end.len(), ""));
     Some(Edit::new(Span::new(at.file, start as u32, start as u32), format!("{before}{lines}")))
 }

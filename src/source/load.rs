@@ -82,20 +82,20 @@ pub enum Fault {
 
 /// Bytes as a file of a book. Bytes that are not UTF-8 are shown as replacement characters, and noted.
 pub fn file(path: &Path, bytes: Vec<u8>) -> SourceFile {
-    let path = shown(path);
+    let (path, disk) = (shown(path), path.to_path_buf());
     match String::from_utf8(bytes) {
-        Ok(text) => SourceFile { path, text, not_utf8: None, shipped: false },
+        Ok(text) => SourceFile { path, disk, text, not_utf8: None, shipped: false },
         Err(error) => {
             let at = error.utf8_error().valid_up_to() as u32;
             let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-            SourceFile { path, text, not_utf8: Some(at), shipped: false }
+            SourceFile { path, disk, text, not_utf8: Some(at), shipped: false }
         }
     }
 }
 
 /// A path as a book writes it, whatever the system's separator.
 pub fn shown(path: &Path) -> String {
-    path.to_string_lossy().replace('\\', "/")
+    path.to_string_lossy().replace(std::path::MAIN_SEPARATOR, "/")
 }
 
 /// `a/b/../c` without its turns, by the text alone.

@@ -7,6 +7,7 @@ pub mod regular;
 pub mod shipped;
 
 use std::fmt;
+use std::path::PathBuf;
 use std::sync::OnceLock;
 
 /// A stretch of one source file, in bytes. Cheap to copy; says nothing without its [`Files`].
@@ -38,6 +39,8 @@ impl Span {
 pub struct SourceFile {
     /// The path as the user would write it, with `/` between folders.
     pub path: String,
+    /// Where it lies: the path itself, which may have no text of its own.
+    pub disk: PathBuf,
     /// The whole text.
     pub text: String,
     /// Set when the bytes were not UTF-8: offset of the first bad byte.
@@ -80,7 +83,9 @@ fn characters(text: &str, from: usize, to: usize) -> u32 {
 impl Files {
     /// Adds a file and gives its number.
     pub fn add(&mut self, path: impl Into<String>, text: impl Into<String>) -> u32 {
-        self.push(SourceFile { path: path.into(), text: text.into(), not_utf8: None, shipped: false })
+        let path = path.into();
+        let disk = PathBuf::from(&path);
+        self.push(SourceFile { path, disk, text: text.into(), not_utf8: None, shipped: false })
     }
 
     /// Adds a file that is already described.

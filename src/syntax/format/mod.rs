@@ -4,6 +4,7 @@
 //! columns stand below each other where a notebook's would: trailing comments, names of like statements, states.
 
 mod align;
+mod ends;
 mod gaps;
 mod lines;
 mod outline;
@@ -35,14 +36,13 @@ pub fn format(file: u32, text: &str) -> Result<Vec<Edit>, Refusal> {
     let new = lines::write(&outline::read(text, &old, &tree));
     let written = gaps::read(&new);
     let same_words = old.words(text).eq(written.words(&new)) && old.comments(text).eq(written.comments(&new));
-    let (again, _) = super::parse(file, &new);
-    if !same_words || !tree.same(text, &again, &new) {
-        return Err(Refusal::Unproved);
-    }
     let between = old.between(text).zip(written.between(&new));
     let edits: Vec<Edit> = between
-        .filter(|((_, _, had), (_, _, has))| had != has)
-        .map(|((start, end, _), (_, _, has))| Edit::new(Span::new(file, start, end), has))
+        .map(|((start, end, had), (_, _, has))| (start, end, had, ends::kept(had, has, (start, end), text)))
+        .filter(|(_, _, had, has)| had != has)
+        .map(|(start, end, _, has)| Edit::new(Span::new(file, start, end), has))
         .collect();
-    if apply(text, &edits) == new { Ok(edits) } else { Err(Refusal::Unproved) }
+    let new = apply(text, &edits);
+    let (again, _) = super::parse(file, &new);
+    if same_words && tree.same(text, &again, &new) { Ok(edits) } else { Err(Refusal::Unproved) }
 }
