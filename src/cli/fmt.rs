@@ -26,7 +26,7 @@ pub(super) struct Args {
     /// Write nothing; show what would change
     #[arg(long)]
     diff: bool,
-    /// Give all lines these ends; each keeps its own when left out
+    /// Give all lines these ends, the last too; each keeps its own when left out
     #[arg(long, value_enum, value_name = "ENDS")]
     line_ends: Option<Ends>,
 }
@@ -40,7 +40,10 @@ enum Ends {
 
 impl Ends {
     fn of_all(self, text: &str) -> String {
-        let plain = text.replace("\r\n", "\n");
+        let mut plain = text.replace("\r\n", "\n");
+        if !plain.is_empty() && !plain.ends_with('\n') {
+            plain.push('\n');
+        }
         if self == Ends::Lf { plain } else { plain.replace('\n', "\r\n") }
     }
 }

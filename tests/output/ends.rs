@@ -145,7 +145,7 @@ fn fmt_changes_line_ends_where_it_is_asked_to() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("book.scene");
     for (ends, wide) in [("crlf", true), ("lf", false)] {
-        fs::write(&file, "switcher { loops 1 }\r\n# a\n\npedal ember { loop 1 }\r\n").unwrap();
+        fs::write(&file, "switcher { loops 1 }\r\n# a\n\npedal ember { loop 1 }").unwrap();
         assert_eq!(tipring(folder.path(), &["fmt", "book.scene", "--line-ends", ends]).status.code(), Some(0));
         let plain = "switcher { loops 1 }\n# a\n\npedal ember { loop 1 }\n";
         let wanted = if wide { plain.replace('\n', "\r\n") } else { plain.to_owned() };
