@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::draft::Draft;
 use super::place::{self, Place};
-use super::unfinished::{self, Unfinished};
+use super::unfinished::{self, Turn, Unfinished};
 use super::{Trouble, output, progress};
 
 /// What is to stand at a path.
@@ -140,7 +140,7 @@ fn place_all(ready: &mut [Ready<'_>]) -> Result<(), Trouble> {
 }
 
 fn begin(ready: &[Ready<'_>]) -> Result<Unfinished, Trouble> {
-    let files = ready.iter().map(|r| (r.target.as_path(), r.old.as_deref(), r.change.bytes.as_slice()));
+    let files = ready.iter().map(|r| Turn { path: &r.target, old: r.old.as_deref(), new: &r.change.bytes });
     Unfinished::begin(&files.collect::<Vec<_>>())
 }
 
@@ -154,6 +154,7 @@ fn pour(change: &Change) -> Result<(), Trouble> {
 }
 
 #[cfg(test)]
+#[allow(clippy::disallowed_methods, reason = "what was written is looked at")]
 mod tests {
     use super::*;
 

@@ -18,19 +18,26 @@ const NOTE: &str = ".tipring-unfinished";
 /// More names than this are only counted.
 const FEW: usize = 6;
 
+/// A file that is about to change: what it holds, if it is there, and what it will.
+pub(super) struct Turn<'t> {
+    pub path: &'t Path,
+    pub old: Option<&'t [u8]>,
+    pub new: &'t [u8],
+}
+
 /// The notes of this run, one in each folder; who holds one holds its lock.
 pub(super) struct Unfinished(Vec<(PathBuf, File)>);
 
 impl Unfinished {
-    /// Notes which files are about to change: path, old bytes if there are any, new bytes.
-    pub(super) fn begin(files: &[(&Path, Option<&[u8]>, &[u8])]) -> Result<Unfinished, Trouble> {
-        let mut folders: Vec<&Path> = files.iter().map(|(path, ..)| place::folder(path)).collect();
+    /// Notes which files are about to change.
+    pub(super) fn begin(files: &[Turn<'_>]) -> Result<Unfinished, Trouble> {
+        let mut folders: Vec<&Path> = files.iter().map(|turn| place::folder(turn.path)).collect();
         folders.sort_unstable();
         folders.dedup();
         let mut notes = Unfinished(Vec::new());
         for folder in folders {
             let mut text = format!("{}\0", std::process::id()).into_bytes();
-            for (path, old, new) in files {
+            for Turn { path, old, new } in files {
                 let path = path.strip_prefix(folder).unwrap_or(path);
                 text.extend(format!("{:016x} {:016x} ", mark(old.unwrap_or_default()), mark(new)).into_bytes());
                 text.extend(path.as_os_str().as_encoded_bytes());

@@ -10,8 +10,10 @@ const W: &str = "examples/winter";
 type Line = &'static [&'static str];
 
 /// A line, and for each ending the format it stands for.
+type Choice = (&'static [&'static str], &'static [(&'static str, &'static str)]);
+
 #[rustfmt::skip]
-const CHOICES: [(Line, &[(&str, &str)]); 15] = [
+const CHOICES: [Choice; 15] = [
     (&["check", W], &[("txt", "text"), ("json", "json"), ("sarif", "sarif")]),
     (&["table", W], &[("txt", "text"), ("csv", "csv"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
     (&["diff", W, "examples/spring"], &[("txt", "text"), ("html", "html"), ("htm", "html"), ("pdf", "pdf"), ("md", "md"), ("json", "json")]),
