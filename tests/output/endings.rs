@@ -10,7 +10,7 @@ const W: &str = "examples/winter";
 type Line = &'static [&'static str];
 
 /// A line, and for each ending the format it stands for.
-type Choice = (&'static [&'static str], &'static [(&'static str, &'static str)]);
+type Choice = (Line, &'static [(&'static str, &'static str)]);
 
 #[rustfmt::skip]
 const CHOICES: [Choice; 15] = [
