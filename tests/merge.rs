@@ -183,6 +183,10 @@ fn a_comment_never_takes_a_statement_in() {
         let text = merged(base, mine, theirs).text;
         assert_eq!(text, "scene bed { mute } # quiet\nscene lull { mute }");
     }
+    // A repeated comment is none of another's name.
+    let (mine, theirs) = ("#\n#\n\nscene bed { mute }\n", "# 2\n\nscene bed { mute }\n");
+    let text = merged("scene bed { mute }\n", mine, theirs).text;
+    assert_eq!(text, "#\n#\n# 2\n\nscene bed { mute }\n");
     // A statement that goes leaves what the other side wrote of it.
     let mine = BASE.replace("{ engage grit }", "{ engage grit } # the loud one");
     let theirs = BASE.replace("scene crunch from bed { engage grit }\n", "").replace("  verse: crunch\n", "");

@@ -124,7 +124,7 @@ fn number(pieces: &mut [Piece<'_>]) {
         let count = seen.entry(piece.key.clone()).or_insert(0);
         *count += 1;
         if *count > 1 {
-            piece.key += &format!(" {count}");
+            piece.key += &format!("\u{0}{count}");
         }
     }
 }
