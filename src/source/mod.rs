@@ -172,9 +172,17 @@ impl Files {
         let starts = self.line_starts(span.file);
         let line = starts.partition_point(|start| *start <= span.start);
         let from = line.checked_sub(1).and_then(|l| starts.get(l)).copied().unwrap_or(0);
-        let before = |at| self.characters_before(span.file, at);
-        let column = before(span.start).saturating_sub(before(from)) + 1;
-        Place { line: line.max(1) as u32, column }
+        // Most lines are short, and counted as they are.
+        let column = match self.get(span.file) {
+            Some(file) if span.start.saturating_sub(from) as usize <= STRETCH => {
+                characters(&file.text, from as usize, span.start as usize)
+            }
+            _ => {
+                let before = |at| self.characters_before(span.file, at);
+                before(span.start).saturating_sub(before(from))
+            }
+        };
+        Place { line: line.max(1) as u32, column: column + 1 }
     }
 
     /// The whole lines that a span lies on, and `around` lines before and after.
