@@ -104,19 +104,19 @@ pub struct Book {
     pub timing: Timing,
     /// Which preset may follow which, if it is not the usual.
     pub ways: Option<Said<Ways>>,
-    /// Pedals, buffers and amps.
+    /// Pedals, buffers and amps, in board order: by loop and place in the chains, amps last.
     pub devices: Vec<Device>,
-    /// Guitars.
+    /// Guitars, by name.
     pub guitars: Vec<Guitar>,
-    /// Supplies.
+    /// Supplies, by name.
     pub supplies: Vec<electric::Supply>,
-    /// Chains of leads.
+    /// Chains of leads: from a guitar first, then by loop.
     pub chains: Vec<electric::Chain>,
     /// The lead between two jacks, unless a chain says otherwise.
     pub patch: Option<electric::Lead>,
     /// The outer jacks of the board.
     pub panel: Option<electric::Panel>,
-    /// Treadles.
+    /// Treadles, by port.
     pub treadles: Vec<Treadle>,
     /// What every scene has unless it says otherwise.
     pub default: Mix,

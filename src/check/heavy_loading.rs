@@ -66,7 +66,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             From::Buffer(_) => continue,
         };
         let (from, to) = (words::from(book, heavy.from), words::loads(book, &heavy.to));
-        let (scene, count) = facts.signal.scenes(&how.groups);
+        let (scene, count) = facts.signal.scenes(facts.book, &how.groups);
         let scene = facts.scene(scene);
         let also = if count > 1 { format!("in `{scene}` and {} more", count - 1) } else { format!("in `{scene}`") };
         let message = match how.corner {

@@ -102,10 +102,10 @@ impl<'f> Facts<'f> {
         Some((device, device.controls.get(control as usize)?))
     }
 
-    /// The device whose description holds a place. Devices stand in the order of the text.
+    /// The device whose description holds a place: the last one named before it.
     pub fn device_at(&self, at: Span) -> Option<&'f Device> {
-        let after = self.book.devices.partition_point(|d| (d.at.file, d.at.start) <= (at.file, at.start));
-        self.book.devices.get(after.checked_sub(1)?)
+        let named = |d: &&Device| (d.at.file, d.at.start) <= (at.file, at.start);
+        self.book.devices.iter().filter(named).max_by_key(|d| (d.at.file, d.at.start))
     }
 
     /// The control named at a place that is moved as `moved` wants: "`sift.voice`". A control of a shipped description

@@ -55,7 +55,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             OneSided::Device(d) => book.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
             OneSided::End(to) => words::to(book, *to),
         };
-        let (scene, count) = facts.signal.scenes(groups);
+        let (scene, count) = facts.signal.scenes(book, groups);
         let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
         let at = stereo.loop_at.map_or(stereo.at, |l| l.at);
         let message = format!("the two sides of `{}` become one at `{by}` in `{}`{also}", stereo.name, facts.scene(scene));

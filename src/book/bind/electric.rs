@@ -178,6 +178,8 @@ impl<'t> Binder<'t> {
             }
             self.book.supplies.push(supply);
         }
+        // What hangs on an outlet asks for it by name, so their order is free until then.
+        self.book.supplies.sort_by(|a, b| a.name.cmp(&b.name));
     }
 
     fn margin(&mut self, supply: &mut Supply, view: View<'t>) {

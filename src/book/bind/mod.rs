@@ -8,6 +8,7 @@ mod electric;
 mod leads;
 mod line;
 mod names;
+mod order;
 mod rule;
 mod saying;
 mod scene;
@@ -54,6 +55,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.supplies();
     binder.devices();
     binder.leads();
+    binder.in_board_order();
     binder.devices = binder.book.devices.as_slice().into();
     binder.settings = Arc::new(Settings::of(&binder.devices));
     binder.layers();

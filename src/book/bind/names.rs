@@ -15,7 +15,8 @@ use crate::syntax::hidden::is_hidden;
 use crate::syntax::tree::View;
 use crate::syntax::{lexer, registry};
 
-/// What a name stands for; the number counts among its kind, in the order read.
+/// What a name stands for; the number counts among its kind, in the order read until
+/// the board has its order.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Thing {
     Scene(u32),
@@ -148,6 +149,11 @@ impl<'t> Names<'t> {
     /// Notes a name whose statement could not be read.
     pub(super) fn known_to_be_broken(&mut self, name: &'t str) {
         self.things.entry(nfc(name)).or_insert((Thing::Broken, Span::default()));
+    }
+
+    /// Gives things other numbers.
+    pub(super) fn renumber(&mut self, now: impl Fn(Thing) -> Thing) {
+        self.things.values_mut().for_each(|(thing, _)| *thing = now(*thing));
     }
 
     pub(super) fn get(&self, name: &str) -> Option<(Thing, Span)> {

@@ -31,6 +31,9 @@ impl<'t> Binder<'t> {
         for view in std::mem::take(&mut self.found.fallbacks) {
             self.fallback(view);
         }
+        let book = &mut self.book;
+        let name = |scene: Option<u32>| book.scenes.get(scene? as usize).map(|s| &s.name);
+        book.fallbacks.sort_by_key(|f| (f.device, name(f.scene), name(f.becomes)));
     }
 
     fn slot_range(&mut self, at: View<'t>) -> Option<SlotRange> {

@@ -219,10 +219,11 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     }
     let lacks = |d: &&Diagnostic| d.code == "missing-value";
     let open = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Warning && !lacks(d));
-    let open: Vec<Block> = open.map(|d| para(&format!("{}: ", d.code), &d.message)).collect();
+    let mut open: Vec<(&str, &str)> = open.map(|d| (d.code, d.message.as_str())).collect();
+    open.sort_unstable();
     if !open.is_empty() {
         blocks.push(head(2, "warnings that stand"));
-        blocks.extend(open);
+        blocks.extend(open.iter().map(|(code, says)| para(&format!("{code}: "), says)));
     }
     blocks.push(head(2, "what was checked"));
     let idle = idle(&compiled.book);
@@ -233,8 +234,11 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
         blocks.push(para("could not run: ", &format!("{}: {why}", codes.join(", "))));
     }
     let met = compiled.allowed.iter().map(|a| &a.diagnostic);
-    for wanting in compiled.diagnostics.iter().chain(met).filter(lacks) {
-        blocks.push(para("ran in part: ", &format!("{}: {}", OF_SIGNAL.join(", "), wanting.message)));
+    let wanting = compiled.diagnostics.iter().chain(met).filter(lacks);
+    let mut wanting: Vec<&str> = wanting.map(|d| d.message.as_str()).collect();
+    wanting.sort_unstable();
+    for says in wanting {
+        blocks.push(para("ran in part: ", &format!("{}: {says}", OF_SIGNAL.join(", "))));
     }
     let mut notes: Vec<&str> =
         compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();

@@ -66,7 +66,7 @@ const DB: i32 = 6;
 const HZ: i32 = 3;
 const PF: i32 = 3;
 
-/// All rows, scenes in the order of the slots, guitars in the order of the book.
+/// All rows, scenes in the order of the slots, guitars by name.
 pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec<Row> {
     let book = &compiled.book;
     let mut scenes: Vec<u32> = Vec::new();

@@ -184,11 +184,11 @@ impl Glance {
         }
     }
 
-    /// One scene of some groups, and how many scenes they hold in all.
-    pub fn scenes(&self, groups: &[u32]) -> (u32, usize) {
-        let first = groups.iter().filter_map(|g| self.groups.first.get(*g as usize)).min().copied();
-        let count = self.groups.of_scene.iter().filter(|g| groups.binary_search(g).is_ok()).count();
-        (first.unwrap_or_default(), count)
+    /// The first scene by name of some groups, and how many scenes they hold in all.
+    pub fn scenes(&self, book: &Book, groups: &[u32]) -> (u32, usize) {
+        let all = self.groups.of_scene.iter().zip(0..).filter(|(g, _)| groups.binary_search(g).is_ok());
+        let first = all.clone().map(|(_, scene)| scene).min_by_key(|s| book.scene(*s).map(|s| &s.name));
+        (first.unwrap_or_default(), all.count())
     }
 
     /// The level of a scene at 1 kHz, in dB re the pickup.

@@ -74,7 +74,7 @@ pub struct Lead {
 /// All leads, and what is odd about the jacks.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Wiring {
-    /// The leads: audio by chain, then what belongs to each device in the order of the book.
+    /// The leads: audio by chain, then what belongs to each device in board order.
     pub leads: Vec<Lead>,
     /// Jacks that hold nothing.
     pub unused: Vec<Jack>,

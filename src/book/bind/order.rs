@@ -1,0 +1,114 @@
+//! Board order: what the outputs go by, in whatever order the statements stand. Supplies, guitars and chains go by what
+//! they are and by name, devices by their loops.
+
+use super::names::Thing;
+use super::{Binder, Names};
+use crate::book::electric::{Chain, LinkWhat, PanelWhat};
+use crate::book::{Device, DeviceKind};
+
+/// Where a device stands: amps last; then the loop, whether behind it in a chain, and how far.
+type Stand = (bool, u16, bool, usize);
+
+impl Binder<'_> {
+    /// Puts what was bound of the board in its order. Mistakes were told in the order of the text by then.
+    pub(super) fn in_board_order(&mut self) {
+        let book = &mut self.book;
+        book.treadles.sort_by(|a, b| (a.port, &a.name).cmp(&(b.port, &b.name)));
+        book.chains.sort_by_cached_key(|chain| (start(&book.devices, chain), chain.name.clone()));
+        if let Some(panel) = &mut book.panel {
+            panel.jacks.sort_by_key(|jack| (jack.out, jack.number));
+        }
+        let stands = stands(&book.devices, &book.chains);
+        let devices = sorted(&mut book.devices, |at, device| {
+            let amp = device.kind == DeviceKind::Amp;
+            let fed = device.fed_by.map_or(u16::MAX, |f| f.value);
+            let free = (amp, if amp { fed } else { u16::MAX }, true, usize::MAX);
+            (stands.get(at).copied().flatten().unwrap_or(free), device.name.clone())
+        });
+        let guitars = sorted(&mut book.guitars, |_, guitar| guitar.name.clone());
+        let device_now = |old: &mut usize| *old = devices.get(*old).copied().unwrap_or(*old);
+        let guitar_now = |old: &mut usize| *old = guitars.get(*old).copied().unwrap_or(*old);
+        for link in book.chains.iter_mut().flat_map(|c| &mut c.links) {
+            match &mut link.what {
+                LinkWhat::Device { device, .. } => device_now(device),
+                LinkWhat::Guitar(Some(guitar)) => guitar_now(guitar),
+                _ => {}
+            }
+        }
+        for jack in book.panel.iter_mut().flat_map(|p| &mut p.jacks) {
+            match &mut jack.what {
+                PanelWhat::Device { device, .. } => device_now(device),
+                PanelWhat::Guitar(Some(guitar)) => guitar_now(guitar),
+                _ => {}
+            }
+        }
+        if let Some(names) = std::sync::Arc::get_mut(&mut self.names) {
+            renumber(names, &devices, &guitars);
+        }
+    }
+}
+
+fn renumber(names: &mut Names<'_>, devices: &[usize], guitars: &[usize]) {
+    let now = |list: &[usize], old: u32| list.get(old as usize).map_or(old, |now| *now as u32);
+    names.renumber(|thing| match thing {
+        Thing::Device(n) => Thing::Device(now(devices, n)),
+        Thing::Guitar(n) => Thing::Guitar(now(guitars, n)),
+        other => other,
+    });
+}
+
+/// Sorts a list; gives for each old place the new one.
+fn sorted<T, K: Ord>(list: &mut Vec<T>, key: impl Fn(usize, &T) -> K) -> Vec<usize> {
+    let mut keyed: Vec<(K, usize, T)> =
+        std::mem::take(list).into_iter().enumerate().map(|(at, one)| (key(at, &one), at, one)).collect();
+    keyed.sort_by(|a, b| (&a.0, a.1).cmp(&(&b.0, b.1)));
+    let mut now = vec![0; keyed.len()];
+    for (new, (_, old, one)) in keyed.into_iter().enumerate() {
+        if let Some(now) = now.get_mut(old) {
+            *now = new;
+        }
+        list.push(one);
+    }
+    now
+}
+
+/// Where a chain starts: with a guitar before all others, then by its first loop and its first output.
+fn start(devices: &[Device], chain: &Chain) -> (bool, u16, u16) {
+    let guitar = matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
+    let first_loop = chain.links.iter().find_map(|link| loops(devices, &link.what)).map(|(from, _)| from);
+    let output = chain.links.iter().find_map(|link| match link.what {
+        LinkWhat::Output(number) => Some(number),
+        _ => None,
+    });
+    (!guitar, first_loop.unwrap_or(u16::MAX), output.unwrap_or(u16::MAX))
+}
+
+/// The loops that a link passes, the first and the last.
+fn loops(devices: &[Device], what: &LinkWhat) -> Option<(u16, u16)> {
+    match what {
+        LinkWhat::Loops(from, to) => Some((*from, *to)),
+        LinkWhat::Device { device, .. } => devices.get(*device)?.loop_at.map(|l| (l.value, l.value)),
+        _ => None,
+    }
+}
+
+/// Where each device stands: in its loop, or in a chain behind the loop before it, else before the one behind it.
+fn stands(devices: &[Device], chains: &[Chain]) -> Vec<Option<Stand>> {
+    let in_loop = |d: &Device| Some((false, d.loop_at?.value, false, 0)).filter(|_| d.kind != DeviceKind::Amp);
+    let mut out: Vec<Option<Stand>> = devices.iter().map(in_loop).collect();
+    let links = chains.iter().flat_map(|chain| {
+        let next = |at: usize| chain.links.iter().skip(at).find_map(|l| loops(devices, &l.what)).map(|(from, _)| from);
+        chain.links.iter().enumerate().scan(None, move |last, (at, link)| {
+            *last = loops(devices, &link.what).map(|(_, to)| to).or(*last);
+            Some((link, last.or_else(|| Some(next(at)?.saturating_sub(1)))))
+        })
+    });
+    for (far, (link, behind)) in links.enumerate() {
+        let LinkWhat::Device { device, .. } = link.what else { continue };
+        let chained = devices.get(device).is_some_and(|d| d.kind != DeviceKind::Amp);
+        if let Some(stand) = out.get_mut(device).filter(|stand| stand.is_none() && chained) {
+            *stand = Some((false, behind.unwrap_or(u16::MAX), true, far));
+        }
+    }
+    out
+}
