@@ -40,6 +40,8 @@ pub enum Fault {
     RangeEmpty { at: Span },
     /// Two levels on one expression port.
     PortShared { at: Span, first: Span, port: u16 },
+    /// Two treadles feed one port.
+    PortFedTwice { at: Span, first: Span, port: u16 },
     /// Two controls on one contact that do not both say `shared`.
     ContactClaimed { at: Span, first: Span, contact: String },
     /// Two pedals in one loop.
@@ -96,6 +98,7 @@ impl Fault {
             | Fault::OutOfRange { at, .. }
             | Fault::RangeEmpty { at }
             | Fault::PortShared { at, .. }
+            | Fault::PortFedTwice { at, .. }
             | Fault::ContactClaimed { at, .. }
             | Fault::LoopClaimed { at, .. }
             | Fault::LoopMissing { at, .. }

@@ -100,6 +100,7 @@ rules! {
     outlet_overdrawn "outlet-overdrawn"
     pasted_sign "pasted-sign"
     polarity_wrong "polarity-wrong"
+    port_fed_twice "port-fed-twice"
     port_shared "port-shared"
     pulse_depends_on_path "pulse-depends-on-path"
     pulse_never_safe "pulse-never-safe"

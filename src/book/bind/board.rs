@@ -151,6 +151,10 @@ impl<'t> Binder<'t> {
         let (Some(name), Some(number)) = (view.child(Kind::Name), view.child(Kind::Number)) else { return };
         if let Some(port) = self.jack_number(number, "expression") {
             let name_text = super::names::nfc(name.text()).into_owned();
+            let first = self.book.treadles.iter().find(|t| t.port == port && t.name != name_text);
+            if let Some(first) = first.map(|t| t.at) {
+                self.faults.push(Fault::PortFedTwice { at: name.span(), first, port });
+            }
             self.book.treadles.push(Treadle { name: name_text, port, at: name.span() });
         }
     }
