@@ -1,5 +1,7 @@
 //! Songs in playing order.
 
+use rustc_hash::FxHashMap;
+
 use super::acts::{self, Memory};
 use super::{ActKind, Entry, Night, PartLine, SongBlock, Wanted, shown};
 use crate::Compiled;
@@ -31,7 +33,7 @@ pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
 fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -> Night {
     let mut out = Night { title: title.to_owned(), entries: Vec::new() };
     let mut number = 0;
-    let mut before: Option<&Song> = None;
+    let mut hands = Hands::default();
     // The player starts where the unit wakes, and goes from song to song: the same way as the walk.
     let wakes = compiled.book.timing.wakes.map(|w| w.value);
     let mut stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
@@ -43,8 +45,7 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
                 number += 1;
                 let mut block = block(compiled, song, places, &mut stands);
                 block.number = number;
-                block.changes = changes(compiled, before, song);
-                before = Some(song);
+                block.changes = hands.change(compiled, song);
                 out.entries.push(Entry::Song(block));
             }
         }
@@ -52,22 +53,33 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
     out
 }
 
-/// What the hands change before the song; before the first one, what they start with.
-fn changes(compiled: &Compiled, before: Option<&Song>, song: &Song) -> Vec<String> {
-    let mut out = Vec::new();
-    let name = |s: &Song| s.guitar.and_then(|g| compiled.book.guitars.get(g)).map(|g| g.name.clone());
-    let other_guitar = before.and_then(name) != name(song);
-    if let Some(guitar) = name(song).filter(|_| other_guitar) {
-        out.push(format!("take {guitar}"));
+/// The guitar in hand, and how each one is tuned that was played already.
+#[derive(Default)]
+struct Hands<'c> {
+    holds: Option<usize>,
+    tuned: FxHashMap<Option<usize>, &'c str>,
+}
+
+impl<'c> Hands<'c> {
+    /// What they change before the song; before the first one, what they start with.
+    fn change(&mut self, compiled: &Compiled, song: &'c Song) -> Vec<String> {
+        let mut out = Vec::new();
+        let taken = song.guitar.filter(|guitar| self.holds != Some(*guitar));
+        if let Some(guitar) = taken.and_then(|g| compiled.book.guitars.get(g)) {
+            out.push(format!("take {}", guitar.name));
+        }
+        self.holds = song.guitar;
+        let was = match &song.tuning {
+            Some(tuning) => self.tuned.insert(song.guitar, tuning),
+            None => self.tuned.remove(&song.guitar),
+        };
+        match song.tuning.as_deref() {
+            Some(tuning) if was != Some(tuning) => out.push(format!("tune to {tuning}")),
+            None if was.is_some() => out.push("tune back to standard".to_owned()),
+            _ => {}
+        }
+        out
     }
-    let tuned = before.and_then(|s| s.tuning.as_deref());
-    match song.tuning.as_deref() {
-        // Another guitar says nothing of how it is tuned.
-        Some(tuning) if other_guitar || tuned != Some(tuning) => out.push(format!("tune to {tuning}")),
-        None if tuned.is_some() && !other_guitar => out.push("tune back to standard".to_owned()),
-        _ => {}
-    }
-    out
 }
 
 fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<Slot>) -> SongBlock {

@@ -10,8 +10,12 @@ pub const CAUTION: &str = "Caution: low-voltage pedal supplies are all that is m
      local code. Leave the inside of supplies and amplifiers alone: valve amplifiers hold lethal voltage after they\n\
      are unplugged. Read polarity and voltage off the box itself before the plug goes in.";
 
+/// To a tenth; what rounds to nothing has no sign.
 fn milli(ampere: f64) -> String {
-    format!("{:.1}", ampere * 1e3).trim_end_matches(".0").to_owned()
+    match format!("{:.1}", ampere * 1e3).trim_end_matches(".0") {
+        "-0" => "0".to_owned(),
+        text => text.to_owned(),
+    }
 }
 
 fn device(book: &Book, index: usize) -> &str {

@@ -80,7 +80,7 @@ pub struct Load {
 /// The whole budget.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Budget {
-    /// All outlets, in the order of the book.
+    /// All outlets: supplies by name, outlets as they stand on the box.
     pub loads: Vec<Load>,
     /// Pedals and buffers that say nothing of their power.
     pub unpowered: Vec<usize>,
@@ -118,7 +118,8 @@ fn load(book: &Book, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> Lo
     let hangs = |p: &Power| (p.supply, p.outlet) == (Some(of.0), Some(of.1));
     let all = book.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
     let powers: Vec<(usize, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
-    let drawn: f64 = powers.iter().filter_map(|(_, p)| p.current).map(|c| c.value.value()).sum();
+    // An empty sum of floats is -0.
+    let drawn = powers.iter().filter_map(|(_, p)| p.current).fold(0.0, |sum, c| sum + c.value.value());
     let gives = outlet.current.map(|c| c.value.value());
     let margin = supply.margin.map_or(0.0, |m| m.value.value() / 100.0);
     let allowed = gives.map(|g| g * (1.0 - margin));

@@ -1,0 +1,117 @@
+//! A night as hands live it: what the sheet says is done to the guitars, and each song is played as it wants. And a
+//! number on paper has no sign where there is nothing.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+// The dice are shared with tests that use more of them.
+#![allow(dead_code)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
+#[path = "support/dice.rs"]
+mod dice;
+
+use std::collections::BTreeMap;
+use std::fmt::Write;
+use std::fs;
+use std::process::Command;
+
+use dice::Dice;
+
+fn tipring(text: &str, words: &[&str]) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("book.scene"), text).unwrap();
+    let out = Command::new(env!("CARGO_BIN_EXE_tipring")).current_dir(folder.path()).args(words).output().unwrap();
+    assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
+    String::from_utf8(out.stdout).unwrap()
+}
+
+/// Songs by title, each with its guitar and its tuning; played in their order.
+fn book(songs: &[(Option<&str>, Option<&str>)]) -> String {
+    let mut out =
+        "switcher { loops 1; banks 1..1, switches 1..2 }\npedal moss { loop 1 }\nguitar plank\nguitar hollow\n\
+        scene bed { engage moss }\n"
+            .to_owned();
+    for (n, (guitar, tuning)) in songs.iter().enumerate() {
+        let on = guitar.map_or(String::new(), |g| format!(" on {g}"));
+        let tuning = tuning.map_or(String::new(), |t| format!("tuning \"{t}\"; "));
+        let _ = writeln!(out, "song \"Song {n:02}\"{on} {{ {tuning}bed }}");
+    }
+    let titles: Vec<String> = (0..songs.len()).map(|n| format!("\"Song {n:02}\"")).collect();
+    out + &format!("set \"all\" {{ {} }}\n", titles.join("; "))
+}
+
+/// Lives through the sheet: takes and tunes as told. Gives how often it was told to tune.
+fn live(songs: &[(Option<&str>, Option<&str>)], sheet: &str) -> usize {
+    let mut tuned: BTreeMap<String, String> = BTreeMap::new();
+    let (mut holds, mut told) = (String::new(), 0);
+    for (n, (guitar, tuning)) in songs.iter().enumerate() {
+        let title = format!("Song {n:02}");
+        let from = sheet.find(&title).unwrap_or_else(|| panic!("{title} in\n{sheet}"));
+        let end = sheet[from..].find(&format!("Song {:02}", n + 1)).map_or(sheet.len(), |at| from + at);
+        let block = &sheet[from..end];
+        for guitar in ["plank", "hollow"] {
+            if block.contains(&format!("take {guitar}")) {
+                holds = guitar.to_owned();
+            }
+        }
+        for tuning in ["drop D", "open G"] {
+            if block.contains(&format!("tune to {tuning}")) {
+                assert_ne!(tuned.get(&holds).map(String::as_str), Some(tuning), "it is so already\n{sheet}");
+                tuned.insert(holds.clone(), tuning.to_owned());
+                told += 1;
+            }
+        }
+        if block.contains("tune back to standard") {
+            assert!(tuned.remove(&holds).is_some(), "it is so already\n{sheet}");
+            told += 1;
+        }
+        assert_eq!(holds, guitar.unwrap_or_default(), "{title}\n{sheet}");
+        assert_eq!(tuned.get(&holds).map(String::as_str), *tuning, "{title}\n{sheet}");
+    }
+    told
+}
+
+#[test]
+fn each_guitar_keeps_its_tuning_until_it_is_tuned() {
+    let songs = [(Some("plank"), Some("drop D")), (Some("hollow"), None), (Some("plank"), None)];
+    let sheet = tipring(&book(&songs), &["sheet", "book.scene"]);
+    assert!(sheet.contains("tune back to standard"), "{sheet}");
+    assert_eq!(live(&songs, &sheet), 2);
+}
+
+#[test]
+fn hands_that_do_what_the_sheet_says_play_every_song_right() {
+    let seed = dice::seed();
+    println!("seed {seed}");
+    let dice = &mut Dice(seed);
+    let count = dice::many(30, 300);
+    let mut told = 0;
+    for _ in 0..count {
+        let songs: Vec<_> = (0..3 + dice.roll(8))
+            .map(|_| (Some(["plank", "hollow"][dice.roll(2)]), [None, Some("drop D"), Some("open G")][dice.roll(3)]))
+            .collect();
+        told += live(&songs, &tipring(&book(&songs), &["sheet", "book.scene"]));
+    }
+    println!("{count} nights, {told} tunings");
+    assert!(told > count);
+}
+
+#[test]
+fn nothing_has_no_sign() {
+    let text = "switcher { loops 1; banks 1..1, switches 1..2 }\n\
+        supply brick { outlet A 9 V, 100 mA, centre-negative, isolated; outlet B 9 V, 100 mA, centre-negative, isolated }\n\
+        pedal moss { loop 1; power brick.A, 100.00000000001 mA at 9 V, centre-negative }\nscene bed { engage moss }\n\
+        song \"Quay\" { bed }\n";
+    for words in [
+        &["supply", "book.scene", "--draft"][..],
+        &["supply", "book.scene", "--draft", "--format", "csv"],
+        &["sheet", "book.scene", "--draft", "--for", "tech", "--format", "html"],
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("book.scene"), text).unwrap();
+        let out = Command::new(env!("CARGO_BIN_EXE_tipring")).current_dir(folder.path()).args(words).output().unwrap();
+        let out = String::from_utf8(out.stdout).unwrap();
+        assert!(out.contains("brick.B"), "{words:?}: {out}");
+        let signed = out.split([' ', ',', '>', '<', '\n']).any(|word| word == "-0" || word == "-0.0");
+        assert!(!signed, "{words:?}: {out}");
+    }
+}
