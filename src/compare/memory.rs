@@ -19,7 +19,7 @@ pub struct Held {
 impl Held {
     /// What the old table says, sure or not: rules over free cells go by that.
     fn believed(&self, memory: &Memory<'_>, column: usize) -> Option<Store> {
-        let from = memory.across.get(column).copied().flatten()?;
+        let from = memory.across.get(column)?.as_ref()?;
         Some(from.store(memory.old.table.value(self.scene?, from.cell)))
     }
 }
@@ -61,13 +61,13 @@ impl<'c> Memory<'c> {
     /// Both memories.
     pub fn of(old: &'c Compiled, new: &'c Compiled, exact: bool) -> Memory<'c> {
         let (left, right) = (columns(old), columns(new));
-        let at: FxHashMap<_, Column> = left.iter().map(|c| (c.wire, *c)).collect();
+        let at: FxHashMap<_, &Column> = left.iter().map(|c| (c.wire, c)).collect();
         let plain = old.table.cells.len() == new.table.cells.len()
             && left.len() == right.len()
             && left.iter().zip(&right).all(|(a, b)| a == b);
         let slots = |c: &Compiled| memory(c).iter().map(|s| (s.slot, s.scene)).collect();
         Memory {
-            across: right.iter().map(|c| at.get(&c.wire).copied()).collect(),
+            across: right.iter().map(|c| at.get(&c.wire).map(|c| (*c).clone())).collect(),
             columns: right,
             holds: slots(old),
             wants: slots(new),
@@ -113,7 +113,7 @@ impl<'c> Memory<'c> {
 
     /// The value stored in an old scene's row, as its own table has it, with its cell there.
     pub fn was(&self, scene: u32, column: usize) -> Option<(u16, Value)> {
-        let from = self.across.get(column).copied().flatten()?;
+        let from = self.across.get(column)?.as_ref()?;
         self.known(scene, from.cell).then(|| (from.cell, self.old.table.stored(scene, from.cell)))
     }
 

@@ -4,7 +4,8 @@ use rustc_hash::FxHashMap;
 
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{How, Slot};
+use crate::book::{Book, Control, How, Slot, State};
+use crate::settle::bytes::banked;
 use crate::settle::{CellKind, Value};
 
 /// What a stored cell drives.
@@ -35,18 +36,44 @@ pub enum Store {
     Foot,
     /// A step, of so many.
     Step(u16, u16),
-    /// The byte sent, counted from 0.
-    Program(u16),
+    /// What is sent, counted from 0: the bank, where one is sent before the program, and the program.
+    Program(Option<u16>, u16),
 }
 
 /// A stored column: what it drives, and the cell of the table.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Column {
     pub wire: Wire,
     pub cell: u16,
     steps: u16,
+    programs: Programs,
+}
+
+/// What a column of programs sends.
+#[derive(Clone, PartialEq, Default, Debug)]
+struct Programs {
     /// The number that the device gives its first program.
     first: u16,
+    /// A bank is sent before each program of the channel.
+    banked: bool,
+    /// For each state of a control with banks: what is sent.
+    states: Vec<Store>,
+}
+
+impl Programs {
+    fn of(book: &Book, channel: u16, first: u16, control: &Control) -> Programs {
+        let mut out = Programs { first, banked: banked(book, channel), states: Vec::new() };
+        if control.banked() {
+            let sent = |s: &State| s.program.map_or(Store::Unknown, |p| out.sent(s.bank.unwrap_or(1), p));
+            out.states = control.states.iter().map(sent).collect();
+        }
+        out
+    }
+
+    /// A bank counted from 1, a program as the device counts it.
+    fn sent(&self, bank: u16, program: u16) -> Store {
+        Store::Program(self.banked.then(|| bank.saturating_sub(1)), program.saturating_sub(self.first))
+    }
 }
 
 /// The stored columns of a board, in board order.
@@ -54,7 +81,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
     let mut seen: FxHashMap<(u16, u16), u16> = FxHashMap::default();
     let mut out = Vec::new();
     for (at, cell) in compiled.table.cells.list.iter().enumerate() {
-        let mut first = 0;
+        let mut programs = Programs::default();
         let wire = match cell.kind {
             CellKind::Loop(n) => Wire::Loop(n),
             CellKind::Contact(contact) => Wire::Contact(contact),
@@ -63,23 +90,23 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             CellKind::ByFoot { .. } => continue,
             CellKind::Message { channel, device, control } => {
                 let device = compiled.book.devices.get(device as usize);
-                let how = device.and_then(|d| d.controls.get(control as usize)).map(|c| &c.how);
+                let Some(control) = device.and_then(|d| d.controls.get(control as usize)) else { continue };
                 let mut nth = |controller: u16| {
                     let count = seen.entry((channel, controller)).or_insert(0);
                     *count += 1;
                     *count - 1
                 };
-                match how {
-                    Some(How::Cc { cc, .. }) => Wire::Cc(channel, *cc, nth(*cc)),
-                    Some(How::Programs { from, .. }) => {
-                        first = *from;
+                match &control.how {
+                    How::Cc { cc, .. } => Wire::Cc(channel, *cc, nth(*cc)),
+                    How::Programs { from, .. } => {
+                        programs = Programs::of(&compiled.book, channel, *from, control);
                         Wire::Programs(channel, nth(u16::MAX))
                     }
                     _ => continue,
                 }
             }
         };
-        out.push(Column { wire, cell: at as u16, steps: cell.steps, first });
+        out.push(Column { wire, cell: at as u16, steps: cell.steps, programs });
     }
     out
 }
@@ -94,8 +121,9 @@ impl Column {
             Value::Stays => Store::Stays,
             Value::Foot | Value::FromHeel | Value::FromToe => Store::Foot,
             Value::Step(step) => Store::Step(step, self.steps),
-            Value::Program(program) => Store::Program(program.saturating_sub(self.first)),
-            Value::State(_) | Value::Unknown => Store::Unknown,
+            Value::Program(program) => self.programs.sent(1, program),
+            Value::State(state) => self.programs.states.get(state as usize).copied().unwrap_or(Store::Unknown),
+            Value::Unknown => Store::Unknown,
         }
     }
 }
@@ -111,7 +139,11 @@ impl Column {
             Store::Foot => Value::Foot,
             Store::Step(step, steps) if steps == self.steps => Value::Step(step),
             Store::Step(..) | Store::Unknown => Value::Unknown,
-            Store::Program(byte) => Value::Program(byte + self.first),
+            Store::Program(..) if !self.programs.states.is_empty() => {
+                let state = self.programs.states.iter().position(|s| *s == store);
+                state.map_or(Value::Unknown, |s| Value::State(s as u16))
+            }
+            Store::Program(_, program) => Value::Program(program + self.programs.first),
         }
     }
 }

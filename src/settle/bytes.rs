@@ -94,7 +94,8 @@ fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
     out
 }
 
-fn banked(book: &Book, wanted: u16) -> bool {
+/// True when some program of a channel lies in a stated bank: then a bank is sent before each of them.
+pub fn banked(book: &Book, wanted: u16) -> bool {
     let controls = book.devices.iter().flat_map(|d: &Device| &d.controls);
     controls.filter(|c| matches!(c.how, How::Programs { channel, .. } if channel == wanted)).any(|c| c.banked())
 }

@@ -4,7 +4,7 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::edits::Edit;
 use crate::compare::heard::{Turn, What};
-use crate::compare::stored::Wire;
+use crate::compare::stored::{self, Store, Wire};
 use crate::print::cell;
 use crate::settle::Value;
 
@@ -151,5 +151,23 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
         let unit = matches!(edit.wire, Wire::Port(_) | Wire::Cc(..)) && out.ends_with(|c: char| c.is_ascii_digit());
         if unit { out + " %" } else { out }
     };
-    (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now))
+    let (was, now) = (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now));
+    // One program of a channel came to lie in a bank, or the last of them left it.
+    let bank = |c: &Compiled, at: u16, value| {
+        stored::columns(c).iter().find(|c| c.cell == at).and_then(|c| match c.store(value) {
+            Store::Program(bank, _) => bank,
+            _ => None,
+        })
+    };
+    match (was, edit.was) {
+        (Some(same), Some((at, value))) if same == now && matches!(edit.wire, Wire::Programs(..)) => {
+            let (left, right) = (bank(old, at, value), bank(new, edit.cell, edit.now));
+            if left == right {
+                return (Some(same), now);
+            }
+            let says = |bank: Option<u16>| bank.map_or(String::new(), |b| format!(" in bank {}", b + 1));
+            (Some(same + &says(left)), now + &says(right))
+        }
+        (was, _) => (was, now),
+    }
 }
