@@ -225,10 +225,14 @@ fn no_reader_is_told_that_nothing_differs_for_all() {
 }
 
 #[test]
-fn a_scene_that_kept_its_name_is_not_claimed_by_another() {
+fn a_name_that_was_taken_from_a_scene_leaves_it_a_new_one() {
     let (old, new) = turned(&format!("{BOARD}{SCENES}"), "scene crunch from bed {", "scene crunch from bed was bare {");
-    let told = told(&old, &new);
-    assert!(told.ends_with("no difference\n"), "{told}");
+    let found = told(&old, &new);
+    for line in ["`crunch` (was `bare`)", "+ new: `bare`", "- gone: `crunch`"] {
+        assert!(found.contains(line), "{found}");
+    }
+    // What both books say in the same words happened before the first of them.
+    assert!(told(&new, &new).ends_with("no difference\n"), "{}", told(&new, &new));
     // Two that took each other's names did.
     let text = format!("{BOARD}{SCENES}").replace("slots {", "song \"Jig\" { bare }\nslots {");
     let other = text

@@ -41,7 +41,7 @@ fn winter_against_spring_tells_the_story() {
         "`scree` instead of `hasp` in 6 songs",
         "intro: `tide` depth 50 % → 40 %",
         "the resonance 1.5 dB higher in 4 songs: \"Candle Tax\" (chorus)",
-        "`glass`: on slab the resonance 1.6 dB higher, on arch the resonance 1.5 dB higher; in \"Candle Tax\"",
+        "`glass`: on arch the resonance 1.5 dB higher, on slab the resonance 1.6 dB higher; in \"Candle Tax\"",
         "outro: `attic` size 100 % → 90 %",
         "`crest` (was `summit`): `scree` instead of `hasp`; in \"Copper for Tomorrow\"",
         "loop 1: plug in `prism` where `squash` was; label PRS",
@@ -179,40 +179,57 @@ fn revisions_of_git() {
     assert_eq!(tipring(&["diff", "book", "--git", "nowhere"], dir.path()).status.code(), Some(2));
 }
 
-/// As `diff --help` shows it: git asks the tool instead of diffing lines, and diffs what it prints of each side.
+/// Git as `diff --help` wants it set up: whatever changes, in a book of one file or of a folder, `git diff` shows it, and
+/// `tipring diff --git` tells it.
 #[test]
-fn git_diffs_through_the_tool() {
-    let dir = tempfile::tempdir().expect("a folder");
-    if !git(dir.path(), &["init", "-q"]) {
-        assert!(std::env::var_os("TIPRING_FULL").is_none(), "git is missing");
-        loud("SKIPPED: git is missing");
-        return;
-    }
-    let tool = env!("CARGO_BIN_EXE_tipring");
+fn no_change_hides_from_git() {
     let help = told(&tipring(&["diff", "--help"], root()));
-    let given = |key: &str| {
-        let line = help.lines().find_map(|l| l.trim().strip_prefix(&format!("git config diff.scene.{key} '"))).unwrap();
-        line.trim_end_matches('\'').replace("tipring ", &format!("{tool} "))
-    };
-    for key in ["command", "textconv"] {
-        assert!(git(dir.path(), &["config", &format!("diff.scene.{key}"), &given(key)]));
+    let tool = env!("CARGO_BIN_EXE_tipring");
+    let board = "switcher { loops 2 }\nsupply brick { outlet A 9 V, 100 mA, centre-negative, isolated }\n\
+        pedal ember { loop 1; knob bite 1:00 }\npedal moss { loop 2 }\n";
+    let songs = "scene bed { engage ember }\nscene far { engage moss }\nsong \"Quay\" at 92 bpm { a: bed; b: far }\n";
+    for folder in [false, true] {
+        let dir = tempfile::tempdir().expect("a folder");
+        if !git(dir.path(), &["init", "-q"]) {
+            assert!(std::env::var_os("TIPRING_FULL").is_none(), "git is missing");
+            loud("SKIPPED: git is missing");
+            return;
+        }
+        for line in help.lines().filter_map(|l| l.trim().strip_prefix("git config ")) {
+            let (key, value) = line.split_once(' ').unwrap();
+            let value = value.trim_matches('\'').replace("tipring ", &format!("{tool} "));
+            assert!(git(dir.path(), &["config", key, &value]));
+        }
+        if help.contains(".gitattributes") {
+            fs::write(dir.path().join(".gitattributes"), "*.scene diff=scene\n").unwrap();
+        }
+        let write = |board: &str, songs: &str| {
+            if folder {
+                fs::write(dir.path().join("board.scene"), board).unwrap();
+                fs::write(dir.path().join("songs.scene"), format!("use \"board.scene\"\n{songs}")).unwrap();
+            } else {
+                fs::write(dir.path().join("book.scene"), format!("{board}{songs}")).unwrap();
+            }
+        };
+        write(board, songs);
+        assert!(git(dir.path(), &["add", "."]) && git(dir.path(), &["commit", "-qm", "one"]));
+        for (was, now) in [
+            ("at 92 bpm", "at 96 bpm"),
+            ("a: bed; b: far", "b: far; a: bed"),
+            ("bite 1:00", "bite 2:00"),
+            ("100 mA", "200 mA"),
+            ("engage ember", "bypass ember"),
+        ] {
+            write(&board.replace(was, now), &songs.replace(was, now));
+            let diff = Command::new("git").arg("-C").arg(dir.path()).arg("diff").output().unwrap();
+            assert!(diff.status.success());
+            assert!(!told(&diff).is_empty(), "{was}: `git diff` shows nothing of it, folder {folder}");
+            assert!(told(&diff).contains(now.split(' ').nth(1).unwrap()), "{was}: {}", told(&diff));
+            let book = if folder { "." } else { "book.scene" };
+            let meant = tipring(&["diff", book, "--git", "HEAD"], dir.path());
+            assert_eq!(meant.status.code(), Some(1), "{was}, folder {folder}: {}", told(&meant));
+        }
     }
-    let book = "switcher { loops 2 }\npedal ember { loop 1 }\nscene bed { engage ember }\nsong \"Quay\" { all: bed }\n";
-    let file = dir.path().join("book.scene");
-    fs::write(dir.path().join(".gitattributes"), "*.scene diff=scene\n").unwrap();
-    fs::write(&file, book).unwrap();
-    assert!(git(dir.path(), &["add", "."]) && git(dir.path(), &["commit", "-qm", "one"]));
-    fs::write(&file, book.replace("{ engage ember }", "{\n engage ember  # the same\n}")).unwrap();
-    let diff = |word: &str| {
-        let out = Command::new("git").arg("-C").arg(dir.path()).args(["diff", word]).output().unwrap();
-        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
-        told(&out)
-    };
-    assert!(diff("--ext-diff").contains("no difference") && !diff("--no-ext-diff").contains("+bed"));
-    fs::write(&file, book.replace("engage", "bypass")).unwrap();
-    assert!(diff("--ext-diff").contains("~ all: `ember` out"), "{}", diff("--ext-diff"));
-    let words = diff("--no-ext-diff");
-    assert!(words.contains("\n-bed: ember on\n+bed: "), "{words}");
 }
 
 #[test]

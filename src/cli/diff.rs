@@ -27,10 +27,8 @@ Examples:
   tipring diff examples/winter examples/spring --for tech -o todo.pdf
   tipring diff my-tour --git HEAD            the last commit against the working copy
   tipring diff my-tour --git winter..spring  two revisions
-In git itself, for a book that is one file (one that needs others is compared with --git):
-  echo '*.scene diff=scene' >> .gitattributes
-  git config diff.scene.command 'f() { tipring diff \"$2\" \"$5\" || test $? -eq 1; }; f'
-  git config diff.scene.textconv 'tipring table --format words --draft'")]
+Leave `git diff` as it is: it shows every line that changed, and --git tells what the lines mean. A driver for
+`git diff` sees one file of a book at a time, and would hide what it cannot read by itself.")]
 pub(super) struct Args {
     /// The book as it was, then as it is: files or folders; one book alone with --git
     #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]

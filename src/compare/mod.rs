@@ -53,6 +53,19 @@ pub struct Rewired {
     pub now: Option<String>,
 }
 
+/// A pedal in its old loop that wants another label: the loop, the old letters, the new ones.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Relabelled {
+    /// The loop, from 1.
+    pub number: u16,
+    /// The pedal's new name.
+    pub pedal: String,
+    /// What the label said.
+    pub was: String,
+    /// What it must say.
+    pub now: String,
+}
+
 /// Everything that differs between two books.
 pub struct Comparison<'c> {
     /// The book as it was.
@@ -73,6 +86,8 @@ pub struct Comparison<'c> {
     pub walk: Walk,
     /// Loops that hold another pedal.
     pub rewired: Vec<Rewired>,
+    /// Labels to print for pedals that stay in their loop.
+    pub relabelled: Vec<Relabelled>,
     /// Hardware, knobs and rules that differ.
     pub stated: Vec<Stated>,
     /// Sets that differ.
@@ -85,6 +100,7 @@ pub struct Comparison<'c> {
 pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Comparison<'c> {
     let matched = pairs::matched(old, new, Matching { renames: options.renames });
     let rewired = rewired(old, new, &matched);
+    let relabelled = relabelled(old, new, &matched);
     let done = || {
         let list = edits::list(old, new, &matched, options.exact);
         let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
@@ -103,7 +119,18 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
     // Songs, slots and sources do not bear on each other.
     let (((list, touched, walk, sets), (songs, scenes, stated)), sources) =
         rayon::join(|| rayon::join(done, heard), || rayon::join(|| source(old), || source(new)));
-    Comparison { touched, walk, stated, sets, rewired, list, songs, scenes, old, new, matched, sources }
+    Comparison { touched, walk, stated, sets, rewired, relabelled, list, songs, scenes, old, new, matched, sources }
+}
+
+/// Labels are three letters made from the name, or stated: a pedal that stays where it is may want another one.
+fn relabelled(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Relabelled> {
+    let turned = new.book.devices.iter().enumerate().filter_map(|(at, now)| {
+        let was = old.book.devices.get(matched.devices.old_of(at as u32)? as usize)?;
+        let number = now.loop_at.filter(|l| was.loop_at.map(|w| w.value) == Some(l.value))?.value;
+        let (was, label) = (was.label(), now.label());
+        (was != label).then(|| Relabelled { number, pedal: now.name.clone(), was, now: label })
+    });
+    turned.collect()
 }
 
 fn rewired(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Rewired> {
@@ -136,6 +163,7 @@ impl Comparison<'_> {
             && self.list.work.is_empty()
             && self.touched.emptied.is_empty()
             && self.stated.is_empty()
+            && self.relabelled.is_empty()
             && self.sets.is_empty()
     }
 

@@ -3,7 +3,7 @@
 use std::cell::LazyCell;
 use std::hash::Hash;
 
-use rustc_hash::{FxBuildHasher, FxHashMap, FxHashSet};
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use super::sound::{Ear, Fact, ears};
 use super::{alike, assign};
@@ -225,20 +225,19 @@ fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
         known.extend(a.iter().enumerate().filter(|(_, s)| !s.double).map(|(id, s)| (&*s.name, id as u32)));
         known
     });
-    let renamed: Vec<(u32, &str)> = b
+    let mut renamed: Vec<(&str, u32, &str)> = b
         .iter()
         .enumerate()
         .filter(|(_, s)| !s.double && s.was.end > s.was.start)
-        .map(|(id, s)| (id as u32, new.files.text(s.was)))
+        .map(|(id, s)| (&*s.name, id as u32, new.files.text(s.was)))
         .collect();
-    // A scene that still has its name, and was called nothing else, is itself, whoever claims to have been it.
-    let still = LazyCell::new(|| {
-        let kept = b.iter().filter(|s| !s.double && s.was.end <= s.was.start);
-        kept.map(|s| &*s.name).collect::<FxHashSet<&str>>()
-    });
-    for (id, was) in &renamed {
-        if let Some(from) = known.get(*was).filter(|_| !still.contains(was)) {
-            pairs.join(*from, *id);
+    // Of two that claim one name, the first by the alphabet was it.
+    renamed.sort_unstable();
+    for (name, id, was) in renamed {
+        // What the old book says in the same words happened before the old book.
+        let before = |at: &u32| a.get(*at as usize).is_some_and(|s| old.files.text(s.was) == was);
+        if let Some(from) = known.get(was).filter(|_| !known.get(name).is_some_and(before)) {
+            pairs.join(*from, id);
         }
     }
     for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {

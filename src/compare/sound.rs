@@ -3,7 +3,7 @@
 
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Amount, Control};
+use crate::book::{Amount, Control, How};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 use super::pairs::Pairs;
@@ -101,7 +101,9 @@ pub fn ears<'c>(old: &'c Compiled, new: &'c Compiled, devices: &Pairs) -> (Ear<'
 /// States that are one: of one name; else of one pattern or program, where neither's name is the other's.
 fn shared_states(old: &Control, new: &Control) -> Vec<u32> {
     let alike = |a: &crate::book::State, b: &crate::book::State| {
-        (!a.pattern.is_empty() || a.program.is_some()) && a.pattern == b.pattern && a.program == b.program
+        (!a.pattern.is_empty() || a.program.is_some())
+            && a.pattern == b.pattern
+            && (a.program, a.bank) == (b.program, b.bank)
     };
     let known = |list: &[crate::book::State], name: &str| list.iter().position(|s| s.name == name);
     let count = new.states.len() as u32;
@@ -144,6 +146,7 @@ impl<'c> Ear<'c> {
                 (Answer::Maybe, None) => continue,
                 (Answer::Yes, None) => {}
             }
+            let mut silent = false;
             if let Some(cell) = device.fed_by.and_then(|f| cells.output_cell(f.value)) {
                 let value = match asked.fed(d as u16) {
                     Answer::Yes => None,
@@ -152,10 +155,10 @@ impl<'c> Ear<'c> {
                 };
                 if let Some(value) = value {
                     out.push(Fact { key: Key::Device(shared), value, cell });
-                    continue;
+                    silent = true;
                 }
             }
-            self.settings(d, shared, scene, &mut out);
+            self.settings(d, shared, scene, silent, &mut out);
         }
         for (n, device) in self.loops.iter().filter(|(_, device)| device.is_none()) {
             if let (Some(cell), None) = (self.compiled.table.cells.loop_cell(*n), device)
@@ -169,11 +172,15 @@ impl<'c> Ear<'c> {
         out
     }
 
-    fn settings(&self, d: usize, shared: u32, scene: u32, out: &mut Vec<Fact>) {
+    /// Of an amp that is silent: what a foot does on it, as that is done in silence too.
+    fn settings(&self, d: usize, shared: u32, scene: u32, silent: bool, out: &mut Vec<Fact>) {
         let (Some(device), Some(numbers)) = (self.compiled.book.devices.get(d), self.controls.get(d)) else { return };
         let cells = &self.compiled.table.cells;
         let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
         for (c, (control, (number, states))) in device.controls.iter().zip(numbers).enumerate() {
+            if silent && !matches!(control.how, How::Foot | How::FootLevel { .. }) {
+                continue;
+            }
             let columns = cells.of_control(d as u16, c as u16);
             let (Some(first), Some(setting)) = (columns.first().copied(), row.setting(d as u16, c as u16)) else {
                 continue;

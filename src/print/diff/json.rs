@@ -38,6 +38,14 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
         "rewired",
         comparison.rewired.iter().map(|r| json!({ "loop": r.number, "was": r.was, "now": r.now })).collect(),
     );
+    put(
+        "relabelled",
+        comparison
+            .relabelled
+            .iter()
+            .map(|r| json!({ "loop": r.number, "pedal": r.pedal, "was": r.was, "now": r.now }))
+            .collect(),
+    );
     put("hardware", json!(list(Area::Hardware)));
     put("knobs", json!(list(Area::Knobs)));
     put("rules", json!(list(Area::Rules)));

@@ -31,7 +31,12 @@ pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
             (None, None) => continue,
         });
     }
-    let rest = comparison.of(Area::Hardware).filter(|s| !supplies(s) && !plain_move(comparison, s));
+    for label in &comparison.relabelled {
+        let text = format!("loop {}: print a label for `{}`: {} → {}", label.number, label.pedal, label.was, label.now);
+        lines.push(Line::ticked(0, text));
+    }
+    let rest = comparison.of(Area::Hardware);
+    let rest = rest.filter(|s| !supplies(s) && !plain_move(comparison, s) && !plain_label(comparison, s));
     lines.extend(grouped(rest, ticked));
     let near = |s: &Stated| s.about.starts_with("supply") || s.about.starts_with("amp");
     let lead = if comparison.of(Area::Hardware).any(near) { CAUTION.to_owned() } else { String::new() };
@@ -45,6 +50,11 @@ fn plain_move(comparison: &Comparison<'_>, stated: &Stated) -> bool {
             let named = |name: &Option<String>| name.as_ref().is_some_and(|n| stated.about == format!("pedal `{n}`"));
             stated.was.is_some() && stated.now.is_some() && (named(&r.was) || named(&r.now))
         })
+}
+
+/// A pedal's new code is told with its label.
+fn plain_label(comparison: &Comparison<'_>, stated: &Stated) -> bool {
+    stated.fact == "code" && comparison.relabelled.iter().any(|r| stated.about == format!("pedal `{}`", r.pedal))
 }
 
 /// Knobs or rules.
