@@ -3,7 +3,7 @@
 use fixedbitset::FixedBitSet;
 
 use super::{Cells, Table, Value};
-use crate::book::{Book, Mix};
+use crate::book::{Book, Mix, words};
 use crate::source::Span;
 
 /// Where a statement stands in the order of ranks.
@@ -41,6 +41,7 @@ pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason>
     let mut out = Vec::new();
     for rank in ranks(book, scene) {
         let mut here = FixedBitSet::with_capacity(cells.len());
+        let first = out.len();
         for (rank, mix) in rank {
             for saying in mix.from..mix.to {
                 let Some(said) = book.sayings.get(saying as usize) else { continue };
@@ -58,8 +59,17 @@ pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason>
             }
         }
         touched.union_with(&here);
+        // Several of one rank go by who says them and by their words, wherever they stand.
+        if let Some(several) = out.get_mut(first..).filter(|several| several.len() > 1) {
+            several.sort_by_cached_key(|r| (layer(book, r.rank), words::saying(book, r.saying)));
+        }
     }
     out
+}
+
+fn layer(book: &Book, rank: Rank) -> Option<&str> {
+    let Rank::Layer(layer, _) = rank else { return None };
+    book.layers.get(layer as usize).map(|l| &*l.name)
 }
 
 /// The value that the live reasons agree on; None when there is none.
