@@ -18,7 +18,7 @@ fn file_of(code: &str) -> String {
 }
 
 /// A book of a page. `#--- PATH` starts another file of it; `\xE9` stands for one byte that is no UTF-8, and
-/// `\u{200B}` for a character that cannot be seen.
+/// `\u{200B}` for a character that cannot be seen; `\{255 s%}` for 255 lines, the sign being their number.
 fn book(text: &str) -> Book {
     let mut book: Book = vec![("book/book.scene".to_owned(), Vec::new())];
     for line in text.lines() {
@@ -27,6 +27,12 @@ fn book(text: &str) -> Book {
             continue;
         }
         let bytes = &mut book.last_mut().unwrap().1;
+        if let Some((count, each)) = line.strip_prefix("\\{").and_then(|l| l.strip_suffix('}')?.split_once(' ')) {
+            for n in 1..=count.parse::<u32>().unwrap() {
+                bytes.extend(format!("{}\n", each.replace('%', &n.to_string())).bytes());
+            }
+            continue;
+        }
         let line = unescaped(line);
         for (i, piece) in line.split("\\xE9").enumerate() {
             bytes.extend((i > 0).then_some(0xE9));

@@ -62,6 +62,8 @@ pub enum Fault {
     NoLoop { at: Span, name: String, there: Span },
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
+    /// More of something than the tool can count: `at` is the first that is not counted.
+    TooMany { at: Span, what: &'static str, of: Option<String>, most: usize },
     /// Two scenes in one slot.
     SlotTaken { at: Span, first: Span, slot: String, scenes: [u32; 2] },
     /// A slot that the switcher lacks.
@@ -83,6 +85,7 @@ impl Fault {
     pub fn at(&self) -> Span {
         match self {
             Fault::UnknownName { at, .. }
+            | Fault::TooMany { at, .. }
             | Fault::OtherKind { at, .. }
             | Fault::UnknownSong { at, .. }
             | Fault::ControlUnknown { at, .. }

@@ -120,6 +120,7 @@ rules! {
     switcher_missing "switcher-missing"
     syntax "syntax"
     tail_cut "tail-cut"
+    too_many "too-many"
     treble_lost "treble-lost"
     two_feet_at_once "two-feet-at-once"
     unit_case "unit-case"

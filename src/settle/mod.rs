@@ -30,7 +30,7 @@ pub struct Table {
     /// One bit a cell, whole words a row.
     free: Vec<u64>,
     /// Cells that store something else than what settling put there, by scene and cell.
-    chosen: FxHashMap<u32, Value>,
+    chosen: FxHashMap<(u32, u16), Value>,
 }
 
 impl Table {
@@ -48,8 +48,7 @@ impl Table {
 
     /// What the switcher stores: what a later stage chose for the cell, else the settled value.
     pub fn stored(&self, scene: u32, cell: u16) -> Value {
-        let place = scene as usize * self.cells.len() + cell as usize;
-        self.chosen.get(&(place as u32)).copied().unwrap_or_else(|| self.value(scene, cell))
+        self.chosen.get(&(scene, cell)).copied().unwrap_or_else(|| self.value(scene, cell))
     }
 
     /// True when every cell stores what settling put there.
@@ -59,8 +58,7 @@ impl Table {
 
     /// Chooses what a cell stores; what is settled stays known beside it.
     pub fn choose(&mut self, scene: u32, cell: u16, value: Value) {
-        let place = scene as usize * self.cells.len() + cell as usize;
-        self.chosen.insert(place as u32, value);
+        self.chosen.insert((scene, cell), value);
     }
 
     /// True when the cell's value does not matter in this row.

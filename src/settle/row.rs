@@ -60,18 +60,19 @@ impl Cells {
     /// How a control or level stands; None when a preset stores nothing of it.
     pub fn setting(&self, device: u16, control: u16, held: impl Fn(u16) -> Value) -> Option<Setting> {
         let columns = self.of_control(device, control);
+        let first = held(*columns.first()?);
         let now = || columns.iter().map(|column| held(*column));
-        let first = now().next()?;
+        let mut states = self.states(device, control).iter();
+        // Most states are told apart by their first column.
+        if let Some(state) = states.position(|s| s.first() == Some(&first) && now().eq(s.iter().copied())) {
+            return Some(Setting::State(state as u16));
+        }
         Some(match first {
             Value::Step(step) => Setting::Step(step),
             held if held.foot() => Setting::Foot(held),
             _ if now().any(|v| v == Value::Unknown) => Setting::Unknown,
             _ if now().all(|v| v == Value::Stays) => Setting::Stays,
-            _ => {
-                let mut states = self.states(device, control).iter().zip(0u16..);
-                let listed = states.find(|(values, _)| now().eq(values.iter().copied()));
-                listed.map_or(Setting::Unlisted, |(_, state)| Setting::State(state))
-            }
+            _ => Setting::Unlisted,
         })
     }
 }

@@ -347,8 +347,8 @@ pub fn quantity(i: In<'_>) -> Res<'_> {
         units::Found::Case(meant) => i.desk.faults.borrow_mut().push(Fault::UnitCase { at, meant }),
         units::Found::No => i.desk.faults.borrow_mut().push(Fault::UnitMissing { at }),
     }
-    let written = i.desk.text.get(first.start as usize..number.end as usize);
-    if written.and_then(decimal::read).is_none() {
+    let written = i.desk.text.get(number.start as usize..number.end as usize).unwrap_or("");
+    if written.len() > decimal::MOST_DIGITS && decimal::read(written).is_none() {
         i.desk.faults.borrow_mut().push(Fault::NumberTooLong { at });
     }
     i.leaf(Kind::Quantity, first.start, end);

@@ -9,7 +9,7 @@ use super::Binder;
 use super::device::Fact;
 use super::names::nfc;
 use crate::book::amount::Amount;
-use crate::book::device::{Contact, Control, Device, How, State};
+use crate::book::device::{Contact, Control, Device, How, MOST, MOST_PULSED, State};
 use crate::book::fault::Unclear;
 use crate::book::{Fault, Said};
 use crate::source::Span;
@@ -42,6 +42,11 @@ impl<'t> Binder<'t> {
             let before = self.faults.len();
             let control = self.control(device, name, &list);
             device.faulty |= self.faults.len() > before;
+            if device.controls.len() == MOST {
+                self.too_many(control.at, "controls and levels", &device.name, MOST);
+                device.faulty = true;
+                break;
+            }
             device.controls.push(control);
         }
     }
@@ -186,6 +191,12 @@ impl<'t> Binder<'t> {
             if matches!(&*text, "foot" | "stays") {
                 self.faults.push(Fault::NameReserved { at: name.span() });
             }
+            let most = if control.momentary() { MOST_PULSED } else { MOST };
+            if control.states.len() == most {
+                self.too_many(name.span(), "states", &control.name, most);
+                control.how = How::Unknown;
+                break;
+            }
             let said: Vec<View<'t>> = view.all(Kind::ContactIs).collect();
             let bank = view.child(Kind::Program).and_then(|p| p.nth(Kind::Number, 1));
             let bank = bank.and_then(|n| self.count(n, 1, BANKS, "the bank")).map(|b| b as u16);
@@ -234,6 +245,10 @@ impl<'t> Binder<'t> {
             taken.insert(state.name.clone(), state.at);
             control.states.push(state);
         }
+    }
+
+    fn too_many(&mut self, at: Span, what: &'static str, of: &str, most: usize) {
+        self.faults.push(Fault::TooMany { at, what, of: Some(of.to_owned()), most });
     }
 
     fn start_known(&mut self, control: &Control, starts: Option<View<'t>>) {

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::line::{End, LONGEST_LINE, Line};
 use super::names::{Thing, nfc};
 use super::{Binder, content, said_twice};
-use crate::book::device::{Device, DeviceKind, Place};
+use crate::book::device::{Control, Device, DeviceKind, How, MOST, Place};
 use crate::book::electric::Electric;
 use crate::book::{Fault, Said};
 use crate::source::Span;
@@ -23,8 +23,12 @@ impl<'t> Binder<'t> {
     pub(super) fn devices(&mut self) {
         let own = self.found.devices.len();
         let all: Vec<View<'t>> = self.found.devices.iter().chain(&self.found.shipped).copied().collect();
+        if let Some(view) = all.get(MOST).filter(|_| own > MOST) {
+            let at = view.child(Kind::Name).map_or(view.span(), View::span);
+            self.faults.push(Fault::TooMany { at, what: "pedals, buffers and amps", of: None, most: MOST });
+        }
         let likes = self.likes(&all);
-        for (id, view) in all.iter().take(own).enumerate() {
+        for (id, view) in all.iter().take(own.min(MOST)).enumerate() {
             let mut device = self.device(id as u32, *view, &all, &likes);
             // A second one of a name is read for its mistakes alone: it takes no place on the board.
             if !matches!(self.names.get(&device.name), Some((Thing::Device(n), _)) if n as usize == id) {
@@ -33,7 +37,24 @@ impl<'t> Binder<'t> {
             }
             self.book.devices.push(device);
         }
+        self.columns();
         self.claims();
+    }
+
+    /// Messages and what a foot moves have a column each: beside those of the switcher no more than can be counted.
+    fn columns(&mut self) {
+        let jacks = self.book.switcher.as_ref();
+        let jacks = jacks.map_or(0, |s| [s.loops, s.jacks, s.jacks, s.ports, s.outputs].map(usize::from).iter().sum());
+        let devices = self.book.devices.iter_mut();
+        let own = |c: &&mut Control| !matches!(c.how, How::Remote { .. } | How::Port { .. } | How::Unknown);
+        let mut over = devices.flat_map(|d| d.controls.iter_mut()).filter(own).skip(MOST - jacks).peekable();
+        // A device with too many is told already.
+        let told = self.faults.iter().any(|f| matches!(f, Fault::TooMany { .. }));
+        if let (Some(first), false) = (over.peek(), told) {
+            let (at, what) = (first.at, "messages and moves by foot, the jacks counted in");
+            self.faults.push(Fault::TooMany { at, what, of: None, most: MOST });
+        }
+        over.for_each(|control| control.how = How::Unknown);
     }
 
     /// What each device is like, the book's own before the shipped ones. Circles and lines too long are told.
