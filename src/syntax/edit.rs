@@ -1,6 +1,6 @@
 //! Edits of text: what the formatter, fixes, pinning and merging all consist of.
 
-use crate::source::Span;
+use crate::source::{Span, ends};
 
 /// How the comment begins by which a merge tells of a conflict.
 pub const CONFLICT: &str = "# conflict in ";
@@ -40,7 +40,8 @@ pub fn rewrite(text: &str, mut edits: Vec<Edit>) -> String {
         }
     }
     let mut new = apply(text, &edits);
-    if !text.is_empty() && !text.ends_with('\n') && new.ends_with('\n') {
+    let ended = text.is_empty() || text.ends_with(|c| c == '\n' || ends::is_odd(c));
+    if !ended && new.ends_with('\n') {
         new.truncate(new.trim_end_matches(['\r', '\n']).len());
     }
     new
