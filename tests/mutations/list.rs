@@ -75,9 +75,9 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     },
     Mutation {
         name: "an unknown loop counts as bypassed",
-        file: "src/settle/judge.rs",
-        find: "Some(_) => Sounds::Maybe,",
-        replace: "Some(_) => Sounds::No,",
+        file: "src/settle/row.rs",
+        find: "            _ => Answer::Maybe,",
+        replace: "            _ => Answer::No,",
     },
     Mutation {
         name: "mute turns only one output off",
@@ -87,9 +87,9 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     },
     Mutation {
         name: "contacts left as they are count as a pattern",
-        file: "src/settle/judge.rs",
-        find: " && !now().all(|v| v == Value::Stays) {",
-        replace: " {",
+        file: "src/settle/row.rs",
+        find: "_ if now().all(|v| v == Value::Stays) => Setting::Stays,",
+        replace: "_ if now().all(|v| v == Value::Stays) => Setting::Unlisted,",
     },
     Mutation {
         name: "from the heel is from the toe",
