@@ -7,6 +7,7 @@ pub mod cli;
 pub mod compare;
 pub mod driver;
 pub mod fill;
+pub mod mend;
 pub mod near;
 pub mod print;
 pub mod settle;

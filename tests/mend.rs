@@ -120,9 +120,8 @@ fn builds_on(compiled: &Compiled, scene: &str, about: &[String]) -> bool {
 fn the_command_mends_files_whole_or_shows_how() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("book.scene");
-    let before = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage embr }\nsong “Quay” { all: bed }\n";
-    let after =
-        "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage ember }\nsong \"Quay\" { all: bed }\n";
+    let before = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage embr }\nscene push { engage ember }\nsong “Quay” { all: bed; end: push }\n";
+    let after = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed { engage ember }\nscene push { engage ember }\nsong \"Quay\" { all: bed; end: push }\n";
     fs::write(&file, before).unwrap();
     let run = |args: &[&str]| {
         let mut command = Command::cargo_bin("tipring").unwrap();
@@ -136,7 +135,7 @@ fn the_command_mends_files_whole_or_shows_how() {
     );
     assert_eq!(fs::read_to_string(&file).unwrap(), before);
     let made = "book.scene:3: there is no pedal or amp called `embr`: say `ember`\n\
-                book.scene:4: `“` is a curly quote, as a phone or a word processor puts it: put `\"`\n\
+                book.scene:5: `“` is a curly quote, as a phone or a word processor puts it: put `\"`\n\
                 2 mends made in 1 file\n";
     run(&["--fix"]).code(0).stderr(made);
     assert_eq!(fs::read_to_string(&file).unwrap(), after);
@@ -150,7 +149,7 @@ fn the_command_mends_files_whole_or_shows_how() {
 #[cfg(unix)]
 #[test]
 fn a_file_is_replaced_and_never_written_over() {
-    let before = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed{ engage embr }\nsong \"Quay\" { all: bed }\n";
+    let before = "switcher { loops 1 }\npedal ember { loop 1 }\nscene bed{ engage embr }\nscene push { engage ember }\nsong \"Quay\" { all: bed; end: push }\n";
     for args in [["check", "--fix", "book.scene"].as_slice(), &["fmt", "book.scene"]] {
         let folder = tempfile::tempdir().unwrap();
         let (file, held) = (folder.path().join("book.scene"), folder.path().join("held"));

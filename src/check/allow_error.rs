@@ -27,7 +27,7 @@
 //! allow scene-unused spare "for the encore"
 //! ```
 
-use super::{Diagnostic, Facts, Severity, allowing};
+use super::{Diagnostic, Facts, How, Severity, allowing};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -43,7 +43,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             None => {
                 let told = Diagnostic::new(at, format!("there is no warning called `{code}`"));
                 out.push(match allowing::nearest(code) {
-                    Some(near) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), at, near),
+                    Some(near) => told.help(format!("did you mean `{near}`?")).fix(How::Word, format!("say `{near}`"), at, near),
                     None => told.help("`tipring explain` lists all codes"),
                 });
             }

@@ -26,7 +26,7 @@
 //! allow scene-unused spare "for the encore"
 //! ```
 
-use super::{Diagnostic, Facts, Severity, allowing};
+use super::{Diagnostic, Facts, How, Severity, allowing};
 
 pub(super) const SEVERITY: Severity = Severity::Hint;
 
@@ -49,7 +49,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let word = rule.severity.word();
             Diagnostic::new(allow.at, format!("`{code}` is a {word}: only warnings need to be allowed"))
         };
-        idle.push(told.help("take it out").fix("take it out", allow.at, ""));
+        idle.push(told.help("take it out").fix(How::Cut, "take it out", allow.at, ""));
     }
     out.append(&mut idle);
 }

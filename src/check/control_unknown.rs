@@ -28,7 +28,7 @@
 //! song "Quay" { bed }
 //! ```
 
-use super::{Diagnostic, Facts, Severity, say};
+use super::{Diagnostic, Facts, How, Severity, say};
 use crate::book::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -40,7 +40,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let told = Diagnostic::new(*at, format!("`{device}` has no control or level called `{name}`"))
             .other(*there, format!("`{device}` is described here"));
         out.push(match (near, &has[..]) {
-            (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, near),
+            (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, near),
             (None, []) => told.help(format!("a preset moves nothing of `{device}` yet: describe `control {name}` there")),
             (None, has) => told.help(format!("it has {}", say::some(has, "and"))),
         });

@@ -22,7 +22,7 @@
 //! guitar plank { pickup 2.5 H, 7.5 kohm,110 pF }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::syntax::fault::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -34,7 +34,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             out.push(
                 Diagnostic::new(*at, format!("`{}` has a decimal comma", facts.text(*at)))
                     .help(format!("say `{point}`: commas part the items of a list"))
-                    .fix(format!("say `{point}`"), *at, &point),
+                    .fix(How::Figure, format!("say `{point}`"), *at, &point),
             );
         }
     }

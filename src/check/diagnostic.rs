@@ -30,11 +30,33 @@ impl Severity {
     }
 }
 
-/// A safe mend: a text put in place of another.
+/// What a mend is, and so what is asked of it before it is made unasked. Nothing that is put in, taken out or chosen by
+/// guess is: it stays an offer.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum How {
+    /// A sign put in, or in place of another; every word stays.
+    Sign,
+    /// A number with its unit as they are meant.
+    Figure,
+    /// A word of the language, respelt.
+    Word,
+    /// A name, respelt as one that the book has.
+    Name,
+    /// The new name of what had the old one on the last tour.
+    Renamed,
+    /// Something taken out that changes nothing.
+    Cut,
+    /// One reading of several, or more than the writer said.
+    Offer,
+}
+
+/// A mend: a text put in place of another.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Fix {
     /// What it does, as a command: "say `20 %`".
     pub says: String,
+    /// What it is.
+    pub how: How,
     /// The edits; they do not overlap.
     pub edits: Vec<(Span, String)>,
 }
@@ -58,7 +80,7 @@ pub struct Diagnostic {
     pub others: Vec<(Span, String)>,
     /// The way out.
     pub help: Option<String>,
-    /// A mend that is safe to apply.
+    /// A mend of the text.
     pub fix: Option<Fix>,
     /// The names it is about, as `allow` may say them; none means the name underlined.
     pub about: Vec<String>,
@@ -110,8 +132,8 @@ impl Diagnostic {
 
     /// A mend of one place.
     #[must_use]
-    pub fn fix(mut self, says: impl Into<String>, at: Span, text: impl Into<String>) -> Diagnostic {
-        self.fix = Some(Fix { says: says.into(), edits: vec![(at, text.into())] });
+    pub fn fix(mut self, how: How, says: impl Into<String>, at: Span, text: impl Into<String>) -> Diagnostic {
+        self.fix = Some(Fix { says: says.into(), how, edits: vec![(at, text.into())] });
         self
     }
 }

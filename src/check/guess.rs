@@ -1,8 +1,8 @@
 //! Guesses at what a token that cannot be accepted was meant to be. The first that reads wins.
 
-use super::Facts;
 use super::mend::{Edits, Mender, Patient};
-use crate::near::nearest;
+use super::{Facts, How};
+use crate::near::{nearest, only, slip};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::registry::{self, Place, Row};
@@ -14,13 +14,21 @@ pub(super) struct Guess {
     pub(super) says: String,
     pub(super) help: Option<String>,
     pub(super) edits: Option<Edits>,
+    /// What the edits are.
+    pub(super) how: How,
     /// The list of what could stand there helps too.
     pub(super) listed: bool,
 }
 
 impl Guess {
+    /// A sign is wrong.
     pub(super) fn mends(says: String, edits: Edits) -> Guess {
-        Guess { at: None, says, help: None, edits: Some(edits), listed: true }
+        Guess { at: None, says, help: None, edits: Some(edits), how: How::Sign, listed: true }
+    }
+
+    /// The same, when it is more than a sign.
+    pub(super) fn offers(says: String, edits: Edits) -> Guess {
+        Guess { how: How::Offer, ..Guess::mends(says, edits) }
     }
 }
 
@@ -82,7 +90,15 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
         if spot.first || recovers(&edits) {
             let edits = Some(edits).filter(recovers);
             let listed = spot.first;
-            return Some(Guess { at: Some(at), says: format!("there is no statement `{word}`"), help, edits, listed });
+            let how = if only(word, here()).is_some() { How::Word } else { How::Offer };
+            return Some(Guess {
+                at: Some(at),
+                says: format!("there is no statement `{word}`"),
+                help,
+                edits,
+                how,
+                listed,
+            });
         }
     }
     if let (false, true) = (spot.first, spot.expected.contains(&".")) {
@@ -95,7 +111,8 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
     let called = place == Place::Song && matches!(word, "part" | "verse" | "chorus");
     if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| !called && words.contains(&word)) {
         let says = format!("`{word}` is no statement of {}", block(place));
-        return Some(Guess { at: Some(at), says, help: Some((*help).to_owned()), edits: None, listed: false });
+        let help = Some((*help).to_owned());
+        return Some(Guess { at: Some(at), says, help, edits: None, how: How::Offer, listed: false });
     }
     let elsewhere = registry::rows().find(|r| opens_with(r, word))?;
     let stands = elsewhere.stands?;
@@ -104,7 +121,8 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
         Place::Top => format!("it stands at the top of a file, outside all braces, as in `{}`", sample(elsewhere)),
         other => format!("it stands in {}, as in `{}`", block(other), sample(elsewhere)),
     };
-    (stands.place != place).then_some(Guess { at: Some(at), says, help: Some(help), edits: None, listed: false })
+    let guess = Guess { at: Some(at), says, help: Some(help), edits: None, how: How::Offer, listed: false };
+    (stands.place != place).then_some(guess)
 }
 
 /// Words that people try, and what to say instead.
@@ -152,12 +170,25 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         let edits = put(at, near);
         let help = Some(format!("did you mean `{near}`?"));
         let edits = Some(edits).filter(recovers);
-        return Some(Guess { at: None, says: format!("`{word}` cannot stand here"), help, edits, listed: true });
+        let says = format!("`{word}` cannot stand here");
+        let how = if only(word, keywords()) == Some(near) || nearest(word, keywords()).is_none() {
+            How::Word
+        } else {
+            How::Offer
+        };
+        return Some(Guess { at: None, says, help, edits, how, listed: true });
     }
-    if let Some(edits) = quoted(spot).into_iter().flatten().find(recovers) {
-        return Some(Guess::mends("a text stands in quotes".to_owned(), edits));
+    if let Some((key, edits)) = known(spot).filter(|(_, edits)| recovers(edits)) {
+        return Some(Guess::offers(format!("`{key}` is missing before `{word}`"), edits));
     }
-    for (sign, name) in [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`"), ("..", "`..`")] {
+    if let Some((edits, how)) = quoted(spot).into_iter().flatten().find(|(edits, _)| recovers(edits)) {
+        return Some(Guess { how, ..Guess::mends("a text stands in quotes".to_owned(), edits) });
+    }
+    let signs = [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`"), ("..", "`..`")];
+    // Two signs that fit are two readings.
+    let alone = signs.iter().filter(|(s, _)| expected.contains(s) && recovers(&put(before, s))).count() < 2;
+    let sure = |guess: Guess| Guess { how: if alone { How::Sign } else { How::Offer }, ..guess };
+    for (sign, name) in signs {
         if !expected.contains(&sign) {
             continue;
         }
@@ -165,7 +196,7 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         let edits = put(before, glued);
         // A dot before a word makes a setting of anything: too much is guessed then.
         if sign != "." && recovers(&edits) {
-            return Some(Guess::mends(format!("{name} is missing before `{word}`"), edits));
+            return Some(sure(Guess::mends(format!("{name} is missing before `{word}`"), edits)));
         }
         let edits = put(
             if sign == "->" {
@@ -178,7 +209,7 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
             sign,
         );
         if (!letters || word == "to") && recovers(&edits) {
-            return Some(Guess::mends(format!("`{word}` stands where {name} belongs"), edits));
+            return Some(sure(Guess::mends(format!("`{word}` stands where {name} belongs"), edits)));
         }
     }
     if let Some(edits) = braces(spot).filter(recovers) {
@@ -190,25 +221,62 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         good.next().filter(|_| good.next().is_none())
     };
     if let Some((key, edits)) = one(&|k| vec![(Span { end: at.start, ..at }, format!("{k} "))]) {
-        return Some(Guess::mends(format!("`{key}` is missing before `{word}`"), edits));
+        // A word that only joins two others says nothing of its own.
+        let joins = JOINS.contains(&key) && !expected.contains(&crate::syntax::END);
+        let guess = Guess::offers(format!("`{key}` is missing before `{word}`"), edits);
+        return Some(if joins { Guess { how: How::Sign, ..guess } } else { guess });
     }
     let spare = matches!(word, "=" | ":" | "." | "the" | "a" | "is" | "to" | "on" | "up" | "at" | "of");
     if let Some(edits) = Some(put(joined, "")).filter(|e| spare && recovers(e)) {
-        return Some(Guess::mends(format!("`{word}` is one too many"), edits));
+        return Some(Guess::offers(format!("`{word}` is one too many"), edits));
     }
-    let (key, edits) = one(&|k| put(at, k)).filter(|_| letters)?;
-    Some(Guess::mends(format!("`{word}` stands where `{key}` belongs"), edits))
+    // Another word in its place could turn what is said into its opposite: only one with a slip in it is mended.
+    let (key, edits) = one(&|k| put(at, k)).filter(|(key, _)| letters && slip(word, key))?;
+    let says = format!("`{word}` stands where `{key}` belongs");
+    Some(Guess { how: How::Word, ..Guess::mends(says, edits) })
+}
+
+/// Words that join two others and mean nothing alone.
+const JOINS: [&str; 5] = ["at", "by", "of", "steps", "bpm"];
+
+/// A word before a name that the book has, where no name may stand: a scene is what another one comes from.
+fn known<'s>(spot: &Spot<'s>) -> Option<(&'static str, Edits)> {
+    let book = spot.facts.book;
+    let key = if book.scenes.iter().any(|s| s.name == spot.word) {
+        "from"
+    } else if book.layers.iter().any(|l| &*l.name == spot.word) {
+        "with"
+    } else {
+        return None;
+    };
+    spot.expected.contains(&key).then(|| (key, vec![(Span { end: spot.at.start, ..spot.at }, format!("{key} "))]))
 }
 
 /// Quotes around a text without them: up to a word that goes on after a title, else up to a sign, else up to a colon.
-fn quoted(spot: &Spot<'_>) -> Option<[Edits; 3]> {
+///
+/// Where such a word or a name of the book ends up inside, or a glued `#` straight behind, something else may be meant.
+fn quoted(spot: &Spot<'_>) -> Option<[(Edits, How); 3]> {
     let wanted = spot.expected.contains(&"a text in quotes") && spot.word.starts_with(char::is_alphanumeric);
     let text = spot.facts.files.get(spot.at.file).filter(|_| wanted)?.text.get(spot.at.start as usize..)?;
-    let whole = text.get(..text.find(['{', '}', ',', ';', '#', '\n', '"']).unwrap_or(text.len()))?.trim_end();
-    let short = [" at ", " on ", " from ", " after ", " version "].iter().filter_map(|w| whole.find(w)).min();
+    let cut = text.get(..text.find(['{', '}', ',', ';', '#', '\n', '"']).unwrap_or(text.len()))?;
+    let whole = cut.trim_end();
+    let sharp = cut.len() == whole.len() && text.get(cut.len()..).is_some_and(|rest| rest.starts_with('#'));
+    let goes_on = || [" at ", " on ", " from ", " with ", " was ", " like ", " after ", " version "].into_iter();
+    let book = spot.facts.book;
+    let named = |word: &str| {
+        book.scenes.iter().any(|s| s.name == word)
+            || book.layers.iter().any(|l| &*l.name == word)
+            || book.devices.iter().any(|d| d.name == word)
+            || book.guitars.iter().any(|g| g.name == word)
+    };
+    let short = goes_on().filter_map(|w| whole.find(w)).min();
     let around = |length: usize| {
         let title = whole.get(..length).unwrap_or(whole);
-        vec![(Span { end: spot.at.start + title.len() as u32, ..spot.at }, format!("\"{title}\""))]
+        let unsure = goes_on().any(|w| title.contains(w))
+            || title.split(' ').any(named)
+            || (sharp && title.len() == whole.len());
+        let edits = vec![(Span { end: spot.at.start + title.len() as u32, ..spot.at }, format!("\"{title}\""))];
+        (edits, if unsure { How::Offer } else { How::Sign })
     };
     let part = whole.find(':').unwrap_or(whole.len());
     Some([around(short.unwrap_or(whole.len())), around(whole.len()), around(part)])

@@ -1,6 +1,7 @@
 //! Habits from other notations, and what they are called here: remarks, pedals that are "on", blocks after a colon,
 //! statements joined by a comma.
 
+use super::How;
 use super::guess::{Guess, Spot};
 use super::mend::Edits;
 use crate::source::Span;
@@ -37,6 +38,7 @@ fn remark(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> O
         says: format!("`{sign}` begins no remark: `#` does"),
         help: Some("what stands behind `#` is not read, up to the end of the line".to_owned()),
         edits: Some(edits).filter(|_| mends),
+        how: if sign == "//" || alone { How::Sign } else { How::Offer },
         listed: false,
     })
 }
@@ -64,7 +66,7 @@ fn switched(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) ->
     recovers(&edits).then(|| Guess {
         at: Some(if verb { opener } else { spot.at }),
         listed: false,
-        ..Guess::mends(format!("no pedal is `{state}`: a scene engages it, or bypasses it"), edits)
+        ..Guess::offers(format!("no pedal is `{state}`: a scene engages it, or bypasses it"), edits)
     })
 }
 
@@ -73,7 +75,7 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let expects = |what: &str| spot.expected.contains(&what);
     if spot.word == "=" && expects("from") {
         let edits = vec![(spot.at, "from".to_owned())];
-        return recovers(&edits).then(|| Guess::mends("`=` stands where `from` belongs".to_owned(), edits));
+        return recovers(&edits).then(|| Guess::offers("`=` stands where `from` belongs".to_owned(), edits));
     }
     if !(spot.word == ":" && expects("{")) {
         return None;
@@ -91,6 +93,7 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         says: "a block stands in braces, not behind a colon".to_owned(),
         help: Some("put `{` for the colon, and `}` where the block ends".to_owned()),
         edits: Some(edits).filter(|edits| said.len() > 1 && recovers(edits)),
+        how: How::Sign,
         listed: false,
     })
 }
@@ -107,6 +110,7 @@ pub(super) fn number(spot: &Spot<'_>) -> Option<Guess> {
         says: format!("`{word}` begins with a digit: a name begins with a letter"),
         help: Some("put a letter first, or write the number out".to_owned()),
         edits: None,
+        how: How::Offer,
         listed: false,
     })
 }
@@ -130,6 +134,7 @@ fn parted(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         says: format!("`{word}` begins a statement of its own, and a comma parts no statements"),
         help: Some("put `;` for the comma, or a new line".to_owned()),
         edits: Some(edits),
+        how: How::Sign,
         listed: false,
     })
 }

@@ -25,7 +25,7 @@
 //! song "Quay in F#" { bed }#last
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::source::Span;
 use crate::syntax::fault::Fault;
 
@@ -40,6 +40,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         // A note of the scale surely wants its sharp; anything else keeps its meaning with a blank.
         let note = word.len() == 2 && word.starts_with(|c: char| matches!(c.to_ascii_uppercase(), 'A'..='G'));
         let before = Span { start: at.end.saturating_sub(1), end: at.end.saturating_sub(1), ..*at };
-        out.push(if note { told } else { told.fix("put a blank before `#`", before, " ") });
+        out.push(if note { told } else { told.fix(How::Offer, "put a blank before `#`", before, " ") });
     }
 }

@@ -27,7 +27,7 @@
 //! song "Дом" { été, note "क्\u{200D}ष می\u{200C}خواهم ☀\u{FE0F}" }
 //! ```
 
-use super::{Diagnostic, Facts, Fix, Severity, say};
+use super::{Diagnostic, Facts, Fix, How, Severity, say};
 use crate::source::Span;
 use crate::syntax::fault::Fault;
 use crate::syntax::hidden::{is_hidden, strays};
@@ -59,7 +59,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Span { start, end: start + c.len_utf8() as u32, ..*at }
         };
         let edits = hidden.iter().map(|found| (span(found), String::new())).collect();
-        told.fix = Some(Fix { says: "take it out".to_owned(), edits });
+        told.fix = Some(Fix { says: "take it out".to_owned(), how: How::Sign, edits });
         out.push(told.help("take the hidden character out"));
     }
 }

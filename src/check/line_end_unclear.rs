@@ -27,7 +27,7 @@
 //! song "Quay" { bed }\u{D}
 //! ```
 
-use super::{Diagnostic, Facts, Fix, Severity};
+use super::{Diagnostic, Facts, Fix, How, Severity};
 use crate::source::{SourceFile, Span};
 use crate::syntax::fault::{Fault, Within};
 
@@ -60,7 +60,7 @@ fn ends(facts: &Facts<'_>, file: &SourceFile, found: &[Span]) -> Option<Diagnost
     });
     let end = if file.text.contains("\r\n") { "\r\n" } else { "\n" };
     let says = "put a real line's end".to_owned();
-    told.fix = Some(Fix { says, edits: found.iter().map(|at| (*at, end.to_owned())).collect() });
+    told.fix = Some(Fix { says, how: How::Sign, edits: found.iter().map(|at| (*at, end.to_owned())).collect() });
     Some(told.help("put a real line's end there; `check --fix` does"))
 }
 

@@ -12,7 +12,7 @@ mod sounds;
 mod turned;
 
 pub use allowing::Allowed;
-pub use diagnostic::{Diagnostic, Fix, Severity};
+pub use diagnostic::{Diagnostic, Fix, How, Severity};
 pub use facts::Facts;
 
 use crate::source::{Span, load};

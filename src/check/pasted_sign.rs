@@ -27,7 +27,7 @@
 //! song "Quay – by “night” → dawn" { bed }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::syntax::fault::{Fault, Pasted};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -43,7 +43,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         let mut told = Diagnostic::new(*at, format!("`{sign}` is {name}, as a phone or a word processor puts it"))
             .help(format!("type the plain sign `{plain}`"))
-            .fix(format!("put `{plain}`"), *at, plain);
+            .fix(How::Sign, format!("put `{plain}`"), *at, plain);
         if let (Some(closing), Some(fix)) = (closing, &mut told.fix) {
             fix.edits.push((*closing, plain.to_owned()));
             told = told.other(*closing, "its partner");

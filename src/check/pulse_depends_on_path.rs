@@ -39,7 +39,7 @@
 //! ways as listed
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::study::momentary::{Finding, Need, offer};
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -78,7 +78,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         }
         if let Some(offer) = offer::offer(facts.book, facts.files, momentary, split) {
             let names = super::say::list(&offer.names, "and");
-            told.fix = Some(super::Fix { says: format!("add {names}, and play them where they fit"), edits: offer.edits });
+            told.fix = Some(super::Fix { says: format!("add {names}, and play them where they fit"), how: How::Offer, edits: offer.edits });
         }
         out.push(told);
     }

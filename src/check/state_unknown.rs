@@ -34,7 +34,7 @@
 //! song "Quay" { bed }
 //! ```
 
-use super::{Diagnostic, Facts, Severity, say};
+use super::{Diagnostic, Facts, How, Severity, say};
 use crate::book::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -50,7 +50,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         let told = told.other(*there, format!("`{control}` is described here"));
         out.push(match (near, &has[..]) {
-            (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, near),
+            (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, near),
             (None, [from, to]) if *level => told.help(format!("say a value from {from} to {to}, or `foot`")),
             (None, []) => told.help(format!("list its states where `{control}` is described")),
             (None, has) => told.help(format!("its states are {}", say::some(has, "and"))),

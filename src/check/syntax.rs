@@ -106,14 +106,14 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     let label = format!("here can stand {}", choices(expected));
     match super::guess::guess(facts, mender, at, expected) {
-        Some(Guess { at: word, says, help, edits, listed }) => {
+        Some(Guess { at: word, says, help, edits, how, listed }) => {
             let mended = edits.as_ref().and_then(|e| say::mended(facts.files, e));
             let mut told = Diagnostic::new(word.unwrap_or(at), says);
             told.label = Some(label).filter(|_| listed);
             told.help = help.or_else(|| mended.as_ref().map(|line| format!("say `{line}`")));
             told.fix = edits.map(|edits| {
                 let says = mended.map_or("mend the line".to_owned(), |line| format!("say `{line}`"));
-                Fix { says, edits }
+                Fix { says, how, edits }
             });
             told
         }

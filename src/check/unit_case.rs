@@ -22,7 +22,7 @@
 //! pedal ember { loop 1; input 1 Mohm; output 1 kΩ }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::syntax::fault::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -37,7 +37,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.push(
             Diagnostic::new(*at, format!("`{}` is no unit: capitals matter", unit.trim()))
                 .help(format!("did you mean `{meant}`?"))
-                .fix(format!("say `{mended}`"), *at, &mended),
+                .fix(How::Figure, format!("say `{mended}`"), *at, &mended),
         );
     }
 }

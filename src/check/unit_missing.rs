@@ -26,7 +26,7 @@
 //! guitar plank { volume 500 kohm at 100% }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::book::Amount;
 use crate::source::Span;
 use crate::syntax::fault::Fault;
@@ -63,7 +63,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
             (Some(unit), _) => {
                 let says = format!("say `{number} {unit}`");
-                told.help(&says).fix(&says, *at, format!("{number} {unit}"))
+                told.help(&says).fix(How::Figure, &says, *at, format!("{number} {unit}"))
             }
             (None, Some(wanted)) => told.help(format!("wanted is {}", wanted.says())),
             (None, None) => told.help("say the number with its unit, as `20 %` or `500 kohm`"),
@@ -101,6 +101,6 @@ fn short(letters: &str, wanted: Option<Dimension>) -> Option<&'static str> {
         "p" if capacitance => "pF",
         "n" if capacitance => "nF",
         "u" | "µ" | "μ" if capacitance => "uF",
-        _ => return None,
+        word => return units::written_out(word),
     })
 }

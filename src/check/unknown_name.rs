@@ -26,7 +26,7 @@
 //! song "Quay" { all: bed }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::book::Fault;
 use crate::syntax::lexer::unquoted;
 use crate::syntax::registry;
@@ -49,8 +49,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 out.push(match near {
                     Some(near) if renamed(facts, near, name) => told
                         .help(format!("`{near}` had that name on the last tour"))
-                        .fix(format!("say `{near}`"), *at, near),
+                        .fix(How::Renamed, format!("say `{near}`"), *at, near),
                     Some(near) => told.help(format!("did you mean `{near}`?")).fix(
+                        How::Name,
                         format!("say `{near}`"),
                         *at,
                         format!("{quote}{near}{quote}"),

@@ -34,7 +34,7 @@
 //! set "one" { "Quay"; "re el" after "QUAY" }
 //! ```
 
-use super::{Diagnostic, Facts, Severity};
+use super::{Diagnostic, Facts, How, Severity};
 use crate::book::Fault;
 use crate::syntax::lexer::unquoted;
 
@@ -54,7 +54,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let told = Diagnostic::new(*at, format!("there is no song called `{title}`"));
         out.push(match near {
             Some(near) => {
-                told.help(format!("did you mean `{near}`?")).fix(format!("say `{near}`"), *at, format!("\"{near}\""))
+                told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, format!("\"{near}\""))
             }
             None => told.help(format!("describe it with `song \"{title}\"`, or name one that the book has")),
         });

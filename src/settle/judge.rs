@@ -33,6 +33,8 @@ pub(super) struct Judge<'b> {
 struct Column {
     /// The devices that use it.
     users: Box<[u16]>,
+    /// Part of what may settle it was not understood: of the default, or of one of them.
+    unsure: bool,
     /// What it holds when it is free and nothing prefers another value.
     rest: Value,
     /// What it holds when nobody says anything and nothing uses it.
@@ -53,6 +55,7 @@ struct Wanted<'b> {
 
 impl<'b> Judge<'b> {
     pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &State) -> Judge<'b> {
+        let faulty = |device: u16| book.devices.get(device as usize).is_some_and(|d| d.faulty);
         let column = |(c, cell): (usize, &Cell)| {
             let mut reach = 0;
             for said in default.claims(c as u16).filter_map(|s| book.sayings.get(s as usize)) {
@@ -60,6 +63,7 @@ impl<'b> Judge<'b> {
             }
             Column {
                 users: cell.users.iter().map(|(device, _)| *device).collect(),
+                unsure: book.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device)),
                 rest: cell.rest,
                 unsaid: cell.unsaid,
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
@@ -154,11 +158,13 @@ impl<'b> Judge<'b> {
         for (c, (slot, column)) in row.iter_mut().zip(&self.columns).enumerate() {
             let Some(sounds) = column.users.iter().map(|device| self.sounds(*device)).max() else { continue };
             let settled = self.settled.contains(c);
-            if sounds == Answer::No {
+            // What nobody seems to settle, what was not understood may.
+            let known = settled || !column.unsure;
+            if sounds == Answer::No && known {
                 self.free.insert(c);
             }
             if !settled {
-                *slot = if sounds == Answer::No { column.rest } else { Value::Unknown };
+                *slot = if sounds == Answer::No && known { column.rest } else { Value::Unknown };
             }
         }
     }

@@ -41,6 +41,8 @@ pub struct Lexer<'t> {
     bytes: &'t [u8],
     file: u32,
     at: usize,
+    /// Where the `{` stands that was last looked for and found.
+    brace: usize,
     opens: fn(&str) -> bool,
 }
 
@@ -48,7 +50,7 @@ impl<'t> Lexer<'t> {
     /// A lexer over `text`; `opens` knows the words that open a top-level statement.
     pub fn new(file: u32, text: &'t str, opens: fn(&str) -> bool) -> Lexer<'t> {
         let at = if text.starts_with('\u{feff}') { 3 } else { 0 };
-        Lexer { text, bytes: text.as_bytes(), file, at, opens }
+        Lexer { text, bytes: text.as_bytes(), file, at, brace: 0, opens }
     }
 
     /// The same, from the start of a line on which a statement begins.
@@ -71,7 +73,8 @@ impl<'t> Lexer<'t> {
 
     /// Fills `tokens` with the next top-level statement, without its end; false at the end of the file.
     ///
-    /// A statement ends at a line break or `;` outside braces, or before a top-level word in column one.
+    /// A statement ends at a line break or `;` outside braces, or before a top-level word in column one; a line break
+    /// straight before a `{` ends nothing.
     pub fn statement(&mut self, tokens: &mut Vec<Token>, faults: &mut Vec<Fault>) -> bool {
         tokens.clear();
         let mut depth = 0usize;
@@ -90,7 +93,8 @@ impl<'t> Lexer<'t> {
                 _ if end > 0 => {
                     self.at += end;
                     let last = tokens.last().map(|t| t.kind);
-                    let idle = matches!(last, None | Some(Tok::End | Tok::Open | Tok::Comma | Tok::Arrow));
+                    let idle = matches!(last, None | Some(Tok::End | Tok::Open | Tok::Comma | Tok::Arrow))
+                        || (byte == b'\n' && self.before_brace());
                     if !idle && depth == 0 {
                         return true;
                     }
@@ -163,6 +167,22 @@ impl<'t> Lexer<'t> {
         let length = rest.iter().take_while(|b| b.is_ascii_alphanumeric() || **b == b'-').count();
         // `ampère` is no `amp`.
         rest.get(length).is_none_or(u8::is_ascii) && self.text.get(self.at..self.at + length).is_some_and(self.opens)
+    }
+
+    /// True when the next thing is a `{`: a line break before it ends nothing. Asked again on the way to it.
+    fn before_brace(&mut self) -> bool {
+        if self.at < self.brace {
+            return true;
+        }
+        let mut rest = self.text.get(self.at..).unwrap_or("").trim_start();
+        while rest.starts_with('#') {
+            rest = rest.find('\n').and_then(|end| rest.get(end..)).unwrap_or("").trim_start();
+        }
+        let found = rest.starts_with('{');
+        if found {
+            self.brace = self.text.len() - rest.len();
+        }
+        found
     }
 
     fn peek(&self) -> Option<char> {

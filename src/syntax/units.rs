@@ -132,7 +132,15 @@ pub fn find(text: &str) -> Found {
     }
 }
 
-/// True for a word that is a unit, whatever its capitals.
+/// Units written out as words, and their signs.
+const WRITTEN_OUT: [(&str, &str); 3] = [("percent", "%"), ("volt", "V"), ("volts", "V")];
+
+/// The sign of a unit that is written out.
+pub fn written_out(word: &str) -> Option<&'static str> {
+    WRITTEN_OUT.iter().find(|(out, _)| out.eq_ignore_ascii_case(word)).map(|(_, sign)| *sign)
+}
+
+/// True for a word that is a unit, whatever its capitals, or a unit written out.
 pub fn like(word: &str) -> bool {
-    !matches!(find(word), Found::No)
+    !matches!(find(word), Found::No) || written_out(word).is_some()
 }

@@ -34,8 +34,11 @@ pub(crate) fn text(tokens: &[String], random: &mut Random) -> String {
 fn gap(before: Option<&str>, token: &str, out: &mut String, random: &mut Random) {
     // Here a line break is a blank.
     let idle = before.is_none_or(|b| is_end(b) || [",", "->", "{"].contains(&b));
-    while idle && random.chance(12) {
+    // Before a `{` too, where a `;` would end the statement.
+    let brace = token == "{";
+    while (idle || brace) && random.chance(12) {
         match random.below(3) {
+            0 if !idle => {}
             0 => out.push(';'),
             1 => {
                 out.push(' ');

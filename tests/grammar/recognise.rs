@@ -72,7 +72,15 @@ fn pieces(text: &str) -> Vec<Piece<'_>> {
         at += used;
         glued = true;
         let idle = out.last().is_none_or(|p| p.kind == Kind::End || [",", "->", "{"].contains(&p.text));
-        if kind != Kind::End || !idle {
+        let break_before = out.last().is_some_and(|p| p.text == "\n");
+        if piece.text == "{" && break_before {
+            out.pop();
+        }
+        if piece.text == ";" && break_before {
+            // An end that no brace takes back.
+            out.pop();
+            out.push(piece);
+        } else if kind != Kind::End || !idle {
             out.push(piece);
         }
     }

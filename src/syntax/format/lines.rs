@@ -114,7 +114,7 @@ fn write_statement(statement: &Statement<'_>, level: usize, lines: &mut Vec<Line
                 lines.push(std::mem::replace(&mut line, Line { level: level + 1, ..Line::default() }));
             }
             Piece::Block(block) => {
-                line.text += " {";
+                line.text += if line.text.is_empty() { "{" } else { " {" };
                 line.comment = block.comment.map(|c| (c.to_owned(), false));
                 if block.items.is_empty() && block.comment.is_none() {
                     line.text += " }";

@@ -32,7 +32,7 @@ pub(super) enum Piece<'t> {
     Word { text: &'t str, kind: Tok, apart: bool },
     /// A block.
     Block(Block<'t>),
-    /// A line break behind `,` or `->`, with a comment if one stands there.
+    /// A line break behind `,` or `->`, with a comment if one stands there; or a comment before a `{`.
     Break(Option<&'t str>),
 }
 
@@ -165,6 +165,14 @@ impl<'t> Reader<'t, '_> {
                         continue;
                     }
                 }
+            }
+            // Its block stands on the next line: comments before it stay there.
+            if self.token().is_some_and(|t| t.kind == Tok::Open) {
+                statement.pieces.extend(self.gap().iter().filter_map(|part| match part {
+                    Part::Comment(start, end, _) => Some(Piece::Break(Some(self.slice(*start, *end).trim_end()))),
+                    _ => None,
+                }));
+                continue;
             }
             // The end of a line, or a `;`, ends the statement.
             if self.gap().iter().any(|p| matches!(p, Part::Line | Part::Semicolon)) {

@@ -16,8 +16,8 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "switcher",
         board::switcher,
-        &["switcher {}", "switcher { loops 8; outputs 2 }", "switcher {\n\n  loops 8\n  outputs 2\n}"],
-        &["switcher", "switcher a {}", "switcher { loops 8 outputs 2 }", "switcher { mute }", "switcher\n{}"],
+        &["switcher {}", "switcher\n{}", "switcher { loops 8; outputs 2 }", "switcher {\n\n  loops 8\n  outputs 2\n}"],
+        &["switcher", "switcher a {}", "switcher { loops 8 outputs 2 }", "switcher { mute }", "switcher; {}"],
     )
     .opens(Place::Top, &["switcher"]),
     row("switcher-fact", board::switcher_fact, &["display 8", "loops 8"], &["", "display", "mute", "code a"]),

@@ -21,8 +21,8 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "scene",
         scene::scene,
-        &["scene a", "scene a {}", "scene a \"b\" from c with d, e was f { mute }"],
-        &["scene", "scene \"b\"", "scene a was f from c", "scene a with d from c", "scene a b", "scene a\n{ mute }"],
+        &["scene a", "scene a {}", "scene a # b\n{ mute }", "scene a \"b\" from c with d, e was f { mute }"],
+        &["scene", "scene \"b\"", "scene a was f from c", "scene a with d from c", "scene a b", "scene a; { mute }"],
     )
     .opens(Place::Top, &["scene"]),
     row("from", scene::from, &["from a"], &["from", "from \"a\"", "from a, b"]),

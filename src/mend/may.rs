@@ -1,0 +1,28 @@
+//! What may be mended unasked, by the kind of mend alone.
+//!
+//! A line that cannot be read may mean anything, so such lines come first, and the names are bound anew before anything
+//! else is mended. Nothing is taken out of a book that began with errors: what seems idle may wait for what is missing.
+
+use super::Mend;
+use super::spoken::Spoken;
+use crate::Compiled;
+use crate::check::How;
+
+/// The mends that may be made now; `clean` when the book had no error to begin with.
+pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
+    let unread = book.diagnostics.iter().any(|d| d.code == "syntax");
+    let carried = || book.diagnostics.iter().filter_map(|d| Some((d, d.fix.as_ref()?)));
+    let spoken = if carried().any(|(_, fix)| fix.how == How::Name) { Spoken::of(book) } else { Spoken::default() };
+    let may = |(_, fix): &Mend<'_>| match fix.how {
+        How::Sign | How::Word => true,
+        How::Figure | How::Renamed => !unread,
+        How::Name => !unread && fix.edits.iter().all(|(at, new)| spoken.misspelt(book.files.text(*at), new)),
+        How::Cut => clean,
+        How::Offer => false,
+    };
+    let ours = |(_, fix): &Mend<'_>| {
+        let file = |at: crate::source::Span| book.files.get(at.file);
+        fix.edits.iter().all(|(at, _)| file(*at).is_some_and(|f| !f.shipped && f.not_utf8.is_none()))
+    };
+    carried().filter(ours).filter(may).collect()
+}

@@ -1,0 +1,120 @@
+//! Whether mends did what they say and nothing else: the book before and after them, compared.
+
+use std::collections::BTreeMap;
+
+use rustc_hash::FxHashMap;
+
+use super::Mend;
+use crate::Compiled;
+use crate::check::Severity;
+use crate::settle::Value;
+use crate::source::Span;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::View;
+
+/// True when the mended errors are gone and none is new, every word that was read is read as the same, and every cell
+/// that was known holds what it held.
+pub(super) fn holds(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
+    rid(before, mends, after) && words(before, mends, after) && cells(before, after)
+}
+
+fn rid(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
+    let mut left: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let mut gone = BTreeMap::new();
+    let error = |d: &&crate::check::Diagnostic| d.severity == Severity::Error;
+    for d in before.diagnostics.iter().filter(error) {
+        *left.entry((d.code, &d.message)).or_insert(0) += 1;
+    }
+    for (d, _) in mends.iter().filter(|(d, _)| error(d)) {
+        *gone.entry((d.code, d.message.as_str())).or_insert(0) += 1;
+    }
+    for (key, count) in gone {
+        if let Some(left) = left.get_mut(&key) {
+            *left -= count.min(*left);
+        }
+    }
+    after.diagnostics.iter().filter(error).all(|d| match left.get_mut(&(d.code, d.message.as_str())) {
+        Some(count) if *count > 0 => {
+            *count -= 1;
+            true
+        }
+        _ => false,
+    })
+}
+
+/// A word as it was read: what it stands in, what it is, its letters.
+type Word<'c> = (Kind, Kind, &'c str);
+
+fn words(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
+    let mut edits: Vec<Span> = mends.iter().flat_map(|(_, fix)| fix.edits.iter().map(|(at, _)| *at)).collect();
+    edits.sort_unstable();
+    let mended = |at: Span| {
+        let next = edits.partition_point(|e| (e.file, e.end) <= (at.file, at.start));
+        edits.get(next).is_some_and(|e| e.file == at.file && e.start < at.end)
+    };
+    before.files.iter().filter(|(_, file)| !file.shipped).all(|(number, file)| {
+        let Some(now) = after.files.get(number).filter(|now| now.path == file.path) else { return false };
+        if now.text == file.text {
+            return true;
+        }
+        let read = read(before, number, &mended);
+        let mut then = read_all(after, number).into_iter();
+        read.into_iter().all(|word| then.any(|w| w == word))
+    })
+}
+
+fn read<'c>(book: &'c Compiled, file: u32, mended: &dyn Fn(Span) -> bool) -> Vec<Word<'c>> {
+    let mut out = Vec::new();
+    if let (Some(tree), Some(file)) = (book.trees.get(file as usize), book.files.get(file)) {
+        tree.statements(&file.text).for_each(|v| gather(v, v.kind(), mended, &mut out));
+    }
+    out
+}
+
+fn read_all(book: &Compiled, file: u32) -> Vec<Word<'_>> {
+    read(book, file, &|_| false)
+}
+
+fn gather<'c>(view: View<'c>, parent: Kind, mended: &dyn Fn(Span) -> bool, out: &mut Vec<Word<'c>>) {
+    if view.kind() == Kind::Broken {
+        return;
+    }
+    let mut leaf = true;
+    // A statement that breaks off may have been read as something else up to there.
+    let last = view.children().last();
+    if last.is_some_and(|c| c.kind() == Kind::Broken && c.span().end >= view.span().end) {
+        return;
+    }
+    for child in view.children() {
+        leaf = false;
+        gather(child, view.kind(), mended, out);
+    }
+    if leaf && !mended(view.span()) {
+        out.push((parent, view.kind(), view.text()));
+    }
+}
+
+fn cells(before: &Compiled, after: &Compiled) -> bool {
+    let rows: FxHashMap<&str, u32> = scenes(after).map(|(id, name)| (name, id)).collect();
+    let columns = |book: &Compiled| book.table.cells.list.iter().map(|c| c.name.clone()).collect::<Vec<_>>();
+    let now = columns(after);
+    let places: Vec<Option<u16>> =
+        columns(before).iter().map(|name| now.iter().position(|n| n == name).map(|at| at as u16)).collect();
+    scenes(before).all(|(id, name)| {
+        let Some(row) = rows.get(name) else { return false };
+        places.iter().zip(0u16..).all(|(place, cell)| {
+            let value = before.table.stored(id, cell);
+            value == Value::Unknown || place.is_some_and(|place| same(value, after.table.stored(*row, place)))
+        })
+    })
+}
+
+/// A foot whose start could not be read is a foot.
+fn same(before: Value, after: Value) -> bool {
+    before == after || (before == Value::Foot && after.foot())
+}
+
+fn scenes(book: &Compiled) -> impl Iterator<Item = (u32, &str)> {
+    let scenes = book.book.scenes.iter().zip(0u32..).filter(|(scene, _)| !scene.double);
+    scenes.map(|(scene, id)| (id, scene.name.as_str()))
+}

@@ -1,0 +1,203 @@
+//! Slips that once ended in another book, each by name.
+
+use tipring::syntax::edit::apply;
+use tipring::syntax::format::format;
+
+use super::judge::{Book, compile, lost, mended, printed, same};
+use super::seeded::example;
+
+const BOARD: &str = "\
+switcher { loops 4; remote jacks 1; expressions 1 of 128 steps; outputs 1; banks 1..4, switches 1..4 }
+pedal sift { loop 1 }
+pedal grit { loop 2 }
+pedal drive { loop 3 }
+pedal throb { loop 4; level depth on expression 1 from 0 % to 100 % }
+default { throb.depth 20 % }
+";
+
+fn book(rest: &str) -> Book {
+    vec![("book.scene".to_owned(), format!("{BOARD}{rest}"))]
+}
+
+fn formatted(text: &str) -> String {
+    let Ok(edits) = format(0, text) else { panic!("it is read: {text}") };
+    apply(text, &edits)
+}
+
+/// A song that plays some scenes.
+fn playing(scenes: &str, parts: &str) -> Book {
+    book(&format!("{scenes}song \"Quay\" at 92 bpm {{ {parts} }}\nset \"night\" {{ \"Quay\" }}\n"))
+}
+
+/// `--fix` makes nothing of it, and says what could be done; or what it makes is the right book.
+fn stays(book: &Book) -> String {
+    let before = compile(book);
+    let (after, now, made) = mended(book);
+    assert_eq!(after, *book, "{made:?}");
+    assert_eq!(lost(&printed(&before), &printed(&now)), Vec::<String>::new());
+    now.diagnostics
+        .iter()
+        .map(|d| format!("{}: {}\n", d.message, d.help.clone().or(d.label.clone()).unwrap_or_default()))
+        .collect()
+}
+
+/// A book, and the right one that `--fix` makes of it.
+fn becomes(book: &Book, right: &Book) {
+    let (after, now, made) = mended(book);
+    assert_eq!(after, *right, "{made:?}");
+    assert_eq!(now.errors(), 0);
+}
+
+#[test]
+fn a_brace_on_the_next_line_is_a_scenes_own() {
+    for between in ["\n", "\n\n", " # why\n", "\n# why\n  ", "\r\n"] {
+        let scenes = format!("scene verse {{ engage sift }}\nscene lift from verse{between}{{ engage drive }}\n");
+        let apart = playing(&scenes, "verse; lift");
+        let joined = playing("scene verse { engage sift }\nscene lift from verse { engage drive }\n", "verse; lift");
+        let compiled = compile(&apart);
+        assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+        assert!(same(&printed(&compiled), &printed(&compile(&joined))));
+        assert_eq!(mended(&apart).0, apart);
+    }
+}
+
+#[test]
+fn every_block_may_open_on_the_next_line() {
+    for name in ["winter", "spring"] {
+        let right = example(name);
+        let apart: Book = right.iter().map(|(path, text)| (path.clone(), text.replace(" {\n", "\n{\n"))).collect();
+        assert_ne!(apart, right);
+        let compiled = compile(&apart);
+        assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics.first());
+        assert!(same(&printed(&compiled), &printed(&compile(&right))));
+        for ((_, apart), (path, right)) in apart.iter().zip(&right) {
+            assert_eq!(formatted(apart), formatted(right), "{path}");
+        }
+    }
+}
+
+#[test]
+fn a_comment_before_a_brace_stays_there() {
+    let text = "scene bed \"low\" # soft\n\n# and slow\n{\n  mute\n}\n";
+    let once = formatted(text);
+    assert_eq!(once, formatted(&once));
+    assert!(
+        once.contains("# soft") && once.contains("# and slow") && once.find("# and slow") < once.find('{'),
+        "{once}"
+    );
+}
+
+#[test]
+fn a_forgotten_from_becomes_no_title() {
+    let scenes = "scene verse { engage sift }\nscene lift verse { engage sift, drive }\n";
+    let told = stays(&playing(scenes, "verse; lift"));
+    assert!(
+        told.contains("`from` is missing before `verse`") && told.contains("say `scene lift from verse`"),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_forgotten_from_deletes_nothing() {
+    let scenes = "scene verse { engage sift }\nscene lift verse { bypass grit; engage drive }\n\
+                  allow level-step verse to lift \"it should jump\"\n";
+    stays(&playing(scenes, "verse; lift"));
+}
+
+#[test]
+fn a_forgotten_scene_redirects_nothing() {
+    let scenes =
+        "scene verse { engage sift }\nscene lifts from verse { engage drive }\nlift from verse { engage grit }\n";
+    stays(&playing(scenes, "verse; lifts; lift"));
+}
+
+#[test]
+fn a_deleted_scenes_name_is_not_replaced() {
+    let scenes = "scene verse { engage sift }\nscene lift-high from verse { engage drive }\n";
+    let told = stays(&playing(scenes, "verse; lift-hush; \"end\": lift-high; \"last\": lift-hush"));
+    assert!(told.contains("there is no scene called `lift-hush`"), "{told}");
+    // One letter apart, and said twice: no slip of the hand.
+    let scenes = "scene verse { engage sift }\nscene lofts from verse { engage drive }\n";
+    stays(&playing(scenes, "verse; lifts; \"end\": lofts; \"last\": lifts"));
+    // Numbered scenes are neighbours, not slips.
+    let scenes = "scene verse-1 { engage sift }\nscene verse-3 { engage drive }\n";
+    stays(&playing(scenes, "verse-1; \"a\": verse-1; verse-2; verse-3"));
+}
+
+#[test]
+fn of_two_names_that_are_each_said_once_neither_is_chosen() {
+    let scenes = "scene verse { engage sift }\nscene refrian from verse { engage drive }\n";
+    let told = stays(&playing(scenes, "verse; refrain"));
+    assert!(told.contains("did you mean `refrian`"), "{told}");
+}
+
+#[test]
+fn before_does_not_become_after() {
+    let rest = "scene bed { engage sift }\nsong \"Marl\" at 92 bpm { all: bed }\nsong \"Quay\" at 92 bpm { all: bed }\n\
+                set \"one\" { \"Quay\" }\nset \"two\" from \"one\" { \"Marl\" before \"Quay\" }\n";
+    let told = stays(&book(rest));
+    assert!(told.contains("`before` cannot stand here") && told.contains("`after`"), "{told}");
+}
+
+#[test]
+fn percent_is_a_unit_written_out() {
+    let right = playing("scene bed { engage throb; throb.depth 30 % }\n", "bed");
+    becomes(&playing("scene bed { engage throb; throb.depth 30 percent }\n", "bed"), &right);
+}
+
+#[test]
+fn a_glued_sharp_is_not_cut_off() {
+    let song = |tuning: &str| {
+        book(&format!("scene bed {{ engage sift }}\nsong \"Quay\" at 92 bpm {{\n  tuning {tuning}\n  bed\n}}\n"))
+    };
+    let told = stays(&song("drop#D"));
+    assert!(told.contains("put `\"drop#\"` in quotes") || told.contains("in quotes"), "{told}");
+    stays(&song("drop F# "));
+}
+
+#[test]
+fn a_pedal_that_is_on_gets_no_statement_put_in() {
+    let told = stays(&playing("scene bed { engage sift }\nscene lift from bed {\n  grit on\n}\n", "bed; lift"));
+    assert!(told.contains("say `engage grit`"), "{told}");
+}
+
+#[test]
+fn an_arrow_misspelt_is_no_comment() {
+    let rest = "guitar slab { pickup 2.5 H, 7.5 kohm, 110 pF }\namp moss { fed by output 1 }\n\
+                chain front: guitar -> loops 1..3 -- loop 4 -> output 1\nscene bed { engage sift }\nsong \"Quay\" { bed }\n";
+    stays(&book(rest));
+}
+
+#[test]
+fn nothing_is_taken_out_of_a_book_that_began_with_errors() {
+    let with = |name: &str| {
+        playing(
+            &format!("scene bed {{ engage sift; throb.depth 30 % }}\nscene lift from bed {{ engage sift, {name} }}\n"),
+            "bed; lift; \"end\": lift",
+        )
+    };
+    let right = with("drive");
+    assert_ne!(mended(&right).0, right, "in a clean book what changes nothing goes");
+    let more = |name: &str| {
+        let mut book = with(name);
+        book[0].1 += "rule never drive beside throb\n";
+        book
+    };
+    becomes(&more("drvie"), &more("drive"));
+}
+
+#[test]
+fn names_are_bound_anew_before_they_are_mended() {
+    // What `sceen` describes is the scene that seems to be missing.
+    let right = playing("scene verse { engage sift }\nscene verve { engage drive }\n", "verse; verve; \"end\": verse");
+    becomes(
+        &playing("scene verse { engage sift }\nsceen verve { engage drive }\n", "verse; verve; \"end\": verse"),
+        &right,
+    );
+}
+
+#[test]
+fn a_last_tours_name_is_met_with_the_new_one() {
+    let scenes = "scene verse { engage sift }\nscene lift was lead-sound { engage drive }\n";
+    becomes(&playing(scenes, "verse; lead-sound"), &playing(scenes, "verse; lift"));
+}
