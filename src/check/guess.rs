@@ -272,7 +272,9 @@ fn quoted(spot: &Spot<'_>) -> Option<[(Edits, How); 3]> {
     let short = goes_on().filter_map(|w| whole.find(w)).min();
     let around = |length: usize| {
         let title = whole.get(..length).unwrap_or(whole);
-        let unsure = goes_on().any(|w| title.contains(w))
+        // Where a title may be left out, what stands there may be something else.
+        let unsure = (!spot.first && spot.expected.len() > 1)
+            || goes_on().any(|w| title.contains(w))
             || title.split(' ').any(named)
             || (sharp && title.len() == whole.len());
         let edits = vec![(Span { end: spot.at.start + title.len() as u32, ..spot.at }, format!("\"{title}\""))];

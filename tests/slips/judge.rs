@@ -70,8 +70,9 @@ pub(crate) fn printed(compiled: &Compiled) -> Printed {
     Printed { cells, lines }
 }
 
-/// What was known before and is another now.
-pub(crate) fn lost(before: &Printed, after: &Printed) -> Vec<String> {
+/// What was known before and is another now. A sheet leaves out what is not known, so its lines may become those of the
+/// right book, and no others.
+pub(crate) fn lost(before: &Printed, after: &Printed, right: Option<&Printed>) -> Vec<String> {
     let mut lost = Vec::new();
     for ((scene, column), value) in before.cells.iter().filter(|(_, v)| *v != "?") {
         let now = after.cells.get(&(scene.clone(), column.clone()));
@@ -80,9 +81,16 @@ pub(crate) fn lost(before: &Printed, after: &Printed) -> Vec<String> {
         }
     }
     for (line, count) in before.lines.iter().filter(|(line, _)| !(line.contains('?') || passing(line))) {
-        if after.lines.get(line).is_none_or(|now| now < count) {
+        let now = after.lines.get(line).copied().unwrap_or(0);
+        let should = right.map_or(*count, |right| right.lines.get(line).copied().unwrap_or(0));
+        if now < (*count).min(should) {
             lost.push(format!("a line of the sheet: {line}"));
         }
+    }
+    if let Some(right) = right {
+        let known = |line: &str| before.lines.contains_key(line) || right.lines.contains_key(line);
+        let made_up = after.lines.keys().filter(|line| !(known(line) || line.contains('?') || passing(line)));
+        lost.extend(made_up.map(|line| format!("a line of the sheet that nobody wrote: {line}")));
     }
     lost
 }

@@ -34,7 +34,7 @@ fn stays(book: &Book) -> String {
     let before = compile(book);
     let (after, now, made) = mended(book);
     assert_eq!(after, *book, "{made:?}");
-    assert_eq!(lost(&printed(&before), &printed(&now)), Vec::<String>::new());
+    assert_eq!(lost(&printed(&before), &printed(&now), None), Vec::<String>::new());
     now.diagnostics
         .iter()
         .map(|d| format!("{}: {}\n", d.message, d.help.clone().or(d.label.clone()).unwrap_or_default()))
@@ -129,6 +129,12 @@ fn of_two_names_that_are_each_said_once_neither_is_chosen() {
     let scenes = "scene verse { engage sift }\nscene refrian from verse { engage drive }\n";
     let told = stays(&playing(scenes, "verse; refrain"));
     assert!(told.contains("did you mean `refrian`"), "{told}");
+}
+
+#[test]
+fn a_forgotten_name_makes_no_title_of_what_follows() {
+    let rest = "pedal like two-voice-filter { loop 2 }\nscene bed { engage sift }\nsong \"Quay\" at 92 bpm { bed }\n";
+    stays(&book(rest));
 }
 
 #[test]

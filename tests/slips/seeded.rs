@@ -72,7 +72,7 @@ fn end(book: &Book, right: &Printed, kind: &str, before: &Book) -> End {
         End::Wrong(format!("{kind}: {what}\n{slip}\n  then\n{mend}\n    {made:?}"))
     };
     let (first, then) = (printed(&compiled), printed(&now));
-    let lost = lost(&first, &then);
+    let lost = lost(&first, &then, Some(right));
     if !lost.is_empty() {
         wrong(&format!("lost {} of what was known: {}", lost.len(), lost[..lost.len().min(3)].join("; ")))
     } else if compiled.errors() == 0 {
