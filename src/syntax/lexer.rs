@@ -94,7 +94,7 @@ impl<'t> Lexer<'t> {
                     self.at += end;
                     let last = tokens.last().map(|t| t.kind);
                     let idle = matches!(last, None | Some(Tok::End | Tok::Open | Tok::Comma | Tok::Arrow))
-                        || (byte == b'\n' && self.before_brace());
+                        || (byte != b';' && self.before_brace());
                     if !idle && depth == 0 {
                         return true;
                     }
@@ -174,15 +174,19 @@ impl<'t> Lexer<'t> {
         if self.at < self.brace {
             return true;
         }
-        let mut rest = self.text.get(self.at..).unwrap_or("").trim_start();
-        while rest.starts_with('#') {
-            rest = rest.find('\n').and_then(|end| rest.get(end..)).unwrap_or("").trim_start();
+        let mut at = self.at;
+        loop {
+            let rest = self.text.get(at..).unwrap_or("");
+            at += rest.len() - rest.trim_start().len();
+            match self.bytes.get(at) {
+                Some(b'#') => at = ends::next(self.bytes, at),
+                Some(b'{') => {
+                    self.brace = at;
+                    return true;
+                }
+                _ => return false,
+            }
         }
-        let found = rest.starts_with('{');
-        if found {
-            self.brace = self.text.len() - rest.len();
-        }
-        found
     }
 
     fn peek(&self) -> Option<char> {

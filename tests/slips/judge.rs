@@ -56,7 +56,7 @@ pub(crate) fn printed(compiled: &Compiled) -> Printed {
         cells.insert((row[1].to_owned(), "is there".to_owned()), "yes".to_owned());
     }
     let wanted = print::sheet::Wanted { draft: compiled.errors() > 0, ..print::sheet::Wanted::default() };
-    let sheet = print::sheet::text::write(&print::sheet::sheet(compiled, &wanted));
+    let sheet = print::doc::text::write(&[print::sheet::reading::doc(&print::sheet::sheet(compiled, &wanted))], false);
     let mut lines = BTreeMap::new();
     for line in sheet.lines() {
         // A scene whose pin could not be read stood in another slot, and songs are counted.
