@@ -77,8 +77,11 @@ impl Amount {
     }
 }
 
-/// `over · times / under` and the rest, for 0 <= over <= under: bit by bit, as the product may be too long for a number.
+/// `over · times / under` and the rest, for 0 <= over <= under: bit by bit where the product is too long for a number.
 fn share(over: i128, times: u16, under: i128) -> (i128, i128) {
+    if let Some(product) = over.checked_mul(i128::from(times)) {
+        return (product / under, product % under);
+    }
     (0..u16::BITS).rev().fold((0, 0), |(whole, rest), bit| {
         let rest = 2 * rest + if times >> bit & 1 == 1 { over } else { 0 };
         (2 * whole + rest / under, rest % under)

@@ -232,7 +232,7 @@ impl World {
     /// True for a pedal that nothing binds: no rule asks for its loop, which is its own, nor binds a control of it.
     /// Where any row is possible, so is one in which it sounds.
     pub(super) fn unbound_pedal(&self, cells: &Cells, device: &Device, number: u16) -> bool {
-        let Some(cell) = device.loop_at.and_then(|l| cells.loop_cell(l.value)) else { return false };
+        let Some(cell) = cells.loop_of(number) else { return false };
         let sounds = self.sounds(number);
         !self.ruled.contains(&Subject::Cell(cell))
             && !self.shared.contains(&sounds.var())
