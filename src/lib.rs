@@ -5,6 +5,7 @@ pub mod check;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod compare;
+pub mod compiled;
 pub mod driver;
 pub mod fill;
 pub mod mend;
@@ -12,7 +13,9 @@ pub mod near;
 pub mod print;
 pub mod settle;
 pub mod source;
+pub mod stages;
 pub mod study;
 pub mod syntax;
 
-pub use driver::{Compiled, compile_texts};
+pub use compiled::Compiled;
+pub use driver::compile_texts;

@@ -28,7 +28,7 @@ slots { 1.1 bed; 1.2 crunch; 1.3 bare }
 
 fn book(board: &str, scenes: &str) -> Compiled {
     let compiled = compile_texts(&[("board.scene", board), ("songs.scene", scenes)]);
-    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
     compiled
 }
 
@@ -57,7 +57,7 @@ fn layout_order_and_files_do_not_matter() {
         .replace("loop 1; control voice", "\n  control  voice")
         .replace("knob range 1:30", "knob range 1:30; loop 1");
     let other = compile_texts(&[("one.scene", &format!("{turned}{board}"))]);
-    assert_eq!(other.errors(), 0, "{:?}", other.diagnostics);
+    assert_eq!(other.errors(), 0, "{:?}", other.diagnostics());
     assert!(told(&one, &other).ends_with("\nno difference\n"), "{}", told(&one, &other));
 }
 

@@ -133,11 +133,11 @@ fn no_choice_moves_fewer() {
     let (mut saved, mut coupled, mut ruled, mut tried) = (0, 0, 0, 0);
     for seed in 0..1_200 {
         let book = small(seed);
-        let mut compiled = compile(&one("small.scene", &book.text));
-        if compiled.diagnostics.iter().any(|d| matches!(d.code, "rule-broken" | "rules-clash")) {
+        let compiled = compile(&one("small.scene", &book.text));
+        if compiled.diagnostics().iter().any(|d| matches!(d.code, "rule-broken" | "rules-clash")) {
             continue;
         }
-        assert_eq!(compiled.errors(), 0, "seed {seed}: {:?}\n{}", compiled.diagnostics, book.text);
+        assert_eq!(compiled.errors(), 0, "seed {seed}: {:?}\n{}", compiled.diagnostics(), book.text);
         let bits = |rows: Vec<Vec<String>>| -> Vec<Vec<bool>> {
             rows.iter().map(|r| r.iter().map(|v| v == "1").collect()).collect()
         };
@@ -146,9 +146,9 @@ fn no_choice_moves_fewer() {
             .iter()
             .map(|r| r.iter().map(|v| v == "-").collect())
             .collect();
-        compiled.fill_least();
+        let compiled = compiled.fill_least();
         let chosen = bits(contacts(&book, &csv::table(&compiled, false)));
-        let filled = compiled.filled.as_ref().unwrap();
+        let filled = compiled.filled().unwrap();
         // Only free cells were touched, each control stands in a listed pattern, and no rule is broken.
         for s in 0..book.scenes {
             assert!((0..4).all(|c| free[s][c] || rest[s][c] == chosen[s][c]), "seed {seed}\n{}", book.text);
@@ -203,11 +203,11 @@ fn a_free_contact_stays_where_its_neighbours_are() {
         scene b { bypass ab }\n\
         song \"Quay\" { one: a; two: b; three: a }\n\
         set \"night\" { \"Quay\" }\n";
-    let mut compiled = compile(&one("book.scene", text));
+    let compiled = compile(&one("book.scene", text));
     assert_eq!(csv::table(&compiled, false), "slot,scene,loop-1,remote-1-tip,remote-1-ring\n,a,1,1,0\n,b,0,0,0\n");
-    compiled.fill_least();
+    let compiled = compiled.fill_least();
     assert_eq!(csv::table(&compiled, false), "slot,scene,loop-1,remote-1-tip,remote-1-ring\n,a,1,1,0\n,b,0,1,0\n");
-    let filled = compiled.filled.as_ref().unwrap();
+    let filled = compiled.filled().unwrap();
     assert_eq!((filled.open, filled.least, filled.bound), (2, 0, 0));
     let why = tipring::print::free::why(&compiled);
     assert!(why.contains("all contacts: 2 at rest, 0 as chosen") && why.contains("saved: 2, by 1 cells"), "{why}");
@@ -217,9 +217,9 @@ fn a_free_contact_stays_where_its_neighbours_are() {
 fn the_examples_state_what_they_save() {
     for (folder, open, least) in [("examples/winter", WINTER.0, WINTER.1), ("examples/spring", SPRING.0, SPRING.1)] {
         let options = tipring::driver::Options::default();
-        let mut compiled = tipring::driver::compile_path(std::path::Path::new(folder), options).unwrap();
-        compiled.fill_least();
-        let filled = compiled.filled.as_ref().unwrap();
+        let compiled = tipring::driver::compile_path(std::path::Path::new(folder), options).unwrap();
+        let compiled = compiled.fill_least();
+        let filled = compiled.filled().unwrap();
         assert_eq!((filled.open, filled.least, filled.gap()), (open, least, 0), "{folder}");
     }
 }

@@ -83,7 +83,7 @@ fn every_mend_takes_its_diagnostic_away_and_leaves_other_rows_alone() {
     for (name, book) in all_books() {
         let compiled = compile(&book);
         check_fixes(&book, &compiled, &name, false, &mut failures);
-        for diagnostic in &compiled.diagnostics {
+        for diagnostic in compiled.diagnostics() {
             let Some(fix) = &diagnostic.fix else { continue };
             mends += 1;
             // A mended description may make a cell one that does not matter; what it stores stays.

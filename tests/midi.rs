@@ -114,7 +114,7 @@ const BOOK: &str = "switcher { loops 1; banks 1..2, switches 1..5 }\n\
 #[test]
 fn bytes_for_a_person() {
     let compiled = compile(&one("book.scene", BOOK));
-    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
     let wanted = "\
 1.1    near: 11 bytes, 3.52 ms on the wire
        B4 00 00 B4 20 00 C4 00 gorge.memory (channel 5)

@@ -290,7 +290,7 @@ const PRESSES: usize = 6;
 
 fn complaints(compiled: &tipring::Compiled) -> usize {
     let about = |code: &str| matches!(code, "pulse-depends-on-path" | "pulse-never-safe");
-    compiled.diagnostics.iter().filter(|d| about(d.code)).count()
+    compiled.diagnostics().iter().filter(|d| about(d.code)).count()
 }
 
 #[test]
@@ -299,7 +299,7 @@ fn an_explicit_search_over_all_walks_agrees() {
     for seed in 0..BOOKS {
         let book = small(seed, 4);
         let compiled = compile(&support::one("small.scene", &book.text()));
-        assert_eq!(compiled.errors(), 0, "seed {seed}: {:?}\n{}", compiled.diagnostics, book.text());
+        assert_eq!(compiled.errors(), 0, "seed {seed}: {:?}\n{}", compiled.diagnostics(), book.text());
         let stored = stored(&book, &compiled);
         let walk = book.starts().iter().find_map(|s| wrong_walk(&book, &stored, At::Off, s, PRESSES));
         let state = wrong_state(&book, &|scene| vec![stored[scene].clone()]);
@@ -345,7 +345,7 @@ fn no_fewer_presets_can_do() {
             continue;
         }
         let compiled = compile(&support::one("small.scene", &book.text()));
-        if compiled.diagnostics.iter().any(|d| d.code == "pulse-never-safe") {
+        if compiled.diagnostics().iter().any(|d| d.code == "pulse-never-safe") {
             let all = |scene: usize| may_store(&book, scene);
             assert!(wrong_state(&book, &all), "seed {seed}: all presets together do it\n{}", book.text());
             continue;
@@ -389,12 +389,12 @@ fn what_is_offered_mends() {
         let book = small(seed, 4);
         let text = support::one("small.scene", &book.text());
         let compiled = compile(&text);
-        told += compiled.diagnostics.iter().filter(|d| d.code == "pulse-depends-on-path").count();
-        for diagnostic in compiled.diagnostics.iter().filter(|d| d.code == "pulse-depends-on-path") {
+        told += compiled.diagnostics().iter().filter(|d| d.code == "pulse-depends-on-path").count();
+        for diagnostic in compiled.diagnostics().iter().filter(|d| d.code == "pulse-depends-on-path") {
             let Some(fix) = &diagnostic.fix else { continue };
             let after = compile(&support::fixed(&text, &compiled, fix));
             let shown = String::from_utf8_lossy(&support::fixed(&text, &compiled, fix)[0].1).into_owned();
-            assert_eq!(after.errors(), 0, "seed {seed}: {:?}\n{shown}", after.diagnostics);
+            assert_eq!(after.errors(), 0, "seed {seed}: {:?}\n{shown}", after.diagnostics());
             assert_eq!(complaints(&after) + 1, complaints(&compiled), "seed {seed}\n{}\n{shown}", book.text());
             offered += 1;
         }

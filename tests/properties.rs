@@ -17,6 +17,7 @@ mod settle_agrees {
 
 mod properties {
     pub(crate) mod answers;
+    pub(crate) mod asked;
     pub(crate) mod books;
     pub(crate) mod damage;
     pub(crate) mod large;

@@ -100,7 +100,7 @@ fn the_books_of_the_pages_do_what_their_heading_says() {
             let at = format!("{} fires {}", rule.code, i + 1);
             let book = book(text);
             let compiled = compile(&book);
-            let fired = compiled.diagnostics.iter().filter(|d| d.code == rule.code).count();
+            let fired = compiled.diagnostics().iter().filter(|d| d.code == rule.code).count();
             let others: Vec<&str> = codes(&compiled).into_iter().filter(|c| *c != rule.code).collect();
             if fired == 0 || !others.is_empty() {
                 failures.push(format!("{at}: {fired} times, beside {others:?}"));
@@ -162,7 +162,7 @@ fn messages_keep_to_the_wording() {
         let page = page::page(rule);
         let fires = page::books(&page, "Fires");
         for text in fires.iter().chain(&page::books(&page, "Silent")) {
-            for d in compile(&book(text)).diagnostics {
+            for d in compile(&book(text)).diagnostics() {
                 let label = d.label.iter().map(String::as_str);
                 let others = d.others.iter().map(|(_, says)| says.as_str());
                 let said = [d.message.as_str()].into_iter().chain(label).chain(others).chain(d.help.as_deref());

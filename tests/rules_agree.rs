@@ -109,7 +109,7 @@ fn every_way_the_rig_can_stand_agrees() {
         let compiled = compile(&book);
         let seen = Seen::of(&book);
         let all = bits(&(0..book.rules.len()).collect::<Vec<_>>());
-        let rules = &compiled.rules;
+        let rules = compiled.rules();
         let any = |_: Option<usize>, _: &World| true;
         if seen.rows.is_empty() {
             assert!(rules.clashes.is_empty() && rules.never.is_empty() && rules.implied.is_empty(), "{text}");
@@ -240,7 +240,7 @@ fn the_outside_solver_agrees_on_larger_boards() {
     for (n, book) in books.iter_mut().enumerate().filter(|(n, _)| n % 3 != 0) {
         let mut rounds = 0;
         while rounds < 10 + n {
-            let clashes = compile(book).rules.clashes;
+            let clashes = compile(book).rules().clashes.clone();
             let mut last: Vec<usize> = clashes.iter().filter_map(|c| c.rules.last().copied()).collect();
             if last.is_empty() {
                 break;
@@ -257,7 +257,7 @@ fn the_outside_solver_agrees_on_larger_boards() {
     for (seed, (book, answer)) in books.iter().zip(answers).enumerate() {
         let text = write::text(book);
         let compiled = compile(book);
-        let rules = &compiled.rules;
+        let rules = compiled.rules();
         atoms.push(rules.logic.asks.len());
         let global = rules.clashes.iter().any(|c| c.scene.is_none());
         if !answer.board {
@@ -301,7 +301,7 @@ fn a_board_that_cannot_be_says_nothing_of_its_rules() {
         pedal ember { loop 1 }\n";
     for rules in ["", "rule never ember\n", "rule always bed\nrule never any bed\nscene bed { engage ember }\n"] {
         let compiled = tipring::compile_texts(&[("book.scene", &format!("{board}{rules}"))]);
-        let rules = &compiled.rules;
+        let rules = compiled.rules();
         assert!(rules.clashes.is_empty() && rules.never.is_empty() && rules.unreached.is_empty(), "{rules:?}");
         assert!(rules.implied.is_empty());
     }

@@ -287,7 +287,7 @@ fn every_fix_mends() {
     let mut fixes = 0;
     each(|path, section, book, _| {
         let compiled = compile(book);
-        fixes += compiled.diagnostics.iter().filter(|d| d.fix.is_some()).count();
+        fixes += compiled.diagnostics().iter().filter(|d| d.fix.is_some()).count();
         let at = format!("{}:{} ({})", path.display(), section.line, section.title);
         check_fixes(book, &compiled, &at, false, &mut failures);
     });

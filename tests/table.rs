@@ -18,7 +18,7 @@ fn example(name: &str) -> Compiled {
 
 fn book(text: &str) -> Compiled {
     let compiled = compile_texts(&[("book.scene", text)]);
-    let errors: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
+    let errors: Vec<&str> = compiled.diagnostics().iter().map(|d| d.message.as_str()).collect();
     assert_eq!(compiled.errors(), 0, "{errors:?}");
     compiled
 }

@@ -11,7 +11,7 @@ use tipring::check::Severity;
 /// What a book is told that makes it unfit, with the first words of it.
 fn errors(book: &str) -> Vec<(&'static str, String)> {
     let compiled = compile(&one("book.scene", book));
-    let errors = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Error);
+    let errors = compiled.diagnostics().iter().filter(|d| d.severity == Severity::Error);
     errors.map(|d| (d.code, d.message.clone())).collect()
 }
 

@@ -43,7 +43,7 @@ slots { 1.1 rest; 1.2 wash; 2.1 storm; 3.1 gale; 3.2 calm }
 #[test]
 fn five_changes() {
     let compiled = compile(&one("book.scene", BOOK));
-    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
     let walk = compiled.walk();
     let [walked] = walk.runs.as_slice() else { panic!("one set, and no song outside it") };
     let [one, two, three, four, five] = walked.changes.as_slice() else { panic!("{:?}", walked.changes) };
@@ -98,7 +98,7 @@ fn five_changes() {
 
 #[test]
 fn the_pages_say_the_same() {
-    let mut compiled = compile(&one("book.scene", BOOK));
+    let compiled = compile(&one("book.scene", BOOK));
     let pages_of = |c: &tipring::Compiled| pages(c, Some("NIGHT"));
     let told = [doc(&compiled, &pages_of(&compiled))];
     let said = text::write(&told, false);
@@ -119,6 +119,6 @@ fn the_pages_say_the_same() {
     assert_eq!(page.matches("<rect ").count(), 5, "one bar a change");
     assert!(pages(&compiled, Some("another")).sets.is_empty());
     // Nobody hears the tip in rest, wash and calm: all three hold it closed, as storm and gale do, and nothing moves.
-    compiled.fill_least();
+    let compiled = compiled.fill_least();
     assert_eq!(compiled.walk().runs[0].totals().contacts, 0);
 }

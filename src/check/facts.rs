@@ -4,10 +4,13 @@ use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
+use crate::stages::Stages;
 use crate::study::Momentary;
 use crate::study::rules::Rules;
 use crate::study::signal::Glance;
+use crate::study::supply::Budget;
 use crate::study::walk::{Change, Place};
+use crate::study::wiring::Wiring;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
 use crate::syntax::{self};
@@ -34,17 +37,55 @@ pub struct Facts<'f> {
     pub presets: &'f [Preset],
     /// More scenes than slots.
     pub slots: Option<&'f book::Fault>,
-    /// What the rules say.
-    pub rules: &'f Rules,
     /// Whether each stored pulse is right.
     pub momentary: &'f Momentary,
-    /// What each scene does to level and treble.
-    pub signal: &'f Glance,
-    /// The changes inside the sets that there is something to tell of.
-    pub telling: &'f [Change],
+    stages: &'f Stages,
 }
 
 impl<'f> Facts<'f> {
+    /// What the stages found.
+    pub fn of(stages: &'f Stages) -> Facts<'f> {
+        Facts {
+            files: &stages.files,
+            trees: &stages.trees,
+            loading: &stages.loading,
+            reading: &stages.reading,
+            book: &stages.book,
+            binding: &stages.binding,
+            table: stages.settled(),
+            settling: &stages.settling,
+            presets: &stages.presets,
+            slots: stages.slots.as_ref(),
+            momentary: &stages.momentary,
+            stages,
+        }
+    }
+
+    /// What settling finds that is no mistake.
+    pub fn hints(&self) -> &'f [settle::Fault] {
+        self.stages.hints()
+    }
+
+    /// What the rules say.
+    pub fn rules(&self) -> &'f Rules {
+        self.stages.rules()
+    }
+
+    /// What each scene does to level and treble.
+    pub fn signal(&self) -> &'f Glance {
+        self.stages.signal()
+    }
+
+    /// What each outlet gives, and what hangs on it.
+    pub fn supply(&self) -> &'f Budget {
+        self.stages.supply()
+    }
+
+    /// Every lead on the board.
+    pub fn wiring(&self) -> &'f Wiring {
+        self.stages.wiring()
+    }
+
     /// The text of a place.
     pub fn text(&self, at: Span) -> &'f str {
         self.files.text(at)
@@ -68,7 +109,7 @@ impl<'f> Facts<'f> {
     /// The changes that there is something to tell of, between scenes that were understood.
     pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
         let sound = |p: &Place| self.book.scene(p.scene).is_some_and(|s| !s.faulty);
-        self.telling.iter().filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
+        self.stages.telling().iter().filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
     }
 
     /// Where a part is said, and what its song is called.

@@ -50,13 +50,13 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::study::supply::{self, Problem};
+use crate::study::supply::Problem;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    for load in supply::budget(book).loads {
+    for load in &facts.supply().loads {
         for problem in &load.problems {
             let name = |d: usize| book.devices.get(d).map_or("", |d| d.name.as_str());
             let (device, message) = match *problem {

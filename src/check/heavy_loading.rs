@@ -59,14 +59,14 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    for (heavy, how) in &facts.signal.heavy {
+    for (heavy, how) in &facts.signal().heavy {
         let (at, name) = match heavy.from {
             From::Guitar(g) => book.guitars.get(g).map_or((Span::default(), ""), |g| (g.at, &g.name)),
             From::Device(d) | From::Send(d) => book.devices.get(d).map_or((Span::default(), ""), |d| (d.at, &d.name)),
             From::Buffer(_) => continue,
         };
         let (from, to) = (words::from(book, heavy.from), words::loads(book, &heavy.to));
-        let (scene, count) = facts.signal.scenes(facts.book, &how.groups);
+        let (scene, count) = facts.signal().scenes(facts.book, &how.groups);
         let scene = facts.scene(scene);
         let also = if count > 1 { format!("in `{scene}` and {} more", count - 1) } else { format!("in `{scene}`") };
         let message = match how.corner {

@@ -42,7 +42,7 @@
 
 use super::{Diagnostic, Facts, Severity};
 use crate::book::electric::PanelWhat;
-use crate::study::wiring::{Jack, wiring};
+use crate::study::wiring::Jack;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -51,7 +51,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     // Where something could not be read, what seems unused may be used there.
     let unsure = book.broken || book.chains.iter().any(|c| c.faulty) || book.devices.iter().any(|d| d.faulty);
     let Some(panel) = book.panel.as_ref().filter(|_| !unsure) else { return };
-    let wiring = wiring(book);
+    let wiring = facts.wiring();
     for jack in &panel.jacks {
         let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };
         if jack.what != PanelWhat::Unknown && wiring.unused.contains(&name) {

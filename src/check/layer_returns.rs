@@ -43,7 +43,7 @@ use crate::settle::Fault;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for fault in facts.settling {
+    for fault in facts.hints() {
         let Fault::LayerReturns { scene, layer, by, saying, .. } = fault else { continue };
         let (name, wide, above) = (facts.scene(*scene), facts.layer(*layer), facts.scene(*by));
         let layers = facts.book.scene(*scene).map_or(&[][..], |s| facts.book.layers_of(s));

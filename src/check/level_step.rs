@@ -72,7 +72,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         for (a, b, at) in ways(song, listed) {
             for guitar in guitars.clone() {
-                let levels = facts.signal.level(a, guitar).zip(facts.signal.level(b, guitar));
+                let levels = facts.signal().level(a, guitar).zip(facts.signal().level(b, guitar));
                 let Some((before, after)) = levels else { continue };
                 let step = after - before;
                 // Only a step that is told rounds to more than the limit.

@@ -49,7 +49,7 @@ use crate::study::signal::path::Missing;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    if !facts.signal.wanted {
+    if !facts.signal().wanted {
         return;
     }
     let book = facts.book;
@@ -59,7 +59,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     // By owner: what it lacks, as the statement begins, and a statement to copy.
     type Lack<'l> = (String, Vec<(&'l str, &'l str)>);
     let mut lacks: BTreeMap<Span, Lack<'_>> = BTreeMap::new();
-    for missing in &facts.signal.missing {
+    for missing in &facts.signal().missing {
         let (owner, word, sample) = match *missing {
             Missing::Pickup(g) => (guitar(g), "pickup", "pickup 2.5 H, 7.5 kohm, 110 pF"),
             Missing::Volume(g) => (guitar(g), "volume", "volume 500 kohm at 100 %"),

@@ -39,7 +39,7 @@ use crate::syntax::cut;
 pub(super) const SEVERITY: Severity = Severity::Hint;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for fault in facts.settling {
+    for fault in facts.hints() {
         let Fault::NoEffect { scene, saying } = fault else { continue };
         let Some(said) = facts.saying(*saying) else { continue };
         let (name, statement) = (facts.scene(*scene), facts.statement(*saying));

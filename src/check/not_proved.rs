@@ -81,7 +81,7 @@ fn tell(at: Span, whether: &str) -> Diagnostic {
 
 fn rules(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     const LESS: &str = "with fewer rules over the same pedals it can be";
-    let open = &facts.rules.open;
+    let open = &facts.rules().open;
     let Some(first) = facts.book.rules.iter().map(|r| r.at).min().filter(|_| !open.is_empty()) else { return };
     let count = facts.book.rules.len();
     if open.contains(&Open::Together) {

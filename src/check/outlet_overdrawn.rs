@@ -34,13 +34,13 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::study::supply::{self, Problem};
+use crate::study::supply::Problem;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    for load in supply::budget(book).loads {
+    for load in &facts.supply().loads {
         for problem in &load.problems {
             if let (Problem::Overdrawn { drawn, gives }, Some(last)) = (problem, load.devices.last()) {
                 let Some(power) = book.devices.get(*last).and_then(|d| d.electric.power.as_ref()) else { continue };

@@ -48,7 +48,7 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 const MOST_NAMES: usize = 4;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    out.extend(facts.rules.broken.iter().map(|broken| tell(facts, broken)));
+    out.extend(facts.rules().broken.iter().map(|broken| tell(facts, broken)));
 }
 
 fn tell(facts: &Facts<'_>, broken: &Broken) -> Diagnostic {

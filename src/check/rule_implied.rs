@@ -34,7 +34,7 @@ use super::{Diagnostic, Facts, Severity};
 pub(super) const SEVERITY: Severity = Severity::Hint;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for implied in &facts.rules.implied {
+    for implied in &facts.rules().implied {
         let message = if implied.by.is_empty() {
             "this rule holds whatever a scene says"
         } else {

@@ -42,7 +42,7 @@ use super::{Diagnostic, Facts, Severity};
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for clash in &facts.rules.clashes {
+    for clash in &facts.rules().clashes {
         let Some((last, before)) = clash.rules.split_last() else { continue };
         let at = facts.rule_at(*last);
         let message = match (before.is_empty(), clash.scene) {

@@ -35,7 +35,7 @@ use super::{Diagnostic, Facts, Severity};
 pub(super) const SEVERITY: Severity = Severity::Hint;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for unreached in &facts.rules.unreached {
+    for unreached in &facts.rules().unreached {
         let Some(control) = facts.control(unreached.device, unreached.control) else { continue };
         let Some(state) = control.states.get(unreached.state as usize) else { continue };
         let what = format!("{}.{} {}", facts.device(unreached.device), control.name, state.name);

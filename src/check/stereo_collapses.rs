@@ -49,13 +49,13 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    for ((device, by), groups) in &facts.signal.collapses {
+    for ((device, by), groups) in &facts.signal().collapses {
         let Some(stereo) = book.devices.get(*device) else { continue };
         let by = match by {
             OneSided::Device(d) => book.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
             OneSided::End(to) => words::to(book, *to),
         };
-        let (scene, count) = facts.signal.scenes(book, groups);
+        let (scene, count) = facts.signal().scenes(book, groups);
         let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
         let at = stereo.loop_at.map_or(stereo.at, |l| l.at);
         let message = format!("the two sides of `{}` become one at `{by}` in `{}`{also}", stereo.name, facts.scene(scene));

@@ -49,12 +49,12 @@ use crate::study::signal::glance;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    if !facts.signal.wanted {
+    if !facts.signal().wanted {
         return;
     }
     for (id, guitars) in glance::played(facts.book).into_iter().enumerate() {
         let Some(scene) = facts.book.scene(id as u32).filter(|s| !s.double && !s.faulty) else { continue };
-        let lost = |g: &usize| facts.signal.treble_lost(id as u32, *g).map(|hz| (*g, hz));
+        let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
         let played = (0..facts.book.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
         let lost: Vec<(usize, f64)> = played.filter_map(|g| lost(&g)).collect();
         let Some((_, limit)) = lost.first() else { continue };

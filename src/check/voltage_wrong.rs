@@ -32,13 +32,13 @@
 //! ```
 
 use super::{Diagnostic, Facts, Severity};
-use crate::study::supply::{self, Problem};
+use crate::study::supply::Problem;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    for load in supply::budget(book).loads {
+    for load in &facts.supply().loads {
         for problem in &load.problems {
             let Problem::Voltage { device, from, to, gives } = problem else { continue };
             let Some(device) = book.devices.get(*device) else { continue };

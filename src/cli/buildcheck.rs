@@ -5,7 +5,6 @@ use super::kind::Kind;
 use super::printing::{Printing, Records, Told};
 use crate::print::wiring as print;
 use crate::study::buildcheck;
-use crate::study::wiring::wiring;
 
 /// Print the order to plug in: after each lead one test, with one new thing to blame
 #[derive(clap::Args)]
@@ -19,11 +18,11 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run(|compiled, kind| {
-        let leads = wiring(&compiled.book);
-        let steps = buildcheck::steps(&compiled.book, &leads);
+        let leads = compiled.wiring();
+        let steps = buildcheck::steps(&compiled.book, leads);
         Ok(match kind {
-            Kind::Csv => Told::Data(print::check_csv(&compiled.book, &leads, &steps)),
-            _ => print::check_doc(compiled, &leads, &steps).into(),
+            Kind::Csv => Told::Data(print::check_csv(&compiled.book, leads, &steps)),
+            _ => print::check_doc(compiled, leads, &steps).into(),
         })
     })
 }

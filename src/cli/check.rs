@@ -67,7 +67,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         d.severity == Severity::Error
             || args.deny.iter().any(|w| w == d.code || (w == "warnings" && d.severity == Severity::Warning))
     };
-    let failed = compiled.diagnostics.iter().any(denied);
+    let failed = compiled.diagnostics().iter().any(denied);
     // The process ends here: taking a large book apart piece by piece would only cost time.
     std::mem::forget(compiled);
     Ok(if failed { wrong() } else { CLEAN })
@@ -99,11 +99,9 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
 
 /// What people read: the diagnostics, then notes, then a line that sums up.
 fn text(compiled: &Compiled, colour: bool) -> String {
-    let mut shown = 0;
-    let mut told = report::render(compiled, colour, |d| {
-        shown += usize::from(d.severity != Severity::Note);
-        d.severity != Severity::Note && shown <= MOST_SHOWN
-    });
+    let found = || compiled.diagnostics().iter().filter(|d| d.severity != Severity::Note);
+    let shown = found().count();
+    let mut told = report::render(&compiled.files, colour, found().take(MOST_SHOWN));
     if shown > MOST_SHOWN {
         told += &format!("… and {} more; `--format json` lists all\n", shown - MOST_SHOWN);
     }
@@ -112,7 +110,7 @@ fn text(compiled: &Compiled, colour: bool) -> String {
 
 /// Notes in a line each: they ask nothing of the reader.
 fn notes(compiled: &Compiled) -> String {
-    let notes = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note);
+    let notes = compiled.diagnostics().iter().filter(|d| d.severity == Severity::Note);
     notes.fold(String::new(), |out, d| out + "note: " + &safe(&d.message) + "\n")
 }
 
@@ -120,7 +118,7 @@ fn notes(compiled: &Compiled) -> String {
 fn summary(compiled: &Compiled) -> String {
     let book = &compiled.book;
     let scenes = book.scenes.iter().filter(|s| !s.double).count();
-    let found = |severity: Severity| compiled.diagnostics.iter().filter(|d| d.severity == severity).count();
+    let found = |severity: Severity| compiled.diagnostics().iter().filter(|d| d.severity == severity).count();
     let parts = [(scenes, "scene"), (book.songs.len(), "song"), (book.sets.len(), "set")];
     let marks = [Severity::Error, Severity::Warning, Severity::Hint].map(|s| (found(s), s.word()));
     let marks: Vec<String> = marks.iter().filter(|(n, _)| *n > 0).map(|(n, word)| count(*n, word)).collect();

@@ -10,7 +10,6 @@ use super::paper::PaperArgs;
 use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
-use crate::check::Severity;
 use crate::compare::{Options, compare};
 use crate::driver;
 use crate::print::diff;
@@ -72,12 +71,11 @@ pub(super) fn run(args: &Args) -> Outcome {
     let kind = args.out.format()?.kind();
     suits(args, kind)?;
     let (old, new) = books(args)?;
+    let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
+    // To the letter is what `table` prints: free contacts as they were chosen.
+    let old = if args.exact { old.fill_least() } else { old };
     // The process ends when the diff is told: nothing is gained by giving the books' memory back bit by bit.
-    let (mut old, new) = (ManuallyDrop::new(clean(old, args.draft)?), ManuallyDrop::new(clean(new, args.draft)?));
-    if args.exact {
-        // To the letter is what `table` prints: free contacts as they were chosen.
-        old.fill_least();
-    }
+    let (old, new) = (ManuallyDrop::new(old), ManuallyDrop::new(new));
     let options = Options { renames: !args.no_renames, exact: args.exact };
     let comparison = ManuallyDrop::new(compare(&old, &new, options));
     let reader = match args.reader {
@@ -136,7 +134,12 @@ fn books(args: &Args) -> Result<(Compiled, Compiled), Trouble> {
             Err(Trouble("standard input holds one book, not two".to_owned()))
         }
         ([old, new], None) => {
-            let (old, new) = rayon::join(|| open::open(old, options), || open::open(new, options));
+            let checked = |path: &Path| {
+                let compiled = open::open(path, options)?;
+                compiled.mistakes();
+                Ok::<_, Trouble>(compiled)
+            };
+            let (old, new) = rayon::join(|| checked(old), || checked(new));
             Ok((old?, new?))
         }
         (_, Some(_)) => Err(Trouble("`--git` takes one book, and compares its revisions".to_owned())),
@@ -149,6 +152,6 @@ fn clean(compiled: Compiled, draft: bool) -> Result<Compiled, Trouble> {
     if compiled.errors() == 0 || draft {
         return Ok(compiled);
     }
-    report::tell(&compiled, |d| d.severity == Severity::Error);
+    report::tell(&compiled.files, compiled.mistakes());
     Err(Trouble("a book with errors was not compared; `--draft` compares what is known".to_owned()))
 }

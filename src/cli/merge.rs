@@ -7,7 +7,6 @@ use super::kind::Kind;
 use super::output::{self, To};
 use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::Compiled;
-use crate::check::{Diagnostic, Severity};
 use crate::compare::merge::{Conflict, Side, merge, note, unreadable};
 use crate::driver::{Options, compile_from};
 use crate::source::Span;
@@ -147,7 +146,7 @@ fn new_errors(real: &Path, mine: &str, theirs: &str, merged: &str) -> Vec<(Span,
     }
     let count = |compiled: &Compiled| {
         let mut counts: BTreeMap<(&'static str, String), usize> = BTreeMap::new();
-        for error in errors(compiled) {
+        for error in compiled.mistakes() {
             *counts.entry((error.code, error.message.clone())).or_default() += 1;
         }
         counts
@@ -155,7 +154,7 @@ fn new_errors(real: &Path, mine: &str, theirs: &str, merged: &str) -> Vec<(Span,
     let sides = [count(&compile(mine, &roots)), count(&compile(theirs, &roots))];
     let mut told: BTreeMap<(&'static str, String), usize> = BTreeMap::new();
     let mut out = Vec::new();
-    for error in errors(&whole) {
+    for error in whole.mistakes() {
         let key = (error.code, error.message.clone());
         let known = sides.iter().filter_map(|s| s.get(&key)).max().copied().unwrap_or(0);
         let seen = told.entry(key).or_default();
@@ -167,10 +166,6 @@ fn new_errors(real: &Path, mine: &str, theirs: &str, merged: &str) -> Vec<(Span,
         }
     }
     out
-}
-
-fn errors(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
-    compiled.diagnostics.iter().filter(|d| d.severity == Severity::Error)
 }
 
 fn tell(conflict: &Conflict) -> String {

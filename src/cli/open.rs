@@ -50,15 +50,13 @@ impl Opening {
 
     /// The same, and tells its errors; None when there are some and no draft is wanted.
     pub(super) fn open_clean(&self, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
-        let mut compiled = self.open()?;
-        if drafting.fill == Fill::Least {
-            compiled.fill_least();
-        }
+        let compiled = self.open()?;
+        let compiled = if drafting.fill == Fill::Least { compiled.fill_least() } else { compiled };
         let errors = compiled.errors();
         if errors == 0 || drafting.draft {
             return Ok(Some(compiled));
         }
-        report::tell(&compiled, |d| d.severity == crate::check::Severity::Error);
+        report::tell(&compiled.files, compiled.mistakes());
         let s = if errors == 1 { "error" } else { "errors" };
         output::complain(&format!("{errors} {s}: nothing was written; `--draft` writes what is known"));
         Ok(None)

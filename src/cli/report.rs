@@ -11,25 +11,24 @@ use rustc_hash::FxHashMap;
 
 use super::output;
 use super::safe::{Eye, safe};
-use crate::Compiled;
 use crate::check::{Diagnostic, Severity};
 use crate::source::{Files, Span};
 
-/// Prints the diagnostics that `wanted` picks, to standard error.
-pub(super) fn tell(compiled: &Compiled, wanted: impl FnMut(&Diagnostic) -> bool) {
-    let text = render(compiled, output::colour(&std::io::stderr()), wanted);
+/// Prints diagnostics to standard error.
+pub(super) fn tell<'d>(files: &Files, found: impl IntoIterator<Item = &'d Diagnostic>) {
+    let text = render(files, output::colour(&std::io::stderr()), found);
     if !text.is_empty() {
         output::complain_coloured(text.trim_end());
     }
 }
 
 /// The same, as text; coloured only for who sees it.
-pub(super) fn render(compiled: &Compiled, colour: bool, mut wanted: impl FnMut(&Diagnostic) -> bool) -> String {
+pub(super) fn render<'d>(files: &Files, colour: bool, found: impl IntoIterator<Item = &'d Diagnostic>) -> String {
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_links(false);
     let mut out = String::new();
-    let mut eyes = Eyes { files: &compiled.files, made: FxHashMap::default() };
-    for diagnostic in compiled.diagnostics.iter().filter(|d| wanted(d)) {
+    let mut eyes = Eyes { files, made: FxHashMap::default() };
+    for diagnostic in found {
         eyes.look(diagnostic);
         let shown = Shown::new(&eyes, diagnostic);
         let _ = handler.render_report(&mut out, &shown);

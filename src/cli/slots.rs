@@ -5,7 +5,6 @@ use super::patch::{self, Patch};
 use super::printing::{Printing, Records, Told};
 use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
-use crate::check::Severity;
 use crate::fill::slots::pin_edit;
 use crate::print::slots as print;
 use crate::syntax::edit;
@@ -36,7 +35,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     }
     let compiled = args.printing.opening.open()?;
     if compiled.errors() > 0 {
-        report::tell(&compiled, |d| d.severity == Severity::Error);
+        report::tell(&compiled.files, compiled.mistakes());
         output::complain("the book has errors: nothing was written");
         return Ok(wrong());
     }

@@ -4,7 +4,6 @@ use super::Outcome;
 use super::kind::Kind;
 use super::printing::{Printing, Records, Told};
 use crate::print::supply as print;
-use crate::study::supply::budget;
 
 /// Add up the power: outlets, what hangs on them, and what does not fit
 #[derive(clap::Args)]
@@ -18,10 +17,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run(|compiled, kind| {
-        let budget = budget(&compiled.book);
+        let budget = compiled.supply();
         Ok(match kind {
-            Kind::Csv => Told::Data(print::csv(&compiled.book, &budget)),
-            _ => print::doc(compiled, &budget).into(),
+            Kind::Csv => Told::Data(print::csv(&compiled.book, budget)),
+            _ => print::doc(compiled, budget).into(),
         })
     })
 }

@@ -29,8 +29,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.out.only(Kind::Text)?;
-    let mut compiled = args.opening.open()?;
-    compiled.fill_least();
+    let compiled = args.opening.open()?.fill_least();
     let scene = find(&compiled, &args.preset)?;
     let cells = &compiled.table.cells;
     let wanted: Vec<u16> = match &args.cell {
@@ -101,7 +100,7 @@ pub(super) fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
 }
 
 fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
-    let Compiled { book, table, files, .. } = compiled;
+    let (book, table, files) = (&compiled.book, &compiled.table, &compiled.files);
     let Some(column) = table.cells.list.get(at as usize) else { return };
     out.push_str(&column.name);
     out.push_str(" = ");

@@ -4,7 +4,6 @@ use super::Outcome;
 use super::kind::Kind;
 use super::printing::{Printing, Records, Told};
 use crate::print::wiring as print;
-use crate::study::wiring::wiring;
 
 /// List every lead from jack to jack, with its kind, and count them
 #[derive(clap::Args)]
@@ -18,10 +17,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run(|compiled, kind| {
-        let leads = wiring(&compiled.book);
+        let leads = compiled.wiring();
         Ok(match kind {
-            Kind::Csv => Told::Data(print::csv(&compiled.book, &leads)),
-            _ => print::doc(compiled, &leads).into(),
+            Kind::Csv => Told::Data(print::csv(&compiled.book, leads)),
+            _ => print::doc(compiled, leads).into(),
         })
     })
 }

@@ -142,7 +142,7 @@ impl<'c> Memory<'c> {
         if !wanted.open.is_empty() {
             // Only rules that the free cells decide bind them; others hold, or break whatever is stored.
             let free = |cell: u16| (!table.is_free(scene, cell)).then(|| table.value(scene, cell));
-            let logic = &self.new.rules.logic;
+            let logic = &self.new.rules().logic;
             let answers = logic.answers(scene, &free);
             let decided = |(_, node): &(usize, &Node)| node.truth(&answers) == Truth::Free;
             wanted.rules = logic.rules.iter().enumerate().filter(decided).map(|(at, _)| at).collect();
@@ -216,7 +216,7 @@ impl<'c> Memory<'c> {
             let now = now.or_else(|| held.believed(self, *at));
             Some(now.map_or(Value::Unknown, |store| column.value(store)))
         };
-        let logic = &self.new.rules.logic;
+        let logic = &self.new.rules().logic;
         let answers = logic.answers(wanted.scene, &value);
         wanted.rules.iter().all(|r| logic.rules.get(*r).is_none_or(|node| node.truth(&answers) == Truth::Yes))
     }
@@ -229,7 +229,7 @@ impl<'c> Memory<'c> {
 
 /// The cells that some rule asks about.
 fn asked(new: &Compiled) -> Vec<u16> {
-    let logic = &new.rules.logic;
+    let logic = &new.rules().logic;
     let mut out = Vec::new();
     for rule in &logic.rules {
         rule.asks(&mut |ask| {

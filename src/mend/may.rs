@@ -10,8 +10,8 @@ use crate::check::How;
 
 /// The mends that may be made now; `clean` when the book had no error to begin with.
 pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
-    let unread = book.diagnostics.iter().any(|d| d.code == "syntax");
-    let carried = || book.diagnostics.iter().filter_map(|d| Some((d, d.fix.as_ref()?)));
+    let unread = book.diagnostics().iter().any(|d| d.code == "syntax");
+    let carried = || book.diagnostics().iter().filter_map(|d| Some((d, d.fix.as_ref()?)));
     let spoken = if carried().any(|(_, fix)| fix.how == How::Name) { Spoken::of(book) } else { Spoken::default() };
     let may = |(_, fix): &Mend<'_>| match fix.how {
         How::Sign | How::Word => true,

@@ -22,7 +22,7 @@ fn rid(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
     let mut left: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     let mut gone = BTreeMap::new();
     let error = |d: &&crate::check::Diagnostic| d.severity == Severity::Error;
-    for d in before.diagnostics.iter().filter(error) {
+    for d in before.diagnostics().iter().filter(error) {
         *left.entry((d.code, &d.message)).or_insert(0) += 1;
     }
     for (d, _) in mends.iter().filter(|(d, _)| error(d)) {
@@ -33,7 +33,7 @@ fn rid(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
             *left -= count.min(*left);
         }
     }
-    after.diagnostics.iter().filter(error).all(|d| match left.get_mut(&(d.code, d.message.as_str())) {
+    after.diagnostics().iter().filter(error).all(|d| match left.get_mut(&(d.code, d.message.as_str())) {
         Some(count) if *count > 0 => {
             *count -= 1;
             true

@@ -6,7 +6,7 @@ use crate::print::cell;
 /// One row a preset: slot, scene, then the cells in board order. `free` prints `-` for cells that do not matter.
 pub fn table(compiled: &Compiled, free: bool) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let Compiled { book, table, .. } = compiled;
+    let (book, table) = (&compiled.book, &compiled.table);
     let names = table.cells.list.iter().map(|c| c.name.as_str());
     let range = book.switcher.as_ref().and_then(|s| s.slots);
     // Writing to memory does not fail.

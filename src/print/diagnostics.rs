@@ -61,7 +61,7 @@ fn at(files: &Files, span: Span) -> At<'_> {
 /// All diagnostics, one object a line, in the order of the text.
 pub fn json_lines(compiled: &Compiled) -> String {
     let line = |d: &Diagnostic| serde_json::to_string(&line(&compiled.files, d)).unwrap_or_default() + "\n";
-    super::json::escaped(compiled.diagnostics.iter().map(line).collect())
+    super::json::escaped(compiled.diagnostics().iter().map(line).collect())
 }
 
 fn line<'d>(files: &'d Files, d: &'d Diagnostic) -> Line<'d> {

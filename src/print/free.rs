@@ -6,7 +6,7 @@ use crate::Compiled;
 
 /// The objective, the saving, and the gap where the best is not proven.
 pub fn why(compiled: &Compiled) -> String {
-    let Some(filled) = &compiled.filled else {
+    let Some(filled) = compiled.filled() else {
         return "free cells are as they rest: nothing was chosen\n".to_owned();
     };
     let mut out = "counted: contacts that move from part to part, over all sets\n".to_owned();

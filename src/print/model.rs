@@ -170,7 +170,7 @@ impl<'de> Visitor<'de> for Either {
 
 /// The table of a compiled book.
 pub fn whole(compiled: &Compiled, shape: Shape) -> Whole<'_> {
-    let Compiled { book, table, .. } = compiled;
+    let (book, table) = (&compiled.book, &compiled.table);
     Whole {
         format: FORMAT.into(),
         version: VERSION,
@@ -205,7 +205,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
 }
 
 fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
-    let Compiled { book, table, presets, .. } = compiled;
+    let (book, table, presets) = (&compiled.book, &compiled.table, &compiled.presets);
     let range = book.switcher.as_ref().and_then(|s| s.slots);
     let cells = || table.cells.list.iter().zip(0u16..);
     let row = |preset: &crate::fill::Preset| {
@@ -241,7 +241,7 @@ fn entry<'t>(book: &Book, cell: &Cell, value: Value) -> Entry<'t> {
 }
 
 fn chain<'t>(compiled: &'t Compiled, scene: u32, cell: &Cell, at: u16) -> Vec<Because<'t>> {
-    let Compiled { book, table, files, .. } = compiled;
+    let (book, table, files) = (&compiled.book, &compiled.table, &compiled.files);
     let named = |id: u32| book.scene(id).map(|s| Cow::Borrowed(&*s.name));
     let mut found = reasons(book, table, scene, at);
     // Of the layers of one scene one may be overridden and the other not.

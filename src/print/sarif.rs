@@ -14,7 +14,7 @@ const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os
 /// The whole log: one run, its rules, and a result for each diagnostic; allowed warnings are suppressed ones.
 pub fn sarif(compiled: &Compiled) -> String {
     let files = &compiled.files;
-    let allowed = compiled.allowed.iter().map(|a| {
+    let allowed = compiled.allowed().iter().map(|a| {
         let mut result = result(files, &a.diagnostic);
         if let Some(result) = result.as_object_mut() {
             // Section 3.35: suppressed by something in the source, with its reason.
@@ -24,7 +24,7 @@ pub fn sarif(compiled: &Compiled) -> String {
         }
         result
     });
-    let results: Vec<Value> = compiled.diagnostics.iter().map(|d| result(files, d)).chain(allowed).collect();
+    let results: Vec<Value> = compiled.diagnostics().iter().map(|d| result(files, d)).chain(allowed).collect();
     let rules: Vec<Value> = RULES.iter().map(descriptor).collect();
     let log = json!({
         "$schema": SCHEMA,

@@ -257,7 +257,7 @@ impl<'c> Sheet<'c> {
 
     fn value(&self, preset: &Preset, at: usize, field: &mut String) {
         field.clear();
-        let Compiled { book, table, .. } = self.compiled;
+        let (book, table) = (&self.compiled.book, &self.compiled.table);
         let Some(cell) = table.cells.list.get(at) else { return };
         if table.is_free(preset.scene, at as u16) {
             field.push('-');

@@ -94,7 +94,7 @@ impl Words<'_> {
     }
 
     fn parent_has(&self, device: u16) -> bool {
-        let Compiled { book, table, .. } = self.compiled;
+        let (book, table) = (&self.compiled.book, &self.compiled.table);
         let parent = book.scene(self.scene).and_then(|s| s.parent);
         parent.is_some_and(|p| Row::of(book, table, p).sounds(device) == Answer::Yes)
     }

@@ -27,3 +27,10 @@ pub enum Fault {
     /// A statement that changes nothing.
     NoEffect { scene: u32, saying: u32 },
 }
+
+impl Fault {
+    /// True for what is no mistake.
+    pub fn hints(&self) -> bool {
+        matches!(self, Fault::LayerReturns { .. } | Fault::NoEffect { .. })
+    }
+}

@@ -80,14 +80,29 @@ fn words(cells: usize) -> usize {
     cells.div_ceil(64)
 }
 
-/// Settles every scene of a book; `hints` asks for what is no mistake too: statements without effect, layers that
-/// come back.
-pub fn settle(book: &Book, hints: bool) -> (Table, Vec<Fault>) {
+/// What settling gives.
+pub struct Settled {
+    /// What each scene stores.
+    pub table: Table,
+    /// What is wrong.
+    pub faults: Vec<Fault>,
+    /// What is no mistake: statements without effect, layers that come back. None when it was not looked for.
+    pub hints: Option<Vec<Fault>>,
+}
+
+/// Settles every scene of a book. Hints cost little on the way; who does not look for them now can ask `hints` later.
+pub fn settle(book: &Book, look: bool) -> Settled {
     let mut table = Table { cells: Cells::of(book), ..Table::default() };
     let (width, scenes) = (table.cells.len(), book.scenes.len());
     table.values = vec![Value::Unknown; width * scenes];
     table.free = vec![0; words(width) * scenes];
     table.at = vec![0; scenes];
-    let faults = rows::lay(book, &mut table, hints);
-    (table, faults)
+    let mut faults = rows::lay(book, &mut table, look);
+    let hints = look.then(|| faults.extract_if(.., |fault| fault.hints()).collect());
+    Settled { table, faults, hints }
+}
+
+/// What settling finds that is no mistake.
+pub fn hints(book: &Book) -> Vec<Fault> {
+    settle(book, true).hints.unwrap_or_default()
 }

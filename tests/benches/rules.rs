@@ -45,7 +45,7 @@ fn book(seed: u64) -> Book {
         return book;
     }
     loop {
-        let clashes = compile(&book).rules.clashes;
+        let clashes = compile(&book).rules().clashes.clone();
         let mut last: Vec<usize> = clashes.iter().filter_map(|c| c.rules.last().copied()).collect();
         if last.is_empty() {
             return book;
@@ -97,7 +97,7 @@ fn main() {
         let book = book(seed);
         let compiled = compile(&book);
         assert_eq!(compiled.book.rules.len(), SIZE.rules, "{}", write::text(&book));
-        let mut rules = compiled.rules.clone();
+        let mut rules = compiled.rules().clone();
         let ours = best(|| rules = tipring::study::rules::study(&compiled.book, &compiled.table));
         let atoms = rules.logic.asks.len();
         let theirs = ready.then(|| solver(std::slice::from_ref(&book)).saturating_sub(empty));

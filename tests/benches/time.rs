@@ -72,8 +72,8 @@ fn main() {
     let text = book();
     let texts = [("book.scene", text.as_str())];
     let compiled = compile_texts(&texts);
-    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics.first());
-    let check = least(|| drop(compile_texts(&texts)));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics().first());
+    let check = least(|| assert!(!compile_texts(&texts).diagnostics().is_empty()));
     let walk = least(|| {
         let momentary = study::momentary::study(&compiled.book, &compiled.table, &compiled.presets);
         let walk = study::walk::walk(&compiled.book, &compiled.table, &compiled.presets);

@@ -22,7 +22,7 @@ fn comments(text: &str) -> Vec<String> {
 
 fn codes(compiled: &Compiled) -> BTreeMap<(&'static str, String), usize> {
     let mut out = BTreeMap::new();
-    for found in &compiled.diagnostics {
+    for found in compiled.diagnostics() {
         *out.entry((found.code, found.message.clone())).or_default() += 1;
     }
     out

@@ -84,7 +84,7 @@ fn every_fix_keeps_them() {
     for (name, text) in books() {
         let plain = compile(&one("book.scene", &text));
         let fixed = |text: &str, compiled: &tipring::Compiled| -> Vec<(&'static str, String)> {
-            let fixes = compiled.diagnostics.iter().filter_map(|d| Some((d.code, d.fix.as_ref()?)));
+            let fixes = compiled.diagnostics().iter().filter_map(|d| Some((d.code, d.fix.as_ref()?)));
             let edits = |fix: &tipring::check::Fix| {
                 fix.edits.iter().map(|(at, text)| tipring::syntax::edit::Edit::new(*at, text)).collect::<Vec<_>>()
             };

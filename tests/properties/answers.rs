@@ -46,6 +46,6 @@ fn a_small_book_cut_anywhere_has_an_answer() {
 #[test]
 fn the_small_book_is_sound() {
     let compiled = tipring::compile_texts(&[("small.scene", books::SMALL)]);
-    let errors: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
+    let errors: Vec<&str> = compiled.diagnostics().iter().map(|d| d.message.as_str()).collect();
     assert_eq!(compiled.errors(), 0, "{errors:?}");
 }

@@ -15,7 +15,7 @@ fn answered(compiled: &Compiled) {
     for preset in &compiled.presets {
         assert_eq!(compiled.table.row(preset.scene).len(), width);
     }
-    for diagnostic in &compiled.diagnostics {
+    for diagnostic in compiled.diagnostics() {
         assert!(diagnostic.at.start <= diagnostic.at.end, "{}", diagnostic.message);
         let length = compiled.files.get(diagnostic.at.file).map_or(0, |f| f.text.len());
         assert!(diagnostic.at.end as usize <= length, "{}", diagnostic.message);
@@ -91,7 +91,7 @@ fn every_bit_of_a_small_book_may_flip() {
             broken += 1;
             assert!(compiled.files.get(0).is_some_and(|f| f.not_utf8.is_some()));
             let errors: Vec<&str> =
-                compiled.diagnostics.iter().filter(|d| d.severity == Severity::Error).map(|d| d.code).collect();
+                compiled.diagnostics().iter().filter(|d| d.severity == Severity::Error).map(|d| d.code).collect();
             if errors != ["not-utf8"] {
                 noisy.push((at / 8, errors));
             }

@@ -19,7 +19,7 @@ fn rows(compiled: &Compiled) -> Vec<(String, String)> {
 }
 
 fn told(compiled: &Compiled) -> Vec<String> {
-    compiled.diagnostics.iter().map(|d| format!("{} {}", d.code, d.message)).collect()
+    compiled.diagnostics().iter().map(|d| format!("{} {}", d.code, d.message)).collect()
 }
 
 #[test]

@@ -147,7 +147,7 @@ fn a_whole_book_has_its_limit() {
     }
     let roots = ["a.scene", "b.scene", "c.scene"].map(PathBuf::from).to_vec();
     let compiled = compile_from(&Large, roots, Options::default());
-    let told: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
+    let told: Vec<&str> = compiled.diagnostics().iter().map(|d| d.message.as_str()).collect();
     assert_eq!(told, ["the file `c.scene` cannot be read: with it the book is larger than 512 MiB"]);
 }
 

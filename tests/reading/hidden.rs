@@ -7,7 +7,7 @@ use crate::{BOARD, folder, tipring};
 fn told(name: &str, title: &str, comment: &str) -> Vec<String> {
     let book = format!("{BOARD}scene bed{name} {{ engage ember }}\nsong \"{title}\" {{ all: bed }}\n# {comment}\n");
     let compiled = compile(&one("b.scene", &book));
-    compiled.diagnostics.iter().map(|d| format!("{} {}", d.code, compiled.files.place(d.at).line)).collect()
+    compiled.diagnostics().iter().map(|d| format!("{} {}", d.code, compiled.files.place(d.at).line)).collect()
 }
 
 #[test]

@@ -103,11 +103,11 @@ fn the_change_offered_keeps_the_rules_and_none_is_shorter() {
     for seed in 0..BOOKS {
         let book = generate::book(seed, &small(seed));
         let compiled = compile(&book);
-        if compiled.rules.broken.is_empty() {
+        if compiled.rules().broken.is_empty() {
             continue;
         }
         let (seen, text, sayings) = (Seen::of(&book), write::text(&book), sayings(&book));
-        for broken in &compiled.rules.broken {
+        for broken in &compiled.rules().broken {
             let name = &*compiled.book.scenes[broken.scene as usize].name;
             let scene = book.scenes.iter().position(|s| s.name == name).unwrap();
             let Some(before) = row(&book, &compiled, name) else { continue };
@@ -118,8 +118,8 @@ fn the_change_offered_keeps_the_rules_and_none_is_shorter() {
             }
             // What else the scene is told to break, and what can never be kept, is not asked for.
             let told =
-                compiled.rules.broken.iter().filter(|b| b.scene == broken.scene || b.also.contains(&broken.scene));
-            let clashing = compiled.rules.clashes.iter().filter(|c| {
+                compiled.rules().broken.iter().filter(|b| b.scene == broken.scene || b.also.contains(&broken.scene));
+            let clashing = compiled.rules().clashes.iter().filter(|c| {
                 c.scene.is_none_or(|s| {
                     let other = book.scenes.iter().position(|b| *b.name == *compiled.book.scenes[s as usize].name);
                     alike(&seen, other, scene)

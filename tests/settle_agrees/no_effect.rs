@@ -7,7 +7,7 @@ use tipring::{Compiled, compile_texts};
 pub(crate) fn try_each(text: &str) -> Result<usize, String> {
     let compiled = compile_texts(&[("book.scene", text)]);
     let mut tried = 0;
-    for told in compiled.diagnostics.iter().filter(|d| d.code == "no-effect") {
+    for told in compiled.diagnostics().iter().filter(|d| d.code == "no-effect") {
         let Some(fix) = &told.fix else { continue };
         let [(cut, new)] = fix.edits.as_slice() else { return Err("one cut is enough".to_string()) };
         let mut left = text.to_string();
@@ -23,7 +23,7 @@ pub(crate) fn try_each(text: &str) -> Result<usize, String> {
 
 /// The rows, and the errors by code and scene.
 fn said(compiled: &Compiled) -> (String, String, Vec<String>) {
-    let errors = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Error);
+    let errors = compiled.diagnostics().iter().filter(|d| d.severity == Severity::Error);
     let mut errors: Vec<String> = errors.map(|d| format!("{}: {}", d.code, d.message)).collect();
     errors.sort();
     let table = |free| tipring::print::csv::table(compiled, free);

@@ -18,7 +18,7 @@ const ASIDE: [&str; 9] = [
 pub(crate) fn settle(text: &str) -> Answer {
     let compiled = tipring::compile_texts(&[("book.scene", text)]);
     let mut answer = Answer::default();
-    for diagnostic in &compiled.diagnostics {
+    for diagnostic in compiled.diagnostics() {
         let code = diagnostic.code.to_string();
         if CODES.contains(&code.as_str()) {
             *answer.counts.entry(code).or_default() += 1;

@@ -62,9 +62,9 @@ pub(crate) fn example(name: &str) -> PathBuf {
 
 /// Compiles as the commands that print do.
 pub(crate) fn compile(path: &Path) -> Compiled {
-    let mut compiled = compile_path(path, Options::default()).unwrap();
-    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
-    compiled.fill_least();
+    let compiled = compile_path(path, Options::default()).unwrap();
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    let compiled = compiled.fill_least();
     compiled
 }
 

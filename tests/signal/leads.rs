@@ -9,7 +9,7 @@ use tipring::study::wiring::{Jack, Purpose, end, wiring};
 
 #[test]
 fn counts_by_hand() {
-    let book = winter().book;
+    let book = winter().book.clone();
     let found = wiring(&book);
     let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
     found.leads.iter().for_each(|l| *kinds.entry(l.kind.word()).or_default() += 1);
@@ -31,7 +31,8 @@ chain effects: larch send -> loop 2 -> larch return left, right
 panel { out 1 larch return left; out 2 larch return right }
 ",
     ))
-    .book;
+    .book
+    .clone();
     let found = wiring(&book);
     let ends: BTreeSet<String> = found.leads.iter().flat_map(|l| &l.to).map(|j| end(&book, j)).collect();
     for jack in [
@@ -60,7 +61,8 @@ pedal ember { loop 1; control mode on remote 1 tip { a: open; b: closed } }
 pedal prism { loop 2; control mode on remote 1 ring { a: open; b: closed } }
 ",
     ))
-    .book;
+    .book
+    .clone();
     let found = wiring(&book);
     let remote: Vec<_> = found.leads.iter().filter(|l| l.purpose == Purpose::Remote(1)).collect();
     assert_eq!(remote.len(), 1);
@@ -81,14 +83,15 @@ chain two: loop 1 -> wick
 panel { in 1 guitar; in 1 larch send }
 ",
     ))
-    .book;
+    .book
+    .clone();
     let doubly: Vec<String> = wiring(&book).doubly.iter().map(|(j, _)| end(&book, j)).collect();
     assert_eq!(doubly, ["panel in 1", "wick in"]);
 }
 
 #[test]
 fn one_step_a_lead_and_nothing_untested_before_it() {
-    let book = winter().book;
+    let book = winter().book.clone();
     let found = wiring(&book);
     let steps = steps(&book, &found);
     let order: Vec<usize> = steps.iter().map(|s| s.lead).collect();
@@ -138,7 +141,7 @@ fn a_lead_to_an_amp_that_nobody_measured_is_told() {
             "switcher {{ loops 1; outputs 1 }}\nguitar plank {{ cable 6 m at 100 pF/m }}\npedal ember {{ loop 1 }}\n\
              amp hall {{ fed by output 1 }}\nchain front: guitar -> loop 1 -> {front}\n{patch}scene a\n"
         );
-        compile(&one("book.scene", &text)).book
+        compile(&one("book.scene", &text)).book.clone()
     };
     const PATCH: &str = "patch leads 30 cm at 100 pF/m\n";
     let says = |front: &str, patch: &str| {
@@ -151,7 +154,7 @@ fn a_lead_to_an_amp_that_nobody_measured_is_told() {
     // A length that nobody gave is missing, not taken for another.
     assert_eq!(says("output 1 -> hall", ""), None);
     assert_eq!(says("output 1 -> cable 6 m at 100 pF/m -> hall", PATCH), None);
-    let winter = winter().book;
+    let winter = winter().book.clone();
     assert_eq!(tipring::print::wiring::assumed(&winter, &wiring(&winter)), None);
 }
 

@@ -21,7 +21,7 @@ song \"Quay\" { bed }
 
 #[test]
 fn sums_by_hand() {
-    let book = compile(&one("book.scene", BOARD)).book;
+    let book = compile(&one("book.scene", BOARD)).book.clone();
     let found = budget(&book);
     let by_hand = [(80.5, 80.0, -0.5), (90.0, 160.0, 70.0), (0.0, 400.0, 400.0)];
     assert_eq!(found.loads.len(), 3);
@@ -78,7 +78,7 @@ fn ngspice_op_agrees_with_the_sums() {
         eprintln!("SKIPPED: ngspice on the power budget runs only with TIPRING_FULL=1");
         return;
     }
-    let book = winter().book;
+    let book = winter().book.clone();
     let folder = tempfile::tempdir().unwrap();
     for load in budget(&book).loads {
         let outlet = &book.supplies[load.of.0].outlets[load.of.1];

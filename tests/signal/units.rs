@@ -19,7 +19,7 @@ limit level step 12 dB
 
 fn errors(text: &str) -> Vec<(&'static str, String)> {
     let compiled = compile(&one("book.scene", text));
-    let told = compiled.diagnostics.iter().filter(|d| d.severity == tipring::check::Severity::Error);
+    let told = compiled.diagnostics().iter().filter(|d| d.severity == tipring::check::Severity::Error);
     told.map(|d| (d.code, compiled.files.text(d.at).to_owned())).collect()
 }
 

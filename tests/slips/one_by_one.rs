@@ -35,7 +35,7 @@ fn stays(book: &Book) -> String {
     let (after, now, made) = mended(book);
     assert_eq!(after, *book, "{made:?}");
     assert_eq!(lost(&printed(&before), &printed(&now), None), Vec::<String>::new());
-    now.diagnostics
+    now.diagnostics()
         .iter()
         .map(|d| format!("{}: {}\n", d.message, d.help.clone().or(d.label.clone()).unwrap_or_default()))
         .collect()
@@ -55,7 +55,7 @@ fn a_brace_on_the_next_line_is_a_scenes_own() {
         let apart = playing(&scenes, "verse; lift");
         let joined = playing("scene verse { engage sift }\nscene lift from verse { engage drive }\n", "verse; lift");
         let compiled = compile(&apart);
-        assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics);
+        assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
         assert!(same(&printed(&compiled), &printed(&compile(&joined))));
         assert_eq!(mended(&apart).0, apart);
     }
@@ -68,7 +68,7 @@ fn every_block_may_open_on_the_next_line() {
         let apart: Book = right.iter().map(|(path, text)| (path.clone(), text.replace(" {\n", "\n{\n"))).collect();
         assert_ne!(apart, right);
         let compiled = compile(&apart);
-        assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics.first());
+        assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics().first());
         assert!(same(&printed(&compiled), &printed(&compile(&right))));
         for ((_, apart), (path, right)) in apart.iter().zip(&right) {
             assert_eq!(formatted(apart), formatted(right), "{path}");

@@ -26,7 +26,7 @@ pub(crate) fn one(path: &str, text: &str) -> Book {
 
 /// Everything but notes.
 pub(crate) fn told(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
-    compiled.diagnostics.iter().filter(|d| d.severity != Severity::Note)
+    compiled.diagnostics().iter().filter(|d| d.severity != Severity::Note)
 }
 
 /// The book after a fix.
@@ -66,7 +66,7 @@ pub(crate) fn codes(compiled: &Compiled) -> Vec<&'static str> {
 /// Applies every fix on its own; says which ones leave their diagnostic, or spoil the form of another line. With
 /// `alone` they bring no other error or warning to light either.
 pub(crate) fn check_fixes(book: &Book, compiled: &Compiled, at: &str, alone: bool, failures: &mut Vec<String>) {
-    for diagnostic in &compiled.diagnostics {
+    for diagnostic in compiled.diagnostics() {
         let Some(fix) = &diagnostic.fix else { continue };
         let after = compile(&fixed(book, compiled, fix));
         let mut left = codes(compiled);

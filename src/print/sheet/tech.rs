@@ -23,9 +23,9 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     remotes(compiled, &mut blocks);
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
-    blocks.extend(supply::section(&compiled.book, &study::supply::budget(&compiled.book)));
-    let leads = study::wiring::wiring(&compiled.book);
-    blocks.extend(wiring::section(&compiled.book, &leads, &study::buildcheck::steps(&compiled.book, &leads)));
+    blocks.extend(supply::section(&compiled.book, compiled.supply()));
+    let leads = compiled.wiring();
+    blocks.extend(wiring::section(&compiled.book, leads, &study::buildcheck::steps(&compiled.book, leads)));
     trouble(sheet, &mut blocks);
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";
@@ -218,7 +218,7 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
         blocks.push(Block::Together(inner));
     }
     let lacks = |d: &&Diagnostic| d.code == "missing-value";
-    let open = compiled.diagnostics.iter().filter(|d| d.severity == Severity::Warning && !lacks(d));
+    let open = compiled.diagnostics().iter().filter(|d| d.severity == Severity::Warning && !lacks(d));
     let mut open: Vec<(&str, &str)> = open.map(|d| (d.code, d.message.as_str())).collect();
     open.sort_unstable();
     if !open.is_empty() {
@@ -233,15 +233,15 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     for (codes, why) in &idle {
         blocks.push(para("could not run: ", &format!("{}: {why}", codes.join(", "))));
     }
-    let met = compiled.allowed.iter().map(|a| &a.diagnostic);
-    let wanting = compiled.diagnostics.iter().chain(met).filter(lacks);
+    let met = compiled.allowed().iter().map(|a| &a.diagnostic);
+    let wanting = compiled.diagnostics().iter().chain(met).filter(lacks);
     let mut wanting: Vec<&str> = wanting.map(|d| d.message.as_str()).collect();
     wanting.sort_unstable();
     for says in wanting {
         blocks.push(para("ran in part: ", &format!("{}: {says}", OF_SIGNAL.join(", "))));
     }
     let mut notes: Vec<&str> =
-        compiled.diagnostics.iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();
+        compiled.diagnostics().iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();
     notes.sort_unstable();
     notes.dedup();
     for note in notes {

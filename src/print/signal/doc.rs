@@ -7,7 +7,6 @@ use super::{CURVE, Row};
 use crate::Compiled;
 use crate::print::doc::{Block, Cell, Doc, Table, head, para};
 use crate::print::wiring;
-use crate::study;
 use crate::study::signal::Signal;
 
 /// Printed where amplifiers come into it.
@@ -46,7 +45,7 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
     blocks.push(para("levels re the pickup's voltage; what the amplifier itself does is left out"));
     blocks.push(para("-3 dB is 3.0103 dB below the low end; - is none, or a value that nobody stated"));
     blocks.extend(missing(rows));
-    blocks.extend(wiring::assumed(&compiled.book, &study::wiring::wiring(&compiled.book)).map(para));
+    blocks.extend(wiring::assumed(&compiled.book, compiled.wiring()).map(para));
     if curves {
         pictures(compiled, rows, signal, &mut blocks);
     }

@@ -1,0 +1,132 @@
+//! What the stages made of a book, and the studies of it: each is made when it is first asked for, and once.
+
+use std::sync::OnceLock;
+
+use crate::book::{self, Book};
+use crate::fill::Preset;
+use crate::fill::free::{self, Breaks, Filled};
+use crate::settle::{self, Table, Value};
+use crate::source::{self, Files};
+use crate::study::rules::{self, Rules, Truth};
+use crate::study::signal::Glance;
+use crate::study::supply::{self, Budget};
+use crate::study::walk::{self, Change};
+use crate::study::wiring::{self, Wiring};
+use crate::study::{Momentary, Walk};
+use crate::syntax::{self, tree::Tree};
+
+/// The stages' values and faults. Whoever holds a `Compiled` reads them and changes none.
+pub struct Stages {
+    /// The files of the book.
+    pub files: Files,
+    /// Their trees, in the same order.
+    pub trees: Vec<Tree>,
+    /// Mistakes of finding files.
+    pub loading: Vec<source::load::Fault>,
+    /// Mistakes of reading.
+    pub reading: Vec<syntax::fault::Fault>,
+    /// The names and what they mean.
+    pub book: Book,
+    /// Mistakes of binding.
+    pub binding: Vec<book::Fault>,
+    /// What each scene stores: with chosen free cells, once they are filled.
+    pub table: Table,
+    /// Mistakes of settling.
+    pub settling: Vec<settle::Fault>,
+    /// Which scene stands in which slot.
+    pub presets: Vec<Preset>,
+    /// More scenes than slots.
+    pub slots: Option<book::Fault>,
+    /// Whether each stored pulse is right.
+    pub momentary: Momentary,
+    pub(crate) studies: Studies,
+}
+
+/// The studies made so far.
+#[derive(Default)]
+pub(crate) struct Studies {
+    hints: OnceLock<Vec<settle::Fault>>,
+    rules: OnceLock<Rules>,
+    signal: OnceLock<Glance>,
+    telling: OnceLock<Vec<Change>>,
+    walk: OnceLock<Walk>,
+    supply: OnceLock<Budget>,
+    wiring: OnceLock<Wiring>,
+    /// What was chosen for free cells, and the table before that.
+    filled: Option<(Filled, Table)>,
+}
+
+impl Studies {
+    /// None made yet, but what settling may have found on its way.
+    pub(crate) fn new(hints: Option<Vec<settle::Fault>>) -> Studies {
+        Studies { hints: hints.map_or_else(OnceLock::new, OnceLock::from), ..Studies::default() }
+    }
+}
+
+impl Stages {
+    /// What settling finds that is no mistake: statements without effect, layers that come back.
+    pub fn hints(&self) -> &[settle::Fault] {
+        self.studies.hints.get_or_init(|| settle::hints(&self.book))
+    }
+
+    /// What the rules say.
+    pub fn rules(&self) -> &Rules {
+        self.studies.rules.get_or_init(|| rules::study(&self.book, self.settled()))
+    }
+
+    /// What each scene does to level and treble, as the checks look at it.
+    pub fn signal(&self) -> &Glance {
+        self.studies.signal.get_or_init(|| Glance::of(&self.book, self.settled()))
+    }
+
+    /// The changes inside the sets that there is something to tell of.
+    pub fn telling(&self) -> &[Change] {
+        self.studies.telling.get_or_init(|| walk::telling(&self.book, self.settled(), &self.presets))
+    }
+
+    /// What each change of each set costs.
+    pub fn walk(&self) -> &Walk {
+        self.studies.walk.get_or_init(|| walk::walk(&self.book, &self.table, &self.presets))
+    }
+
+    /// What each outlet of the supplies gives, and what hangs on it.
+    pub fn supply(&self) -> &Budget {
+        self.studies.supply.get_or_init(|| supply::budget(&self.book))
+    }
+
+    /// Every lead on the board.
+    pub fn wiring(&self) -> &Wiring {
+        self.studies.wiring.get_or_init(|| wiring::wiring(&self.book))
+    }
+
+    /// What was chosen for free cells; None when nothing was.
+    pub fn filled(&self) -> Option<&Filled> {
+        self.studies.filled.as_ref().map(|(filled, _)| filled)
+    }
+
+    /// The table before anything was chosen for its free cells: what is wrong with a book does not hang on the choice.
+    pub fn settled(&self) -> &Table {
+        self.studies.filled.as_ref().map_or(&self.table, |(_, before)| before)
+    }
+
+    /// Chooses values for free contacts so that the fewest move over the sets.
+    pub(crate) fn fill_least(mut self) -> Stages {
+        let filled = self.least();
+        let before = self.settled().clone();
+        self.table = before.clone();
+        free::store(&filled, &mut self.table);
+        self.studies.walk = OnceLock::new();
+        self.studies.filled = Some((filled, before));
+        self
+    }
+
+    fn least(&self) -> Filled {
+        let logic = &self.rules().logic;
+        let breaks = |scene: u32, row: &dyn Fn(u16) -> Value| {
+            let answers = logic.answers(scene, &|cell| Some(row(cell)));
+            logic.rules.iter().filter(|rule| rule.truth(&answers) == Truth::No).count()
+        };
+        let bound: Option<&Breaks<'_>> = if logic.rules.is_empty() { None } else { Some(&breaks) };
+        free::fill(&self.book, self.settled(), bound)
+    }
+}
