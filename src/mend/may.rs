@@ -1,12 +1,16 @@
 //! What may be mended unasked, by the kind of mend alone.
 //!
 //! A line that cannot be read may mean anything, so such lines come first, and the names are bound anew before anything
-//! else is mended. Nothing is taken out of a book that began with errors: what seems idle may wait for what is missing.
+//! else is mended; what stands behind a glued `#` may belong to its line, so that line is left alone. Nothing is taken
+//! out of a book that began with errors: what seems idle may wait for what is missing.
+
+use std::collections::BTreeSet;
 
 use super::Mend;
 use super::spoken::Spoken;
 use crate::Compiled;
 use crate::check::How;
+use crate::source::Span;
 
 /// The mends that may be made now; `clean` when the book had no error to begin with.
 pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
@@ -20,9 +24,13 @@ pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
         How::Cut => clean,
         How::Offer => false,
     };
+    let line = |at: Span| (at.file, book.files.place(at).line);
+    let glued: BTreeSet<(u32, u32)> =
+        book.diagnostics().iter().filter(|d| d.code == "hash-glued").map(|d| line(d.at)).collect();
+    let whole = |(_, fix): &Mend<'_>| glued.is_empty() || !fix.edits.iter().any(|(at, _)| glued.contains(&line(*at)));
     let ours = |(_, fix): &Mend<'_>| {
-        let file = |at: crate::source::Span| book.files.get(at.file);
+        let file = |at: Span| book.files.get(at.file);
         fix.edits.iter().all(|(at, _)| file(*at).is_some_and(|f| !f.shipped && f.not_utf8.is_none()))
     };
-    carried().filter(ours).filter(may).collect()
+    carried().filter(ours).filter(whole).filter(may).collect()
 }

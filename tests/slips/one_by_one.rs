@@ -162,6 +162,12 @@ fn a_glued_sharp_is_not_cut_off() {
 }
 
 #[test]
+fn what_a_glued_sharp_hides_may_belong_to_the_line() {
+    let scenes = "layer wide { engage grit }\nscene verse { engage sift }\nscene lift from vers#e with wide\n";
+    stays(&playing(scenes, "verse; lift; \"end\": verse"));
+}
+
+#[test]
 fn a_pedal_that_is_on_gets_no_statement_put_in() {
     let told = stays(&playing("scene bed { engage sift }\nscene lift from bed {\n  grit on\n}\n", "bed; lift"));
     assert!(told.contains("say `engage grit`"), "{told}");
