@@ -21,7 +21,8 @@ pub fn table(compiled: &Compiled, shape: Shape) -> String {
 /// JSON without the controls that it may hold as they are: those beyond ASCII, and the delete sign.
 pub(super) fn escaped(json: String) -> String {
     let control = |c: char| matches!(c, '\u{7f}'..='\u{9f}');
-    if !json.contains(control) {
+    // DEL, and the byte that every control beyond it begins with: nearly no text has either.
+    if !json.bytes().any(|b| matches!(b, 0x7f | 0xc2)) {
         return json;
     }
     json.chars().fold(String::with_capacity(json.len() + 16), |mut out, c| {
