@@ -6,7 +6,7 @@
 use std::io::{Read, Write};
 use std::process::{Command, Stdio};
 
-use tipring::compare::assign::{MOST, best};
+use tipring::compare::pairing::assign::{MOST, best};
 
 const SOLVER: &str = "
 import json, sys

@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
-use tipring::compare::assign::MOST;
+use tipring::compare::pairing::Paired;
+use tipring::compare::pairing::assign::MOST;
 use tipring::compare::{Options, compare};
 use tipring::print::diff;
 use tipring::print::diff::page::Reader;
@@ -113,7 +114,7 @@ fn a_greedy_match_says_so() {
         let comparison = compare(&one, &other, Options::default());
         let lead = text::write(&[diff::story::doc(&comparison, Reader::Both)], false);
         assert_eq!(lead.contains("the most alike were paired first"), greedy, "{count}");
-        assert_eq!(comparison.matched.greedy.contains(&"scene"), greedy, "{count}");
+        assert_eq!(comparison.matched.greedy.contains(&Paired::Scene), greedy, "{count}");
     }
 }
 

@@ -5,14 +5,14 @@
 #![allow(dead_code)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
+#[path = "compared/after_a_tour.rs"]
+mod after_a_tour;
 #[path = "compared/apply.rs"]
 mod apply;
 #[path = "compared/brute.rs"]
 mod brute;
 #[path = "compared/rewritten.rs"]
 mod rewritten;
-#[path = "compared/turned.rs"]
-mod turned;
 #[path = "settle_agrees"]
 mod settle_agrees {
     pub(crate) mod abstract_book;
@@ -34,7 +34,7 @@ fn compiled(text: &str) -> Compiled {
     compile_texts(&[("book.scene", text)])
 }
 
-fn exactly(old: &Compiled, new: &Compiled, exact: bool) -> Vec<tipring::compare::edits::Work> {
+fn exactly(old: &Compiled, new: &Compiled, exact: bool) -> Vec<tipring::compare::todo::Work> {
     compare(old, new, Options { exact, ..Options::default() }).list.work
 }
 
@@ -42,7 +42,7 @@ fn exactly(old: &Compiled, new: &Compiled, exact: bool) -> Vec<tipring::compare:
 fn pairs() -> impl Iterator<Item = (u64, Compiled, Compiled)> {
     (0..BOOKS).map(|seed| {
         let one = generate::book(seed);
-        let other = if seed % 4 == 3 { generate::book(seed + 10_000) } else { turned::book(&one, seed) };
+        let other = if seed % 4 == 3 { generate::book(seed + 10_000) } else { after_a_tour::book(&one, seed) };
         (seed, compiled(&write::text(&one, seed)), compiled(&write::text(&other, seed)))
     })
 }

@@ -1,13 +1,12 @@
 //! Sets: songs that come, go or move.
 
+use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::{Set, SetItem};
 
-use super::pairs::Matched;
-
 /// A set that differs.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct SetTurn {
+pub struct SetChange {
     /// Its old title; None when it is new.
     pub was: Option<String>,
     /// Its new title; None when it is gone.
@@ -39,59 +38,63 @@ pub enum Fate {
 }
 
 /// The sets that differ, by title.
-pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<SetTurn> {
+pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<SetChange> {
     let mut out = Vec::new();
     for (id, set) in new.book.sets.iter().enumerate() {
         let from = matched.sets.old_of(id as u32).and_then(|id| old.book.sets.get(id as usize));
         let now = Some(set.title.clone());
         let Some(from) = from else {
-            out.push(SetTurn { was: None, now, lines: Vec::new() });
+            out.push(SetChange { was: None, now, lines: Vec::new() });
             continue;
         };
         let lines = lines(&keys(old, from, Some(matched)), &keys(new, set, None));
         if !lines.is_empty() || from.title != set.title {
-            out.push(SetTurn { was: Some(from.title.clone()), now, lines });
+            out.push(SetChange { was: Some(from.title.clone()), now, lines });
         }
     }
     let gone = matched.sets.lone_old().filter_map(|id| old.book.sets.get(id as usize));
-    out.extend(gone.map(|set| SetTurn { was: Some(set.title.clone()), now: None, lines: Vec::new() }));
+    out.extend(gone.map(|set| SetChange { was: Some(set.title.clone()), now: None, lines: Vec::new() }));
     out.sort_by(|a, b| a.name().cmp(b.name()));
     out
 }
 
-/// A line by what both books share, and as it reads.
+/// A line by what both books share.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+enum Key<'c> {
+    Pause(&'c str),
+    /// A song, by its number in the new book.
+    Song(u32),
+    /// A song of the old book alone.
+    Gone(usize),
+}
+
+/// A line of a set.
 #[derive(Clone)]
-struct Line {
-    key: String,
+struct Line<'c> {
+    key: Key<'c>,
     title: String,
     pause: bool,
 }
 
-fn keys(compiled: &Compiled, set: &Set, old: Option<&Matched>) -> Vec<Line> {
-    let count = compiled.book.songs.len();
-    let line = |item: &SetItem| match item {
-        SetItem::Pause(text) => Line { key: format!("pause {text}"), title: text.clone(), pause: true },
+fn keys<'c>(compiled: &Compiled, set: &'c Set, old: Option<&Matched>) -> Vec<Line<'c>> {
+    let line = |item: &'c SetItem| match item {
+        SetItem::Pause(text) => Line { key: Key::Pause(text), title: text.clone(), pause: true },
         SetItem::Song(song) => {
             let title = compiled.book.songs.get(*song).map_or(String::new(), |s| s.title.to_string());
-            let key = match old {
-                None => format!("song {song}"),
-                Some(matched) => match matched.songs.new_of(*song as u32) {
-                    Some(partner) => format!("song {partner}"),
-                    None => format!("gone {}", count + song),
-                },
-            };
+            let partner = old.map_or(Some(*song as u32), |matched| matched.songs.new_of(*song as u32));
+            let key = partner.map_or(Key::Gone(*song), Key::Song);
             Line { key, title, pause: false }
         }
     };
     set.items.iter().map(line).collect()
 }
 
-fn lines(old: &[Line], new: &[Line]) -> Vec<SetLine> {
-    let (a, b): (Vec<&str>, Vec<&str>) =
-        (old.iter().map(|l| l.key.as_str()).collect(), new.iter().map(|l| l.key.as_str()).collect());
+fn lines(old: &[Line<'_>], new: &[Line<'_>]) -> Vec<SetLine> {
+    let (a, b): (Vec<Key<'_>>, Vec<Key<'_>>) =
+        (old.iter().map(|l| l.key).collect(), new.iter().map(|l| l.key).collect());
     let ops = similar::capture_diff_slices(similar::Algorithm::Myers, &a, &b);
-    let mut went: Vec<&Line> = Vec::new();
-    let mut came: Vec<(usize, &Line)> = Vec::new();
+    let mut went: Vec<&Line<'_>> = Vec::new();
+    let mut came: Vec<(usize, &Line<'_>)> = Vec::new();
     for op in ops {
         if let similar::DiffOp::Equal { .. } = op {
             continue;
@@ -113,7 +116,7 @@ fn lines(old: &[Line], new: &[Line]) -> Vec<SetLine> {
     out
 }
 
-impl SetTurn {
+impl SetChange {
     /// The title it goes by.
     pub fn name(&self) -> &str {
         self.now.as_deref().or(self.was.as_deref()).unwrap_or("")

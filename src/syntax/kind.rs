@@ -3,7 +3,7 @@
 macro_rules! kinds {
     ($($kind:ident $name:literal)*) => {
         /// What a node of the tree is.
-        #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
         #[repr(u8)]
         pub enum Kind { $(#[doc = $name] $kind,)* }
 

@@ -11,6 +11,7 @@ pub mod grammar;
 pub mod hidden;
 pub mod kind;
 pub mod lexer;
+pub mod one_line;
 mod recover;
 pub mod registry;
 pub mod tree;

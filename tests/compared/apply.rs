@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use tipring::Compiled;
 use tipring::book::Slot;
-use tipring::compare::edits::Work;
 use tipring::compare::stored::{Store, Wire, columns, label, memory as stored};
+use tipring::compare::todo::Work;
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Row {

@@ -1,7 +1,7 @@
 //! Comments never conflict: what a side wrote is kept, and what one side took out and the other left goes.
 
-use super::Side;
 use super::outline::{Piece, comment_texts};
+use super::side::Side;
 use crate::syntax::parse;
 
 /// The comments above a statement, and the one behind it.

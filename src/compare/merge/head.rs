@@ -1,12 +1,17 @@
 //! Merging what stands before a block, part by part: the title, `from`, `with`, `was`, the tempo.
 
-use super::join::Join;
 use super::key::{HeadPart, head_order};
 use super::outline::Piece;
 use crate::syntax::kind::Kind;
 
-/// The merged words before the block.
-pub(super) fn merge(join: &mut Join, b: Option<&Piece<'_>>, m: &Piece<'_>, t: &Piece<'_>) -> String {
+/// The merged words before the block. `clash` is told of each part that both sides changed: as it was, by mine and by
+/// theirs.
+pub(super) fn merge(
+    b: Option<&Piece<'_>>,
+    m: &Piece<'_>,
+    t: &Piece<'_>,
+    clash: &mut dyn FnMut(Option<&str>, Option<&str>, Option<&str>),
+) -> String {
     let written = |p: &Piece<'_>| p.block.as_ref().map_or_else(|| p.body.to_owned(), |b| b.head.to_owned());
     let (was, mine, theirs) = (b.map(written), written(m), written(t));
     let own = |text: &str| text.trim_end().to_owned();
@@ -25,7 +30,7 @@ pub(super) fn merge(join: &mut Join, b: Option<&Piece<'_>>, m: &Piece<'_>, t: &P
     }
     let order = head_order(kind);
     if mine_parts.iter().any(|p| !order.contains(&p.kind)) {
-        join.conflict(b.map(written).as_deref(), Some(&mine), Some(&theirs));
+        clash(b.map(written).as_deref(), Some(&mine), Some(&theirs));
         return mine;
     }
     let mut out = kind.name().to_owned();
@@ -40,7 +45,7 @@ pub(super) fn merge(join: &mut Join, b: Option<&Piece<'_>>, m: &Piece<'_>, t: &P
         } else if *part == Kind::With {
             layers(text(&was), text(&mine), text(&theirs))
         } else {
-            join.conflict(text(&was).as_deref(), text(&mine).as_deref(), text(&theirs).as_deref());
+            clash(text(&was).as_deref(), text(&mine).as_deref(), text(&theirs).as_deref());
             text(&mine)
         };
         if let Some(ends) = ends {

@@ -4,19 +4,12 @@ use super::align::Element;
 use super::comments::{commented, comments_in, comments_of, merge_lines, wanted};
 use super::head;
 use super::lists::{self, Verbs, listed};
-use super::outline::{Block, List, Piece};
+use super::outline::{Block, List, Piece, Three};
+use super::side::Conflict;
 use super::weave::{Step, Triple, weave};
 use super::write::{Layout, Put, Writer};
-use super::{Conflict, key};
 use crate::syntax::edit::CONFLICT;
-
-/// A statement in the base and on both sides.
-#[derive(Clone, Copy)]
-pub(super) struct Three<'p, 's> {
-    pub base: Option<&'p Piece<'s>>,
-    pub mine: Option<&'p Piece<'s>>,
-    pub theirs: Option<&'p Piece<'s>>,
-}
+use crate::syntax::one_line::one_line;
 
 /// The work on one file.
 #[derive(Default)]
@@ -119,8 +112,8 @@ impl Join {
     }
 
     /// Both sides changed one statement, and not alike.
-    pub(super) fn conflict(&mut self, base: Option<&str>, mine: Option<&str>, theirs: Option<&str>) {
-        let line = |text: Option<&str>| text.map(key::one_line);
+    fn conflict(&mut self, base: Option<&str>, mine: Option<&str>, theirs: Option<&str>) {
+        let line = |text: Option<&str>| text.map(one_line);
         let about = self.about.clone();
         self.tell(Conflict { about, base: line(base), mine: line(mine), theirs: line(theirs) });
     }
@@ -130,7 +123,7 @@ impl Join {
         let says = |list: &List<'_>, picked: &[usize]| {
             let all = picked.is_empty();
             let pieces = list.pieces.iter().enumerate().filter(|(at, p)| !p.is_note() && (all || picked.contains(at)));
-            pieces.map(|(_, p)| key::one_line(p.body)).collect::<Vec<_>>().join("; ")
+            pieces.map(|(_, p)| one_line(p.body)).collect::<Vec<_>>().join("; ")
         };
         let (mine, theirs) = (says(m, &mine), says(t, &theirs));
         let about = self.about.clone();
@@ -252,7 +245,7 @@ impl Join {
         let empty = List::default();
         let list = |p: Option<&'_ Piece<'_>>| p.and_then(|p| p.block.as_ref()).is_some();
         let (base, mine, theirs) = (b.and_then(|b| b.block.as_ref()), m.block.as_ref(), t.block.as_ref());
-        let head = head::merge(self, b, m, t);
+        let head = head::merge(b, m, t, &mut |was, mine, theirs| self.conflict(was, mine, theirs));
         fn inside<'a, 's: 'a>(of: Option<&'a Block<'s>>, empty: &'a List<'s>) -> &'a List<'s> {
             of.map_or(empty, |b| &b.list)
         }

@@ -3,6 +3,7 @@
 use crate::book::{Amount, amount};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::unquoted;
+use crate::syntax::one_line::one_line;
 use crate::syntax::tree::View;
 
 /// One target of a list as `engage a, b`.
@@ -107,11 +108,6 @@ pub(super) fn head_order(kind: Kind) -> &'static [Kind] {
         Set => &[Text, From],
         _ => &[Name, Text, Like, From, With, Was],
     }
-}
-
-/// A statement on one line, without its comments.
-pub(super) fn one_line(text: &str) -> String {
-    crate::compare::said::one_line(text)
 }
 
 /// A statement without its layout.

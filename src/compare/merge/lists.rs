@@ -2,9 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::join::Three;
 use super::key::Member;
-use super::outline::{List, Piece};
+use super::outline::{List, Piece, Three};
 
 /// What the targets of a block's lists end as.
 pub(super) struct Verbs {
@@ -14,9 +13,10 @@ pub(super) struct Verbs {
     mine: BTreeSet<(String, &'static str)>,
 }
 
-type Said = BTreeMap<String, (&'static str, String)>;
+/// By cell: the verb, and the target as it reads.
+type Targets = BTreeMap<String, (&'static str, String)>;
 
-fn said(list: &List<'_>) -> Said {
+fn targets(list: &List<'_>) -> Targets {
     let lists = list.pieces.iter().filter_map(|p| Some((p.kind?, p)));
     let members = lists.flat_map(|(kind, p)| p.members.iter().map(move |x| (kind.name(), x)));
     members.map(|(verb, x)| (x.key.clone(), (verb, x.text.clone()))).collect()
@@ -24,14 +24,14 @@ fn said(list: &List<'_>) -> Said {
 
 /// What each target ends as, and where both sides changed one, what was said before, by mine and by theirs.
 pub(super) fn verbs(b: &List<'_>, m: &List<'_>, t: &List<'_>) -> (Verbs, Vec<[Option<String>; 3]>) {
-    let (b, m, t) = (said(b), said(m), said(t));
+    let (b, m, t) = (targets(b), targets(m), targets(t));
     let mut clashes = Vec::new();
     let mut ends = BTreeMap::new();
     for key in b.keys().chain(m.keys()).chain(t.keys()) {
         if ends.contains_key(key) {
             continue;
         }
-        let verb = |side: &Said| side.get(key).map(|x| x.0);
+        let verb = |side: &Targets| side.get(key).map(|x| x.0);
         let (was, mine, theirs) = (verb(&b), verb(&m), verb(&t));
         if mine != theirs && mine != was && theirs != was {
             clashes.push([&b, &m, &t].map(|side| side.get(key).map(|(verb, text)| format!("{verb} {text}"))));

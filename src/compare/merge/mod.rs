@@ -17,34 +17,16 @@ mod key;
 mod lists;
 mod outline;
 mod rename;
+mod side;
 mod weave;
 mod write;
+
+pub use side::{Conflict, Side};
 
 use crate::source::Span;
 use crate::syntax::edit::{CONFLICT, Edit};
 use crate::syntax::fault::{Fault, Within};
 use crate::syntax::parse;
-use crate::syntax::tree::Tree;
-
-/// A file's text and its tree.
-#[derive(Clone, Copy)]
-pub struct Side<'s> {
-    pub text: &'s str,
-    pub tree: &'s Tree,
-}
-
-/// Something that both sides changed, and not alike.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Conflict {
-    /// The scene, song or device it is in: "scene `solo`".
-    pub about: String,
-    /// What it said; None when it said nothing.
-    pub base: Option<String>,
-    /// What mine says now.
-    pub mine: Option<String>,
-    /// What the other side says now.
-    pub theirs: Option<String>,
-}
 
 /// The merged text.
 #[derive(Clone, PartialEq, Eq, Debug)]

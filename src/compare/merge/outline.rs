@@ -1,8 +1,8 @@
 //! A text cut into pieces: every statement with the comments above and behind it, every comment that stands for
 //! itself, and what lies between. The pieces of a list, one behind the other, are its text byte for byte.
 
-use super::Side;
 use super::key::{self, HeadPart, Member};
+use super::side::Side;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
@@ -58,6 +58,14 @@ pub(super) struct Block<'s> {
     pub list: List<'s>,
     /// Behind the closing brace.
     pub rest: &'s str,
+}
+
+/// A statement in the base and on both sides.
+#[derive(Clone, Copy)]
+pub(super) struct Three<'p, 's> {
+    pub base: Option<&'p Piece<'s>>,
+    pub mine: Option<&'p Piece<'s>>,
+    pub theirs: Option<&'p Piece<'s>>,
 }
 
 impl List<'_> {

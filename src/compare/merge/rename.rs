@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Conflict, Side};
+use super::side::{Conflict, Side};
 use crate::syntax::edit::{Edit, apply};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::unquoted;

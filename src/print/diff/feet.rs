@@ -1,12 +1,13 @@
 //! What differs for hands and feet: where scenes are pressed, and what they reach.
 
 use super::page::{Line, Section, Tone};
-use super::{todo, words};
+use super::{stated, words};
 use crate::Compiled;
 use crate::book::{Slot, Song};
 use crate::compare::Comparison;
-use crate::compare::said::{Area, Stated};
+use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::fill::Places;
+use crate::syntax::kind::Kind;
 
 /// Parts of songs that are pressed in another slot than before.
 pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
@@ -42,22 +43,24 @@ fn slots<'c>(compiled: &Compiled, places: &Places, song: &'c Song) -> Vec<(&'c s
 
 /// Treadles, what the switches do, the safe switch and the ways out.
 pub(super) fn reached(comparison: &Comparison<'_>) -> Section {
-    let hands = |s: &&Stated| {
-        let about = s.about.as_str();
-        let facts = matches!(s.fact.as_str(), "presses" | "repress" | "wakes" | "banks" | "display");
-        about.starts_with("treadle")
-            || about == "safe switch"
-            || about.starts_with("if ")
-            || about == "switcher" && facts
-    };
-    let stated = comparison.of(Area::Hardware).chain(comparison.of(Area::Rules)).filter(hands);
-    let lines = todo::grouped(stated, |_| false);
+    let stated = comparison.of(Area::Hardware).chain(comparison.of(Area::Rules)).filter(|s| under_hand(s));
+    let lines = stated::grouped(stated, |_| false);
     Section { title: "Under hands and feet".to_owned(), lead: String::new(), lines }
+}
+
+fn under_hand(stated: &Stated) -> bool {
+    match (&stated.about, &stated.fact) {
+        (Subject::Named(Kind::Treadle, _) | Subject::The(Kind::Safe) | Subject::Saying(Kind::Fallback, _), _) => true,
+        (Subject::The(Kind::Switcher), Fact::Of(fact)) => {
+            matches!(fact, Kind::Presses | Kind::Repress | Kind::Wakes | Kind::Banks | Kind::Display)
+        }
+        _ => false,
+    }
 }
 
 /// Knobs that the tech turns before the show: heard, and not computed.
 pub(super) fn knobs(comparison: &Comparison<'_>) -> Section {
-    let told = todo::stated(comparison, Area::Knobs, "Knobs turned");
-    let lines = told.lines.into_iter().map(|line| Line::new(0, Tone::Turned, line.text)).collect();
-    Section { lines, ..told }
+    let told = stated::knobs(comparison.of(Area::Knobs));
+    let lines = told.into_iter().map(|line| Line::new(0, Tone::Turned, line.text)).collect();
+    Section { title: "Knobs turned".to_owned(), lead: String::new(), lines }
 }

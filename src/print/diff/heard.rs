@@ -3,11 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::page::{Line, Section, Tone};
-use super::story::{list, phrases, replaced};
-use super::words;
+use super::sound::{fact, note, phrases, tone};
+use super::words::{self, list};
 use crate::compare::Comparison;
-use crate::compare::heard::{PartTurn, SceneTurn, SongTurn};
-use crate::compare::tone;
+use crate::compare::heard::{PartChange, SceneChange, SongChange};
 
 /// A change that so many songs share is told once for all of them.
 const SHARED: usize = 3;
@@ -15,7 +14,7 @@ const SHARED: usize = 3;
 /// Song by song; what several songs share comes first.
 pub(super) fn songs(comparison: &Comparison<'_>) -> Section {
     let replaced = replaced(comparison);
-    let quoted = |songs: Vec<&SongTurn>| songs.iter().map(|s| format!("\"{}\"", s.name())).collect::<Vec<_>>();
+    let quoted = |songs: Vec<&SongChange>| songs.iter().map(|s| format!("\"{}\"", s.name())).collect::<Vec<_>>();
     let fresh = quoted(comparison.songs.iter().filter(|s| s.was.is_none()).collect());
     let gone = quoted(comparison.songs.iter().filter(|s| s.now.is_none()).collect());
     let mut lines = Vec::new();
@@ -52,8 +51,11 @@ pub(super) fn facts(comparison: &Comparison<'_>) -> Section {
     Section { title: "Guitars, tunings, tempos".to_owned(), lead: String::new(), lines }
 }
 
-fn fact_words(song: &SongTurn) -> impl Iterator<Item = String> {
-    song.facts.iter().map(|(what, was, now)| format!("{what} {}", words::change(was.as_deref(), now.as_deref())))
+fn fact_words(song: &SongChange) -> impl Iterator<Item = String> {
+    let says = |(what, was, now): (&str, Option<String>, Option<String>)| {
+        format!("{what} {}", words::change(was.as_deref(), now.as_deref()))
+    };
+    song.facts.iter().map(fact).map(says)
 }
 
 type Shared = BTreeMap<String, Vec<String>>;
@@ -78,39 +80,21 @@ fn shared(comparison: &Comparison<'_>, replaced: &[(String, String)]) -> Shared 
 }
 
 /// A part of which only its sound differs.
-fn alone(part: &PartTurn) -> bool {
+fn alone(part: &PartChange) -> bool {
     part.was == part.now
         && part.notes.0.is_empty()
         && part.notes.1.is_empty()
-        && !(part.turns.is_empty() && part.tone.same())
+        && !(part.changes.is_empty() && part.tone.same())
 }
 
 /// What there is to say of a part's sound, and how level and treble change when that is not all.
-fn says(part: &PartTurn, replaced: &[(String, String)]) -> (String, String) {
-    let turns = phrases(&part.turns, replaced).join(", ");
+fn says(part: &PartChange, replaced: &[(String, String)]) -> (String, String) {
+    let turns = phrases(&part.changes, replaced).join(", ");
     let tone = tone(part.tone).join(", ");
     if turns.is_empty() { (tone, turns) } else { (turns, tone) }
 }
 
-/// Level, treble and peak in words.
-fn tone(tone: tone::Tone) -> Vec<String> {
-    let mut out = Vec::new();
-    if let Some(level) = tone.level {
-        let word = if level > 0.0 { "louder" } else { "quieter" };
-        out.push(format!("{:.1} dB {word}", level.abs()));
-    }
-    if let Some((was, now)) = tone.treble {
-        let word = if now > was { "brighter" } else { "duller" };
-        out.push(format!("{word} (treble to {:.1} kHz, was {:.1} kHz)", now / 1000.0, was / 1000.0));
-    }
-    if let Some(peak) = tone.peak {
-        let word = if peak > 0.0 { "higher" } else { "lower" };
-        out.push(format!("the resonance {:.1} dB {word}", peak.abs()));
-    }
-    out
-}
-
-fn song_lines(song: &SongTurn, replaced: &[(String, String)], shared: &Shared) -> Vec<Line> {
+fn song_lines(song: &SongChange, replaced: &[(String, String)], shared: &Shared) -> Vec<Line> {
     let mut out: Vec<Line> = fact_words(song).map(|says| Line::new(1, Tone::Turned, says)).collect();
     if song.reordered {
         out.push(Line::new(1, Tone::Turned, "the parts come in another order"));
@@ -131,17 +115,17 @@ fn song_lines(song: &SongTurn, replaced: &[(String, String)], shared: &Shared) -
     out
 }
 
-fn part_words(part: &PartTurn, replaced: &[(String, String)]) -> (Tone, String, String) {
+fn part_words(part: &PartChange, replaced: &[(String, String)]) -> (Tone, String, String) {
     let plays = |s: &Option<String>| s.as_ref().map_or(String::new(), |s| format!(", plays `{s}`"));
     match (&part.was, &part.now) {
         (None, Some(now)) => return (Tone::Came, now.clone(), format!("a new part{}", plays(&part.scenes.1))),
         (Some(was), None) => return (Tone::Went, was.clone(), "no longer played".to_owned()),
         _ => {}
     }
-    let mut says = phrases(&part.turns, replaced);
+    let mut says = phrases(&part.changes, replaced);
     says.extend(tone(part.tone));
-    says.extend(part.notes.0.iter().map(|n| format!("no longer {n}")));
-    says.extend(part.notes.1.iter().map(|n| format!("now {n}")));
+    says.extend(part.notes.0.iter().map(|n| format!("no longer {}", note(n))));
+    says.extend(part.notes.1.iter().map(|n| format!("now {}", note(n))));
     let name = part.now.clone().unwrap_or_default();
     if let Some(was) = part.was.as_ref().filter(|w| **w != name) {
         says.insert(0, format!("was called {was}"));
@@ -152,7 +136,7 @@ fn part_words(part: &PartTurn, replaced: &[(String, String)]) -> (Tone, String, 
 /// Scene by scene, with the songs that play them.
 pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
     let replaced = replaced(comparison);
-    let ticks = |pick: &dyn Fn(&SceneTurn) -> bool| {
+    let ticks = |pick: &dyn Fn(&SceneChange) -> bool| {
         comparison.scenes.iter().filter(|s| pick(s)).map(|s| format!("`{}`", s.name())).collect::<Vec<_>>()
     };
     let mut lines = Vec::new();
@@ -167,7 +151,7 @@ pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
     for scene in &comparison.scenes {
         let (Some(was), Some(now)) = (&scene.was, &scene.now) else { continue };
         let name = if was == now { format!("`{now}`") } else { format!("`{now}` (was `{was}`)") };
-        let mut says = phrases(&scene.turns, &replaced);
+        let mut says = phrases(&scene.changes, &replaced);
         // Guitars on which the same changes share a phrase.
         let mut told: Vec<(String, Vec<String>)> = Vec::new();
         for (guitar, change) in &scene.tones {
@@ -184,4 +168,24 @@ pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
         lines.push(Line::new(0, Tone::Turned, format!("{name}: {says}; {songs}")));
     }
     Section { title: "Heard, scene by scene".to_owned(), lead: String::new(), lines }
+}
+
+/// A pedal that sits in the loop where another sat, the other one gone.
+fn replaced(comparison: &Comparison<'_>) -> Vec<(String, String)> {
+    let gone = |name: &str| {
+        let devices = &comparison.old.book.devices;
+        devices
+            .iter()
+            .position(|d| d.name == name)
+            .is_some_and(|at| comparison.matched.devices.new_of(at as u32).is_none())
+    };
+    let fresh = |name: &str| {
+        let devices = &comparison.new.book.devices;
+        devices
+            .iter()
+            .position(|d| d.name == name)
+            .is_some_and(|at| comparison.matched.devices.old_of(at as u32).is_none())
+    };
+    let pairs = comparison.rewired.iter().filter_map(|r| Some((r.was.clone()?, r.now.clone()?)));
+    pairs.filter(|(was, now)| gone(was) && fresh(now)).collect()
 }

@@ -2,21 +2,20 @@
 
 use serde_json::{Map, Value, json};
 
-use super::words;
+use super::stated::{Told, told};
+use super::{sound, words};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::Comparison;
-use crate::compare::alike::THRESHOLD;
-use crate::compare::edits::Work;
-use crate::compare::heard::{PartTurn, SceneTurn, SongTurn, Turn, What};
-use crate::compare::pairs::Renamed;
-use crate::compare::said::{Area, Stated};
+use crate::compare::heard::{Change, NoteSaid, PartChange, SceneChange, SongChange, Tone, What};
+use crate::compare::pairing::{Renamed, THRESHOLD};
 use crate::compare::sets::{Fate, SetLine};
-use crate::compare::tone::Tone;
+use crate::compare::stated::Area;
+use crate::compare::todo::Work;
 
 /// The whole comparison as one object; `source` is the text diff of the files, where wanted.
 pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
-    let list = |area: Area| comparison.of(area).map(stated).collect::<Vec<_>>();
+    let list = |area: Area| stated(comparison, area);
     let mut out = Map::new();
     let mut put = |key: &str, value: Value| drop(out.insert(key.to_owned(), value));
     put("format", json!("tipring-diff"));
@@ -30,10 +29,10 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
     put("heard", heard);
     put("renamed", comparison.matched.renamed.iter().map(renamed).collect());
     put("threshold", json!(THRESHOLD));
-    put("paired_greedily", json!(comparison.matched.greedy));
+    put("paired_greedily", comparison.matched.greedy.iter().map(|kind| json!(words::paired(*kind))).collect());
     put("reprogrammed", reprogrammed(comparison));
     put("touched", touched(comparison));
-    put("walk", walk(comparison));
+    put("walk", step_through(comparison));
     put(
         "rewired",
         comparison.rewired.iter().map(|r| json!({ "loop": r.number, "was": r.was, "now": r.now })).collect(),
@@ -46,9 +45,9 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
             .map(|r| json!({ "loop": r.number, "pedal": r.pedal, "was": r.was, "now": r.now }))
             .collect(),
     );
-    put("hardware", json!(list(Area::Hardware)));
-    put("knobs", json!(list(Area::Knobs)));
-    put("rules", json!(list(Area::Rules)));
+    put("hardware", list(Area::Hardware));
+    put("knobs", list(Area::Knobs));
+    put("rules", list(Area::Rules));
     put(
         "sets",
         comparison
@@ -68,7 +67,7 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
 }
 
 fn renamed(renamed: &Renamed) -> Value {
-    json!({ "kind": renamed.kind, "was": renamed.was, "now": renamed.now, "likeness": renamed.likeness })
+    json!({ "kind": words::paired(renamed.kind), "was": renamed.was, "now": renamed.now, "likeness": renamed.likeness })
 }
 
 fn row(book: &Compiled, slot: Slot, scene: u32) -> Value {
@@ -96,49 +95,54 @@ fn touched(comparison: &Comparison<'_>) -> Value {
     json!({ "songs": songs.collect::<Vec<_>>(), "unplayed": unplayed.collect::<Vec<_>>() })
 }
 
-fn walk(comparison: &Comparison<'_>) -> Value {
-    let walk = &comparison.walk;
-    let steps = walk.steps.iter().map(|(slot, scene, fresh)| {
+fn step_through(comparison: &Comparison<'_>) -> Value {
+    let found = &comparison.step_through;
+    let steps = found.steps.iter().map(|(slot, scene, fresh)| {
         json!({
             "slot": words::slot(comparison.new, *slot),
             "scene": words::scene(comparison.new, *scene),
             "changes": fresh,
         })
     });
-    json!({ "changes": walk.changes, "fewest": walk.fewest, "slots": steps.collect::<Vec<_>>() })
+    json!({ "changes": found.changes, "fewest": found.fewest, "slots": steps.collect::<Vec<_>>() })
 }
 
-fn turn(turn: &Turn) -> Value {
-    let (what, kind) = match &turn.what {
-        What::Pedal(name) => (name.clone(), "pedal"),
-        What::Amp(name) => (name.clone(), "amp"),
-        What::Setting(device, control) => (format!("{device}.{control}"), "setting"),
-        What::Jack(name) => (name.clone(), "jack"),
+fn change(change: &Change) -> Value {
+    let kind = match &change.what {
+        What::Pedal(_) => "pedal",
+        What::Amp(_) => "amp",
+        What::Setting(..) => "setting",
+        What::Loop(_) | What::Contact(_) | What::Port(_) | What::Output(_) | What::Sound => "jack",
     };
-    json!({ "what": what, "kind": kind, "was": turn.was, "now": turn.now })
+    let says = |standing: &Option<_>| standing.as_ref().map(sound::standing);
+    json!({ "what": sound::what(&change.what), "kind": kind, "was": says(&change.was), "now": says(&change.now) })
 }
 
-fn turns(list: &[Turn]) -> Vec<Value> {
-    list.iter().map(turn).collect()
+fn changes(list: &[Change]) -> Vec<Value> {
+    list.iter().map(change).collect()
 }
 
-fn song(song: &SongTurn) -> Value {
-    let facts = song.facts.iter().map(|(what, was, now)| json!({ "what": what, "was": was, "now": now }));
+fn song(song: &SongChange) -> Value {
+    let facts = song.facts.iter().map(|fact| {
+        let (what, was, now) = sound::fact(fact);
+        json!({ "what": what, "was": was, "now": now })
+    });
     json!({
         "was": song.was, "now": song.now, "reordered": song.reordered,
         "facts": facts.collect::<Vec<_>>(), "parts": song.parts.iter().map(part).collect::<Vec<_>>(),
     })
 }
 
-fn part(part: &PartTurn) -> Value {
+fn part(part: &PartChange) -> Value {
+    let notes = |list: &[NoteSaid]| list.iter().map(sound::note).collect::<Vec<_>>();
     json!({
         "was": part.was, "now": part.now,
         "scene": { "was": part.scenes.0, "now": part.scenes.1 },
-        "changes": turns(&part.turns),
+        "changes": changes(&part.changes),
         "level_db": part.tone.level,
         "treble_hz": treble(part.tone),
         "peak_db": part.tone.peak,
-        "notes": { "was": part.notes.0, "now": part.notes.1 },
+        "notes": { "was": notes(&part.notes.0), "now": notes(&part.notes.1) },
     })
 }
 
@@ -146,14 +150,14 @@ fn treble(tone: Tone) -> Option<Value> {
     tone.treble.map(|(was, now)| json!({ "was": was, "now": now }))
 }
 
-fn scene(scene: &SceneTurn) -> Value {
+fn scene(scene: &SceneChange) -> Value {
     let guitars = scene
         .tones
         .iter()
         .map(|(guitar, tone)| json!({ "guitar": guitar, "level_db": tone.level, "treble_hz": treble(*tone), "peak_db": tone.peak }));
     json!({
         "was": scene.was, "now": scene.now,
-        "changes": turns(&scene.turns),
+        "changes": changes(&scene.changes),
         "guitars": guitars.collect::<Vec<_>>(),
         "songs": scene.songs,
     })
@@ -175,8 +179,9 @@ fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
     })
 }
 
-fn stated(stated: &Stated) -> Value {
-    json!({ "about": stated.about, "fact": stated.fact, "was": stated.was, "now": stated.now })
+fn stated(comparison: &Comparison<'_>, area: Area) -> Value {
+    let one = |s: Told<'_>| json!({ "about": s.about, "fact": s.fact, "was": s.stated.was, "now": s.stated.now });
+    told(comparison.of(area)).into_iter().map(one).collect()
 }
 
 fn line(line: &SetLine) -> Value {

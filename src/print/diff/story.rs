@@ -4,10 +4,9 @@ use super::page::{Line, Reader, Section, Tone, blocks};
 use super::{feet, heard, todo, words};
 use crate::Compiled;
 use crate::compare::Comparison;
-use crate::compare::alike::THRESHOLD;
-use crate::compare::assign::MOST;
-use crate::compare::said::Area;
-use crate::compare::sets::{Fate, SetTurn};
+use crate::compare::pairing::THRESHOLD;
+use crate::compare::pairing::assign::MOST;
+use crate::compare::sets::{Fate, SetChange};
 use crate::print::doc::{Block, Doc, Item, List, Mark, named};
 
 /// All there is to tell a reader.
@@ -26,11 +25,11 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
     } else {
         sections.push(heard::scenes(comparison));
         sections.push(todo::hardware(comparison));
-        sections.push(todo::stated(comparison, Area::Knobs, "Knobs to turn"));
-        sections.push(todo::stated(comparison, Area::Rules, "Rules"));
+        sections.push(todo::knobs(comparison));
+        sections.push(todo::rules(comparison));
         sections.push(todo::worksheet(comparison));
         sections.push(todo::touched(comparison));
-        sections.push(todo::walk(comparison));
+        sections.push(todo::step_through(comparison));
     }
     sections.retain(|s| !s.lines.is_empty());
     let mut lead = Vec::new();
@@ -74,7 +73,7 @@ fn matching(comparison: &Comparison<'_>) -> Vec<String> {
     for renamed in &comparison.matched.renamed {
         out.push(format!(
             "{} `{}` is taken for what was `{}`: {} % alike (no less than {} % counts); `--no-renames` keeps them apart",
-            renamed.kind,
+            words::paired(renamed.kind),
             renamed.now,
             renamed.was,
             renamed.likeness / 10,
@@ -82,7 +81,7 @@ fn matching(comparison: &Comparison<'_>) -> Vec<String> {
         ));
     }
     for kind in &comparison.matched.greedy {
-        out.push(format!("more than {MOST} {kind}s without a partner: the most alike were paired first, so the pairs are good but may not be the best"));
+        out.push(format!("more than {MOST} {}s without a partner: the most alike were paired first, so the pairs are good but may not be the best", words::paired(*kind)));
     }
     out
 }
@@ -92,7 +91,7 @@ fn sets(comparison: &Comparison<'_>) -> Section {
     Section { title: "Sets".to_owned(), lead: String::new(), lines }
 }
 
-fn set(set: &SetTurn) -> Vec<Line> {
+fn set(set: &SetChange) -> Vec<Line> {
     let mut out = vec![match (&set.was, &set.now) {
         (None, Some(now)) => Line::new(0, Tone::Came, format!("\"{now}\" is new")),
         (Some(was), None) => Line::new(0, Tone::Went, format!("\"{was}\" is gone")),
@@ -113,38 +112,4 @@ fn set(set: &SetTurn) -> Vec<Line> {
         });
     }
     out
-}
-
-/// Things in a row: `a`, `b` and `c`.
-pub fn list(things: &[String]) -> String {
-    match things {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
-/// A pedal that sits in the loop where another sat, the other one gone.
-pub fn replaced(comparison: &Comparison<'_>) -> Vec<(String, String)> {
-    let gone = |name: &str| {
-        let devices = &comparison.old.book.devices;
-        devices
-            .iter()
-            .position(|d| d.name == name)
-            .is_some_and(|at| comparison.matched.devices.new_of(at as u32).is_none())
-    };
-    let fresh = |name: &str| {
-        let devices = &comparison.new.book.devices;
-        devices
-            .iter()
-            .position(|d| d.name == name)
-            .is_some_and(|at| comparison.matched.devices.old_of(at as u32).is_none())
-    };
-    let pairs = comparison.rewired.iter().filter_map(|r| Some((r.was.clone()?, r.now.clone()?)));
-    pairs.filter(|(was, now)| gone(was) && fresh(now)).collect()
-}
-
-/// What is heard differently, in phrases.
-pub fn phrases(turns: &[crate::compare::heard::Turn], replaced: &[(String, String)]) -> Vec<String> {
-    words::turns(turns, replaced)
 }

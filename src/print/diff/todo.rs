@@ -1,13 +1,13 @@
 //! The part of the page that tells what must be done, and tested.
 
-use std::collections::BTreeMap;
-
 use super::page::{Line, Section, Tone};
+use super::stated::{self, grouped};
 use super::words;
 use crate::compare::Comparison;
-use crate::compare::edits::Work;
-use crate::compare::said::{Area, Stated};
+use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::compare::stored::{self, Store, Wire};
+use crate::compare::todo::Work;
+use crate::syntax::kind::Kind;
 
 /// Said wherever supplies or amplifiers are touched.
 const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they are unplugged; leave the inside of amplifiers and supplies alone. Mains wiring is for licensed people under local code.";
@@ -15,9 +15,10 @@ const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they 
 /// What is plugged elsewhere first, then what else the board says differently, one thing at a time.
 pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
     // What feeds a pedal is put right before the pedal is plugged in.
-    let supplies = |s: &&Stated| s.about.starts_with("supply");
+    let is = |s: &Stated, kind: Kind| matches!(s.about, Subject::Named(k, _) if k == kind);
+    let supplies = |s: &&Stated| is(s, Kind::Supply);
     // The board's name and version are nothing to do; all else is to be done, or looked at.
-    let ticked = |about: &str| about != "board";
+    let ticked = |about: &Subject| *about != Subject::The(Kind::Board);
     let mut lines = grouped(comparison.of(Area::Hardware).filter(supplies), ticked);
     for rewired in &comparison.rewired {
         let number = rewired.number;
@@ -38,78 +39,39 @@ pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
     let rest = comparison.of(Area::Hardware);
     let rest = rest.filter(|s| !supplies(s) && !plain_move(comparison, s) && !plain_label(comparison, s));
     lines.extend(grouped(rest, ticked));
-    let near = |s: &Stated| s.about.starts_with("supply") || s.about.starts_with("amp");
+    let near = |s: &Stated| is(s, Kind::Supply) || is(s, Kind::Amp);
     let lead = if comparison.of(Area::Hardware).any(near) { CAUTION.to_owned() } else { String::new() };
     Section { title: "Hardware".to_owned(), lead, lines }
 }
 
 /// A pedal's new loop is told with the plugging.
 fn plain_move(comparison: &Comparison<'_>, stated: &Stated) -> bool {
-    stated.fact == "loop"
-        && comparison.rewired.iter().any(|r| {
-            let named = |name: &Option<String>| name.as_ref().is_some_and(|n| stated.about == format!("pedal `{n}`"));
-            stated.was.is_some() && stated.now.is_some() && (named(&r.was) || named(&r.now))
-        })
+    let named = |name: &Option<String>| name.as_ref().is_some_and(|n| is_pedal(stated, n));
+    stated.fact == Fact::Of(Kind::Loop)
+        && stated.was.is_some()
+        && stated.now.is_some()
+        && comparison.rewired.iter().any(|r| named(&r.was) || named(&r.now))
 }
 
 /// A pedal's new code is told with its label.
 fn plain_label(comparison: &Comparison<'_>, stated: &Stated) -> bool {
-    stated.fact == "code" && comparison.relabelled.iter().any(|r| stated.about == format!("pedal `{}`", r.pedal))
+    stated.fact == Fact::Of(Kind::Code) && comparison.relabelled.iter().any(|r| is_pedal(stated, &r.pedal))
 }
 
-/// Knobs or rules.
-pub(super) fn stated(comparison: &Comparison<'_>, area: Area, title: &str) -> Section {
-    let lines = if area == Area::Knobs { knobs(comparison) } else { grouped(comparison.of(area), |_| false) };
-    Section { title: title.to_owned(), lead: String::new(), lines }
+fn is_pedal(stated: &Stated, name: &str) -> bool {
+    matches!(&stated.about, Subject::Named(Kind::Pedal, pedal) if pedal == name)
 }
 
-/// Knobs of pedals that stand on the board now.
-fn knobs(comparison: &Comparison<'_>) -> Vec<Line> {
-    let mut by_device: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for stated in comparison.of(Area::Knobs).filter(|s| s.now.is_some()) {
-        let name = stated.fact.strip_prefix("knob ").unwrap_or(&stated.fact);
-        let now = stated.now.as_deref().unwrap_or("");
-        let says = match &stated.was {
-            Some(was) => format!("{name} {was} → {now}"),
-            None => format!("{name} at {now}"),
-        };
-        let about = stated.about.split_once(' ').map_or(stated.about.as_str(), |(_, name)| name);
-        by_device.entry(about).or_default().push(says);
-    }
-    by_device.into_iter().map(|(device, says)| Line::ticked(0, format!("{device}: {}", says.join(", ")))).collect()
+/// Knobs to turn.
+pub(super) fn knobs(comparison: &Comparison<'_>) -> Section {
+    let lines = stated::knobs(comparison.of(Area::Knobs));
+    Section { title: "Knobs to turn".to_owned(), lead: String::new(), lines }
 }
 
-/// Statements about one thing on one line; `ticked` says of which things the line has a box.
-pub(super) fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>, ticked: impl Fn(&str) -> bool) -> Vec<Line> {
-    let mut things: BTreeMap<&str, Vec<&Stated>> = BTreeMap::new();
-    for one in stated {
-        things.entry(&one.about).or_default().push(one);
-    }
-    let mut out = Vec::new();
-    for (about, list) in things {
-        let whole = list.iter().find(|s| s.fact.is_empty());
-        let (tone, fate) = match whole.map(|s| (&s.was, &s.now)) {
-            Some((None, Some(_))) => (Tone::Came, " (new)"),
-            Some((Some(_), None)) => (Tone::Went, " (gone)"),
-            _ => (Tone::Turned, ""),
-        };
-        // A statement known by its words says no more than them.
-        let says: Vec<String> = list.iter().filter_map(|s| fact(s, tone)).filter(|says| says != about).collect();
-        let says = if says.is_empty() { String::new() } else { format!(": {}", says.join("; ")) };
-        out.push(Line { ticked: ticked(about), ..Line::new(0, tone, format!("{about}{fate}{says}")) });
-    }
-    out
-}
-
-fn fact(stated: &Stated, tone: Tone) -> Option<String> {
-    let fact = stated.fact.as_str();
-    let gap = if fact.is_empty() { "" } else { " " };
-    match (tone, stated.was.as_deref(), stated.now.as_deref()) {
-        (Tone::Came, _, Some(now)) => (!now.is_empty()).then(|| format!("{fact}{gap}{now}")),
-        (Tone::Went, ..) => None,
-        (_, Some(""), Some(now)) => Some(format!("{fact}{gap}now {now}")),
-        (_, was, now) => Some(format!("{fact}{gap}{}", words::change(was, now))),
-    }
+/// Rules, limits and ways out.
+pub(super) fn rules(comparison: &Comparison<'_>) -> Section {
+    let lines = grouped(comparison.of(Area::Rules), |_| false);
+    Section { title: "Rules".to_owned(), lead: String::new(), lines }
 }
 
 /// Slot by slot, with boxes, in the order in which nothing still needed is lost.
@@ -210,21 +172,21 @@ pub(super) fn touched(comparison: &Comparison<'_>) -> Section {
 }
 
 /// Presets to step through afterwards.
-pub(super) fn walk(comparison: &Comparison<'_>) -> Section {
-    let walk = &comparison.walk;
+pub(super) fn step_through(comparison: &Comparison<'_>) -> Section {
+    let steps = &comparison.step_through;
     let new = comparison.new;
     let mut lines = Vec::new();
-    for (slot, scene, fresh) in &walk.steps {
+    for (slot, scene, fresh) in &steps.steps {
         let name = words::scene(new, *scene);
         let says = crate::print::words::scene(new, *scene);
         let changes = words::count(*fresh, "change");
         lines.push(Line::ticked(0, format!("{} `{name}` ({changes}): {says}", words::slot(new, *slot))));
     }
-    let fewest = if walk.fewest { "no fewer presets show them all" } else { "perhaps fewer would do" };
+    let fewest = if steps.fewest { "no fewer presets show them all" } else { "perhaps fewer would do" };
     let lead = format!(
         "Each cell in each value that was set, and each rewired loop, is seen once: {} in {} ({fewest}). This tests the board, not the memory: a slot that was skipped above does not show here.",
-        words::count(walk.changes, "change"),
-        words::count(walk.steps.len(), "preset")
+        words::count(steps.changes, "change"),
+        words::count(steps.steps.len(), "preset")
     );
     Section { title: "To step through afterwards".to_owned(), lead, lines }
 }

@@ -2,68 +2,11 @@
 
 use crate::Compiled;
 use crate::book::Slot;
-use crate::compare::edits::Edit;
-use crate::compare::heard::{Turn, What};
+use crate::compare::pairing::Paired;
 use crate::compare::stored::{self, Store, Wire};
+use crate::compare::todo::Edit;
 use crate::print::cell;
 use crate::settle::Value;
-
-/// What is heard differently, one phrase a thing; a pedal that comes in brings its settings along.
-///
-/// `replaced` names pedals that sit where another one sat: the new one in and the old one out is one phrase.
-pub(super) fn turns(turns: &[Turn], replaced: &[(String, String)]) -> Vec<String> {
-    let is_in = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.was.is_none();
-    let is_out = |t: &Turn, name: &str| matches!(&t.what, What::Pedal(n) if n == name) && t.now.is_none();
-    let swaps: Vec<&(String, String)> = replaced
-        .iter()
-        .filter(|(was, now)| turns.iter().any(|t| is_out(t, was)) && turns.iter().any(|t| is_in(t, now)))
-        .collect();
-    let came = |name: &str| {
-        turns.iter().any(|t| {
-            matches!(&t.what, What::Pedal(n) | What::Amp(n) if n == name) && t.was.as_deref() != t.now.as_deref()
-        })
-    };
-    let settings = |name: &str, now: bool| -> Vec<String> {
-        let of = turns.iter().filter_map(|t| match &t.what {
-            What::Setting(device, control) if device == name => {
-                let value = if now { t.now.as_ref()? } else { t.was.as_ref()? };
-                Some(format!("{control} {value}"))
-            }
-            _ => None,
-        });
-        of.collect()
-    };
-    let mut out = Vec::new();
-    for turn in turns {
-        match &turn.what {
-            What::Pedal(name) if swaps.iter().any(|(was, _)| was == name) && turn.now.is_none() => {}
-            What::Pedal(name) => match turn.now.as_deref() {
-                Some(now) => {
-                    let instead = swaps.iter().find(|(_, came)| came == name);
-                    let now = instead.map_or(now.to_owned(), |(was, _)| format!("instead of `{was}`"));
-                    let with = settings(name, true);
-                    let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
-                    out.push(format!("`{name}` {now}{with}"));
-                }
-                None => out.push(format!("`{name}` out")),
-            },
-            What::Amp(name) => out.push(match turn.now.as_deref() {
-                Some(now) => format!("`{name}` {now}"),
-                None => {
-                    let with = settings(name, true);
-                    let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
-                    format!("`{name}` sounds{with}")
-                }
-            }),
-            What::Setting(device, _) if came(device) => {}
-            What::Setting(device, control) => {
-                out.push(format!("`{device}` {control} {}", change(turn.was.as_deref(), turn.now.as_deref())));
-            }
-            What::Jack(name) => out.push(format!("{name} {}", change(turn.was.as_deref(), turn.now.as_deref()))),
-        }
-    }
-    out
-}
 
 /// `20 % → 40 %`.
 pub(super) fn change(was: Option<&str>, now: Option<&str>) -> String {
@@ -79,6 +22,15 @@ pub(super) fn change(was: Option<&str>, now: Option<&str>) -> String {
 pub(super) fn slot(compiled: &Compiled, slot: Slot) -> String {
     let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
     range.map_or("-".to_owned(), |r| r.show(slot))
+}
+
+/// The word for what was recognised.
+pub(super) fn paired(kind: Paired) -> &'static str {
+    match kind {
+        Paired::Device => "pedal",
+        Paired::Scene => "scene",
+        Paired::Song => "song",
+    }
 }
 
 /// A scene's name.
@@ -169,5 +121,14 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
             (Some(same + &says(left)), now + &says(right))
         }
         (was, _) => (was, now),
+    }
+}
+
+/// Things in a row: `a`, `b` and `c`.
+pub(super) fn list(things: &[String]) -> String {
+    match things {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }

@@ -10,69 +10,17 @@ use std::collections::BinaryHeap;
 use rustc_hash::FxHashMap;
 
 use super::arborescence;
-use super::memory::{Held, Memory, Wanted};
-use super::pairs::Matched;
-use super::stored::{Column, Store, Wire};
+use super::work::{Edit, Work, WorkList};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::compare::pairing::Matched;
+use crate::compare::stored::memory::{Held, Memory, Wanted};
+use crate::compare::stored::{Column, Store};
 use crate::settle::Value;
 
 /// The most pairs of slots that are looked at for the least work; beyond, a slot is filled from what it holds or
 /// from where its own scene was stored.
 const MOST_PAIRS: usize = 400_000;
-
-/// One cell to set.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Edit {
-    /// What the cell drives.
-    pub wire: Wire,
-    /// The cell in the new table.
-    pub cell: u16,
-    /// The cell in the old table and the value stored there; None when nothing known is stored.
-    pub was: Option<(u16, Value)>,
-    /// The value to store.
-    pub now: Value,
-}
-
-/// Everything to do in one slot.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Work {
-    /// The slot.
-    pub slot: Slot,
-    /// The old scene stored there, a number of the old book.
-    pub was: Option<u32>,
-    /// The new scene to be stored there.
-    pub now: u32,
-    /// The slot whose old preset is stored here first, and its old scene; None to edit what the slot holds.
-    pub from: Option<(Slot, u32)>,
-    /// The letters that the display must show, when they must be typed.
-    pub label: Option<String>,
-    /// The cells to set, in board order.
-    pub edits: Vec<Edit>,
-}
-
-/// The whole list.
-#[derive(Clone, Debug, Default)]
-pub struct List {
-    /// In the order in which it must be done.
-    pub work: Vec<Work>,
-    /// No list does with less; false when there were too many slots to look at all pairs.
-    pub least: bool,
-}
-
-impl List {
-    /// How many things there are to do.
-    pub fn count(&self) -> usize {
-        self.work.iter().map(Work::count).sum()
-    }
-}
-
-impl Work {
-    /// How many things there are to do here.
-    pub fn count(&self) -> usize {
-        self.edits.len() + usize::from(self.label.is_some()) + usize::from(self.from.is_some())
-    }
-}
 
 /// A slot that must change.
 struct Target {
@@ -87,7 +35,7 @@ struct Target {
 }
 
 /// The least work that turns the old memory into the new one.
-pub fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> List {
+pub(super) fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> WorkList {
     let memory = Memory::of(old, new, exact);
     let mut targets = Vec::new();
     for (slot, scene) in memory.wants.iter().copied() {
@@ -109,7 +57,7 @@ pub fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> L
         }
     }
     let planner = Planner { memory: &memory, matched, origin, least };
-    List { work: planner.plan(targets), least }
+    WorkList { work: planner.plan(targets), least }
 }
 
 fn cost(memory: &Memory<'_>, held: &Held, was: Option<u32>, wanted: &Wanted) -> u32 {

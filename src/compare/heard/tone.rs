@@ -30,19 +30,19 @@ impl Tone {
 }
 
 /// Both books' signal paths.
-pub struct Tones<'c> {
+pub(super) struct Tones<'c> {
     old: Signal<'c>,
     new: Signal<'c>,
 }
 
 impl<'c> Tones<'c> {
     /// Ready to measure.
-    pub fn new(old: &'c Compiled, new: &'c Compiled) -> Tones<'c> {
+    pub(super) fn new(old: &'c Compiled, new: &'c Compiled) -> Tones<'c> {
         Tones { old: Signal::new(&old.book, &old.table), new: Signal::new(&new.book, &new.table) }
     }
 
     /// Between an old scene on an old guitar and a new scene on a new one.
-    pub fn between(&mut self, old: (u32, usize), new: (u32, usize)) -> Tone {
+    pub(super) fn between(&mut self, old: (u32, usize), new: (u32, usize)) -> Tone {
         let (Some(was), Some(now)) = (self.old.found(old.0, old.1), self.new.found(new.0, new.1)) else {
             return Tone::default();
         };

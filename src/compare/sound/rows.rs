@@ -1,71 +1,13 @@
-//! What a row sounds like: pedals in, their settings, amps that sound. Said of devices, not of cells, so that a
-//! pedal that moved to another loop sounds as before.
+//! Hears the rows of a book.
 
 use crate::Compiled;
-use crate::book::device::Contact;
 use crate::book::{Amount, Control, How};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
-use super::pairs::Pairs;
-
-/// Something that can be heard, by numbers that both books share.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum Key {
-    /// A pedal in a loop is in; an amp is silent.
-    Device(u32),
-    /// A control or level of a device that sounds, by device and control.
-    Setting(u32, u32),
-    /// A loop that no pedal sits in is in.
-    Loop(u16),
-    /// A contact that no control uses is closed.
-    Contact(Contact),
-    /// A port that no level uses is away from its rest.
-    Port(u16),
-    /// An output that feeds no amp.
-    Output(u16),
-}
-
-/// One thing heard in a row.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Fact {
-    /// What.
-    pub key: Key,
-    /// How it stands, comparable between the books.
-    pub value: Heard,
-    /// The first cell behind it.
-    pub cell: u16,
-}
-
-/// How something stands.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Heard {
-    /// A pedal is in.
-    In,
-    /// An amp is silent.
-    Silent,
-    /// A state, by a number that both books share.
-    State(u32),
-    /// A level in its base unit, and how far off a stored step may be (a little less than half a step, so that
-    /// two neighbouring steps of one range still differ).
-    Level { value: f64, slack: f64 },
-    /// The foot holds it, or it stays, or it is not known, or a value of a cell that nobody uses.
-    Raw(Value),
-    /// Contacts in a pattern that the control does not list: two bits a contact.
-    Pattern(u32),
-}
-
-impl Heard {
-    /// True when nobody could hear the difference: levels within the rounding of their stored steps are one.
-    pub fn same(self, other: Heard) -> bool {
-        match (self, other) {
-            (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => (a - b).abs() <= s + t,
-            (a, b) => a == b,
-        }
-    }
-}
+use super::fact::{Fact, Heard, Key};
 
 /// One of the two books, with numbers that both share for devices, controls and states.
-pub struct Ear<'c> {
+pub struct Sound<'c> {
     /// The book.
     pub compiled: &'c Compiled,
     /// For each device: its shared number.
@@ -75,17 +17,18 @@ pub struct Ear<'c> {
     loops: Vec<(u16, Option<usize>)>,
 }
 
-/// Both books' ears. What has no partner in the other book gets a number of its own.
-pub fn ears<'c>(old: &'c Compiled, new: &'c Compiled, devices: &Pairs) -> (Ear<'c>, Ear<'c>) {
-    let right = Ear::new(new, (0..new.book.devices.len() as u32).collect(), |_, control| {
+/// Both books. `devices` says for each of the old book's which of the new one's it is; what has no partner gets a number
+/// of its own.
+pub fn both<'c>(old: &'c Compiled, new: &'c Compiled, devices: &[Option<u32>]) -> (Sound<'c>, Sound<'c>) {
+    let new_of = |id: u32| devices.get(id as usize).copied().flatten();
+    let right = Sound::new(new, (0..new.book.devices.len() as u32).collect(), |_, control| {
         (0..control.states.len() as u32).collect()
     });
     let count = new.book.devices.len() as u32;
-    let shared: Vec<u32> =
-        (0..old.book.devices.len() as u32).map(|id| devices.new_of(id).unwrap_or(count + id)).collect();
-    let mut left = Ear::new(old, shared, |_, control| (0..control.states.len() as u32).collect());
+    let shared: Vec<u32> = (0..old.book.devices.len() as u32).map(|id| new_of(id).unwrap_or(count + id)).collect();
+    let mut left = Sound::new(old, shared, |_, control| (0..control.states.len() as u32).collect());
     for (id, device) in old.book.devices.iter().enumerate() {
-        let Some(partner) = devices.new_of(id as u32).and_then(|n| new.book.devices.get(n as usize)) else { continue };
+        let Some(partner) = new_of(id as u32).and_then(|n| new.book.devices.get(n as usize)) else { continue };
         let Some(numbers) = left.controls.get_mut(id) else { continue };
         for (control, slot) in device.controls.iter().zip(numbers) {
             let found = partner.controls.iter().position(|c| c.name == control.name);
@@ -115,8 +58,8 @@ fn shared_states(old: &Control, new: &Control) -> Vec<u32> {
     old.states.iter().enumerate().map(one).collect()
 }
 
-impl<'c> Ear<'c> {
-    fn new(compiled: &'c Compiled, devices: Vec<u32>, states: impl Fn(usize, &Control) -> Vec<u32>) -> Ear<'c> {
+impl<'c> Sound<'c> {
+    fn new(compiled: &'c Compiled, devices: Vec<u32>, states: impl Fn(usize, &Control) -> Vec<u32>) -> Sound<'c> {
         let book = &compiled.book;
         let controls = book
             .devices
@@ -124,11 +67,11 @@ impl<'c> Ear<'c> {
             .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
         let loops = book.switcher.as_ref().map_or(0, |s| s.loops);
         let in_loop = |n: u16| book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
-        Ear { compiled, controls: controls.collect(), devices, loops: (1..=loops).map(|n| (n, in_loop(n))).collect() }
+        Sound { compiled, controls: controls.collect(), devices, loops: (1..=loops).map(|n| (n, in_loop(n))).collect() }
     }
 
     /// Everything heard in a scene's row, by key.
-    pub fn listen(&self, scene: u32) -> Vec<Fact> {
+    pub fn of(&self, scene: u32) -> Vec<Fact> {
         let mut out = Vec::new();
         let book = &self.compiled.book;
         let row = self.compiled.table.row(scene);

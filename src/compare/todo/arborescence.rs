@@ -5,7 +5,7 @@
 //! slots edited in place: a least arborescence (Chu and Liu; Edmonds).
 
 /// For each node its parent, None for the root; `alone` is the cost from the root, `from(u, v)` that of v from u.
-pub fn least(alone: &[u32], from: &dyn Fn(usize, usize) -> Option<u32>) -> Vec<Option<usize>> {
+pub(super) fn least(alone: &[u32], from: &dyn Fn(usize, usize) -> Option<u32>) -> Vec<Option<usize>> {
     let count = alone.len();
     let mut costs = vec![vec![None; count]; count + 1];
     for (u, row) in costs.iter_mut().enumerate() {

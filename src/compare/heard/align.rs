@@ -1,7 +1,7 @@
 //! The parts of a song, old beside new.
 
-use super::pairs::Pairs;
 use crate::book::Part;
+use crate::compare::pairing::Pairs;
 
 /// A place on each side; None where a part stands on one alone.
 pub(super) type Aligned = (Option<usize>, Option<usize>);

@@ -4,11 +4,13 @@
 
 use smol_str::SmolStr;
 
-use crate::Compiled;
-use crate::book::{Amount, Device, How, Song};
-
 use super::pairs::Pairs;
-use super::sound::Fact;
+use crate::Compiled;
+use crate::book::amount::size;
+use crate::book::{Device, How, Song};
+use crate::compare::sound::Fact;
+use crate::syntax::kind::Kind;
+use crate::syntax::one_line::one_line;
 
 /// Two things less alike than this are two things, not one renamed.
 pub const THRESHOLD: u32 = 700;
@@ -20,7 +22,7 @@ fn ratio(shared: usize, all: usize) -> u32 {
 }
 
 /// Two rows by what is heard in them. Two rows in which nothing stands out are not alike: they say too little.
-pub fn scenes(old: &[Fact], new: &[Fact]) -> u32 {
+pub(super) fn scenes(old: &[Fact], new: &[Fact]) -> u32 {
     let (mut a, mut b, mut shared) = (0, 0, 0);
     while let (Some(x), Some(y)) = (old.get(a), new.get(b)) {
         match x.key.cmp(&y.key) {
@@ -36,7 +38,7 @@ pub fn scenes(old: &[Fact], new: &[Fact]) -> u32 {
 }
 
 /// Two songs by their parts with what these play, their tempo, guitar and tuning.
-pub fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
+pub(super) fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
     let mut left: Vec<(SmolStr, Option<u32>)> =
         old.parts.iter().map(|p| (p.label.clone(), p.scene.and_then(|s| scenes.new_of(s)))).collect();
     let mut shared = 0;
@@ -54,7 +56,7 @@ pub fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
 }
 
 /// Two devices by what is stated of them.
-pub fn devices(old: &Compiled, a: &Device, new: &Compiled, b: &Device) -> u32 {
+pub(super) fn devices(old: &Compiled, a: &Device, new: &Compiled, b: &Device) -> u32 {
     if a.kind != b.kind {
         return 0;
     }
@@ -89,7 +91,7 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
     for control in &device.controls {
         let how = match &control.how {
             How::Remote { contacts, .. } => contacts.iter().map(|c| c.says()).collect::<Vec<_>>().join(", "),
-            How::Port { port, from, to } => format!("port {port} {} {}", shown(*from), shown(*to)),
+            How::Port { port, from, to } => format!("port {port} {} {}", size(*from), size(*to)),
             How::Programs { channel, .. } => format!("programs {channel}"),
             How::Cc { channel, cc, .. } => format!("cc {channel} {cc}"),
             _ => "foot".to_owned(),
@@ -98,11 +100,22 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
         add(format!("control {} {how} {}", control.name, states.join(" ")));
     }
     // Jacks, gain and power, which only the text holds.
-    let text = super::said::facts_of(compiled, &device.name);
+    let text = stated_of(compiled, &device.name);
     out.extend(text);
     out
 }
 
-fn shown(amount: Amount) -> String {
-    crate::book::amount::size(amount)
+/// Electrical facts of a device, as the files say them.
+fn stated_of(compiled: &Compiled, device: &str) -> Vec<String> {
+    let mut out = Vec::new();
+    for (tree, (_, file)) in compiled.trees.iter().zip(compiled.files.iter()).filter(|(_, (_, f))| !f.shipped) {
+        let devices =
+            tree.statements(&file.text).filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp));
+        for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
+            let kinds = [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power];
+            let facts = view.children().filter(|v| kinds.contains(&v.kind()));
+            out.extend(facts.map(|v| one_line(v.text())));
+        }
+    }
+    out
 }

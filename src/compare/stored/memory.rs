@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::stored::{Column, Store, Wire, columns, label, memory};
+use super::{Column, Store, Wire, columns, label, memory};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::settle::Value;

@@ -1,5 +1,7 @@
 //! What the switcher stores: cells by the jack or message they drive, whoever is plugged in there.
 
+pub mod memory;
+
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;

@@ -1,0 +1,59 @@
+//! Who is who: entered once, it hands on which of the old book is which of the new one.
+
+mod alike;
+pub mod assign;
+mod leftover;
+mod matched;
+mod named;
+mod pairs;
+mod renamed;
+
+pub use alike::THRESHOLD;
+pub use matched::{Matched, Paired, Renamed};
+pub use pairs::Pairs;
+
+use leftover::leftover;
+use named::named;
+
+use crate::Compiled;
+use crate::book::song::title_key;
+use crate::book::{Device, Song};
+
+/// Pairs by `was`, then by name, then, where `renames` are looked for, what is most alike.
+pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
+    let (a, b) = (&old.book, &new.book);
+    let mut out = Matched {
+        scenes: named::scenes(old, new),
+        devices: named(a.devices.iter().map(|d| &d.name), b.devices.iter().map(|d| &d.name)),
+        songs: named(a.songs.iter().map(|s| title_key(&s.title)), b.songs.iter().map(|s| title_key(&s.title))),
+        sets: named(a.sets.iter().map(|s| title_key(&s.title)), b.sets.iter().map(|s| title_key(&s.title))),
+        ..Matched::default()
+    };
+    if !renames {
+        return out;
+    }
+    let (was, now) = (&a.devices, &b.devices);
+    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+        (Some(x), Some(y)) => alike::devices(old, x, new, y),
+        _ => 0,
+    };
+    let name = |list: &[Device], at: u32| list.get(at as usize).map_or(String::new(), |d| d.name.clone());
+    let mut pairs = std::mem::take(&mut out.devices);
+    leftover(&mut pairs, Paired::Device, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
+    out.devices = pairs;
+
+    renamed::scenes(old, new, &mut out);
+
+    let (was, now) = (&a.songs, &b.songs);
+    let mut pairs = std::mem::take(&mut out.songs);
+    let known = std::mem::take(&mut out.scenes);
+    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+        (Some(x), Some(y)) => alike::songs(x, y, &known),
+        _ => 0,
+    };
+    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.to_string());
+    leftover(&mut pairs, Paired::Song, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
+    (out.songs, out.scenes) = (pairs, known);
+    out.renamed.sort();
+    out
+}

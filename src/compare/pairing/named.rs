@@ -1,0 +1,61 @@
+//! Things that go by one name, or that say what they were called.
+
+use std::cell::LazyCell;
+use std::hash::Hash;
+
+use rustc_hash::{FxBuildHasher, FxHashMap};
+
+use super::pairs::Pairs;
+use crate::Compiled;
+
+/// Scenes by `was`, then by name.
+pub(super) fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
+    let (a, b) = (&old.book.scenes, &new.book.scenes);
+    let mut pairs = Pairs::empty(a.len(), b.len());
+    let known = LazyCell::new(|| {
+        let mut known: FxHashMap<&str, u32> = FxHashMap::with_capacity_and_hasher(a.len(), FxBuildHasher);
+        known.extend(a.iter().enumerate().filter(|(_, s)| !s.double).map(|(id, s)| (&*s.name, id as u32)));
+        known
+    });
+    let mut renamed: Vec<(&str, u32, &str)> = b
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| !s.double && s.was.end > s.was.start)
+        .map(|(id, s)| (&*s.name, id as u32, new.files.text(s.was)))
+        .collect();
+    // Of two that claim one name, the first by the alphabet was it.
+    renamed.sort_unstable();
+    for (name, id, was) in renamed {
+        // What the old book says in the same words happened before the old book.
+        let before = |at: &u32| a.get(*at as usize).is_some_and(|s| old.files.text(s.was) == was);
+        if let Some(from) = known.get(was).filter(|_| !known.get(name).is_some_and(before)) {
+            pairs.join(*from, id);
+        }
+    }
+    for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {
+        // Most scenes stand where they stood.
+        let same = a.get(id).is_some_and(|s| !s.double && s.name == scene.name);
+        if let Some(from) = if same { Some(id as u32) } else { known.get(&*scene.name).copied() } {
+            pairs.join(from, id as u32);
+        }
+    }
+    pairs
+}
+
+/// Things by their name.
+pub(super) fn named<T: Eq + Hash>(
+    old: impl ExactSizeIterator<Item = T>,
+    new: impl ExactSizeIterator<Item = T>,
+) -> Pairs {
+    let mut pairs = Pairs::empty(old.len(), new.len());
+    let mut known: FxHashMap<T, u32> = FxHashMap::with_capacity_and_hasher(old.len(), FxBuildHasher);
+    for (id, name) in old.enumerate() {
+        known.entry(name).or_insert(id as u32);
+    }
+    for (id, name) in new.enumerate() {
+        if let Some(from) = known.get(&name) {
+            pairs.join(*from, id as u32);
+        }
+    }
+    pairs
+}

@@ -1,0 +1,51 @@
+//! Scenes that were renamed without saying so.
+
+use rustc_hash::FxHashMap;
+
+use super::alike;
+use super::leftover::leftover;
+use super::matched::{Matched, Paired};
+use crate::Compiled;
+use crate::compare::sound::{self, Fact, Sound};
+
+/// Pairs them by what they sound like.
+pub(super) fn scenes(old: &Compiled, new: &Compiled, out: &mut Matched) {
+    if out.scenes.lone_old().next().is_none() || out.scenes.lone_new().next().is_none() {
+        return;
+    }
+    let (left, right) = sound::both(old, new, &out.devices.to_new);
+    let heard = |sound: &Sound<'_>, ids: &mut dyn Iterator<Item = u32>| -> FxHashMap<u32, Vec<Fact>> {
+        ids.map(|id| (id, sound.of(id))).collect()
+    };
+    let was = heard(&left, &mut out.scenes.lone_old().filter(|id| !double(old, *id)));
+    let now = heard(&right, &mut out.scenes.lone_new().filter(|id| !double(new, *id)));
+    // Played in songs, but in none that both books have: a scene that went and one that came, however alike.
+    let (there, here) = (songs_of(old, &|song| out.songs.new_of(song)), songs_of(new, &|song| Some(song)));
+    let apart = |x: u32, y: u32| match (there.get(&x), here.get(&y)) {
+        (Some(a), Some(b)) => !a.iter().any(|song| song.is_some() && b.contains(song)),
+        _ => false,
+    };
+    let likeness = |x: u32, y: u32| match (was.get(&x), now.get(&y)) {
+        (Some(a), Some(b)) if !apart(x, y) => alike::scenes(a, b),
+        _ => 0,
+    };
+    let name = |c: &Compiled, at: u32| c.book.scene(at).map_or(String::new(), |s| s.name.to_string());
+    let mut pairs = std::mem::take(&mut out.scenes);
+    leftover(&mut pairs, Paired::Scene, &|at| name(old, at), &|at| name(new, at), &likeness, out);
+    out.scenes = pairs;
+}
+
+/// For each scene that songs play: those songs, by a number that both books share; None for a song of one book alone.
+fn songs_of(compiled: &Compiled, shared: &dyn Fn(u32) -> Option<u32>) -> FxHashMap<u32, Vec<Option<u32>>> {
+    let mut out: FxHashMap<u32, Vec<Option<u32>>> = FxHashMap::default();
+    for (id, song) in compiled.book.songs.iter().enumerate() {
+        for scene in song.parts.iter().filter_map(|p| p.scene) {
+            out.entry(scene).or_default().push(shared(id as u32));
+        }
+    }
+    out
+}
+
+fn double(compiled: &Compiled, scene: u32) -> bool {
+    compiled.book.scene(scene).is_none_or(|s| s.double)
+}

@@ -1,0 +1,60 @@
+//! What can be heard of a row, by numbers that both books share.
+
+use crate::book::device::Contact;
+use crate::settle::Value;
+
+/// Something that can be heard, by numbers that both books share.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Key {
+    /// A pedal in a loop is in; an amp is silent.
+    Device(u32),
+    /// A control or level of a device that sounds, by device and control.
+    Setting(u32, u32),
+    /// A loop that no pedal sits in is in.
+    Loop(u16),
+    /// A contact that no control uses is closed.
+    Contact(Contact),
+    /// A port that no level uses is away from its rest.
+    Port(u16),
+    /// An output that feeds no amp.
+    Output(u16),
+}
+
+/// One thing heard in a row.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Fact {
+    /// What.
+    pub key: Key,
+    /// How it stands, comparable between the books.
+    pub value: Heard,
+    /// The first cell behind it.
+    pub cell: u16,
+}
+
+/// How something stands.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Heard {
+    /// A pedal is in.
+    In,
+    /// An amp is silent.
+    Silent,
+    /// A state, by a number that both books share.
+    State(u32),
+    /// A level in its base unit, and how far off a stored step may be (a little less than half a step, so that
+    /// two neighbouring steps of one range still differ).
+    Level { value: f64, slack: f64 },
+    /// The foot holds it, or it stays, or it is not known, or a value of a cell that nobody uses.
+    Raw(Value),
+    /// Contacts in a pattern that the control does not list: two bits a contact.
+    Pattern(u32),
+}
+
+impl Heard {
+    /// True when nobody could hear the difference: levels within the rounding of their stored steps are one.
+    pub fn same(self, other: Heard) -> bool {
+        match (self, other) {
+            (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => (a - b).abs() <= s + t,
+            (a, b) => a == b,
+        }
+    }
+}

@@ -1,0 +1,48 @@
+//! What the files say of everything that no preset stores: hardware, knobs, leads, rules. Statement by statement,
+//! under what it is about and which fact of it, so that their order, their layout and the file they stand in do not
+//! matter.
+
+mod reader;
+mod statement;
+
+pub use statement::{Area, Fact, Stated, Subject};
+
+use reader::read;
+use statement::Line;
+
+use super::pairing::Matched;
+use crate::Compiled;
+
+/// Every statement that differs, by area, subject and fact.
+pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Stated> {
+    let rename = |name: &str| {
+        let at = old.book.devices.iter().position(|d| d.name == name)?;
+        let partner = new.book.devices.get(matched.devices.new_of(at as u32)? as usize)?;
+        Some(partner.name.clone())
+    };
+    let scene = |name: &str| {
+        let at = old.book.scenes.iter().position(|s| *s.name == *name)?;
+        Some(new.book.scene(matched.scenes.new_of(at as u32)?)?.name.to_string())
+    };
+    let was = read(old, &|name| rename(name).or_else(|| scene(name)));
+    let now = read(new, &|_| None);
+    let mut out = Vec::new();
+    for (key, line) in &was {
+        let other = now.get(key);
+        if other.is_some_and(|o| o.compare == line.compare) {
+            continue;
+        }
+        out.push(stated(key, line.area, Some(line), other));
+    }
+    for (key, line) in now.iter().filter(|(key, _)| !was.contains_key(*key)) {
+        out.push(stated(key, line.area, None, Some(line)));
+    }
+    out.sort();
+    out
+}
+
+fn stated(key: &(Subject, Fact), area: Area, was: Option<&Line>, now: Option<&Line>) -> Stated {
+    let text = |l: Option<&Line>| l.map(|l| l.says.clone());
+    let about = was.or(now).and_then(|l| l.about.clone()).unwrap_or_else(|| key.0.clone());
+    Stated { area, about, fact: key.1.clone(), was: text(was), now: text(now) }
+}

@@ -1,0 +1,57 @@
+//! What the work reaches: songs, and presets that nobody plays any more.
+
+use std::collections::BTreeSet;
+
+use fixedbitset::FixedBitSet;
+use rustc_hash::FxHashMap;
+
+use super::work::Work;
+use crate::Compiled;
+use crate::book::Slot;
+use crate::compare::pairing::Matched;
+use crate::compare::stored::memory;
+
+/// What the work reaches.
+#[derive(Clone, Debug, Default)]
+pub struct Touched {
+    /// Songs of the new book that play a slot worked on, by title, with those slots.
+    pub songs: Vec<(String, Vec<Slot>)>,
+    /// Slots of the new book whose scene was played and is played no more: slot, scene.
+    pub unplayed: Vec<(Slot, u32)>,
+    /// Slots that the new book does not fill: slot, old scene.
+    pub emptied: Vec<(Slot, u32)>,
+}
+
+/// Finds all that.
+pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &[Work]) -> Touched {
+    let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
+    for work in work {
+        slots.entry(work.now).or_default().push(work.slot);
+    }
+    let mut songs = Vec::new();
+    for song in &new.book.songs {
+        let played = song.parts.iter().filter_map(|p| slots.get(&p.scene?)).flatten();
+        let reached: BTreeSet<Slot> = played.copied().collect();
+        if !reached.is_empty() {
+            songs.push((song.title.to_string(), reached.into_iter().collect()));
+        }
+    }
+    songs.sort();
+    let plays = |c: &Compiled| {
+        let mut played = FixedBitSet::with_capacity(c.book.scenes.len());
+        c.book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| played.insert(s as usize));
+        played
+    };
+    let (before, after) = (plays(old), plays(new));
+    let (holds, wants) = (memory(old), memory(new));
+    let lost = wants.iter().filter(|row| {
+        !after.contains(row.scene as usize)
+            && matched.scenes.old_of(row.scene).is_some_and(|s| before.contains(s as usize))
+    });
+    let emptied = holds.iter().filter(|row| wants.binary_search_by_key(&row.slot, |want| want.slot).is_err());
+    Touched {
+        unplayed: lost.map(|row| (row.slot, row.scene)).collect(),
+        emptied: emptied.map(|row| (row.slot, row.scene)).collect(),
+        songs,
+    }
+}
