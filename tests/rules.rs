@@ -5,6 +5,9 @@
 
 mod support;
 
+#[path = "rules/needs.rs"]
+mod needs;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::process::Command;

@@ -6,6 +6,7 @@ pub mod facts;
 mod guess;
 mod habits;
 mod mend;
+pub mod need;
 pub mod page;
 mod say;
 mod sounds;
@@ -14,11 +15,12 @@ mod turned;
 pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, How, Severity};
 pub use facts::Facts;
+pub use need::{NEEDS, Need};
 
 use crate::source::{Span, load};
 use crate::syntax::fault::{Fault, Within};
 
-/// A rule: its code, how bad it is, its page, and the function from facts to diagnostics.
+/// A rule: its code, how bad it is, its page, what it needs, and the function from facts to diagnostics.
 pub struct Rule {
     /// A word that reads well after `allow`.
     pub code: &'static str,
@@ -26,13 +28,15 @@ pub struct Rule {
     pub severity: Severity,
     /// The source file, whose head is the page that `explain` prints.
     pub source: &'static str,
+    /// What a book must say, or it finds nothing.
+    pub needs: &'static [Need],
     /// Looks for it.
     pub find: fn(&Facts<'_>, &mut Vec<Diagnostic>),
 }
 
-/// The single list: module, code. Dispatch, `explain` and the index page all come from it.
+/// The single list: module, code, and what a rule needs. Dispatch, `explain` and the index page all come from it.
 macro_rules! rules {
-    ($($module:ident $code:literal)*) => {
+    ($($module:ident $code:literal $([$($need:ident)*])?)*) => {
         $(mod $module;)*
 
         /// All rules, by code.
@@ -40,6 +44,7 @@ macro_rules! rules {
             code: $code,
             severity: $module::SEVERITY,
             source: include_str!(concat!(stringify!($module), ".rs")),
+            needs: &[$($(Need::$need),*)?],
             find: $module::find,
         },)*];
     };
@@ -48,7 +53,7 @@ macro_rules! rules {
 rules! {
     allow_error "allow-error"
     allow_idle "allow-idle"
-    bank_run "bank-run"
+    bank_run "bank-run" [Song Slots]
     built_too_deep "built-too-deep"
     cannot_bypass "cannot-bypass"
     circular_from "circular-from"
@@ -66,9 +71,9 @@ rules! {
     file_missing "file-missing"
     file_outside "file-outside"
     foot_cannot_reach "foot-cannot-reach"
-    ground_shared "ground-shared"
+    ground_shared "ground-shared" [Supply]
     hash_glued "hash-glued"
-    heavy_loading "heavy-loading"
+    heavy_loading "heavy-loading" [Chain Values]
     hidden_letters "hidden-letters"
     jack_missing "jack-missing"
     jack_unsaid "jack-unsaid"
@@ -77,15 +82,15 @@ rules! {
     label_too_long "label-too-long"
     layer_returns "layer-returns"
     layers_disagree "layers-disagree"
-    level_jump_on_takeover "level-jump-on-takeover"
-    level_step "level-step"
+    level_jump_on_takeover "level-jump-on-takeover" [Song]
+    level_step "level-step" [Chain Pickup Values Limit Song]
     level_unsettled "level-unsettled"
     line_end_unclear "line-end-unclear"
     loop_claimed_twice "loop-claimed-twice"
     loop_empty "loop-empty"
     loop_missing "loop-missing"
     marks_left "marks-left"
-    missing_value "missing-value"
+    missing_value "missing-value" [Chain Pickup]
     name_reserved "name-reserved"
     names_alike "names-alike"
     never_engaged "never-engaged"
@@ -96,10 +101,10 @@ rules! {
     not_proved "not-proved"
     not_utf8 "not-utf8"
     number_too_long "number-too-long"
-    outlet_margin "outlet-margin"
-    outlet_overdrawn "outlet-overdrawn"
+    outlet_margin "outlet-margin" [Supply Margin]
+    outlet_overdrawn "outlet-overdrawn" [Supply]
     pasted_sign "pasted-sign"
-    polarity_wrong "polarity-wrong"
+    polarity_wrong "polarity-wrong" [Supply]
     port_fed_twice "port-fed-twice"
     port_shared "port-shared"
     pulse_depends_on_path "pulse-depends-on-path"
@@ -116,20 +121,20 @@ rules! {
     state_unknown "state-unknown"
     state_unreached "state-unreached"
     statements_disagree "statements-disagree"
-    stereo_collapses "stereo-collapses"
+    stereo_collapses "stereo-collapses" [Chain]
     switcher_missing "switcher-missing"
     syntax "syntax"
-    tail_cut "tail-cut"
+    tail_cut "tail-cut" [Song Tail]
     too_many "too-many"
-    treble_lost "treble-lost"
-    two_feet_at_once "two-feet-at-once"
+    treble_lost "treble-lost" [Chain Pickup Values]
+    two_feet_at_once "two-feet-at-once" [Song]
     unit_case "unit-case"
     unit_missing "unit-missing"
     unit_wrong "unit-wrong"
     unknown_name "unknown-name"
     unknown_song "unknown-song"
     value_out_of_range "value-out-of-range"
-    voltage_wrong "voltage-wrong"
+    voltage_wrong "voltage-wrong" [Supply]
 }
 
 /// Runs every rule; the diagnostics stand in the order of the text. Warnings that the book allows come apart.
@@ -145,8 +150,9 @@ pub fn errors(facts: &Facts<'_>) -> Vec<Diagnostic> {
 fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut out = Vec::new();
     // What is left to allow is known when all others have spoken.
-    let (last, first): (Vec<&Rule>, Vec<&Rule>) =
-        RULES.iter().filter(|r| wanted(r)).partition(|r| r.code == "allow-idle");
+    let unsaid: Vec<Need> = NEEDS.into_iter().filter(|n| n.wanting(facts.book).is_some()).collect();
+    let runs = |rule: &&Rule| wanted(rule) && !rule.needs.iter().any(|n| unsaid.contains(n));
+    let (last, first): (Vec<&Rule>, Vec<&Rule>) = RULES.iter().filter(runs).partition(|r| r.code == "allow-idle");
     for rule in first.into_iter().chain(last) {
         let from = out.len();
         (rule.find)(facts, &mut out);

@@ -64,8 +64,7 @@ pub(crate) fn example(name: &str) -> PathBuf {
 pub(crate) fn compile(path: &Path) -> Compiled {
     let compiled = compile_path(path, Options::default()).unwrap();
     assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
-    let compiled = compiled.fill_least();
-    compiled
+    compiled.fill_least()
 }
 
 /// Runs the binary.

@@ -3,8 +3,8 @@
 use super::reading::{heading, labels, legend, opening, program, safe, table, trouble};
 use super::{PresetRow, Sheet, figures};
 use crate::Compiled;
-use crate::book::{Book, Device, DeviceKind, How};
-use crate::check::{Diagnostic, RULES, Severity};
+use crate::book::{Device, DeviceKind, How};
+use crate::check::{Diagnostic, Need, RULES, Severity, need};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para as plain};
 use crate::print::{supply, wiring};
 use crate::study;
@@ -188,24 +188,6 @@ fn knobs(compiled: &Compiled, blocks: &mut Vec<Block>) {
     blocks.push(Block::Together(vec![head(2, "knobs"), Block::Table(table)]));
 }
 
-/// Rules that need what guitars and devices state of their circuits, and those that need a supply.
-const OF_SIGNAL: [&str; 3] = ["heavy-loading", "level-step", "treble-lost"];
-const OF_POWER: [&str; 5] = ["ground-shared", "outlet-margin", "outlet-overdrawn", "polarity-wrong", "voltage-wrong"];
-
-/// Rules that found nothing to look at, each with the value that is wanting.
-fn idle(book: &Book) -> Vec<(&'static [&'static str], &'static str)> {
-    let mut out: Vec<(&[&str], &str)> = Vec::new();
-    if book.guitars.iter().all(|g| g.pickup.is_none()) {
-        out.push((&OF_SIGNAL, "no guitar says how its pickup sounds"));
-    } else if book.chains.is_empty() {
-        out.push((&OF_SIGNAL, "no chain leads away from the guitar"));
-    }
-    if book.supplies.is_empty() {
-        out.push((&OF_POWER, "no supply is described"));
-    }
-    out
-}
-
 fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let allowed = compiled.book.allows.iter();
     let mut allowed: Vec<(String, &str)> = allowed
@@ -226,11 +208,12 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
         blocks.extend(open.iter().map(|(code, says)| para(&format!("{code}: "), says)));
     }
     blocks.push(head(2, "what was checked"));
-    let idle = idle(&compiled.book);
-    let ran = |code: &&str| *code != "not-computed" && !idle.iter().any(|(codes, _)| codes.contains(code));
-    let codes: Vec<&str> = RULES.iter().map(|r| r.code).filter(ran).collect();
-    blocks.push(para("ran: ", &codes.join(", ")));
-    for (codes, why) in &idle {
+    let idle = need::wanting(&compiled.book);
+    // A note tells what is not checked at all.
+    let checks = RULES.iter().filter(|r| r.severity != Severity::Note).map(|r| r.code);
+    let ran: Vec<&str> = checks.filter(|code| !idle.iter().any(|(_, codes)| codes.contains(code))).collect();
+    blocks.push(para("ran: ", &ran.join(", ")));
+    for (why, codes) in &idle {
         blocks.push(para("could not run: ", &format!("{}: {why}", codes.join(", "))));
     }
     let met = compiled.allowed().iter().map(|a| &a.diagnostic);
@@ -238,7 +221,7 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let mut wanting: Vec<&str> = wanting.map(|d| d.message.as_str()).collect();
     wanting.sort_unstable();
     for says in wanting {
-        blocks.push(para("ran in part: ", &format!("{}: {says}", OF_SIGNAL.join(", "))));
+        blocks.push(para("ran in part: ", &format!("{}: {says}", Need::Values.rules().join(", "))));
     }
     let mut notes: Vec<&str> =
         compiled.diagnostics().iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();
