@@ -7,8 +7,8 @@ use crate::source::Span;
 
 /// So many devices, controls of a device, states of a control: their numbers are small, as the tables are full of them.
 pub const MOST: usize = u16::MAX as usize;
-/// So many states of a control that only pulses move: each way through a night remembers where it stands.
-pub const MOST_PULSED: usize = 254;
+/// So many states of a control that only pulses move: a press each, and nobody steps further.
+pub const MOST_PULSED: usize = 9_999;
 
 /// What kind of device.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -12,7 +12,7 @@
 //! switcher { loops 1; remote jacks 1 }
 //! pedal coil { loop 1
 //!   control speed on remote 1 tip momentary {
-//! \{255 s%}
+//! \{10000 s%}
 //!   } starts s1
 //! }
 //! scene bed { engage coil; coil.speed stays }
@@ -22,7 +22,7 @@
 //! switcher { remote jacks 1; outputs 1 }
 //! amp larch { fed by output 1
 //!   control channel on remote 1 momentary {
-//! \{255 s%}
+//! \{10000 s%}
 //!   } starts s1
 //! }
 //! scene bed { larch.channel stays }
@@ -34,7 +34,7 @@
 //! switcher { loops 1; remote jacks 1 }
 //! pedal coil { loop 1
 //!   control speed on remote 1 tip momentary {
-//! \{254 s%}
+//! \{9999 s%}
 //!   } starts s1
 //! }
 //! scene bed { engage coil; coil.speed stays }
