@@ -2,7 +2,7 @@
 //!
 //! - ```` ```scene NAME ```` writes the block to a file of that name, for the blocks after it.
 //! - ```` ```console ```` runs each line that starts with `$ ` and compares what it prints with the lines that follow.
-//! - ```` ```sh ```` runs each line. `cargo run --release --` is the binary under test; `cargo test` is this very run,
+//! - ```` ```sh ```` runs each line. `cargo run --` is the binary under test; `cargo test` is this very run,
 //!   so it is only looked at: `.ci/run` takes it from here and runs it.
 //!
 //! No other kind of fence may stand there.
@@ -84,7 +84,7 @@ fn sh(folder: &Path, fence: &Fence, wrong: &mut Vec<String>) {
         if line == "cargo test" {
             continue;
         }
-        let Some(arguments) = line.strip_prefix("cargo run --release -- ") else {
+        let Some(arguments) = line.strip_prefix("cargo run -- ") else {
             wrong.push(format!("line {}: `{line}` is neither the main job nor the tests", fence.line));
             continue;
         };

@@ -34,7 +34,9 @@ fn ask(compiled: &Compiled, asked: &mut Asked) {
             let at = c as u16;
             let place = || format!("{} {}", scene.name, cell.name);
             let said = settled(&reasons(book, table, id, at));
-            let free = idle(compiled, id, cell);
+            // What nobody settles, a default or a device that was not understood may: then it is unknown, not free.
+            let unsure = book.default_faulty || cell.users.iter().any(|(d, _)| book.devices[*d as usize].faulty);
+            let free = idle(compiled, id, cell) && (said.is_some() || !unsure);
             assert_eq!(table.is_free(id, at), free, "{}", place());
             let wanted = match said {
                 Some(value) => value,
