@@ -10,7 +10,7 @@ pub(super) fn merge(
     b: Option<&Piece<'_>>,
     m: &Piece<'_>,
     t: &Piece<'_>,
-    clash: &mut dyn FnMut(Option<&str>, Option<&str>, Option<&str>),
+    clash: &mut dyn FnMut([Option<&str>; 3]),
 ) -> String {
     let written = |p: &Piece<'_>| p.block.as_ref().map_or_else(|| p.body.to_owned(), |b| b.head.to_owned());
     let (was, mine, theirs) = (b.map(written), written(m), written(t));
@@ -30,7 +30,7 @@ pub(super) fn merge(
     }
     let order = head_order(kind);
     if mine_parts.iter().any(|p| !order.contains(&p.kind)) {
-        clash(b.map(written).as_deref(), Some(&mine), Some(&theirs));
+        clash([b.map(written).as_deref(), Some(&mine), Some(&theirs)]);
         return mine;
     }
     let mut out = kind.name().to_owned();
@@ -45,7 +45,7 @@ pub(super) fn merge(
         } else if *part == Kind::With {
             layers(text(&was), text(&mine), text(&theirs))
         } else {
-            clash(text(&was).as_deref(), text(&mine).as_deref(), text(&theirs).as_deref());
+            clash([text(&was).as_deref(), text(&mine).as_deref(), text(&theirs).as_deref()]);
             text(&mine)
         };
         if let Some(ends) = ends {

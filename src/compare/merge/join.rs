@@ -245,7 +245,7 @@ impl Join {
         let empty = List::default();
         let list = |p: Option<&'_ Piece<'_>>| p.and_then(|p| p.block.as_ref()).is_some();
         let (base, mine, theirs) = (b.and_then(|b| b.block.as_ref()), m.block.as_ref(), t.block.as_ref());
-        let head = head::merge(b, m, t, &mut |was, mine, theirs| self.conflict(was, mine, theirs));
+        let head = head::merge(b, m, t, &mut |[was, mine, theirs]| self.conflict(was, mine, theirs));
         fn inside<'a, 's: 'a>(of: Option<&'a Block<'s>>, empty: &'a List<'s>) -> &'a List<'s> {
             of.map_or(empty, |b| &b.list)
         }
