@@ -93,7 +93,8 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
     }
     let (n, files) = (count(mended.mends.len(), "mend"), count(files, "file"));
     let done = if args.dry_run { "would be made" } else { "made" };
-    output::complain(&format!("{n} {done} in {files}"));
+    let more = if mended.waiting { "; more can be mended once every line can be read" } else { "" };
+    output::complain(&format!("{n} {done} in {files}{more}"));
     Ok(mended.compiled)
 }
 

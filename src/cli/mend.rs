@@ -17,6 +17,8 @@ pub(super) struct Mended {
     pub patches: Vec<Patch>,
     /// What was mended, a line each: where, and what was done.
     pub mends: Vec<String>,
+    /// Others may be mended once every line can be read.
+    pub waiting: bool,
 }
 
 /// Mends a book in memory.
@@ -26,8 +28,8 @@ pub(super) fn mend(book: &Path, options: Options) -> Result<Mended, Trouble> {
     }
     let roots = load::files_of(book)?;
     let options = options.of(book, &roots);
-    let mend::Mended { compiled, changed, mends, .. } = mend::mend(&Disk, &roots, options);
+    let mend::Mended { compiled, changed, mends, waiting, .. } = mend::mend(&Disk, &roots, options);
     unfinished::of(&compiled);
     let patch = |c: mend::Changed| Patch { shown: load::shown(&c.path), path: c.path, old: c.old, new: c.new };
-    Ok(Mended { compiled, patches: changed.into_iter().map(patch).collect(), mends })
+    Ok(Mended { compiled, patches: changed.into_iter().map(patch).collect(), mends, waiting })
 }

@@ -9,12 +9,22 @@ use std::collections::BTreeSet;
 use super::Mend;
 use super::spoken::Spoken;
 use crate::Compiled;
-use crate::check::How;
+use crate::check::{Fix, How};
 use crate::source::Span;
+
+/// A line that cannot be read keeps others waiting for their mends.
+pub(super) fn waiting(book: &Compiled) -> bool {
+    let waits = |fix: &Fix| matches!(fix.how, How::Figure | How::Renamed | How::Name);
+    unread(book) && book.diagnostics().iter().any(|d| d.fix.as_ref().is_some_and(waits))
+}
+
+fn unread(book: &Compiled) -> bool {
+    book.diagnostics().iter().any(|d| d.code == "syntax")
+}
 
 /// The mends that may be made now; `clean` when the book had no error to begin with.
 pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
-    let unread = book.diagnostics().iter().any(|d| d.code == "syntax");
+    let unread = unread(book);
     let carried = || book.diagnostics().iter().filter_map(|d| Some((d, d.fix.as_ref()?)));
     let spoken = if carried().any(|(_, fix)| fix.how == How::Name) { Spoken::of(book) } else { Spoken::default() };
     let may = |(_, fix): &Mend<'_>| match fix.how {

@@ -57,6 +57,8 @@ pub struct Mended {
     pub changed: Vec<Changed>,
     /// What was mended, a line each: where, and what was done.
     pub mends: Vec<String>,
+    /// Others may be mended once every line can be read.
+    pub waiting: bool,
     /// How often the book was compiled on the way.
     pub compilations: usize,
 }
@@ -93,7 +95,8 @@ pub fn mend(shelf: &dyn Shelf, roots: &[PathBuf], options: Options) -> Mended {
         Changed { path, old, new }
     });
     let changed = changed.filter(|c| c.old != c.new).collect();
-    Mended { compiled, changed, mends: mends.into_iter().map(|(_, _, line)| line).collect(), compilations }
+    let waiting = may::waiting(&compiled);
+    Mended { waiting, compiled, changed, mends: mends.into_iter().map(|(_, _, line)| line).collect(), compilations }
 }
 
 /// A book as it stands, and the mends to try on it.
