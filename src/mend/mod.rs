@@ -1,6 +1,6 @@
 //! The mends that diagnostics carry, made in memory as far as each is proved. Nothing is written here.
 //!
-//! What may be made at all is decided by its kind ([`may`]), what is made by what it does to the book ([`proof`]). What
+//! What may be made at all is decided by its kind (`may`), what is made by what it does to the book (`proof`). What
 //! is not made stays what it is: an offer, told with its diagnostic.
 
 mod may;
