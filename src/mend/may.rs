@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use super::Mend;
 use super::spoken::Spoken;
 use crate::Compiled;
-use crate::check::{Fix, How};
+use crate::check::{Diagnostic, Fix, How};
 use crate::source::Span;
 
 /// A line that cannot be read keeps others waiting for their mends.
@@ -27,14 +27,19 @@ pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
     let unread = unread(book);
     let carried = || book.diagnostics().iter().filter_map(|d| Some((d, d.fix.as_ref()?)));
     let spoken = if carried().any(|(_, fix)| fix.how == How::Name) { Spoken::of(book) } else { Spoken::default() };
-    let may = |(_, fix): &Mend<'_>| match fix.how {
+    let line = |at: Span| (at.file, book.files.place(at).line);
+    let misspelt = |fix: &Fix| fix.edits.iter().all(|(at, new)| spoken.misspelt(book.files.text(*at), new));
+    // A sign that got into a name leaves two names, and the other one stands right behind, unknown too.
+    let odd = |d: &&Diagnostic| d.code == "unknown-name" && !d.fix.as_ref().is_some_and(misspelt);
+    let pieces: BTreeSet<(u32, u32)> = book.diagnostics().iter().filter(odd).map(|d| line(d.at)).collect();
+    let torn = |(file, at): (u32, u32)| pieces.range((file, at.saturating_sub(1))..=(file, at + 1)).next().is_some();
+    let may = |(d, fix): &Mend<'_>| match fix.how {
         How::Sign | How::Word => true,
         How::Figure | How::Renamed => !unread,
-        How::Name => !unread && fix.edits.iter().all(|(at, new)| spoken.misspelt(book.files.text(*at), new)),
+        How::Name => !unread && misspelt(fix) && !torn(line(d.at)),
         How::Cut => clean,
         How::Offer => false,
     };
-    let line = |at: Span| (at.file, book.files.place(at).line);
     let glued: BTreeSet<(u32, u32)> =
         book.diagnostics().iter().filter(|d| d.code == "hash-glued").map(|d| line(d.at)).collect();
     let whole = |(_, fix): &Mend<'_>| glued.is_empty() || !fix.edits.iter().any(|(at, _)| glued.contains(&line(*at)));

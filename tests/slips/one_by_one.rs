@@ -168,6 +168,15 @@ fn what_a_glued_sharp_hides_may_belong_to_the_line() {
 }
 
 #[test]
+fn a_sign_in_a_name_leaves_two_pieces_and_none_is_mended_alone() {
+    let scenes = "scene verse { engage sift }\nscene lift from verse { engage grit }\n";
+    for sign in [";", "\n"] {
+        let parts = format!("verse; lift\n  \"last\": vers{sign}e, tap throb eighth\n  \"end\": verse");
+        stays(&playing(scenes, &parts));
+    }
+}
+
+#[test]
 fn a_pedal_that_is_on_gets_no_statement_put_in() {
     let told = stays(&playing("scene bed { engage sift }\nscene lift from bed {\n  grit on\n}\n", "bed; lift"));
     assert!(told.contains("say `engage grit`"), "{told}");
