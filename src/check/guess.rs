@@ -187,7 +187,9 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let signs = [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`"), ("..", "`..`")];
     // Two signs that fit are two readings.
     let alone = signs.iter().filter(|(s, _)| expected.contains(s) && recovers(&put(before, s))).count() < 2;
-    let sure = |guess: Guess| Guess { how: if alone { How::Sign } else { How::Offer }, ..guess };
+    // So are a sign left out between two words, and a word too many.
+    let spare = letters && recovers(&put(joined, ""));
+    let sure = |guess: Guess| Guess { how: if alone && !spare { How::Sign } else { How::Offer }, ..guess };
     for (sign, name) in signs {
         if !expected.contains(&sign) {
             continue;

@@ -177,6 +177,14 @@ fn a_sign_in_a_name_leaves_two_pieces_and_none_is_mended_alone() {
 }
 
 #[test]
+fn two_words_side_by_side_may_be_one_too_many() {
+    let layers =
+        "layer wide { engage grit }\nlayer echo { engage throb; throb.depth 30 % }\nscene bed { engage sift }\n";
+    stays(&playing(&(layers.to_owned() + "scene lift from bed with wide echo\n"), "bed; lift"));
+    stays(&playing(&(layers.to_owned() + "scene lift from bed with wide\n"), "\"first\": bed; lift; bed lift"));
+}
+
+#[test]
 fn a_pedal_that_is_on_gets_no_statement_put_in() {
     let told = stays(&playing("scene bed { engage sift }\nscene lift from bed {\n  grit on\n}\n", "bed; lift"));
     assert!(told.contains("say `engage grit`"), "{told}");
