@@ -274,8 +274,12 @@ fn quoted(spot: &Spot<'_>) -> Option<[(Edits, How); 3]> {
     let short = goes_on().filter_map(|w| whole.find(w)).min();
     let around = |length: usize| {
         let title = whole.get(..length).unwrap_or(whole);
+        // A digit glued to a word may be one sign too many.
+        let unglued = title.trim_start_matches(|c: char| c.is_ascii_digit());
+        let glued = unglued.len() < title.len() && unglued.starts_with(char::is_alphabetic);
         // Where a title may be left out, what stands there may be something else.
         let unsure = (!spot.first && spot.expected.len() > 1)
+            || glued
             || goes_on().any(|w| title.contains(w))
             || title.split(' ').any(named)
             || (sharp && title.len() == whole.len());

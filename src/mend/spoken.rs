@@ -1,6 +1,6 @@
 //! How often the book says each name and each title.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
 use crate::Compiled;
@@ -14,6 +14,8 @@ use crate::syntax::tree::View;
 pub(super) struct Spoken<'c> {
     names: FxHashMap<&'c str, usize>,
     titles: FxHashMap<SmolStr, usize>,
+    /// What parts are called.
+    parts: FxHashSet<&'c str>,
 }
 
 impl<'c> Spoken<'c> {
@@ -30,7 +32,9 @@ impl<'c> Spoken<'c> {
         for (nth, child) in view.children().enumerate() {
             match child.kind() {
                 // What a part is called names nothing else.
-                Kind::Name if view.kind() == Kind::Part && nth == 0 && names > 1 => {}
+                Kind::Name if view.kind() == Kind::Part && nth == 0 && names > 1 => {
+                    self.parts.insert(child.text());
+                }
                 Kind::Name => *self.names.entry(child.text()).or_insert(0) += 1,
                 Kind::Text if matches!(view.kind(), Kind::Song | Kind::Set | Kind::Play | Kind::Drop) => {
                     *self.titles.entry(title_key(unquoted(child.text()))).or_insert(0) += 1;
@@ -41,14 +45,14 @@ impl<'c> Spoken<'c> {
     }
 
     /// True when a name is surely another one with one slip in it: it is said once, the other one is described and said
-    /// elsewhere too, and no third is as near. Of two that are each said once, either may be the misspelt one, and a name
+    /// elsewhere too, and no third is as near. What a part is called is no slip either. Of two that are each said once, either may be the misspelt one, and a name
     /// that is said again is no slip: what it names is gone.
     pub(super) fn misspelt(&self, said: &str, meant: &str) -> bool {
         if said.starts_with('"') {
             let key = |text: &str| title_key(unquoted(text)).to_string();
             return sure(&key(said), &key(meant), self.titles.iter().map(|(k, n)| (k.as_str(), *n)));
         }
-        sure(said, meant, self.names.iter().map(|(k, n)| (*k, *n)))
+        !self.parts.contains(said) && sure(said, meant, self.names.iter().map(|(k, n)| (*k, *n)))
     }
 }
 

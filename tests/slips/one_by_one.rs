@@ -185,6 +185,18 @@ fn two_words_side_by_side_may_be_one_too_many() {
 }
 
 #[test]
+fn what_a_part_is_called_is_no_slip_of_a_scenes_name() {
+    let scenes =
+        "scene ridge { engage sift }\nscene lift from ridge { engage grit }\nscene solo from bridge { engage drive }\n";
+    stays(&playing(scenes, "verse: ridge; bridge: lift; solo"));
+}
+
+#[test]
+fn a_digit_glued_to_a_part_is_not_quoted_with_it() {
+    stays(&playing("scene bed { engage sift }\n", "1verse: bed"));
+}
+
+#[test]
 fn a_pedal_that_is_on_gets_no_statement_put_in() {
     let told = stays(&playing("scene bed { engage sift }\nscene lift from bed {\n  grit on\n}\n", "bed; lift"));
     assert!(told.contains("say `engage grit`"), "{told}");
