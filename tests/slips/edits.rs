@@ -8,17 +8,23 @@ pub(crate) struct Slip {
     pub(crate) text: String,
 }
 
+/// Each letter with its place, and whether it stands in a comment and in quotes, a quote or `#` that opens one too.
+fn places(text: &str) -> impl Iterator<Item = (usize, char, bool, bool)> + '_ {
+    text.char_indices().scan((false, false), |(comment, quoted), (at, c)| {
+        match c {
+            '\n' => (*comment, *quoted) = (false, false),
+            '"' if !*comment => *quoted = !*quoted,
+            '#' if !*quoted => *comment = true,
+            _ => {}
+        }
+        Some((at, c, *comment, *quoted))
+    })
+}
+
 /// Where words stand, in bytes: letters, digits and single hyphens, outside comments; with `texts`, inside quotes too.
 fn words(text: &str, texts: bool) -> Vec<(usize, usize)> {
     let (mut out, mut from) = (Vec::new(), None);
-    let (mut comment, mut quoted) = (false, false);
-    for (at, c) in text.char_indices() {
-        match c {
-            '\n' => (comment, quoted) = (false, false),
-            '"' if !comment => quoted = !quoted,
-            '#' if !quoted => comment = true,
-            _ => {}
-        }
+    for (at, c, comment, quoted) in places(text) {
         let inside = (c.is_alphanumeric() || c == '-') && !comment && (texts || !quoted);
         match (inside, from) {
             (true, None) => from = Some(at),
@@ -35,14 +41,8 @@ fn words(text: &str, texts: bool) -> Vec<(usize, usize)> {
 
 /// Where any of some signs stand outside comments.
 fn signs(text: &str, which: &[char]) -> Vec<usize> {
-    let (mut out, mut comment, mut quoted) = (Vec::new(), false, false);
-    for (at, c) in text.char_indices() {
-        match c {
-            '\n' => (comment, quoted) = (false, false),
-            '"' if !comment => quoted = !quoted,
-            '#' if !quoted => comment = true,
-            _ => {}
-        }
+    let mut out = Vec::new();
+    for (at, c, comment, quoted) in places(text) {
         if which.contains(&c) && !comment && (!quoted || c == '"') {
             out.push(at);
         }
