@@ -17,7 +17,7 @@ use tipring::check::{RULES, Severity, page};
 
 /// The module of a code: `unit-case` is `unit_case.rs`.
 fn file_of(code: &str) -> String {
-    format!("src/check/{}.rs", code.replace('-', "_"))
+    format!("src/check/rules/{}.rs", code.replace('-', "_"))
 }
 
 /// A book of a page. `#--- PATH` starts another file of it; `\xE9` stands for one byte that is no UTF-8, and
@@ -51,7 +51,7 @@ fn the_list_names_every_rule_file() {
     let codes: Vec<&str> = RULES.iter().map(|r| r.code).collect();
     assert!(codes.is_sorted_by(|a, b| a < b), "the list is sorted, and each code stands once: {codes:?}");
     let listed: BTreeSet<String> = codes.iter().map(|c| file_of(c)).collect();
-    let files: BTreeSet<String> = fs::read_dir("src/check")
+    let files: BTreeSet<String> = fs::read_dir("src/check/rules")
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.is_file())

@@ -1,6 +1,7 @@
-//! Rules: facts in, diagnostics out. One rule, one file; no rule knows another.
+//! The checks: facts in, diagnostics out.
 
 pub mod allowing;
+mod cells;
 pub mod diagnostic;
 pub mod facts;
 mod guess;
@@ -8,134 +9,18 @@ mod habits;
 mod mend;
 pub mod need;
 pub mod page;
+mod pulses;
+pub mod rules;
 mod say;
-mod sounds;
-mod turned;
 
 pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, How, Severity};
 pub use facts::Facts;
 pub use need::{NEEDS, Need};
+pub use rules::{RULES, Rule, rule};
 
 use crate::source::{Span, load};
 use crate::syntax::fault::{Fault, Within};
-
-/// A rule: its code, how bad it is, its page, what it needs, and the function from facts to diagnostics.
-pub struct Rule {
-    /// A word that reads well after `allow`.
-    pub code: &'static str,
-    /// How bad it is.
-    pub severity: Severity,
-    /// The source file, whose head is the page that `explain` prints.
-    pub source: &'static str,
-    /// What a book must say, or it finds nothing.
-    pub needs: &'static [Need],
-    /// Looks for it.
-    pub find: fn(&Facts<'_>, &mut Vec<Diagnostic>),
-}
-
-/// The single list: module, code, and what a rule needs. Dispatch, `explain` and the index page all come from it.
-macro_rules! rules {
-    ($($module:ident $code:literal $([$($need:ident)*])?)*) => {
-        $(mod $module;)*
-
-        /// All rules, by code.
-        pub const RULES: &[Rule] = &[$(Rule {
-            code: $code,
-            severity: $module::SEVERITY,
-            source: include_str!(concat!(stringify!($module), ".rs")),
-            needs: &[$($(Need::$need),*)?],
-            find: $module::find,
-        },)*];
-    };
-}
-
-rules! {
-    allow_error "allow-error"
-    allow_idle "allow-idle"
-    bank_run "bank-run" [Song Slots]
-    built_too_deep "built-too-deep"
-    cannot_bypass "cannot-bypass"
-    circular_from "circular-from"
-    circular_like "circular-like"
-    circular_use "circular-use"
-    code_clash "code-clash"
-    conflict_left "conflict-left"
-    contact_claimed_twice "contact-claimed-twice"
-    contact_pattern_unknown "contact-pattern-unknown"
-    contact_unclear "contact-unclear"
-    control_unknown "control-unknown"
-    control_unsettled "control-unsettled"
-    decimal_comma "decimal-comma"
-    duplicate_name "duplicate-name"
-    file_missing "file-missing"
-    file_outside "file-outside"
-    foot_cannot_reach "foot-cannot-reach"
-    ground_shared "ground-shared" [Supply]
-    hash_glued "hash-glued"
-    heavy_loading "heavy-loading" [Chain Values]
-    hidden_letters "hidden-letters"
-    jack_missing "jack-missing"
-    jack_unsaid "jack-unsaid"
-    jack_unused "jack-unused"
-    jack_used_twice "jack-used-twice"
-    label_too_long "label-too-long"
-    layer_returns "layer-returns"
-    layers_disagree "layers-disagree"
-    level_jump_on_takeover "level-jump-on-takeover" [Song]
-    level_step "level-step" [Chain Pickup Values Limit Song]
-    level_unsettled "level-unsettled"
-    line_end_unclear "line-end-unclear"
-    loop_claimed_twice "loop-claimed-twice"
-    loop_empty "loop-empty"
-    loop_missing "loop-missing"
-    marks_left "marks-left"
-    missing_value "missing-value" [Chain Pickup]
-    name_reserved "name-reserved"
-    names_alike "names-alike"
-    never_engaged "never-engaged"
-    no_effect "no-effect"
-    no_loop "no-loop"
-    no_such_slot "no-such-slot"
-    not_computed "not-computed"
-    not_proved "not-proved"
-    not_utf8 "not-utf8"
-    number_too_long "number-too-long"
-    outlet_margin "outlet-margin" [Supply Margin]
-    outlet_overdrawn "outlet-overdrawn" [Supply]
-    pasted_sign "pasted-sign"
-    polarity_wrong "polarity-wrong" [Supply]
-    port_fed_twice "port-fed-twice"
-    port_shared "port-shared"
-    pulse_depends_on_path "pulse-depends-on-path"
-    pulse_never_safe "pulse-never-safe"
-    range_empty "range-empty"
-    rule_broken "rule-broken"
-    rule_implied "rule-implied"
-    rules_clash "rules-clash"
-    safe_unsettled "safe-unsettled"
-    said_twice "said-twice"
-    scene_unused "scene-unused"
-    slot_taken_twice "slot-taken-twice"
-    slots_full "slots-full"
-    state_unknown "state-unknown"
-    state_unreached "state-unreached"
-    statements_disagree "statements-disagree"
-    stereo_collapses "stereo-collapses" [Chain]
-    switcher_missing "switcher-missing"
-    syntax "syntax"
-    tail_cut "tail-cut" [Song Tail]
-    too_many "too-many"
-    treble_lost "treble-lost" [Chain Pickup Values]
-    two_feet_at_once "two-feet-at-once" [Song]
-    unit_case "unit-case"
-    unit_missing "unit-missing"
-    unit_wrong "unit-wrong"
-    unknown_name "unknown-name"
-    unknown_song "unknown-song"
-    value_out_of_range "value-out-of-range"
-    voltage_wrong "voltage-wrong" [Supply]
-}
 
 /// Runs every rule; the diagnostics stand in the order of the text. Warnings that the book allows come apart.
 pub fn all(facts: &Facts<'_>) -> (Vec<Diagnostic>, Vec<Allowed>) {
@@ -174,7 +59,7 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
     for diagnostic in out.iter_mut().filter(|d| !first(d) && unclear.contains(&d.at.file)) {
         diagnostic.fix = None;
     }
-    let marked = marks_left::files(facts);
+    let marked = rules::with_marks(facts);
     if !marked.is_empty() {
         let other = |d: &Diagnostic| !marked.contains(&d.at.file) && read_wrong(facts, d.at);
         out.retain(|d| d.code == "marks-left" || other(d));
@@ -192,9 +77,4 @@ fn read_wrong(facts: &Facts<'_>, at: Span) -> bool {
         load::Fault::Missing { at, .. } | load::Fault::Outside { at } | load::Fault::Circular { at, .. } => *at,
     });
     facts.reading.iter().map(crate::syntax::fault::Fault::at).chain(loading).any(|found| found == at)
-}
-
-/// The rule with this code.
-pub fn rule(code: &str) -> Option<&'static Rule> {
-    RULES.iter().find(|r| r.code == code)
 }

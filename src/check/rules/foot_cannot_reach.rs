@@ -1,0 +1,74 @@
+//! A scene or a song asks a foot for something that no foot can move.
+//!
+//! # On stage
+//! The player reaches for it in the middle of a song, and there is nothing under the foot.
+//!
+//! # Way out
+//! Put the pedal in the raised row, describe the treadle or the tap that is there, or let the preset set it.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1 }
+//! pedal swirl { loop 1; place under; control speed by foot { slow; fast } }
+//! scene bed { engage swirl; swirl.speed slow }
+//! song "Quay" { all: bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps }
+//! pedal throb { loop 1; level depth on expression 1 from 0 % to 60 % }
+//! scene bed { engage throb; throb.depth foot }
+//! song "Quay" { all: bed }
+//! ```
+//! ```scene
+//! switcher { loops 1 }
+//! pedal throb { loop 1; place top }
+//! scene bed { engage throb }
+//! song "Quay" at 92 bpm { all: bed, tap throb quarter }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 2; expressions 1 of 128 steps }
+//! treadle rocker feeds expression 1
+//! pedal swirl { loop 1; place top; tap by foot; control speed by foot { slow; fast } }
+//! pedal throb { loop 2; place under; level depth on expression 1 from 0 % to 60 % }
+//! scene bed { engage swirl, throb; swirl.speed slow; throb.depth foot from heel }
+//! song "Quay" at 92 bpm { all: bed, tap swirl quarter }
+//! ```
+
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::book::Fault;
+use crate::book::fault::OutOfReach;
+
+pub(super) const SEVERITY: Severity = Severity::Error;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    for fault in facts.binding {
+        let Fault::FootCannotReach { at, device, why, there } = fault else { continue };
+        let (message, help) = match why {
+            OutOfReach::Under => (
+                format!("no foot reaches `{device}`: it is tucked under the raised row"),
+                format!("put `{device}` in the raised row with `place top`, or take this out"),
+            ),
+            OutOfReach::NoTreadle(port) => (
+                format!("no treadle feeds expression {port}, so no foot can move it"),
+                format!("describe the treadle, as `treadle NAME feeds expression {port}`, or say a value"),
+            ),
+            OutOfReach::NotByFoot => (
+                format!("a foot has nothing to move this with: on `{device}` the preset sets it"),
+                "say a value or a state".to_owned(),
+            ),
+            OutOfReach::NoTap => (
+                format!("`{device}` has nothing to tap"),
+                format!("say `tap by foot` in the description of `{device}`, or take the tap out"),
+            ),
+        };
+        let told = Diagnostic::new(*at, message).help(help);
+        let told = match why {
+            OutOfReach::Under => told.other(*there, "tucked under here"),
+            _ if there != at => told.other(*there, format!("`{device}` is described here")),
+            _ => told,
+        };
+        out.push(told);
+    }
+}

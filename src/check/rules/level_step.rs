@@ -1,0 +1,116 @@
+//! Two parts of one song whose levels lie further apart than the book's limit: any part may follow any, as songs are
+//! not always played as listed (`ways as listed` says that they are).
+//!
+//! # On stage
+//! The player steps on a switch and the sound jumps, or drops away, in the middle of a song.
+//!
+//! # Way out
+//! Set the gains closer, or say that it should jump: `allow level-step FROM to TO "why"`. The levels are those at 1 kHz
+//! on the song's guitar, before what the amplifier itself does. Without a line such as `limit level step 6 dB` no step
+//! is too much.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 4 m at 100 pF/m }
+//! pedal ember { loop 1; input 1 Mohm; output 1 kohm; gain 9 dB measured }
+//! amp larch { fed by output 1; input 1 Mohm }
+//! chain front: guitar -> loop 1 -> output 1 -> larch
+//! patch leads 30 cm at 100 pF/m
+//! scene bed { }
+//! scene dirt { engage ember }
+//! song "Quay" on plank { verse: bed; chorus: dirt }
+//! allow level-step dirt to bed "the drop is meant"
+//! limit level step 6 dB
+//! ```
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 4 m at 100 pF/m }
+//! pedal ember { loop 1; input 1 Mohm; output 1 kohm; gain -5 dB stated }
+//! amp larch { fed by output 1; input 1 Mohm }
+//! chain front: guitar -> loop 1 -> output 1 -> larch
+//! patch leads 30 cm at 100 pF/m
+//! scene bed { }
+//! scene dirt { engage ember }
+//! song "Quay" on plank { verse: bed; chorus: dirt }
+//! allow level-step dirt to bed "the rise is meant"
+//! limit level step 3 dB
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 4 m at 100 pF/m }
+//! pedal ember { loop 1; input 1 Mohm; output 1 kohm; gain 9 dB measured }
+//! amp larch { fed by output 1; input 1 Mohm }
+//! chain front: guitar -> loop 1 -> output 1 -> larch
+//! patch leads 30 cm at 100 pF/m
+//! scene bed { }
+//! scene dirt { engage ember }
+//! song "Quay" on plank { verse: bed; chorus: dirt }
+//! limit level step 12 dB
+//! ```
+
+use rustc_hash::FxHashSet;
+
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::book::{Song, Ways, amount};
+use crate::source::Span;
+
+pub(super) const SEVERITY: Severity = Severity::Warning;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let book = facts.book;
+    let Some(limit) = book.limit_step else { return };
+    let most = limit.value.value();
+    let listed = book.ways.is_some_and(|w| w.value == Ways::Listed);
+    let mut told = FxHashSet::default();
+    for song in &book.songs {
+        let guitars = match song.guitar {
+            Some(guitar) => guitar..guitar + 1,
+            None => 0..book.guitars.len(),
+        };
+        for (a, b, at) in ways(song, listed) {
+            for guitar in guitars.clone() {
+                let levels = facts.signal().level(a, guitar).zip(facts.signal().level(b, guitar));
+                let Some((before, after)) = levels else { continue };
+                let step = after - before;
+                // Only a step that is told rounds to more than the limit.
+                if step.abs() <= most + 0.005 || !told.insert((a, b, guitar)) {
+                    continue;
+                }
+                let (one, two) = (facts.scene(a), facts.scene(b));
+                let played = book.guitars.get(guitar).map_or("", |g| g.name.as_str());
+                let way = if step > 0.0 { "jumps up" } else { "drops" };
+                let message =
+                    format!("from `{one}` to `{two}` the level {way} by {:.1} dB on `{played}`", step.abs());
+                out.push(
+                    Diagnostic::new(at, message)
+                        .about(one)
+                        .about(two)
+                        .other(limit.at, format!("no more than {} is wanted", amount::show(limit.value)))
+                        .help(format!("set the gains closer, or say `allow level-step {one} to {two} \"why\"`")),
+                );
+            }
+        }
+    }
+}
+
+/// Songs of more scenes than this are played as listed: the ways from each to each are too many to tell.
+const MOST: usize = 64;
+
+/// From which scene to which a song may go, and the part that it arrives at.
+fn ways(song: &Song, listed: bool) -> Vec<(u32, u32, Span)> {
+    let parts: Vec<(u32, Span)> = song.parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
+    let mut scenes: Vec<(u32, Span)> = Vec::new();
+    for part in &parts {
+        if scenes.len() <= MOST && !scenes.iter().any(|(scene, _)| *scene == part.0) {
+            scenes.push(*part);
+        }
+    }
+    if listed || scenes.len() > MOST {
+        return parts.iter().zip(parts.iter().skip(1)).map(|(a, b)| (a.0, b.0, b.1)).collect();
+    }
+    let pairs = scenes.iter().flat_map(|(to, at)| scenes.iter().map(move |(from, _)| (*from, *to, *at)));
+    pairs.filter(|(from, to, _)| from != to).collect()
+}

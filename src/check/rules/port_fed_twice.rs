@@ -1,0 +1,58 @@
+//! Two treadles on one expression port.
+//!
+//! # On stage
+//! A port takes one plug. The second treadle moves nothing, and the foot stands on it when its level is wanted.
+//!
+//! # Way out
+//! Give each treadle a port of its own, or take one of them off the board.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1; expressions 2 of 128 steps }
+//! pedal throb { loop 1; level depth on expression 1 from 0 % to 60 % }
+//! treadle near feeds expression 1
+//! treadle far feeds expression 1
+//! scene bed { engage throb; throb.depth foot }
+//! song "Quay" { bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps }
+//! pedal throb { loop 1; level depth on expression 1 from 0 % to 60 % }
+//! treadle near feeds expression 1
+//! scene bed { engage throb; throb.depth foot }
+//! song "Quay" { bed }
+//! treadle far feeds expression 1
+//! treadle spare feeds expression 1
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1; expressions 2 of 128 steps }
+//! pedal throb {
+//!   loop 1
+//!   level depth on expression 1 from 0 % to 60 %
+//!   level mix on expression 2 from 0 % to 100 %
+//! }
+//! treadle near feeds expression 1
+//! treadle far feeds expression 2
+//! scene bed { engage throb; throb.depth foot; throb.mix foot }
+//! song "Quay" { bed }
+//! ```
+
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::book::Fault;
+
+pub(super) const SEVERITY: Severity = Severity::Error;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    for fault in facts.binding {
+        let Fault::PortFedTwice { at, first, port } = fault else { continue };
+        let (one, two) = (facts.files.text(*first), facts.files.text(*at));
+        out.push(
+            Diagnostic::new(*at, format!("`{two}` feeds expression {port}, and so does `{one}`"))
+                .label(format!("the second treadle on expression {port}"))
+                .other(*first, "the first")
+                .help("a port takes one plug: let one of the two feed another expression port"),
+        );
+    }
+}

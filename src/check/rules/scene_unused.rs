@@ -1,0 +1,81 @@
+//! A scene that no song plays, no scene builds on, no slot is kept for, and nothing falls back on.
+//!
+//! # On stage
+//! It takes a slot of the switcher that a played scene could have, and each one hides a song part that was forgotten.
+//!
+//! # Way out
+//! Play it in a song, take it out, or say why it stays: `allow scene-unused NAME "for the encore"`.
+//!
+//! # Fires
+//! ```scene
+//! scene bed { mute }
+//! ```
+//! ```scene
+//! scene bed { mute }
+//! scene wide from bed { }
+//! song "Quay" { all: bed }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! scene bed { mute }
+//! song "Quay" { all: bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..2 }
+//! scene bed { mute }
+//! scene hush from bed { }
+//! slots { 1.1 hush }
+//! ```
+
+use fixedbitset::FixedBitSet;
+
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::book::Fault;
+
+pub(super) const SEVERITY: Severity = Severity::Warning;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let book = facts.book;
+    if book.broken {
+        return;
+    }
+    let mut used = FixedBitSet::with_capacity(book.scenes.len());
+    let played = book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene);
+    let parents = book.scenes.iter().filter_map(|s| s.parent);
+    let pinned = book.pins.iter().map(|(_, scene, _)| *scene);
+    let ways_out = book.fallbacks.iter().filter_map(|f| f.becomes);
+    let mentioned = book.mentioned.iter().copied();
+    let all = played.chain(parents).chain(pinned).chain(ways_out).chain(mentioned);
+    all.for_each(|id| used.insert(id as usize));
+    let meant = misspelt(facts);
+    for (id, scene) in book.scenes.iter().enumerate() {
+        if used.contains(id) || scene.double || scene.faulty {
+            continue;
+        }
+        // A name that could not be found may have meant this scene.
+        let Some(meant) = &meant else { return };
+        let name = &scene.name;
+        if meant.binary_search(&name.as_ref()).is_err() {
+            out.push(
+                Diagnostic::new(scene.at, format!("nothing plays `{name}`"))
+                    .help(format!("play it in a song, take it out, or say `allow scene-unused {name} \"why\"`")),
+            );
+        }
+    }
+}
+
+/// The scenes that misspelt names seem to mean; None when one of those could mean any.
+fn misspelt<'f>(facts: &Facts<'f>) -> Option<Vec<&'f str>> {
+    let mut meant = Vec::new();
+    for fault in facts.binding {
+        match fault {
+            Fault::UnknownName { wanted: "scene", near, .. } => meant.push(near.as_deref()?),
+            Fault::OtherKind { wanted: "scene", .. } => return None,
+            _ => {}
+        }
+    }
+    meant.sort_unstable();
+    meant.dedup();
+    Some(meant)
+}

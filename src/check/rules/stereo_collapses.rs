@@ -1,0 +1,68 @@
+//! A pedal with two sides, behind which the path has only one.
+//!
+//! # On stage
+//! The two sides are thrown together: what was wide becomes narrow, and what stood in opposite phase cancels.
+//!
+//! # Way out
+//! Move the pedal behind what has one side, make the rest of the path stereo, or plug both sides of the return:
+//! `larch return left, right`.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 2; outputs 1 }
+//! guitar plank
+//! pedal tide { loop 1 stereo }
+//! pedal attic { loop 2 }
+//! amp larch { fed by output 1 }
+//! chain front: guitar -> loops 1..2 -> output 1
+//! scene bed { engage tide, attic }
+//! song "Quay" on plank { bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank
+//! pedal tide { loop 1 stereo }
+//! amp larch { fed by output 1 }
+//! chain front: guitar -> output 1
+//! chain effects: larch send -> loop 1 -> larch return
+//! scene bed { engage tide }
+//! song "Quay" on plank { bed }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank
+//! pedal tide { loop 1 stereo }
+//! amp larch { fed by output 1 }
+//! chain front: guitar -> output 1
+//! chain effects: larch send -> loop 1 -> larch return left, right
+//! scene bed { engage tide }
+//! song "Quay" on plank { bed }
+//! ```
+
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::study::signal::glance::OneSided;
+use crate::study::signal::words;
+
+pub(super) const SEVERITY: Severity = Severity::Warning;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let book = facts.book;
+    for ((device, by), groups) in &facts.signal().collapses {
+        let Some(stereo) = book.devices.get(*device) else { continue };
+        let by = match by {
+            OneSided::Device(d) => book.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
+            OneSided::End(to) => words::to(book, *to),
+        };
+        let (scene, count) = facts.signal().scenes(book, groups);
+        let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+        let at = stereo.loop_at.map_or(stereo.at, |l| l.at);
+        let message = format!("the two sides of `{}` become one at `{by}` in `{}`{also}", stereo.name, facts.scene(scene));
+        out.push(
+            Diagnostic::new(at, message)
+                .about(&*stereo.name)
+                .help(format!("move `{}` behind `{by}`, or go on with both sides to the end", stereo.name)),
+        );
+    }
+}

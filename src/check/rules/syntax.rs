@@ -1,0 +1,149 @@
+//! A line that cannot be read: a word misspelt, a comma or a quote left out, a brace without its partner.
+//!
+//! # On stage
+//! The line means nothing yet, so what it was to set stays unset. Reading goes on with the next line, and
+//! everything that depends on this one is left alone until it is mended.
+//!
+//! # Way out
+//! Mend the line as the help says. `explain` of other codes and the grammar in `grammar/scene.ebnf` show each form.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 2 }
+//! pedal sift { loop 1 }
+//! pedal throb { loop 2 }
+//! scene bed { engage sift and throb }
+//! song "Quay" { bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps }
+//! pedal throb { loop 1; level depth on expression 1 from 0 % to 60 % }
+//! scene bed {
+//!   engage throb
+//!   throb depth 20 %
+//! }
+//! song "Quay" { bed }
+//! ```
+//! ```scene
+//! scene bed { mute }
+//! sogn "Quay" { bed }
+//! ```
+//! ```scene
+//! scene bed { mute }
+//! song Quay at 92 bpm { bed }
+//! ```
+//! ```scene
+//! scene bed { tempo 92 bpm }
+//! song "Quay" { bed }
+//! ```
+//! ```scene
+//! scene bed { close remote 1 }
+//! song "Quay" { bed }
+//! ```
+//! ```scene
+//! scene bed {
+//!   mute
+//! song "Quay" { bed }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 2 }
+//! pedal sift { loop 1 }
+//! pedal throb { loop 2 }
+//! scene bed { engage sift, throb }
+//! song "Quay" at 92 bpm { bed }
+//! ```
+
+use crate::check::guess::Guess;
+use crate::check::mend::Mender;
+use crate::check::{Diagnostic, Facts, Fix, Severity, say};
+use crate::source::Span;
+use crate::syntax::cursor::DEEPEST;
+use crate::syntax::fault::Fault;
+use crate::syntax::grammar::song::NOTE_VALUES;
+use crate::syntax::registry;
+
+pub(super) const SEVERITY: Severity = Severity::Error;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let mut mender = Mender::new(facts);
+    for fault in facts.reading {
+        out.extend(match fault {
+            Fault::Unexpected { at, expected, early: true } => Some(too_soon(facts, *at, expected)),
+            Fault::Unexpected { at, expected, early: false } => Some(unexpected(facts, &mut mender, *at, expected)),
+            Fault::TooDeep { at } => {
+                let told = Diagnostic::new(*at, format!("this is nested deeper than {DEEPEST}"));
+                Some(told.label("brackets and `not` go no deeper").help("take out brackets and `not` that are not needed, or split the rule"))
+            }
+            Fault::UnclosedBrace { at } => {
+                let told = Diagnostic::new(*at, "this `{` is never closed");
+                Some(told.label("the block that opens here has no end").help("put a `}` where the block ends"))
+            }
+            Fault::StrayBrace { at } => {
+                let told = Diagnostic::new(*at, "this `}` closes nothing");
+                Some(told.help("take it out, or put the `{` that it closes"))
+            }
+            Fault::UnclosedText { at } => {
+                let told = Diagnostic::new(*at, "this text has no closing quote");
+                Some(told.label("it ends with its line").help("close it with `\"`"))
+            }
+            _ => None,
+        });
+    }
+}
+
+fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
+    let last = facts.text(at);
+    // A word that opens a statement is no pedal's name: no setting follows.
+    let opens = registry::opens(last);
+    let expected: Vec<&'static str> = expected.iter().copied().filter(|e| !(opens && *e == ".")).collect();
+    Diagnostic::new(at, format!("the line ends after `{last}`, and more is wanted"))
+        .label("the line ends here")
+        .help(format!("go on with {}", choices(&expected)))
+}
+
+fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
+    let label = format!("here can stand {}", choices(expected));
+    match crate::check::guess::guess(facts, mender, at, expected) {
+        Some(Guess { at: word, says, help, edits, how, listed }) => {
+            let mended = edits.as_ref().and_then(|e| say::mended(facts.files, e));
+            let mut told = Diagnostic::new(word.unwrap_or(at), says);
+            told.label = Some(label).filter(|_| listed);
+            told.help = help.or_else(|| mended.as_ref().map(|line| format!("say `{line}`")));
+            told.fix = edits.map(|edits| {
+                let says = mended.map_or("mend the line".to_owned(), |line| format!("say `{line}`"));
+                Fix { says, how, edits }
+            });
+            told
+        }
+        None => {
+            let word = facts.text(at);
+            Diagnostic::new(at, format!("`{}` cannot stand here", word.replace('`', "'"))).label(label)
+        }
+    }
+}
+
+/// What would have been accepted, in words; long lists are cut.
+fn choices(expected: &[&'static str]) -> String {
+    let mut words: Vec<String> = Vec::new();
+    for what in expected {
+        let value = NOTE_VALUES.contains(what);
+        let word = match *what {
+            _ if value => "a note value, as `eighth` or `dotted-eighth`".to_owned(),
+            "a text in quotes" => "a text in quotes, as `\"this\"`".to_owned(),
+            what if what.contains(' ') => what.to_owned(),
+            what => format!("`{what}`"),
+        };
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    const MOST: usize = 5;
+    if words.len() > MOST {
+        let more = words.len() - MOST + 1;
+        words.truncate(MOST - 1);
+        words.push(format!("one of {more} more"));
+    }
+    say::joined(&words, "or")
+}

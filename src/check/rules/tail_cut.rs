@@ -1,0 +1,59 @@
+//! A change in the middle of a song that takes a pedal out while it still rings.
+//!
+//! # On stage
+//! The switcher takes the pedal's loop out of the line, and with it whatever the pedal still plays: the echo stops dead.
+//! Only a pedal that states its `tail` is asked about.
+//!
+//! # Way out
+//! Keep the pedal engaged for the part that follows, or say that it is meant: `allow tail-cut A to B "why"`.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1 }
+//! pedal gorge { loop 1; tail 3 s }
+//! scene bed { mute }
+//! scene solo { engage gorge }
+//! song "Quay" { solo; end: bed }
+//! ```
+//! ```scene
+//! switcher { loops 2 }
+//! pedal gorge { loop 1; tail 800 ms }
+//! pedal ember { loop 2 }
+//! scene wash { engage gorge }
+//! scene storm { engage ember }
+//! song "Quay" { wash; storm }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1 }
+//! pedal gorge { loop 1; tail 3 s }
+//! scene bed { mute }
+//! scene solo { engage gorge }
+//! song "Quay" { solo }
+//! song "Mole" { all: bed }
+//! set "one" { "Quay"; "Mole" }
+//! ```
+
+use crate::check::{Diagnostic, Facts, Severity};
+
+pub(super) const SEVERITY: Severity = Severity::Warning;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    for change in facts.changes() {
+        for (device, seconds) in &change.tails {
+            let Some(from) = change.from else { continue };
+            let (name, scene) = (facts.device(*device), facts.scene(change.to.scene));
+            let stated = facts.book.devices.get(*device as usize).and_then(|d| d.tail);
+            let mut told = Diagnostic::new(
+                facts.played(change.to.part).0,
+                format!("`{name}` rings on for {seconds} s, and `{scene}` cuts it off"),
+            )
+            .other(facts.played(from.part).0, format!("`{name}` is engaged here"));
+            if let Some(said) = stated {
+                told = told.other(said.at, "its tail");
+            }
+            out.push(told.about(facts.scene(from.scene)).about(scene).help(format!("keep `{name}` engaged in `{scene}`, or say `allow tail-cut {} to {scene} \"why\"`", facts.scene(from.scene))));
+        }
+    }
+}
