@@ -191,7 +191,7 @@ fn no_number_is_lost() {
     let supply = "supply brick { outlet A 9 V, 0000000000000900 mA }\n";
     let compiled = compile(&one("book.scene", supply));
     assert_eq!(codes(&compiled), [""; 0]);
-    assert_eq!(compiled.book.supplies[0].outlets[0].current.unwrap().value.value(), 0.9);
+    assert_eq!(compiled.book.board.supplies[0].outlets[0].current.unwrap().value.value(), 0.9);
 }
 
 #[test]
@@ -265,7 +265,7 @@ fn what_is_shown_for_a_step_can_be_said_for_it() {
         let by_port = compile(&one("book.scene", &by_port));
         let stored = by_port.table.value(0, 1);
         let shown = amount::show(Row::of(&by_port.book, &by_port.table, 0).amount(0, 0).unwrap());
-        let control = &by_port.book.devices[0].controls[0];
+        let control = &by_port.book.board.devices[0].controls[0];
         let (low, high) = control.how.level().unwrap();
         let Value::Step(step) = stored else { panic!("seed {seed}: {stored:?} of {travel}") };
         for shown in [shown, amount::show(amount::at_step(step, steps as u16, low, high))] {

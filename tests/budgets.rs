@@ -70,7 +70,10 @@ fn brackets_and_nots_nest_to_a_limit() {
             let read = rule(open, close, depth);
             assert_eq!(only(&read), ("syntax", "this is nested deeper than 50"), "{open} {depth}");
             // The statement alone is lost.
-            assert_eq!((read.book.scenes.len(), read.book.songs.len(), read.book.rules.len()), (1, 1, 0));
+            assert_eq!(
+                (read.book.show.scenes.len(), read.book.show.songs.len(), read.book.board.rules.len()),
+                (1, 1, 0)
+            );
         }
     }
     let wide = read(format!("{BOARD}rule never {}\n", vec!["grit and ember"; 20_000].join(" or ")));
@@ -153,7 +156,7 @@ fn sets_in_a_line_in_a_circle_and_side_by_side() {
     let line = lines(1..SETS, |n| format!("set \"n{n}\" from \"n{}\" {}", n - 1, own(n)));
     let read_line = read(format!("{BOARD}set \"n0\" {{ \"Quay\" }}\n{line}"));
     assert_eq!(only(&read_line), ("built-too-deep", "`n51` stands at the end of a line of more than 50 `from`"));
-    assert_eq!(read_line.book.sets.iter().map(|s| s.items.len()).max(), Some(51));
+    assert_eq!(read_line.book.show.sets.iter().map(|s| s.items.len()).max(), Some(51));
     let round = lines(0..SETS, |n| format!("set \"n{n}\" from \"n{}\" {{ }}", (n + SETS - 1) % SETS));
     assert_eq!(only(&read(BOARD.to_owned() + &round)).0, "circular-from");
     let side = lines(0..SETS, |n| format!("set \"n{n}\" {{ \"Quay\" }}"));
@@ -231,7 +234,7 @@ fn five_thousand_deep_rules() {
     let deep = |n: usize| format!("{}p{}{}", "not (".repeat(22), 1 + n % 39, ")".repeat(22));
     text += &lines(0..5_000, |n| format!("rule {} needs {} or p{}", deep(n), deep(n * 7), 1 + (n * 5 + 2) % 39));
     let read = read(text);
-    assert_eq!(read.book.rules.len(), 5_000);
+    assert_eq!(read.book.board.rules.len(), 5_000);
     assert!(read.rules().steps <= MOST_STEPS, "{} steps", read.rules().steps);
     assert!(!told(&read).iter().any(|t| t.0 == "syntax"));
     println!("5000 deep rules: {} steps, {:?}", read.rules().steps, read.rules().open.len());
@@ -313,7 +316,7 @@ fn whole_columns_of_slots() {
     let each = lines(1..500, |n| format!("every bank switch {n} bed"));
     let read_each = read(format!("{}slots {{\n{each}others auto\n}}\n", board(400, 500)));
     nothing(&read_each);
-    assert_eq!(read_each.book.pins.len(), 400 * 499);
+    assert_eq!(read_each.book.show.pins.len(), 400 * 499);
     drop(read_each);
     // Two columns, each taken five hundred times: one line for each further line.
     let same = lines(0..500, |n| format!("every bank switch {} {}", n % 2 + 1, if n < 2 { "bed" } else { "bare" }));

@@ -243,7 +243,7 @@ fn a_name_that_was_taken_from_a_scene_leaves_it_a_new_one() {
         other.replace(" from bed {", " {").replace("scene bare was crunch {", "scene bare from bed was crunch {");
     let (old, new) = (book(&text, ""), book(&other, ""));
     let pairs = compare(&old, &new, Options::default()).matched.scenes;
-    let at = |c: &Compiled, name: &str| c.book.scenes.iter().position(|s| s.name == name).unwrap() as u32;
+    let at = |c: &Compiled, name: &str| c.book.show.scenes.iter().position(|s| s.name == name).unwrap() as u32;
     assert_eq!(pairs.new_of(at(&old, "crunch")), Some(at(&new, "bare")));
     assert_eq!(pairs.new_of(at(&old, "bare")), Some(at(&new, "crunch")));
 }

@@ -35,7 +35,7 @@ use tipring::settle::Value;
 /// that does not matter stores is known too.
 fn known(compiled: &Compiled, free: bool) -> BTreeMap<(String, String), Value> {
     let mut out = BTreeMap::new();
-    let scenes = compiled.book.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double);
+    let scenes = compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double);
     for (id, scene) in scenes {
         for (c, cell) in compiled.table.cells.list.iter().enumerate() {
             let value = compiled.table.value(id as u32, c as u16);
@@ -106,12 +106,12 @@ fn every_mend_takes_its_diagnostic_away_and_leaves_other_rows_alone() {
 }
 
 fn builds_on(compiled: &Compiled, scene: &str, about: &[String]) -> bool {
-    let mut at = compiled.book.scenes.iter().find(|s| &*s.name == scene);
+    let mut at = compiled.book.show.scenes.iter().find(|s| &*s.name == scene);
     while let Some(here) = at {
         if about.iter().any(|a| **a == *here.name) {
             return true;
         }
-        at = here.parent.map(|p| &compiled.book.scenes[p as usize]);
+        at = here.parent.map(|p| &compiled.book.show.scenes[p as usize]);
     }
     false
 }

@@ -294,7 +294,7 @@ fn edits_of_different_scenes_merge_to_what_both_did() {
         let (a, b) = (compile_texts(&[("a.scene", &out.text)]), compile_texts(&[("a.scene", &expected)]));
         let difference = compare(&a, &b, Options { exact: true, renames: false });
         assert!(
-            difference.same() && a.book.scenes.len() == b.book.scenes.len(),
+            difference.same() && a.book.show.scenes.len() == b.book.show.scenes.len(),
             "seed {seed}\n{}\n---\n{expected}",
             out.text
         );

@@ -84,9 +84,9 @@ fn case(name: &str, texts: &[&str]) -> Case {
     let whole = statements.join("\n");
     let compiled = tipring::compile_texts(&[("book.scene", &whole)]);
     assert_eq!(compiled.errors(), 0, "{name}");
-    let set = compiled.book.sets.first().map_or(String::new(), |s| s.title.to_string());
+    let set = compiled.book.show.sets.first().map_or(String::new(), |s| s.title.to_string());
     // One that stands on others has most to tell.
-    let scene = compiled.book.scenes.iter().max_by_key(|s| (s.parent.is_some(), s.name.len(), s.name.clone()));
+    let scene = compiled.book.show.scenes.iter().max_by_key(|s| (s.parent.is_some(), s.name.len(), s.name.clone()));
     Case { name: name.to_owned(), statements, set, scene: scene.map_or(String::new(), |s| s.name.to_string()) }
 }
 

@@ -28,7 +28,7 @@ const LARGER: u64 = 120;
 
 pub(crate) fn compile(book: &Book) -> Compiled {
     let compiled = tipring::compile_texts(&[("book.scene", &write::text(book))]);
-    assert_eq!(compiled.book.rules.len(), book.rules.len(), "{}", write::text(book));
+    assert_eq!(compiled.book.board.rules.len(), book.rules.len(), "{}", write::text(book));
     compiled
 }
 
@@ -62,9 +62,9 @@ pub(crate) fn row(book: &Book, compiled: &Compiled, name: &str) -> Option<Row> {
         levels: vec![None; pedals],
         roams: vec![true; pedals],
     };
-    let id = compiled.book.scenes.iter().position(|s| *s.name == *name).unwrap() as u32;
+    let id = compiled.book.show.scenes.iter().position(|s| *s.name == *name).unwrap() as u32;
     let number = |device: u16| {
-        let name = &compiled.book.devices[device as usize].name;
+        let name = &compiled.book.board.devices[device as usize].name;
         book.board.pedals.iter().position(|p| p.name == *name).unwrap()
     };
     for (c, cell) in compiled.table.cells.list.iter().enumerate() {
@@ -119,7 +119,7 @@ fn every_way_the_rig_can_stand_agrees() {
         // Sets that clash are told, none that does not, and the first is as small as can be.
         for clash in &rules.clashes {
             let kind = clash.scene.map(|s| {
-                let name = &compiled.book.scenes[s as usize].name;
+                let name = &compiled.book.show.scenes[s as usize].name;
                 book.scenes.iter().position(|s| *s.name == **name).unwrap()
             });
             let fits = |scene: Option<usize>, _: &World| kind.is_none() || scene == kind;
@@ -146,7 +146,7 @@ fn every_way_the_rig_can_stand_agrees() {
 
         if rules.clashes.is_empty() {
             for (p, pedal) in book.board.pedals.iter().enumerate() {
-                let device = compiled.book.devices.iter().position(|d| d.name == pedal.name).unwrap() as u16;
+                let device = compiled.book.board.devices.iter().position(|d| d.name == pedal.name).unwrap() as u16;
                 let sounds = |_: Option<usize>, w: &World| w.sounds(&book.board, p);
                 let found = rules.never.iter().find(|n| n.device == device);
                 if !pedal.always {
@@ -155,7 +155,8 @@ fn every_way_the_rig_can_stand_agrees() {
                     assert_eq!(least, seen.least(all, &sounds), "seed {seed}: {}\n{text}", pedal.name);
                 }
                 never += usize::from(found.is_some());
-                let states = compiled.book.devices[device as usize].controls.first().map_or(0, |c| c.states.len());
+                let states =
+                    compiled.book.board.devices[device as usize].controls.first().map_or(0, |c| c.states.len());
                 for state in 0..states {
                     let inside = |_: Option<usize>, w: &World| {
                         w.sounds(&book.board, p) && w.holds(&book, &rules_agree::model::Expr::State(p, state))
@@ -186,7 +187,7 @@ fn every_way_the_rig_can_stand_agrees() {
         for scene in 0..book.scenes.len() {
             let name = &book.scenes[scene].name;
             let Some(row) = row(&book, &compiled, name) else { continue };
-            let id = compiled.book.scenes.iter().position(|s| *s.name == **name).unwrap() as u32;
+            let id = compiled.book.show.scenes.iter().position(|s| *s.name == **name).unwrap() as u32;
             let told: Vec<&Vec<usize>> =
                 rules.broken.iter().filter(|b| b.scene == id || b.also.contains(&id)).map(|b| &b.rules).collect();
             let fits = |s: Option<usize>, w: &World| s == Some(scene) && row.fits(&book, w);
@@ -271,7 +272,7 @@ fn the_outside_solver_agrees_on_larger_boards() {
         }
         if rules.clashes.is_empty() {
             asked += 1;
-            let name = |d: u16| compiled.book.devices[d as usize].name.clone();
+            let name = |d: u16| compiled.book.board.devices[d as usize].name.clone();
             let mut found: Vec<String> = rules.never.iter().map(|n| name(n.device)).collect();
             found.sort_unstable();
             assert_eq!(found, answer.never, "book {seed}\n{text}");

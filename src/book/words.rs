@@ -4,29 +4,31 @@ use super::{Amount, Book, ContactValue, LevelValue, What, amount};
 
 /// What a saying wants, as in "`solo` wants …": "`drive` engaged", "`combo` channel on `lead`".
 pub fn saying(book: &Book, saying: u32) -> String {
-    let Some(said) = book.sayings.get(saying as usize) else { return String::new() };
-    format!("{} {}", thing(book, said.what), wish(book, said.what, book.amount(saying)))
+    let Some(said) = book.show.sayings.get(saying as usize) else { return String::new() };
+    format!("{} {}", thing(book, said.what), wish(book, said.what, book.show.amount(saying)))
 }
 
 /// Two wishes that clash, the second told shortly when both speak of one thing: "`combo` channel on `lead`" and
 /// "it on `clean`".
 pub fn pair(book: &Book, first: u32, second: u32) -> (String, String) {
-    let what = |saying: u32| book.sayings.get(saying as usize).map(|s| s.what);
+    let what = |saying: u32| book.show.sayings.get(saying as usize).map(|s| s.what);
     let (Some(one), Some(two)) = (what(first), what(second)) else { return Default::default() };
     let same = thing(book, one) == thing(book, two);
-    let short = if same { format!("it {}", wish(book, two, book.amount(second))) } else { saying(book, second) };
+    let short = if same { format!("it {}", wish(book, two, book.show.amount(second))) } else { saying(book, second) };
     (saying(book, first), short)
 }
 
 /// What a saying speaks of: "`drive`", "`combo` channel", "remote 1 tip".
 fn thing(book: &Book, what: What) -> String {
-    let device = |d: u16| book.devices.get(d as usize).map_or("?", |d| d.name.as_str());
+    let device = |d: u16| book.board.devices.get(d as usize).map_or("?", |d| d.name.as_str());
     let control = |d: u16, c: u16| {
-        let found = book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+        let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
         format!("`{}` {}", device(d), found.map_or("?", |c| c.name.as_str()))
     };
     match what {
-        What::Loop { number, .. } => book.in_loop(number).map_or(format!("loop {number}"), |d| format!("`{}`", d.name)),
+        What::Loop { number, .. } => {
+            book.board.in_loop(number).map_or(format!("loop {number}"), |d| format!("`{}`", d.name))
+        }
         What::AlwaysOn { device: d } => format!("`{}`", device(d)),
         What::Contact { jack, ring, .. } => format!("remote {jack} {}", if ring { "ring" } else { "tip" }),
         What::Port { port, .. } => format!("expression {port}"),
@@ -53,7 +55,7 @@ fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
         What::Output { on, .. } => if on { "on" } else { "off" }.to_owned(),
         What::Mute => "off".to_owned(),
         What::Choice { device: d, control: c, state } => {
-            let found = book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+            let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
             let state = found.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str());
             format!("on `{state}`")
         }

@@ -15,7 +15,7 @@ const FAR: usize = 64;
 impl<'f> Facts<'f> {
     /// A saying.
     pub fn saying(&self, number: u32) -> Option<&'f Saying> {
-        self.book.sayings.get(number as usize)
+        self.book.show.sayings.get(number as usize)
     }
 
     /// Two sayings that clash, in sounds.
@@ -49,7 +49,7 @@ impl<'f> Facts<'f> {
 
     /// A layer's name.
     pub fn layer(&self, id: u32) -> &'f str {
-        self.book.layers.get(id as usize).map_or("", |l| &l.name)
+        self.book.show.layers.get(id as usize).map_or("", |l| &l.name)
     }
 
     /// What a saying puts in a cell, in the hardware's words: "remote 2 tip closed".
@@ -98,14 +98,14 @@ impl<'f> Facts<'f> {
 
     /// A device with one of its controls.
     pub fn part(&self, device: u16, control: u16) -> Option<(&'f Device, &'f Control)> {
-        let device = self.book.devices.get(device as usize)?;
+        let device = self.book.board.devices.get(device as usize)?;
         Some((device, device.controls.get(control as usize)?))
     }
 
     /// The device whose description holds a place: the last one named before it.
     pub fn device_at(&self, at: Span) -> Option<&'f Device> {
         let named = |d: &&Device| (d.at.file, d.at.start) <= (at.file, at.start);
-        self.book.devices.iter().filter(named).max_by_key(|d| (d.at.file, d.at.start))
+        self.book.board.devices.iter().filter(named).max_by_key(|d| (d.at.file, d.at.start))
     }
 
     /// The control named at a place that is moved as `moved` wants: "`sift.voice`". A control of a shipped description
@@ -118,19 +118,19 @@ impl<'f> Facts<'f> {
 
     /// The nearest statement up a scene's line of descent that speaks of a cell.
     pub fn spoken(&self, scene: u32, cell: u16) -> Option<u32> {
-        let mut at = self.book.scene(scene);
+        let mut at = self.book.show.scene(scene);
         for _ in 0..FAR {
-            let Some(scene) = at else { return self.first_on(std::iter::once(self.book.default), cell) };
+            let Some(scene) = at else { return self.first_on(std::iter::once(self.book.show.default), cell) };
             if let Some(found) = self.spoken_in(scene, cell) {
                 return Some(found);
             }
-            at = scene.parent.and_then(|p| self.book.scene(p));
+            at = scene.parent.and_then(|p| self.book.show.scene(p));
         }
         None
     }
 
     fn spoken_in(&self, scene: &Scene, cell: u16) -> Option<u32> {
-        let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+        let layers = self.book.show.layers_of(scene).iter().filter_map(|(l, _)| self.book.show.layers.get(*l as usize));
         self.first_on(std::iter::once(scene.own).chain(layers.map(|l| l.own)), cell)
     }
 

@@ -103,30 +103,30 @@ impl<'f> Facts<'f> {
 
     /// A scene's name.
     pub fn scene(&self, id: u32) -> &'f str {
-        self.book.scene(id).map_or("", |s| &s.name)
+        self.book.show.scene(id).map_or("", |s| &s.name)
     }
 
     /// The changes that there is something to tell of, between scenes that were understood.
     pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
-        let sound = |p: &Place| self.book.scene(p.scene).is_some_and(|s| !s.faulty);
+        let sound = |p: &Place| self.book.show.scene(p.scene).is_some_and(|s| !s.faulty);
         self.stages.telling().iter().filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
     }
 
     /// Where a part is said, and what its song is called.
     pub fn played(&self, part: Option<(u32, u32)>) -> (Span, &'f str) {
-        let song = part.and_then(|(s, _)| self.book.songs.get(s as usize));
+        let song = part.and_then(|(s, _)| self.book.show.songs.get(s as usize));
         let found = song.zip(part).and_then(|(song, (_, p))| song.parts.get(p as usize));
         (found.map_or(Span::default(), |p| p.at), song.map_or("", |s| &s.title))
     }
 
     /// A scene's place: its name where it is described.
     pub fn scene_at(&self, id: u32) -> Span {
-        self.book.scene(id).map_or(Span::default(), |s| s.at)
+        self.book.show.scene(id).map_or(Span::default(), |s| s.at)
     }
 
     /// Where a saying stands.
     pub fn said_at(&self, saying: u32) -> Span {
-        self.book.sayings.get(saying as usize).map_or(Span::default(), |s| s.at)
+        self.book.show.sayings.get(saying as usize).map_or(Span::default(), |s| s.at)
     }
 
     /// A saying in sounds: "`combo` on `lead`".
@@ -141,22 +141,22 @@ impl<'f> Facts<'f> {
 
     /// A device's name.
     pub fn device(&self, device: u16) -> &'f str {
-        self.book.devices.get(device as usize).map_or("", |d| &d.name)
+        self.book.board.devices.get(device as usize).map_or("", |d| &d.name)
     }
 
     /// A control.
     pub fn control(&self, device: u16, control: u16) -> Option<&'f book::Control> {
-        self.book.devices.get(device as usize)?.controls.get(control as usize)
+        self.book.board.devices.get(device as usize)?.controls.get(control as usize)
     }
 
     /// Where a rule stands.
     pub fn rule_at(&self, rule: usize) -> Span {
-        self.book.rules.get(rule).map_or(Span::default(), |r| r.at)
+        self.book.board.rules.get(rule).map_or(Span::default(), |r| r.at)
     }
 
     /// A rule in its owner's words, else as it is written.
     pub fn rule_says(&self, rule: usize) -> String {
-        match self.book.rules.get(rule) {
+        match self.book.board.rules.get(rule) {
             Some(book::Rule { title: Some(title), .. }) => format!("\"{title}\""),
             Some(rule) => {
                 let words: Vec<&str> = self.text(rule.at).split_whitespace().skip(1).collect();

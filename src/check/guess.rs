@@ -244,9 +244,9 @@ const JOINS: [&str; 5] = ["at", "by", "of", "steps", "bpm"];
 /// A word before a name that the book has, where no name may stand: a scene is what another one comes from.
 fn known<'s>(spot: &Spot<'s>) -> Option<(&'static str, Edits)> {
     let book = spot.facts.book;
-    let key = if book.scenes.iter().any(|s| s.name == spot.word) {
+    let key = if book.show.scenes.iter().any(|s| s.name == spot.word) {
         "from"
-    } else if book.layers.iter().any(|l| &*l.name == spot.word) {
+    } else if book.show.layers.iter().any(|l| &*l.name == spot.word) {
         "with"
     } else {
         return None;
@@ -266,10 +266,10 @@ fn quoted(spot: &Spot<'_>) -> Option<[(Edits, How); 3]> {
     let goes_on = || [" at ", " on ", " from ", " with ", " was ", " like ", " after ", " version "].into_iter();
     let book = spot.facts.book;
     let named = |word: &str| {
-        book.scenes.iter().any(|s| s.name == word)
-            || book.layers.iter().any(|l| &*l.name == word)
-            || book.devices.iter().any(|d| d.name == word)
-            || book.guitars.iter().any(|g| g.name == word)
+        book.show.scenes.iter().any(|s| s.name == word)
+            || book.show.layers.iter().any(|l| &*l.name == word)
+            || book.board.devices.iter().any(|d| d.name == word)
+            || book.board.guitars.iter().any(|g| g.name == word)
     };
     let short = goes_on().filter_map(|w| whole.find(w)).min();
     let around = |length: usize| {

@@ -54,19 +54,21 @@ impl Need {
                 }
                 (route.from_guitar, "no chain leads away from the guitar")
             }
-            Need::Pickup => (book.guitars.iter().any(|g| g.pickup.is_some()), "no guitar says how its pickup sounds"),
+            Need::Pickup => {
+                (book.board.guitars.iter().any(|g| g.pickup.is_some()), "no guitar says how its pickup sounds")
+            }
             Need::Values => (true, ""),
-            Need::Limit => (book.limit_step.is_some(), "no `limit level step` says how much is too much"),
-            Need::Song => (book.songs.iter().any(|s| !s.parts.is_empty()), "no song says what follows what"),
+            Need::Limit => (book.board.limit_step.is_some(), "no `limit level step` says how much is too much"),
+            Need::Song => (book.show.songs.iter().any(|s| !s.parts.is_empty()), "no song says what follows what"),
             Need::Slots => {
-                let slots = book.switcher.as_ref().and_then(|s| s.slots);
+                let slots = book.board.switcher.as_ref().and_then(|s| s.slots);
                 (slots.is_some(), "the switcher states no banks and switches")
             }
-            Need::Tail => (book.devices.iter().any(|d| d.tail.is_some()), "no device says how long it rings on"),
-            Need::Supply => (!book.supplies.is_empty(), "no supply is described"),
+            Need::Tail => (book.board.devices.iter().any(|d| d.tail.is_some()), "no device says how long it rings on"),
+            Need::Supply => (!book.board.supplies.is_empty(), "no supply is described"),
             // Told where there is a supply that could say it.
             Need::Margin => {
-                let silent = !book.supplies.is_empty() && book.supplies.iter().all(|s| s.margin.is_none());
+                let silent = !book.board.supplies.is_empty() && book.board.supplies.iter().all(|s| s.margin.is_none());
                 (!silent, "no supply says what margin is kept")
             }
         };

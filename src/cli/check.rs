@@ -118,9 +118,9 @@ fn notes(compiled: &Compiled) -> String {
 /// `72 scenes, 25 songs, 3 sets: 1 error, 2 warnings`.
 fn summary(compiled: &Compiled) -> String {
     let book = &compiled.book;
-    let scenes = book.scenes.iter().filter(|s| !s.double).count();
+    let scenes = book.show.scenes.iter().filter(|s| !s.double).count();
     let found = |severity: Severity| compiled.diagnostics().iter().filter(|d| d.severity == severity).count();
-    let parts = [(scenes, "scene"), (book.songs.len(), "song"), (book.sets.len(), "set")];
+    let parts = [(scenes, "scene"), (book.show.songs.len(), "song"), (book.show.sets.len(), "set")];
     let marks = [Severity::Error, Severity::Warning, Severity::Hint].map(|s| (found(s), s.word()));
     let marks: Vec<String> = marks.iter().filter(|(n, _)| *n > 0).map(|(n, word)| count(*n, word)).collect();
     let marks = match (marks.is_empty(), scenes) {

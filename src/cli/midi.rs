@@ -52,7 +52,7 @@ pub(super) fn run(args: &Args) -> Outcome {
             let walk = compiled.walk();
             let mut found = walk.runs.iter().filter(|w| match &args.set {
                 Some(set) => key(w.run.title(&compiled.book)) == key(set),
-                None => w.run.set.is_some() || compiled.book.sets.is_empty(),
+                None => w.run.set.is_some() || compiled.book.show.sets.is_empty(),
             });
             let Some(walked) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
             if found.next().is_some() {

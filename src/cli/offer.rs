@@ -36,5 +36,5 @@ pub(super) fn no_set(book: &Book, title: &str) -> Trouble {
 
 /// The titles of the book's sets.
 pub(super) fn titles(book: &Book) -> impl Iterator<Item = &str> + Clone {
-    book.sets.iter().map(|set| set.title.as_str())
+    book.show.sets.iter().map(|set| set.title.as_str())
 }

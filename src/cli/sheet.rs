@@ -134,7 +134,7 @@ fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
 
 /// What is to be played: a set, or tonight's list.
 pub(super) fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compiled) -> Result<Wanted, Trouble> {
-    let sets = &compiled.book.sets;
+    let sets = &compiled.book.show.sets;
     if let Some(title) = set
         && !sets.iter().any(|s| title_key(&s.title) == title_key(title))
     {

@@ -66,7 +66,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     }
     args.printing.run(|compiled, kind| {
         let kind = if args.netlist { Kind::Circuit } else { kind };
-        if compiled.book.guitars.is_empty() {
+        if compiled.book.board.guitars.is_empty() {
             let way = "the book has no guitar; say `guitar NAME { pickup 2.5 H, 7.5 kohm, 110 pF }`";
             return Err(Trouble(way.to_owned()));
         }
@@ -100,7 +100,7 @@ pub(super) fn run(args: &Args) -> Outcome {
 }
 
 fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {
-    let guitars = &compiled.book.guitars;
+    let guitars = &compiled.book.board.guitars;
     guitars.iter().position(|g| g.name == name).ok_or_else(|| {
         let meant = meant(name, guitars.iter().map(|g| g.name.as_str()));
         let offer = meant.map_or(String::new(), |meant| format!("; {meant}"));
@@ -111,8 +111,8 @@ fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {
 fn netlist(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Result<String, Trouble> {
     let book = &compiled.book;
     let (scene, guitar) = (wanted.scene.unwrap_or_default(), wanted.guitar.unwrap_or_default());
-    let name = book.scene(scene).map_or("", |s| &s.name);
-    let played = book.guitars.get(guitar).map_or("", |g| g.name.as_str());
+    let name = book.show.scene(scene).map_or("", |s| &s.name);
+    let played = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
     let found = signal.found(scene, guitar);
     let found = found.ok_or_else(|| Trouble("no chain starts at the guitar".to_owned()))?;
     print::spice::deck(book, name, played, &found).ok_or_else(|| {

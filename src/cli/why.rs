@@ -51,7 +51,7 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
         return Ok(vec![cell]);
     }
     let (owner, control) = name.split_once('.').map_or((name, None), |(owner, control)| (owner, Some(control)));
-    let devices = || book.devices.iter().enumerate();
+    let devices = || book.board.devices.iter().enumerate();
     let named = devices().find(|(_, d)| d.name == owner);
     let named = named.or_else(|| devices().find(|(_, d)| d.label().eq_ignore_ascii_case(owner)));
     let mut found = Vec::new();
@@ -72,7 +72,7 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
         return Err(Trouble(format!("a preset stores nothing of `{name}`")));
     }
     if found.is_empty() {
-        let devices = book.devices.iter();
+        let devices = book.board.devices.iter();
         let controls = devices.clone().flat_map(|d| d.controls.iter().map(|c| format!("{}.{}", d.name, c.name)));
         let has: Vec<String> =
             devices.map(|d| d.name.clone()).chain(controls).chain(cells.list.iter().map(|c| c.name.clone())).collect();
@@ -85,16 +85,16 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
 
 /// A scene by its name, else by its slot; capitals count only where two names differ by them.
 pub(super) fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
-    let scenes = || compiled.book.scenes.iter().enumerate().filter(|(_, s)| !s.double);
+    let scenes = || compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double);
     let named = scenes().find(|(_, s)| *s.name == *name);
     let mut alike = scenes().filter(|(_, s)| s.name.to_lowercase() == name.to_lowercase());
     let alone = alike.next().filter(|_| alike.next().is_none());
     let named = named.or(alone).map(|(id, _)| id);
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let slot = range.and_then(|r| r.read(name));
     let stored = || compiled.presets.iter().find(|p| slot.is_some() && p.slot == slot).map(|p| p.scene);
     named.map(|id| id as u32).or_else(stored).ok_or_else(|| {
-        let offer = offer(name, compiled.book.scenes.iter().map(|s| &*s.name));
+        let offer = offer(name, compiled.book.show.scenes.iter().map(|s| &*s.name));
         Trouble(format!("no scene and no filled slot is called `{name}`{offer}"))
     })
 }
@@ -128,11 +128,11 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
 }
 
 fn speaker(compiled: &Compiled, reason: &Reason) -> String {
-    let scene = |id: u32| compiled.book.scene(id).map_or("", |s| &s.name);
+    let scene = |id: u32| compiled.book.show.scene(id).map_or("", |s| &s.name);
     match reason.rank {
         Rank::Own(id) => format!("`{}`", scene(id)),
         Rank::Layer(layer, id) => {
-            let layer = compiled.book.layers.get(layer as usize).map_or("", |l| &l.name);
+            let layer = compiled.book.show.layers.get(layer as usize).map_or("", |l| &l.name);
             format!("layer `{layer}` (in `{}`)", scene(id))
         }
         Rank::Default => "the default".to_owned(),

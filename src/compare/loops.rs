@@ -29,8 +29,8 @@ pub struct Relabelled {
 
 /// Labels are three letters made from the name, or stated: a pedal that stays where it is may want another one.
 pub(super) fn relabelled(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Relabelled> {
-    let relabelled = new.book.devices.iter().enumerate().filter_map(|(at, now)| {
-        let was = old.book.devices.get(matched.devices.old_of(at as u32)? as usize)?;
+    let relabelled = new.book.board.devices.iter().enumerate().filter_map(|(at, now)| {
+        let was = old.book.board.devices.get(matched.devices.old_of(at as u32)? as usize)?;
         let number = now.loop_at.filter(|l| was.loop_at.map(|w| w.value) == Some(l.value))?.value;
         let (was, label) = (was.label(), now.label());
         (was != label).then(|| Relabelled { number, pedal: now.name.clone(), was, now: label })
@@ -40,12 +40,12 @@ pub(super) fn relabelled(old: &Compiled, new: &Compiled, matched: &Matched) -> V
 
 /// The loops that hold another pedal.
 pub(super) fn rewired(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Rewired> {
-    let loops = |c: &Compiled| c.book.switcher.as_ref().map_or(0, |s| s.loops);
+    let loops = |c: &Compiled| c.book.board.switcher.as_ref().map_or(0, |s| s.loops);
     let found = |c: &Compiled, n: u16| {
-        c.book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n)).map(|at| at as u32)
+        c.book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n)).map(|at| at as u32)
     };
     let name =
-        |c: &Compiled, at: Option<u32>| at.and_then(|at| c.book.devices.get(at as usize)).map(|d| d.name.clone());
+        |c: &Compiled, at: Option<u32>| at.and_then(|at| c.book.board.devices.get(at as usize)).map(|d| d.name.clone());
     let mut out = Vec::new();
     for number in 1..=loops(old).max(loops(new)) {
         let (was, now) = (found(old, number), found(new, number));

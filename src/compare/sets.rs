@@ -40,8 +40,8 @@ pub enum Fate {
 /// The sets that differ, by title.
 pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<SetChange> {
     let mut out = Vec::new();
-    for (id, set) in new.book.sets.iter().enumerate() {
-        let from = matched.sets.old_of(id as u32).and_then(|id| old.book.sets.get(id as usize));
+    for (id, set) in new.book.show.sets.iter().enumerate() {
+        let from = matched.sets.old_of(id as u32).and_then(|id| old.book.show.sets.get(id as usize));
         let now = Some(set.title.clone());
         let Some(from) = from else {
             out.push(SetChange { was: None, now, lines: Vec::new() });
@@ -52,7 +52,7 @@ pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Set
             out.push(SetChange { was: Some(from.title.clone()), now, lines });
         }
     }
-    let gone = matched.sets.lone_old().filter_map(|id| old.book.sets.get(id as usize));
+    let gone = matched.sets.lone_old().filter_map(|id| old.book.show.sets.get(id as usize));
     out.extend(gone.map(|set| SetChange { was: Some(set.title.clone()), now: None, lines: Vec::new() }));
     out.sort_by(|a, b| a.name().cmp(b.name()));
     out
@@ -80,7 +80,7 @@ fn keys<'c>(compiled: &Compiled, set: &'c Set, old: Option<&Matched>) -> Vec<Lin
     let line = |item: &'c SetItem| match item {
         SetItem::Pause(text) => Line { key: Key::Pause(text), title: text.clone(), pause: true },
         SetItem::Song(song) => {
-            let title = compiled.book.songs.get(*song).map_or(String::new(), |s| s.title.to_string());
+            let title = compiled.book.show.songs.get(*song).map_or(String::new(), |s| s.title.to_string());
             let partner = old.map_or(Some(*song as u32), |matched| matched.songs.new_of(*song as u32));
             let key = partner.map_or(Key::Gone(*song), Key::Song);
             Line { key, title, pause: false }

@@ -16,7 +16,7 @@ impl Places {
     pub fn of(book: &Book, presets: &[Preset]) -> Places {
         let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
         slots.sort_unstable();
-        Places { slots, presses: book.timing.presses }
+        Places { slots, presses: book.board.timing.presses }
     }
 
     /// A scene's first slot.

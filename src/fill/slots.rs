@@ -19,16 +19,20 @@ pub struct Preset {
 
 /// All presets in slot order, then the scenes in no slot, by name. Also says when the slots do not suffice.
 pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
-    let range = book.switcher.as_ref().and_then(|s| s.slots);
-    let mut presets: Vec<Preset> =
-        book.pins.iter().map(|(slot, scene, _)| Preset { slot: Some(*slot), scene: *scene, chosen: false }).collect();
-    let mut placed = FixedBitSet::with_capacity(book.scenes.len());
+    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
+    let mut presets: Vec<Preset> = book
+        .show
+        .pins
+        .iter()
+        .map(|(slot, scene, _)| Preset { slot: Some(*slot), scene: *scene, chosen: false })
+        .collect();
+    let mut placed = FixedBitSet::with_capacity(book.show.scenes.len());
     presets.iter().for_each(|p| placed.insert(p.scene as usize));
     let waiting: Vec<u32> = order(book).into_iter().filter(|id| !placed.contains(*id as usize)).collect();
     let mut waiting = waiting.into_iter();
     let mut fault = None;
-    if let (Some(range), true) = (range, book.auto) {
-        let mut pinned = book.pins.iter().map(|(slot, _, _)| *slot).peekable();
+    if let (Some(range), true) = (range, book.show.auto) {
+        let mut pinned = book.show.pins.iter().map(|(slot, _, _)| *slot).peekable();
         for slot in range.all() {
             if pinned.next_if_eq(&slot).is_some() {
                 continue;
@@ -40,23 +44,23 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
     }
     presets.sort_by_key(|p| p.slot);
     let mut rest: Vec<u32> = waiting.collect();
-    rest.sort_by_key(|id| book.scene(*id).map(|s| &s.name));
+    rest.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
     presets.extend(rest.into_iter().map(|scene| Preset { slot: None, scene, chosen: false }));
     (presets, fault)
 }
 
 fn full(book: &Book, left: &[u32], slots: usize) -> Option<Fault> {
-    let first = book.scene(*left.first()?)?;
-    let left_out = left.iter().filter_map(|id| Some(book.scene(*id)?.name.to_string())).collect();
-    Some(Fault::SlotsFull { at: book.slots_at.unwrap_or(first.at), left_out, slots })
+    let first = book.show.scene(*left.first()?)?;
+    let left_out = left.iter().filter_map(|id| Some(book.show.scene(*id)?.name.to_string())).collect();
+    Some(Fault::SlotsFull { at: book.show.slots_at.unwrap_or(first.at), left_out, slots })
 }
 
 /// Scenes by first play over the sets (by the sets' names), then by name.
 fn order(book: &Book) -> Vec<u32> {
-    let mut seen = FixedBitSet::with_capacity(book.scenes.len());
-    let mut out = Vec::with_capacity(book.scenes.len());
-    let songs = book.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(|item| match item {
-        SetItem::Song(song) => book.songs.get(*song),
+    let mut seen = FixedBitSet::with_capacity(book.show.scenes.len());
+    let mut out = Vec::with_capacity(book.show.scenes.len());
+    let songs = book.show.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(|item| match item {
+        SetItem::Song(song) => book.show.songs.get(*song),
         SetItem::Pause(_) => None,
     });
     for scene in songs.flat_map(|song| &song.parts).filter_map(|part| part.scene) {
@@ -65,29 +69,29 @@ fn order(book: &Book) -> Vec<u32> {
         }
     }
     let by_name = out.len();
-    let rest = book.scenes.iter().enumerate().filter(|(id, scene)| !scene.double && !seen.contains(*id));
+    let rest = book.show.scenes.iter().enumerate().filter(|(id, scene)| !scene.double && !seen.contains(*id));
     out.extend(rest.map(|(id, _)| id as u32));
     if let Some(rest) = out.get_mut(by_name..) {
-        rest.sort_by_key(|id| book.scene(*id).map(|s| &s.name));
+        rest.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
     }
-    out.retain(|id| book.scene(*id).is_some_and(|s| !s.double));
+    out.retain(|id| book.show.scene(*id).is_some_and(|s| !s.double));
     out
 }
 
 /// The edit that writes the chosen slots into the book: before the end of its first `slots` block, or as a new
 /// block behind the last scene's file. None when nothing was chosen.
 pub fn pin_edit(book: &Book, files: &Files, presets: &[Preset]) -> Option<Edit> {
-    let range = book.switcher.as_ref()?.slots?;
+    let range = book.board.switcher.as_ref()?.slots?;
     let mut lines = String::new();
     for preset in presets.iter().filter(|p| p.chosen) {
         let slot = preset.slot?;
-        lines += &format!("  {} {}\n", range.show(slot), book.scene(preset.scene)?.name);
+        lines += &format!("  {} {}\n", range.show(slot), book.show.scene(preset.scene)?.name);
     }
     if lines.is_empty() {
         return None;
     }
-    let Some(at) = book.slots_at else {
-        let file = book.scenes.last()?.at.file;
+    let Some(at) = book.show.slots_at else {
+        let file = book.show.scenes.last()?.at.file;
         let text = &files.get(file)?.text;
         let end = text.len() as u32;
         let gap = if text.ends_with('\n') { "\n" } else { "\n\n" };

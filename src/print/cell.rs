@@ -43,7 +43,7 @@ fn state_name(book: &Book, cell: &Cell, state: u16) -> String {
         CellKind::Contact(_) => cell.users.first().copied().unwrap_or((u16::MAX, 0)),
         _ => return "?".to_owned(),
     };
-    let control = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    let control = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
     let Some(state) = control.and_then(|c| c.states.get(state as usize)) else { return "?".to_owned() };
     match state.program.filter(|_| control.is_some_and(|c| c.banked())) {
         Some(program) => format!("{}/{program}", state.bank.unwrap_or(1)),
@@ -54,7 +54,7 @@ fn state_name(book: &Book, cell: &Cell, state: u16) -> String {
 /// Who uses a cell, by name: the pedal in a loop, the amps at an output, or `pedal.control` of every control.
 pub fn owners(book: &Book, cell: &Cell) -> Vec<String> {
     let mut names: Vec<String> = match cell.kind {
-        CellKind::Loop(number) => book.in_loop(number).map(|d| d.name.clone()).into_iter().collect(),
+        CellKind::Loop(number) => book.board.in_loop(number).map(|d| d.name.clone()).into_iter().collect(),
         CellKind::Output(_) => fed(book, cell).map(|d| d.name.clone()).collect(),
         _ => users(book, cell).map(|(device, control)| format!("{}.{}", device.name, control.name)).collect(),
     };
@@ -65,13 +65,13 @@ pub fn owners(book: &Book, cell: &Cell) -> Vec<String> {
 /// The devices at an output.
 pub fn fed<'b>(book: &'b Book, cell: &Cell) -> impl Iterator<Item = &'b Device> {
     let output = if let CellKind::Output(number) = cell.kind { Some(number) } else { None };
-    book.devices.iter().filter(move |d| output.is_some() && d.fed_by.map(|f| f.value) == output)
+    book.board.devices.iter().filter(move |d| output.is_some() && d.fed_by.map(|f| f.value) == output)
 }
 
 /// The controls that use a cell, with their devices.
 pub fn users<'b>(book: &'b Book, cell: &Cell) -> impl Iterator<Item = (&'b Device, &'b Control)> {
     cell.users.iter().filter_map(|(device, control)| {
-        let device = book.devices.get(*device as usize)?;
+        let device = book.board.devices.get(*device as usize)?;
         Some((device, device.controls.get(*control as usize)?))
     })
 }

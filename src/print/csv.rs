@@ -8,14 +8,14 @@ pub fn table(compiled: &Compiled, free: bool) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let (book, table) = (&compiled.book, &compiled.table);
     let names = table.cells.list.iter().map(|c| c.name.as_str());
-    let range = book.switcher.as_ref().and_then(|s| s.slots);
+    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     // Writing to memory does not fail.
     let _ = writer.write_record(["slot", "scene"].into_iter().chain(names));
     let mut field = String::new();
     for preset in &compiled.presets {
         let slot = preset.slot.zip(range).map_or(String::new(), |(slot, range)| range.show(slot));
         let _ = writer.write_field(slot);
-        let _ = writer.write_field(book.scene(preset.scene).map_or("", |s| &s.name));
+        let _ = writer.write_field(book.show.scene(preset.scene).map_or("", |s| &s.name));
         for (c, column) in table.cells.list.iter().enumerate() {
             field.clear();
             if free && table.is_free(preset.scene, c as u16) {

@@ -69,13 +69,13 @@ pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) 
     let (mut out, mut now, mut tempo) = (Vec::new(), 0, None);
     for change in &walked.changes {
         let Some((song, part)) = change.to.part else { continue };
-        let Some(song) = book.songs.get(song as usize) else { continue };
+        let Some(song) = book.show.songs.get(song as usize) else { continue };
         let label = song.parts.get(part as usize).map_or("", |p| p.label.as_str());
         if let Some(bpm) = song.tempo.filter(|t| tempo != Some(t.value)) {
             tempo = Some(bpm.value);
             out.push((now, Event::Tempo(messages::quarter_us(bpm.value))));
         }
-        let scene = book.scene(change.to.scene).map_or("", |s| &s.name);
+        let scene = book.show.scene(change.to.scene).map_or("", |s| &s.name);
         out.push((now, Event::Marker(format!("{} / {label}: {scene}", song.title))));
         for sent in Row::of(book, &compiled.table, change.to.scene).bytes() {
             out.extend(sent.messages.iter().map(|m| (now, Event::Channel(sent.channel, *m))));
@@ -140,19 +140,19 @@ pub struct All {
 /// What each preset sends, and which clock each song runs at.
 pub fn all(compiled: &Compiled) -> All {
     let book = &compiled.book;
-    let range = book.switcher.as_ref().and_then(|s| s.slots);
+    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     let presets = compiled.presets.iter().map(|preset| {
         let sent = Row::of(book, &compiled.table, preset.scene).bytes();
         let bytes: usize = sent.iter().map(|s| s.bytes().len()).sum();
         Preset {
             slot: preset.slot.zip(range).map(|(slot, range)| range.show(slot)),
-            scene: book.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
+            scene: book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
             messages: sent.iter().map(|s| line(compiled, s)).collect(),
             wire_ms: messages::wire_us(bytes) as f64 / 1000.0,
         }
     });
-    let devices: Vec<String> = book.devices.iter().filter(|d| d.clock).map(|d| d.name.clone()).collect();
-    let clocked = book.songs_by_name().into_iter().filter(|_| !devices.is_empty());
+    let devices: Vec<String> = book.board.devices.iter().filter(|d| d.clock).map(|d| d.name.clone()).collect();
+    let clocked = book.show.songs_by_name().into_iter().filter(|_| !devices.is_empty());
     let clocks = clocked.filter_map(|song| {
         let bpm = song.tempo?.value;
         let every = 60_000.0 / bpm / CLOCKS;
@@ -168,7 +168,7 @@ pub fn all(compiled: &Compiled) -> All {
 
 fn line(compiled: &Compiled, sent: &Sent) -> Line {
     let (device, control) = sent.control;
-    let device = compiled.book.devices.get(device as usize);
+    let device = compiled.book.board.devices.get(device as usize);
     let control = device.and_then(|d| d.controls.get(control as usize)).map_or("?", |c| c.name.as_str());
     let bytes: Vec<String> = sent.bytes().iter().map(|b| format!("{b:02X}")).collect();
     Line {

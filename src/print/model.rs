@@ -174,8 +174,8 @@ pub fn whole(compiled: &Compiled, shape: Shape) -> Whole<'_> {
     Whole {
         format: FORMAT.into(),
         version: VERSION,
-        board: book.board.as_ref().map(|b| b.value.as_str().into()),
-        book_version: book.version.as_ref().map(|v| v.value.as_str().into()),
+        board: book.board.title.as_ref().map(|b| b.value.as_str().into()),
+        book_version: book.board.version.as_ref().map(|v| v.value.as_str().into()),
         source: fingerprint(&compiled.files, &compiled.trees).into(),
         draft: compiled.errors() > 0,
         cells: table.cells.list.iter().map(|cell| column(book, cell)).collect(),
@@ -197,7 +197,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
         kind: kind.into(),
         of: cell::owners(book, cell),
         label: match cell.kind {
-            CellKind::Loop(number) => book.in_loop(number).map(|d| d.label()),
+            CellKind::Loop(number) => book.board.in_loop(number).map(|d| d.label()),
             _ => None,
         },
         steps: (cell.steps > 0).then_some(cell.steps),
@@ -206,7 +206,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
 
 fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
     let (book, table, presets) = (&compiled.book, &compiled.table, &compiled.presets);
-    let range = book.switcher.as_ref().and_then(|s| s.slots);
+    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     let cells = || table.cells.list.iter().zip(0u16..);
     let row = |preset: &crate::fill::Preset| {
         let scene = preset.scene;
@@ -217,7 +217,7 @@ fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
         };
         Row {
             slot: preset.slot.zip(range).map(|(slot, range)| range.show(slot).into()),
-            scene: book.scene(scene).map_or("", |s| &s.name).into(),
+            scene: book.show.scene(scene).map_or("", |s| &s.name).into(),
             values: cells().map(value).collect(),
             free,
             why: shape.why.then(|| cells().map(|(cell, c)| chain(compiled, scene, cell, c)).collect()),
@@ -242,7 +242,7 @@ fn entry<'t>(book: &Book, cell: &Cell, value: Value) -> Entry<'t> {
 
 fn chain<'t>(compiled: &'t Compiled, scene: u32, cell: &Cell, at: u16) -> Vec<Because<'t>> {
     let (book, table, files) = (&compiled.book, &compiled.table, &compiled.files);
-    let named = |id: u32| book.scene(id).map(|s| Cow::Borrowed(&*s.name));
+    let named = |id: u32| book.show.scene(id).map(|s| Cow::Borrowed(&*s.name));
     let mut found = reasons(book, table, scene, at);
     // Of the layers of one scene one may be overridden and the other not.
     found.sort_by_key(|reason| !reason.live);
@@ -250,7 +250,7 @@ fn chain<'t>(compiled: &'t Compiled, scene: u32, cell: &Cell, at: u16) -> Vec<Be
         let (by, name, mixed_into) = match reason.rank {
             Rank::Own(id) => ("scene", named(id), None),
             Rank::Layer(layer, id) => {
-                let layer = book.layers.get(layer as usize).map(|l| Cow::Borrowed(&*l.name));
+                let layer = book.show.layers.get(layer as usize).map(|l| Cow::Borrowed(&*l.name));
                 ("layer", layer, named(id))
             }
             Rank::Default => ("default", None, None),

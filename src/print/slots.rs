@@ -5,9 +5,9 @@ use crate::Compiled;
 
 /// Slot, scene, and whether the tool chose it.
 fn fields(compiled: &Compiled) -> Vec<[String; 3]> {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let presets = compiled.presets.iter().map(|preset| {
-        let name = compiled.book.scene(preset.scene).map_or("", |s| &s.name);
+        let name = compiled.book.show.scene(preset.scene).map_or("", |s| &s.name);
         let slot = preset.slot.zip(range).map_or("-".to_owned(), |(slot, range)| range.show(slot));
         [slot, name.to_owned(), if preset.chosen { "auto" } else { "" }.to_owned()]
     });

@@ -90,7 +90,7 @@ impl<'c> Sheet<'c> {
         let book = &self.compiled.book;
         let cell = self.compiled.table.cells.list.get(at)?;
         let mut labels: Vec<String> = match cell.kind {
-            CellKind::Loop(number) => book.in_loop(number).map(|d| d.label()).into_iter().collect(),
+            CellKind::Loop(number) => book.board.in_loop(number).map(|d| d.label()).into_iter().collect(),
             CellKind::Output(_) => cell::fed(book, cell).map(|d| d.label()).collect(),
             _ => cell::users(book, cell).map(|(device, _)| device.label()).collect(),
         };
@@ -145,8 +145,8 @@ impl<'c> Sheet<'c> {
     fn title(&self) -> String {
         let book = &self.compiled.book;
         let mut parts = Vec::new();
-        parts.extend(book.board.as_ref().map(|b| b.value.clone()));
-        parts.extend(book.version.as_ref().map(|v| format!("version {}", v.value)));
+        parts.extend(book.board.title.as_ref().map(|b| b.value.clone()));
+        parts.extend(book.board.version.as_ref().map(|v| format!("version {}", v.value)));
         parts.push(format!("source {}", fingerprint(&self.compiled.files, &self.compiled.trees)));
         let mut out = String::new();
         let mut line = String::new();
@@ -247,12 +247,12 @@ impl<'c> Sheet<'c> {
     }
 
     fn shown(&self, slot: Option<Slot>) -> String {
-        let range = self.compiled.book.switcher.as_ref().and_then(|s| s.slots);
+        let range = self.compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
         slot.zip(range).map_or(String::new(), |(slot, range)| range.show(slot))
     }
 
     fn scene(&self, preset: &Preset) -> &'c str {
-        self.compiled.book.scene(preset.scene).map_or("", |s| &s.name)
+        self.compiled.book.show.scene(preset.scene).map_or("", |s| &s.name)
     }
 
     fn value(&self, preset: &Preset, at: usize, field: &mut String) {

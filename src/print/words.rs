@@ -11,11 +11,11 @@ pub fn table(compiled: &Compiled) -> String {
     if compiled.errors() > 0 {
         out.push_str("DRAFT: the book has errors; what is not known is called unknown\n");
     }
-    let mut told = vec![false; compiled.book.scenes.len()];
+    let mut told = vec![false; compiled.book.show.scenes.len()];
     for preset in &compiled.presets {
         let Some(told) = told.get_mut(preset.scene as usize).filter(|told| !**told) else { continue };
         *told = true;
-        let name = compiled.book.scene(preset.scene).map_or("", |s| &s.name);
+        let name = compiled.book.show.scene(preset.scene).map_or("", |s| &s.name);
         out.push_str(&format!("{name}: {}\n", scene(compiled, preset.scene)));
     }
     out
@@ -27,7 +27,7 @@ pub fn scene(compiled: &Compiled, scene: u32) -> String {
     let row = Words { compiled, scene, row: Row::of(&compiled.book, &compiled.table, scene) };
     let mut says = Vec::new();
     row.outputs(&mut says);
-    let mut devices: Vec<(usize, &Device)> = compiled.book.devices.iter().enumerate().collect();
+    let mut devices: Vec<(usize, &Device)> = compiled.book.board.devices.iter().enumerate().collect();
     // In the order of the loops, then what is always on, by name.
     devices.sort_by_key(|(_, d)| (d.loop_at.map_or(u16::MAX, |l| l.value), &d.name));
     let mut feet = Vec::new();
@@ -64,7 +64,7 @@ impl Words<'_> {
             return says.push("silent".to_owned());
         }
         for (number, unsaid, value) in outputs.into_iter().filter(|(_, unsaid, value)| unsaid != value) {
-            let amps = self.compiled.book.devices.iter().filter(|d| d.fed_by.is_some_and(|f| f.value == number));
+            let amps = self.compiled.book.board.devices.iter().filter(|d| d.fed_by.is_some_and(|f| f.value == number));
             let mut names: Vec<&str> = amps.map(|d| d.name.as_str()).collect();
             names.sort_unstable();
             let what = if fed(unsaid) { names.join(" and ") } else { format!("output {number}") };
@@ -95,7 +95,7 @@ impl Words<'_> {
 
     fn parent_has(&self, device: u16) -> bool {
         let (book, table) = (&self.compiled.book, &self.compiled.table);
-        let parent = book.scene(self.scene).and_then(|s| s.parent);
+        let parent = book.show.scene(self.scene).and_then(|s| s.parent);
         parent.is_some_and(|p| Row::of(book, table, p).sounds(device) == Answer::Yes)
     }
 
@@ -156,7 +156,7 @@ impl Words<'_> {
                 continue;
             }
             match cell.kind {
-                CellKind::Loop(number) if book.in_loop(number).is_none() => {
+                CellKind::Loop(number) if book.board.in_loop(number).is_none() => {
                     says.push(format!("loop {number} {}", on_or_off(value)));
                 }
                 CellKind::Contact(contact) => says.push(bare_contact(contact, value)),

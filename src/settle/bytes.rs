@@ -65,7 +65,7 @@ fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
     let mut out = Vec::new();
     for (c, cell) in table.cells.list.iter().enumerate() {
         let CellKind::Message { channel, device, control } = cell.kind else { continue };
-        let found = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
         let Some(found) = found else { continue };
         let messages = match (&found.how, table.stored(scene, c as u16)) {
             (How::Programs { from, .. }, value) => {
@@ -96,6 +96,6 @@ fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
 
 /// True when some program of a channel lies in a stated bank: then a bank is sent before each of them.
 pub fn banked(book: &Book, wanted: u16) -> bool {
-    let controls = book.devices.iter().flat_map(|d: &Device| &d.controls);
+    let controls = book.board.devices.iter().flat_map(|d: &Device| &d.controls);
     controls.filter(|c| matches!(c.how, How::Programs { channel, .. } if channel == wanted)).any(|c| c.banked())
 }

@@ -85,8 +85,8 @@ impl Cells {
     /// The columns of a book's board.
     pub fn of(book: &Book) -> Cells {
         let mut cells = Cells::default();
-        let steps = book.switcher.as_ref().map_or(128, |s| s.steps);
-        if let Some(s) = &book.switcher {
+        let steps = book.board.switcher.as_ref().map_or(128, |s| s.steps);
+        if let Some(s) = &book.board.switcher {
             (cells.loops, cells.jacks, cells.ports, cells.outputs) = (s.loops, s.jacks, s.ports, s.outputs);
         }
         for n in 1..=cells.loops {
@@ -102,7 +102,7 @@ impl Cells {
             cells.push(CellKind::Port(n), format!("expression-{n}"), steps, Value::Step(0));
         }
         for n in 1..=cells.outputs {
-            let fed = book.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
+            let fed = book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
             cells.push(CellKind::Output(n), format!("output-{n}"), 0, Value::of(fed));
         }
         cells.sent_and_moved(book);
@@ -118,7 +118,7 @@ impl Cells {
     fn sent_and_moved(&mut self, book: &Book) {
         let mut messages = Vec::new();
         let mut moved = Vec::new();
-        for (d, device) in book.devices.iter().enumerate() {
+        for (d, device) in book.board.devices.iter().enumerate() {
             for (c, control) in device.controls.iter().enumerate() {
                 let named = format!("{}.{}", device.name, control.name);
                 let (device, control_at) = (d as u16, c as u16);
@@ -131,7 +131,7 @@ impl Cells {
                 }
             }
         }
-        let name_of = |d: u16| book.devices.get(d as usize).map_or("", |d| d.name.as_str());
+        let name_of = |d: u16| book.board.devices.get(d as usize).map_or("", |d| d.name.as_str());
         messages.sort_by_key(|(channel, _, d, c, _)| (*channel, name_of(*d), *c));
         moved.sort_by_key(|(_, d, c, _)| (name_of(*d), *c));
         for (channel, named, device, control, steps) in messages {
@@ -149,7 +149,7 @@ impl Cells {
                 self.sent.insert((device, control), at as u16);
             }
         }
-        for (d, device) in book.devices.iter().enumerate() {
+        for (d, device) in book.board.devices.iter().enumerate() {
             self.first.push(self.controls.len());
             self.through.push(self.way(device));
             for (c, control) in device.controls.iter().enumerate() {

@@ -55,22 +55,22 @@ struct Wanted<'b> {
 
 impl<'b> Judge<'b> {
     pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &State) -> Judge<'b> {
-        let faulty = |device: u16| book.devices.get(device as usize).is_some_and(|d| d.faulty);
+        let faulty = |device: u16| book.board.devices.get(device as usize).is_some_and(|d| d.faulty);
         let column = |(c, cell): (usize, &Cell)| {
             let mut reach = 0;
-            for said in default.claims(c as u16).filter_map(|s| book.sayings.get(s as usize)) {
+            for said in default.claims(c as u16).filter_map(|s| book.show.sayings.get(s as usize)) {
                 cells.settles(said.what, |_, _| reach += 1);
             }
             Column {
                 users: cell.users.iter().map(|(device, _)| *device).collect(),
-                unsure: book.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device)),
+                unsure: book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device)),
                 rest: cell.rest,
                 unsaid: cell.unsaid,
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
                 alone: reach == 1,
             }
         };
-        let controls = book.devices.iter().enumerate().flat_map(|(d, device)| {
+        let controls = book.board.devices.iter().enumerate().flat_map(|(d, device)| {
             let wanted = move |(c, how): (usize, &'b Control)| {
                 let (device, control) = (d as u16, c as u16);
                 Wanted { device, control, how, columns: cells.of_control(device, control) }
@@ -79,7 +79,7 @@ impl<'b> Judge<'b> {
         });
         Judge {
             book,
-            sounds: vec![Answer::No; book.devices.len()],
+            sounds: vec![Answer::No; book.board.devices.len()],
             columns: cells.list.iter().enumerate().map(column).collect(),
             controls: controls.collect(),
             settled: FixedBitSet::with_capacity(cells.len()),
@@ -124,7 +124,7 @@ impl<'b> Judge<'b> {
     fn default_says(&self, cells: &Cells, state: &State, default: &State, cell: u16) -> (u32, Value) {
         let mut found = (NOBODY, Value::Unknown);
         for saying in default.claims(cell) {
-            let Some(said) = self.book.sayings.get(saying as usize) else { continue };
+            let Some(said) = self.book.show.sayings.get(saying as usize) else { continue };
             let mut live = true;
             let mut says = Value::Unknown;
             cells.settles(said.what, |c, value| {
@@ -176,7 +176,7 @@ impl<'b> Judge<'b> {
                 continue;
             }
             if columns.iter().any(|c| !self.settled.contains(*c as usize)) {
-                if !self.book.default_faulty {
+                if !self.book.show.default_faulty {
                     faults.push(Fault::Unsettled { scene: id, device, control });
                 }
             } else if how.momentary() {

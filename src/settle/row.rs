@@ -114,7 +114,7 @@ impl<'r> Row<'r> {
 
     /// Whether what feeds an amp is on; a device that no output feeds is never cut off.
     pub fn fed(&self, device: u16) -> Answer {
-        let fed_by = self.book.devices.get(device as usize).and_then(|d| d.fed_by);
+        let fed_by = self.book.board.devices.get(device as usize).and_then(|d| d.fed_by);
         fed_by.map_or(Answer::Yes, |output| self.lets_out(output.value))
     }
 
@@ -129,7 +129,7 @@ impl<'r> Row<'r> {
         let held = self.value(cell);
         let reasons = why::reasons(self.book, self.table, self.scene, cell);
         let said = reasons.iter().find(|r| r.live && r.value == held)?;
-        Some((self.book.sayings.get(said.saying as usize)?.what, self.book.amount(said.saying)?))
+        Some((self.book.show.sayings.get(said.saying as usize)?.what, self.book.show.amount(said.saying)?))
     }
 
     /// The amount that a level stands at: as it was said; where the port's travel was said, or nothing, what comes to
@@ -147,6 +147,6 @@ impl<'r> Row<'r> {
     }
 
     fn control(&self, device: u16, control: u16) -> Option<&'r Control> {
-        self.book.devices.get(device as usize)?.controls.get(control as usize)
+        self.book.board.devices.get(device as usize)?.controls.get(control as usize)
     }
 }

@@ -43,7 +43,7 @@ struct Share<'t> {
 /// a large book is laid in two halves at once.
 pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
     let (width, words) = (table.cells.len(), super::words(table.cells.len()));
-    let (scenes, half) = halves(&book.scenes);
+    let (scenes, half) = halves(&book.show.scenes);
     for (row, id) in scenes.iter().enumerate() {
         if let Some(at) = table.at.get_mut(*id as usize) {
             *at = row as u32;
@@ -54,8 +54,8 @@ pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
     let mut faults = {
         let mut work = Layers::new(book, cells, &default, hints);
         let mut said = State::empty(width, 0);
-        work.one_rank(&mut said, book.default, Speaker::Default);
-        for (id, layer) in book.layers.iter().enumerate() {
+        work.one_rank(&mut said, book.show.default, Speaker::Default);
+        for (id, layer) in book.show.layers.iter().enumerate() {
             work.one_rank(&mut State::empty(width, 0), layer.own, Speaker::Layer(id as u32));
         }
         let faults = work.faults;
@@ -111,8 +111,8 @@ fn halves(scenes: &[Scene]) -> (Vec<u32>, usize) {
 fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Share<'_>) -> Vec<Fault> {
     let (width, words) = (cells.len(), super::words(cells.len()));
     let mut work = Layers::new(book, cells, default, hints);
-    let mut children = vec![0u32; book.scenes.len()];
-    for scene in &book.scenes {
+    let mut children = vec![0u32; book.show.scenes.len()];
+    for scene in &book.show.scenes {
         if let Some(count) = scene.parent.and_then(|p| children.get_mut(p as usize)) {
             *count += 1;
         }
@@ -120,12 +120,12 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Sh
     let mut kept: FxHashMap<u32, State> = FxHashMap::default();
     // States that no scene needs any more: their room is used again.
     let mut spare: Vec<State> = Vec::new();
-    let mut state = State::empty(width, book.layers.len());
-    let empty = State::empty(width, book.layers.len());
+    let mut state = State::empty(width, book.show.layers.len());
+    let empty = State::empty(width, book.show.layers.len());
     let mut judge = Judge::new(book, cells, default);
     let rooms = share.values.chunks_mut(width.max(1)).zip(share.free.chunks_mut(words.max(1)));
     for (id, (values, free)) in share.scenes.iter().zip(rooms) {
-        let Some(scene) = book.scene(*id) else { continue };
+        let Some(scene) = book.show.scene(*id) else { continue };
         let above = scene.parent.and_then(|p| kept.get(&p));
         state.copy_from(above.unwrap_or(&empty));
         work.scene(&mut state, *id, scene);
@@ -136,7 +136,7 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Sh
             }
         }
         if children.get(*id as usize).is_some_and(|c| *c > 0) {
-            let mut room = spare.pop().unwrap_or_else(|| State::empty(width, book.layers.len()));
+            let mut room = spare.pop().unwrap_or_else(|| State::empty(width, book.show.layers.len()));
             room.copy_from(&state);
             kept.insert(*id, room);
         }
@@ -161,7 +161,7 @@ impl<'b> Layers<'b> {
     fn one_rank(&mut self, state: &mut State, mix: Mix, who: Speaker) {
         for saying in mix.from..mix.to {
             let mut clash = None;
-            state.claim(saying, self.cells, &self.book.sayings, |c| {
+            state.claim(saying, self.cells, &self.book.show.sayings, |c| {
                 clash.get_or_insert(c);
             });
             if let Some(Clash { cell, first }) = clash {
@@ -171,14 +171,14 @@ impl<'b> Layers<'b> {
     }
 
     fn touch(&self, saying: u32, set: &mut FixedBitSet) {
-        if let Some(said) = self.book.sayings.get(saying as usize) {
+        if let Some(said) = self.book.show.sayings.get(saying as usize) {
             self.cells.settles(said.what, |cell, _| set.insert(cell as usize));
         }
     }
 
     fn touches(&self, saying: u32, set: &FixedBitSet) -> bool {
         let mut hit = false;
-        if let Some(said) = self.book.sayings.get(saying as usize) {
+        if let Some(said) = self.book.show.sayings.get(saying as usize) {
             self.cells.settles(said.what, |cell, _| hit |= set.contains(cell as usize));
         }
         hit
@@ -190,7 +190,7 @@ impl<'b> Layers<'b> {
         let mut own = std::mem::take(&mut self.own);
         own.clear();
         self.twice.clear();
-        for said in book.said(scene.own) {
+        for said in book.show.said(scene.own) {
             self.cells.settles(said.what, |cell, _| {
                 if own.put(cell as usize) {
                     self.twice.insert(cell as usize);
@@ -199,9 +199,9 @@ impl<'b> Layers<'b> {
         }
         let mut upper = std::mem::take(&mut self.upper);
         upper.clear();
-        let layers = book.layers_of(scene);
+        let layers = book.show.layers_of(scene);
         for (layer, _) in layers {
-            if let Some(layer) = book.layers.get(*layer as usize) {
+            if let Some(layer) = book.show.layers.get(*layer as usize) {
                 (layer.own.from..layer.own.to).for_each(|saying| self.touch(saying, &mut upper));
             }
         }
@@ -212,11 +212,11 @@ impl<'b> Layers<'b> {
         }
         upper.union_with(&own);
         for cell in upper.ones() {
-            state.drop_claims(cell as u16, self.cells, &book.sayings);
+            state.drop_claims(cell as u16, self.cells, &book.show.sayings);
         }
         for (number, _) in layers {
             state.layers.insert(*number as usize);
-            let Some(layer) = book.layers.get(*number as usize) else { continue };
+            let Some(layer) = book.show.layers.get(*number as usize) else { continue };
             for saying in layer.own.from..layer.own.to {
                 if self.touches(saying, &own) {
                     continue;
@@ -224,7 +224,7 @@ impl<'b> Layers<'b> {
                 let mut clash = None;
                 // A clash inside one layer is told at the layer.
                 let inside = layer.own.from..layer.own.to;
-                state.claim(saying, self.cells, &book.sayings, |c| {
+                state.claim(saying, self.cells, &book.show.sayings, |c| {
                     if !inside.contains(&c.first) {
                         clash.get_or_insert(c);
                     }
@@ -247,7 +247,7 @@ impl<'b> Layers<'b> {
     fn no_effect(&mut self, parent: &State, layered: &FixedBitSet, id: u32, scene: &Scene) {
         let book = self.book;
         for saying in scene.own.from..scene.own.to {
-            let Some(said) = book.sayings.get(saying as usize) else { continue };
+            let Some(said) = book.show.sayings.get(saying as usize) else { continue };
             let mut mine = [u16::MAX; MOST_CELLS];
             let mut count = 0;
             let mut twice = false;
@@ -277,7 +277,7 @@ impl<'b> Layers<'b> {
         let mut same = true;
         // `over` tells which cells something above the statement touches: it would be replaced whole.
         let mut hear = |saying: u32, over: &dyn Fn(usize) -> bool| {
-            let Some(said) = self.book.sayings.get(saying as usize) else { return };
+            let Some(said) = self.book.show.sayings.get(saying as usize) else { return };
             let (mut hit, mut agrees) = (false, true);
             self.cells.settles(said.what, |c, v| {
                 hit |= c == cell;
@@ -287,7 +287,8 @@ impl<'b> Layers<'b> {
             same &= !hit || agrees;
         };
         if layered.contains(cell as usize) {
-            let layers = self.book.layers_of(scene).iter().filter_map(|(l, _)| self.book.layers.get(*l as usize));
+            let layers =
+                self.book.show.layers_of(scene).iter().filter_map(|(l, _)| self.book.show.layers.get(*l as usize));
             layers.flat_map(|l| l.own.from..l.own.to).for_each(|saying| hear(saying, &|_| false));
         } else if parent.touched.contains(cell as usize) {
             parent.claims(cell).for_each(|saying| hear(saying, &|c| layered.contains(c)));
@@ -308,7 +309,7 @@ impl<'b> Layers<'b> {
         self.faults.extend(told.into_iter().filter(|fault| match fault {
             Fault::NoEffect { saying, .. } if clashes => {
                 let mut known = true;
-                if let Some(said) = self.book.sayings.get(*saying as usize) {
+                if let Some(said) = self.book.show.sayings.get(*saying as usize) {
                     self.cells.settles(said.what, |c, _| known &= state.value.get(c as usize) != Some(&Value::Unknown));
                 }
                 known
@@ -319,7 +320,7 @@ impl<'b> Layers<'b> {
 
     /// A layer that comes back after an ancestor overrode it.
     fn returns(&mut self, parent: &State, id: u32, scene: &Scene, own: &FixedBitSet) {
-        for (number, _) in self.book.layers_of(scene) {
+        for (number, _) in self.book.show.layers_of(scene) {
             if !parent.layers.contains(*number as usize) {
                 continue;
             }
@@ -332,13 +333,13 @@ impl<'b> Layers<'b> {
     /// The nearest ancestor, up to the one that mixed the layer in, whose own statement holds against it.
     fn overrode(&self, scene: &Scene, number: u32, own: &FixedBitSet) -> Option<(u32, u32, u16)> {
         let book = self.book;
-        let layer = book.layers.get(number as usize)?;
+        let layer = book.show.layers.get(number as usize)?;
         let mut at = scene.parent;
         for _ in 0..FAR {
             let id = at?;
-            let above = book.scene(id)?;
+            let above = book.show.scene(id)?;
             for saying in above.own.from..above.own.to {
-                let said = book.sayings.get(saying as usize)?;
+                let said = book.show.sayings.get(saying as usize)?;
                 let mut against = None;
                 self.cells.settles(said.what, |cell, value| {
                     if !own.contains(cell as usize) && self.layer_says(layer.own, cell).is_some_and(|v| v != value) {
@@ -349,7 +350,7 @@ impl<'b> Layers<'b> {
                     return Some((id, saying, cell));
                 }
             }
-            if book.layers_of(above).iter().any(|(l, _)| *l == number) {
+            if book.show.layers_of(above).iter().any(|(l, _)| *l == number) {
                 return None;
             }
             at = above.parent;
@@ -360,7 +361,7 @@ impl<'b> Layers<'b> {
     fn layer_says(&self, mix: Mix, cell: u16) -> Option<Value> {
         (mix.from..mix.to).find_map(|saying| {
             let mut found = None;
-            self.cells.settles(self.book.sayings.get(saying as usize)?.what, |c, value| {
+            self.cells.settles(self.book.show.sayings.get(saying as usize)?.what, |c, value| {
                 if c == cell {
                     found = Some(value);
                 }

@@ -44,7 +44,7 @@ pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason>
         let first = out.len();
         for (rank, mix) in rank {
             for saying in mix.from..mix.to {
-                let Some(said) = book.sayings.get(saying as usize) else { continue };
+                let Some(said) = book.show.sayings.get(saying as usize) else { continue };
                 let (mut live, mut value) = (true, None);
                 cells.settles(said.what, |c, v| {
                     live &= !touched.contains(c as usize);
@@ -69,7 +69,7 @@ pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason>
 
 fn layer(book: &Book, rank: Rank) -> Option<&str> {
     let Rank::Layer(layer, _) = rank else { return None };
-    book.layers.get(layer as usize).map(|l| &*l.name)
+    book.show.layers.get(layer as usize).map(|l| &*l.name)
 }
 
 /// The value that the live reasons agree on; None when there is none.
@@ -85,14 +85,14 @@ fn ranks(book: &Book, scene: u32) -> Vec<Vec<(Rank, Mix)>> {
     let mut out = Vec::new();
     let mut at = Some(scene);
     while let Some(id) = at {
-        let Some(found) = book.scene(id) else { break };
+        let Some(found) = book.show.scene(id) else { break };
         out.push(vec![(Rank::Own(id), found.own)]);
-        let layers = book.layers_of(found).iter();
-        let layers = layers.filter_map(|(l, _)| Some((Rank::Layer(*l, id), book.layers.get(*l as usize)?.own)));
+        let layers = book.show.layers_of(found).iter();
+        let layers = layers.filter_map(|(l, _)| Some((Rank::Layer(*l, id), book.show.layers.get(*l as usize)?.own)));
         out.push(layers.collect());
         at = found.parent;
     }
-    out.push(vec![(Rank::Default, book.default)]);
+    out.push(vec![(Rank::Default, book.show.default)]);
     out
 }
 

@@ -68,19 +68,19 @@ pub struct Route {
 impl Route {
     /// Follows the chains of a book.
     pub fn of(book: &Book) -> Route {
-        let mut route = Route { faulty: book.chains.iter().any(|c| c.faulty), ..Route::default() };
-        for (index, device) in book.devices.iter().enumerate() {
+        let mut route = Route { faulty: book.board.chains.iter().any(|c| c.faulty), ..Route::default() };
+        for (index, device) in book.board.devices.iter().enumerate() {
             if let Some(loop_at) = &device.loop_at {
                 route.in_loop.entry(loop_at.value).or_insert(index);
             }
         }
-        let links = book.chains.iter().flat_map(|c| &c.links);
+        let links = book.board.chains.iter().flat_map(|c| &c.links);
         let wide = links.filter_map(|l| match &l.what {
             LinkWhat::Device { device, jack: Some(AmpJack::Return), sides } if sides.len() > 1 => Some(*device),
             _ => None,
         });
         route.wide = wide.collect();
-        for chain in &book.chains {
+        for chain in &book.board.chains {
             let mut last: Option<Place> = None;
             let mut cables: Vec<Wire> = Vec::new();
             for link in &chain.links {
@@ -97,14 +97,14 @@ impl Route {
             }
             route.from_guitar |= matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
         }
-        route.amps_fed = book.devices.iter().any(|d| d.fed_by.is_some());
+        route.amps_fed = book.board.devices.iter().any(|d| d.fed_by.is_some());
         route.feed_amps(book);
         route
     }
 
     /// Amps that no chain reaches hang on the output that feeds them.
     fn feed_amps(&mut self, book: &Book) {
-        for (index, device) in book.devices.iter().enumerate() {
+        for (index, device) in book.board.devices.iter().enumerate() {
             let amp = Place::Amp(index);
             let Some(output) = device.fed_by else { continue };
             if !self.edges.iter().any(|e| e.to == amp) {
@@ -144,7 +144,7 @@ fn places(book: &Book, what: &LinkWhat, first: bool) -> Vec<Place> {
         LinkWhat::Loops(from, to) => (*to..=*from).rev().map(Place::Loop).collect(),
         LinkWhat::Output(number) => vec![Place::Output(*number)],
         LinkWhat::Device { device, jack, .. } => {
-            let found = book.devices.get(*device);
+            let found = book.board.devices.get(*device);
             vec![match jack {
                 Some(AmpJack::Send) => Place::Send(*device),
                 Some(AmpJack::Return) => Place::Return(*device),
@@ -163,7 +163,7 @@ fn places(book: &Book, what: &LinkWhat, first: bool) -> Vec<Place> {
 
 /// True when both places are on one side of the switcher: no lead joins them.
 fn inside(book: &Book, from: Place, to: Place) -> bool {
-    let split = book.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX);
+    let split = book.board.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX);
     match (from, to) {
         (Place::Loop(a), Place::Loop(b)) => (a <= split) == (b <= split),
         (Place::Loop(_), Place::Output(_)) => true,
@@ -173,7 +173,7 @@ fn inside(book: &Book, from: Place, to: Place) -> bool {
 
 /// True when a place is brought out to the panel.
 fn on_panel(book: &Book, place: Place) -> bool {
-    let Some(panel) = &book.panel else { return false };
+    let Some(panel) = &book.board.panel else { return false };
     panel.jacks.iter().any(|jack| match (&jack.what, place) {
         (PanelWhat::Guitar(named), Place::Guitar(guitar)) => named.is_none() || *named == guitar,
         (PanelWhat::Output(number), Place::Output(output)) => *number == output,

@@ -16,22 +16,22 @@ pub struct Run {
 impl Run {
     /// What the run is called: the set's title, or the song's.
     pub fn title<'b>(&self, book: &'b Book) -> &'b str {
-        let set = self.set.and_then(|s| book.sets.get(s)).map(|s| s.title.as_str());
-        let song = || self.songs.first().and_then(|(s, _)| book.songs.get(*s as usize)).map(|s| s.title.as_str());
+        let set = self.set.and_then(|s| book.show.sets.get(s)).map(|s| s.title.as_str());
+        let song = || self.songs.first().and_then(|(s, _)| book.show.songs.get(*s as usize)).map(|s| s.title.as_str());
         set.or_else(song).unwrap_or("")
     }
 }
 
 /// All runs of a book.
 pub fn runs(book: &Book) -> Vec<Run> {
-    let mut played = FixedBitSet::with_capacity(book.songs.len());
-    let mut sets: Vec<usize> = (0..book.sets.len()).collect();
-    sets.sort_by_key(|s| book.sets.get(*s).map(|s| &s.title));
+    let mut played = FixedBitSet::with_capacity(book.show.songs.len());
+    let mut sets: Vec<usize> = (0..book.show.sets.len()).collect();
+    sets.sort_by_key(|s| book.show.sets.get(*s).map(|s| &s.title));
     let mut out = Vec::with_capacity(sets.len());
     for number in sets {
         let mut run = Run { set: Some(number), songs: Vec::new() };
         let mut pause = false;
-        for item in book.sets.get(number).map_or(&[][..], |s| &s.items) {
+        for item in book.show.sets.get(number).map_or(&[][..], |s| &s.items) {
             match item {
                 SetItem::Pause(_) => pause = true,
                 SetItem::Song(song) => {
@@ -42,8 +42,8 @@ pub fn runs(book: &Book) -> Vec<Run> {
         }
         out.push(run);
     }
-    let mut alone: Vec<usize> = (0..book.songs.len()).filter(|s| !played.contains(*s)).collect();
-    alone.sort_by_key(|s| book.songs.get(*s).map(|s| &s.title));
+    let mut alone: Vec<usize> = (0..book.show.songs.len()).filter(|s| !played.contains(*s)).collect();
+    alone.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
     out.extend(alone.into_iter().map(|s| Run { set: None, songs: vec![(s as u32, false)] }));
     out
 }

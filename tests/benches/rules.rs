@@ -96,7 +96,7 @@ fn main() {
     for seed in 0..BOOKS {
         let book = book(seed);
         let compiled = compile(&book);
-        assert_eq!(compiled.book.rules.len(), SIZE.rules, "{}", write::text(&book));
+        assert_eq!(compiled.book.board.rules.len(), SIZE.rules, "{}", write::text(&book));
         let mut rules = compiled.rules().clone();
         let ours = best(|| rules = tipring::study::rules::study(&compiled.book, &compiled.table));
         let atoms = rules.logic.asks.len();
@@ -107,7 +107,7 @@ fn main() {
         let theirs = theirs.map_or("-".to_owned(), |t| format!("{:.1} ms", t.as_secs_f64() * 1e3));
         println!(
             "{atoms:>6} {:>6} {:>8} {:>7} {:>8.1} ms {theirs:>11} {ratio:>7}",
-            compiled.book.rules.len(),
+            compiled.book.board.rules.len(),
             rules.clashes.len(),
             rules.broken.len(),
             ours.as_secs_f64() * 1e3,

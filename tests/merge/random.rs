@@ -30,9 +30,10 @@ fn codes(compiled: &Compiled) -> BTreeMap<(&'static str, String), usize> {
 
 /// The parts of the songs of a text: each song's lines, whatever its layout.
 fn songs(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
-    let scene = |id: Option<u32>| id.map_or("?", |id| &*compiled.book.scenes[id as usize].name).to_owned();
+    let scene = |id: Option<u32>| id.map_or("?", |id| &*compiled.book.show.scenes[id as usize].name).to_owned();
     let mut out: Vec<_> = compiled
         .book
+        .show
         .songs
         .iter()
         .map(|s| {

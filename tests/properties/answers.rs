@@ -21,7 +21,7 @@ pub(crate) fn formats(compiled: &Compiled) -> Vec<(&'static str, String)> {
 
 fn answers(compiled: &Compiled) {
     for (format, text) in formats(compiled) {
-        assert!(!text.is_empty() || compiled.book.scenes.is_empty(), "{format} says nothing");
+        assert!(!text.is_empty() || compiled.book.show.scenes.is_empty(), "{format} says nothing");
     }
     let why = Shape { free: false, why: true };
     assert!(print::json::table(compiled, why).contains("tipring-table"));

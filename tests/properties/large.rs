@@ -10,7 +10,7 @@ mod book;
 
 /// A row and the mistakes of it, in words.
 fn rows(compiled: &Compiled) -> Vec<(String, String)> {
-    let rows = compiled.book.scenes.iter().enumerate().map(|(id, scene)| {
+    let rows = compiled.book.show.scenes.iter().enumerate().map(|(id, scene)| {
         let values = compiled.table.row(id as u32);
         let free = (0..values.len() as u16).filter(|c| compiled.table.is_free(id as u32, *c)).collect::<Vec<_>>();
         (scene.name.to_string(), format!("{values:?} {free:?}"))
@@ -62,6 +62,6 @@ fn a_large_book_comes_out_as_its_parts_do() {
     // The first scenes alone, few enough to be laid by one: scenes derive from earlier ones only.
     let few = starts[3000];
     let some = compile_texts(&[("some.scene", &whole[..few])]);
-    assert_eq!(some.book.scenes.len(), 3000);
+    assert_eq!(some.book.show.scenes.len(), 3000);
     assert_eq!(rows(&some), rows(&large)[..3000]);
 }

@@ -19,7 +19,7 @@ struct Asked {
 fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
     let column = |kind| compiled.table.cells.list.iter().position(|c| c.kind == kind);
     let silent = |device: u16| {
-        let device = &compiled.book.devices[device as usize];
+        let device = &compiled.book.board.devices[device as usize];
         let at = device.loop_at.and_then(|l| column(CellKind::Loop(l.value)));
         at.map_or(!device.always(), |c| compiled.table.row(scene)[c] == Value::Off)
     };
@@ -28,14 +28,15 @@ fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
 
 fn ask(compiled: &Compiled, asked: &mut Asked) {
     let (book, table) = (&compiled.book, &compiled.table);
-    for (id, scene) in book.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double) {
+    for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double) {
         let id = id as u32;
         for (c, cell) in table.cells.list.iter().enumerate() {
             let at = c as u16;
             let place = || format!("{} {}", scene.name, cell.name);
             let said = settled(&reasons(book, table, id, at));
             // What nobody settles, a default or a device that was not understood may: then it is unknown, not free.
-            let unsure = book.default_faulty || cell.users.iter().any(|(d, _)| book.devices[*d as usize].faulty);
+            let unsure =
+                book.show.default_faulty || cell.users.iter().any(|(d, _)| book.board.devices[*d as usize].faulty);
             let free = idle(compiled, id, cell) && (said.is_some() || !unsure);
             assert_eq!(table.is_free(id, at), free, "{}", place());
             let wanted = match said {

@@ -108,7 +108,7 @@ fn the_change_offered_keeps_the_rules_and_none_is_shorter() {
         }
         let (seen, text, sayings) = (Seen::of(&book), write::text(&book), sayings(&book));
         for broken in &compiled.rules().broken {
-            let name = &*compiled.book.scenes[broken.scene as usize].name;
+            let name = &*compiled.book.show.scenes[broken.scene as usize].name;
             let scene = book.scenes.iter().position(|s| s.name == name).unwrap();
             let Some(before) = row(&book, &compiled, name) else { continue };
             let fits = |s: Option<usize>, w: &World| s == Some(scene) && before.fits(&book, w);
@@ -121,7 +121,7 @@ fn the_change_offered_keeps_the_rules_and_none_is_shorter() {
                 compiled.rules().broken.iter().filter(|b| b.scene == broken.scene || b.also.contains(&broken.scene));
             let clashing = compiled.rules().clashes.iter().filter(|c| {
                 c.scene.is_none_or(|s| {
-                    let other = book.scenes.iter().position(|b| *b.name == *compiled.book.scenes[s as usize].name);
+                    let other = book.scenes.iter().position(|b| *b.name == *compiled.book.show.scenes[s as usize].name);
                     alike(&seen, other, scene)
                 })
             });

@@ -37,10 +37,10 @@ fn a_tap_without_a_tempo_says_what_is_missing() {
 fn every_song_of_a_set_in_order_with_its_slots() {
     let compiled = compile(&example("spring"));
     let sheet = sheet::sheet(&compiled, &Wanted::default());
-    assert_eq!(sheet.nights.len(), compiled.book.sets.len());
-    let range = compiled.book.switcher.as_ref().unwrap().slots.unwrap();
+    assert_eq!(sheet.nights.len(), compiled.book.show.sets.len());
+    let range = compiled.book.board.switcher.as_ref().unwrap().slots.unwrap();
     let walk = compiled.walk();
-    for ((night, set), walked) in sheet.nights.iter().zip(compiled.book.sets_by_name()).zip(&walk.runs) {
+    for ((night, set), walked) in sheet.nights.iter().zip(compiled.book.show.sets_by_name()).zip(&walk.runs) {
         assert_eq!(walked.run.title(&compiled.book), set.title);
         let mut changes = walked.changes.iter();
         let titles = night.entries.iter().filter_map(|e| match e {
@@ -48,7 +48,7 @@ fn every_song_of_a_set_in_order_with_its_slots() {
             sheet::Entry::Pause(_) => None,
         });
         let wanted = set.items.iter().filter_map(|i| match i {
-            tipring::book::SetItem::Song(n) => Some(&compiled.book.songs[*n]),
+            tipring::book::SetItem::Song(n) => Some(&compiled.book.show.songs[*n]),
             tipring::book::SetItem::Pause(_) => None,
         });
         for ((title, parts), song) in titles.zip(wanted) {

@@ -33,7 +33,7 @@ fn the_weak_drive_is_found_without_its_buffer_and_passes_with_it() {
 fn a_row_for_every_scene_and_guitar() {
     let compiled = winter();
     let rows = all_rows(&compiled);
-    assert_eq!(rows.len(), compiled.book.scenes.len() * compiled.book.guitars.len());
+    assert_eq!(rows.len(), compiled.book.show.scenes.len() * compiled.book.board.guitars.len());
     for row in &rows {
         assert_eq!(row.missing, [""; 0], "{} on {}", row.scene, row.guitar);
         assert_eq!(row.level_1khz_db.is_none(), row.silent);

@@ -81,11 +81,11 @@ fn ngspice_op_agrees_with_the_sums() {
     let book = winter().book.clone();
     let folder = tempfile::tempdir().unwrap();
     for load in budget(&book).loads {
-        let outlet = &book.supplies[load.of.0].outlets[load.of.1];
+        let outlet = &book.board.supplies[load.of.0].outlets[load.of.1];
         let volts = outlet.volts.unwrap().value.value();
         let mut deck = format!("* outlet {}\nV1 out 0 dc {volts}\n", outlet.name);
         for device in &load.devices {
-            let amps = book.devices[*device].electric.power.as_ref().unwrap().current.unwrap().value.value();
+            let amps = book.board.devices[*device].electric.power.as_ref().unwrap().current.unwrap().value.value();
             // Each device as the resistance that draws what it states.
             deck += &format!("R{device} out 0 {:e}\n", volts / amps);
         }

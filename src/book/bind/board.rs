@@ -17,27 +17,27 @@ impl<'t> Binder<'t> {
     pub(super) fn board(&mut self) {
         let boards = std::mem::take(&mut self.found.boards);
         for view in boards {
-            if let Some(first) = &self.book.board {
+            if let Some(first) = &self.book.board.title {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
             let mut texts = view.all(Kind::Text);
-            self.book.board = texts.next().map(|t| Said { value: content(t), at: view.span() });
-            self.book.version = texts.next().map(|t| Said { value: content(t), at: t.span() });
+            self.book.board.title = texts.next().map(|t| Said { value: content(t), at: view.span() });
+            self.book.board.version = texts.next().map(|t| Said { value: content(t), at: t.span() });
         }
         for view in std::mem::take(&mut self.found.switchers) {
-            if let Some(first) = &self.book.switcher {
+            if let Some(first) = &self.book.board.switcher {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
             let switcher = self.switcher(view);
-            self.book.switcher = Some(switcher);
+            self.book.board.switcher = Some(switcher);
             self.timing(view);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
                 let guitar = self.guitar(view, name);
-                self.book.guitars.push(guitar);
+                self.book.board.guitars.push(guitar);
             }
         }
         for view in std::mem::take(&mut self.found.treadles) {
@@ -151,17 +151,17 @@ impl<'t> Binder<'t> {
         let (Some(name), Some(number)) = (view.child(Kind::Name), view.child(Kind::Number)) else { return };
         if let Some(port) = self.jack_number(number, "expression") {
             let name_text = super::names::nfc(name.text()).into_owned();
-            let first = self.book.treadles.iter().find(|t| t.port == port && t.name != name_text);
+            let first = self.book.board.treadles.iter().find(|t| t.port == port && t.name != name_text);
             if let Some(first) = first.map(|t| t.at) {
                 self.faults.push(Fault::PortFedTwice { at: name.span(), first, port });
             }
-            self.book.treadles.push(Treadle { name: name_text, port, at: name.span() });
+            self.book.board.treadles.push(Treadle { name: name_text, port, at: name.span() });
         }
     }
 
     /// The number of a loop, remote, expression or output; told when the switcher lacks it.
     pub(super) fn jack_number(&mut self, number: View<'t>, what: &'static str) -> Option<u16> {
-        let Some(switcher) = &self.book.switcher else {
+        let Some(switcher) = &self.book.board.switcher else {
             self.need_switcher(number.span());
             return number.text().parse().ok();
         };

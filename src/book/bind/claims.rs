@@ -26,7 +26,7 @@ struct Claims {
 impl Binder<'_> {
     pub(super) fn claims(&mut self) {
         let mut claims = Claims::default();
-        for device in &self.book.devices {
+        for device in &self.book.board.devices {
             if let Some(Said { value: number, at }) = device.loop_at {
                 let first = *claims.loops.entry(number).or_insert(at);
                 if first != at {

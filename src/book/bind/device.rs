@@ -35,7 +35,7 @@ impl<'t> Binder<'t> {
                 device.controls.clear();
                 (device.loop_at, device.fed_by, device.faulty) = (None, None, true);
             }
-            self.book.devices.push(device);
+            self.book.board.devices.push(device);
         }
         self.columns();
         self.claims();
@@ -43,9 +43,9 @@ impl<'t> Binder<'t> {
 
     /// Messages and what a foot moves have a column each: beside those of the switcher no more than can be counted.
     fn columns(&mut self) {
-        let jacks = self.book.switcher.as_ref();
+        let jacks = self.book.board.switcher.as_ref();
         let jacks = jacks.map_or(0, |s| [s.loops, s.jacks, s.jacks, s.ports, s.outputs].map(usize::from).iter().sum());
-        let devices = self.book.devices.iter_mut();
+        let devices = self.book.board.devices.iter_mut();
         let own = |c: &&mut Control| !matches!(c.how, How::Remote { .. } | How::Port { .. } | How::Unknown);
         let mut over = devices.flat_map(|d| d.controls.iter_mut()).filter(own).skip(MOST - jacks).peekable();
         // A device with too many is told already.

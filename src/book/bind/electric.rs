@@ -82,9 +82,9 @@ impl<'t> Binder<'t> {
 
     fn supply_named(&mut self, name: View<'t>) -> Option<usize> {
         let text = nfc(name.text());
-        let found = self.book.supplies.iter().position(|s| s.name == text);
+        let found = self.book.board.supplies.iter().position(|s| s.name == text);
         if found.is_none() && self.names.get(&text).is_none_or(|(thing, _)| thing != super::names::Thing::Broken) {
-            let all: Vec<String> = self.book.supplies.iter().map(|s| s.name.clone()).collect();
+            let all: Vec<String> = self.book.board.supplies.iter().map(|s| s.name.clone()).collect();
             let near = self.near(&text, all.iter().map(String::as_str));
             self.faults.push(Fault::UnknownName { at: name.span(), wanted: "supply", near });
         }
@@ -93,7 +93,7 @@ impl<'t> Binder<'t> {
 
     fn outlet_named(&mut self, supply: usize, name: View<'t>) -> Option<usize> {
         let text = nfc(name.text());
-        let supply = self.book.supplies.get(supply)?;
+        let supply = self.book.board.supplies.get(supply)?;
         let found = supply.outlets.iter().position(|o| o.name == text);
         if found.is_none() && !supply.faulty {
             let all: Vec<String> = supply.outlets.iter().map(|o| o.name.clone()).collect();
@@ -176,10 +176,10 @@ impl<'t> Binder<'t> {
                     _ => {}
                 }
             }
-            self.book.supplies.push(supply);
+            self.book.board.supplies.push(supply);
         }
         // What hangs on an outlet asks for it by name, so their order is free until then.
-        self.book.supplies.sort_by(|a, b| a.name.cmp(&b.name));
+        self.book.board.supplies.sort_by(|a, b| a.name.cmp(&b.name));
     }
 
     fn margin(&mut self, supply: &mut Supply, view: View<'t>) {

@@ -26,23 +26,23 @@ impl<'t> Binder<'t> {
             let faulty =
                 view.broken() || links.iter().any(|l| matches!(l.what, LinkWhat::Unknown | LinkWhat::Cable(None)));
             let name_text = nfc(name.text()).into_owned();
-            self.book.chains.push(Chain { name: name_text, at: name.span(), links, faulty });
+            self.book.board.chains.push(Chain { name: name_text, at: name.span(), links, faulty });
         }
         for view in std::mem::take(&mut self.found.patches) {
-            if let Some(first) = &self.book.patch {
+            if let Some(first) = &self.book.board.patch {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
-            self.book.patch = self.lead(view);
+            self.book.board.patch = self.lead(view);
         }
         for view in std::mem::take(&mut self.found.panels) {
-            if let Some(first) = &self.book.panel {
+            if let Some(first) = &self.book.board.panel {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
             let at = crate::source::Span { end: view.span().start + "panel".len() as u32, ..view.span() };
             let jacks = view.all(Kind::PanelJack).filter_map(|jack| self.panel_jack(jack)).collect();
-            self.book.panel = Some(Panel { at, jacks, faulty: view.broken() });
+            self.book.board.panel = Some(Panel { at, jacks, faulty: view.broken() });
         }
     }
 

@@ -56,7 +56,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.devices();
     binder.leads();
     binder.in_board_order();
-    binder.devices = binder.book.devices.as_slice().into();
+    binder.devices = binder.book.board.devices.as_slice().into();
     binder.settings = Arc::new(Settings::of(&binder.devices));
     binder.layers();
     binder.scenes_and_songs();
@@ -150,9 +150,9 @@ impl<'t> Binder<'t> {
             (book, faults)
         };
         let ((), (played, faults)) = rayon::join(|| self.scenes(), play);
-        (self.book.songs, self.book.sets) = (played.songs, played.sets);
+        (self.book.show.songs, self.book.show.sets) = (played.show.songs, played.show.sets);
         self.book.broken |= played.broken;
-        self.book.mentioned.extend(played.mentioned);
+        self.book.show.mentioned.extend(played.show.mentioned);
         self.faults.extend(faults);
     }
 
@@ -226,7 +226,7 @@ impl<'t> Binder<'t> {
     fn declare_broken(&mut self, view: View<'t>, names: &mut Names<'t>) {
         self.book.broken = true;
         let first = view.text().split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
-        self.book.default_faulty |= first == "default" || !registry::opens_top(first);
+        self.book.show.default_faulty |= first == "default" || !registry::opens_top(first);
         if let Some(name) = view.child(Kind::Name) {
             names.known_to_be_broken(name.text());
         }

@@ -13,29 +13,29 @@ impl Binder<'_> {
     /// Puts what was bound of the board in its order. Mistakes were told in the order of the text by then.
     pub(super) fn in_board_order(&mut self) {
         let book = &mut self.book;
-        book.treadles.sort_by(|a, b| (a.port, &a.name).cmp(&(b.port, &b.name)));
-        book.chains.sort_by_cached_key(|chain| (start(&book.devices, chain), chain.name.clone()));
-        if let Some(panel) = &mut book.panel {
+        book.board.treadles.sort_by(|a, b| (a.port, &a.name).cmp(&(b.port, &b.name)));
+        book.board.chains.sort_by_cached_key(|chain| (start(&book.board.devices, chain), chain.name.clone()));
+        if let Some(panel) = &mut book.board.panel {
             panel.jacks.sort_by_key(|jack| (jack.out, jack.number));
         }
-        let stands = stands(&book.devices, &book.chains);
-        let devices = sorted(&mut book.devices, |at, device| {
+        let stands = stands(&book.board.devices, &book.board.chains);
+        let devices = sorted(&mut book.board.devices, |at, device| {
             let amp = device.kind == DeviceKind::Amp;
             let fed = device.fed_by.map_or(u16::MAX, |f| f.value);
             let free = (amp, if amp { fed } else { u16::MAX }, true, usize::MAX);
             (stands.get(at).copied().flatten().unwrap_or(free), device.name.clone())
         });
-        let guitars = sorted(&mut book.guitars, |_, guitar| guitar.name.clone());
+        let guitars = sorted(&mut book.board.guitars, |_, guitar| guitar.name.clone());
         let device_now = |old: &mut usize| *old = devices.get(*old).copied().unwrap_or(*old);
         let guitar_now = |old: &mut usize| *old = guitars.get(*old).copied().unwrap_or(*old);
-        for link in book.chains.iter_mut().flat_map(|c| &mut c.links) {
+        for link in book.board.chains.iter_mut().flat_map(|c| &mut c.links) {
             match &mut link.what {
                 LinkWhat::Device { device, .. } => device_now(device),
                 LinkWhat::Guitar(Some(guitar)) => guitar_now(guitar),
                 _ => {}
             }
         }
-        for jack in book.panel.iter_mut().flat_map(|p| &mut p.jacks) {
+        for jack in book.board.panel.iter_mut().flat_map(|p| &mut p.jacks) {
             match &mut jack.what {
                 PanelWhat::Device { device, .. } => device_now(device),
                 PanelWhat::Guitar(Some(guitar)) => guitar_now(guitar),

@@ -23,16 +23,16 @@ impl<'t> Binder<'t> {
             let form = view.children().find(|v| v.kind() != Kind::Text).and_then(|v| self.form(v));
             if let Some(form) = form {
                 let title = view.child(Kind::Text).map(content);
-                self.book.rules.push(Rule { title, at: view.span(), form });
+                self.book.board.rules.push(Rule { title, at: view.span(), form });
             }
         }
         for view in std::mem::take(&mut self.found.limits) {
-            if let Some(first) = &self.book.limit_step {
+            if let Some(first) = &self.book.board.limit_step {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
             let limit = view.child(Kind::Quantity).and_then(|q| self.measure(q, Dimension::Decibel));
-            self.book.limit_step = limit.map(|limit| scene::Said { value: limit.value, at: view.span() });
+            self.book.board.limit_step = limit.map(|limit| scene::Said { value: limit.value, at: view.span() });
         }
         for view in std::mem::take(&mut self.found.allows) {
             self.allow(view);
@@ -143,7 +143,7 @@ impl<'t> Binder<'t> {
     /// A control's place by its name; told when the device has none such.
     fn control_of(&mut self, index: u32, name: View<'t>) -> Option<usize> {
         let found = self.settings.control(index, &nfc(name.text()));
-        let device = self.book.devices.get(index as usize)?;
+        let device = self.book.board.devices.get(index as usize)?;
         if found.is_none() && !device.faulty {
             let (has, owner, there) = (self.settings.controls(index), device.name.clone(), device.at);
             let near = self.near(name.text(), has.iter().map(String::as_str));
@@ -170,7 +170,7 @@ impl<'t> Binder<'t> {
     ) -> Option<Atom> {
         let said = view.child(Kind::Quantity).and_then(|q| self.measure(q, from.dimension))?;
         let steps = match control.how {
-            How::Port { .. } => self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
+            How::Port { .. } => self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
             _ => CC_STEPS,
         };
         let Some(step) = said.value.step(from, to, steps) else {

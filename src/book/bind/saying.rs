@@ -18,24 +18,24 @@ const CC_STEPS: u16 = 128;
 impl<'t> Binder<'t> {
     /// Binds a body; also says whether all of it was understood.
     pub(super) fn sayings(&mut self, body: Option<View<'t>>) -> (Mix, bool) {
-        let from = self.book.sayings.len() as u32;
+        let from = self.book.show.sayings.len() as u32;
         let mut whole = true;
         if let Some(body) = body {
             for view in body.children() {
                 whole &= self.saying(view);
             }
         }
-        (Mix { from, to: self.book.sayings.len() as u32 }, whole)
+        (Mix { from, to: self.book.show.sayings.len() as u32 }, whole)
     }
 
     fn push(&mut self, what: What, at: Span) -> bool {
-        self.book.sayings.push(Saying { what, at });
+        self.book.show.sayings.push(Saying { what, at });
         true
     }
 
     /// A level at a step; the amount said is kept beside it.
     fn push_level(&mut self, what: impl FnOnce(LevelValue) -> What, at: Span, (step, said): (u16, Amount)) -> bool {
-        self.book.amounts.push((self.book.sayings.len() as u32, said));
+        self.book.show.amounts.push((self.book.show.sayings.len() as u32, said));
         self.push(what(LevelValue::Step(step)), at)
     }
 
@@ -69,7 +69,7 @@ impl<'t> Binder<'t> {
                 let Some(number) = target.child(Kind::Number).and_then(|n| self.loop_number(n, at)) else {
                     return false;
                 };
-                let empty = self.book.switcher.is_some() && self.book.in_loop(number).is_none();
+                let empty = self.book.board.switcher.is_some() && self.book.board.in_loop(number).is_none();
                 if on && empty && !self.devices_faulty() {
                     self.faults.push(Fault::LoopEmpty { at, number });
                 }
@@ -91,13 +91,13 @@ impl<'t> Binder<'t> {
     }
 
     fn devices_faulty(&self) -> bool {
-        self.book.broken || self.book.devices.iter().any(|d| d.faulty && d.loop_at.is_none())
+        self.book.broken || self.book.board.devices.iter().any(|d| d.faulty && d.loop_at.is_none())
     }
 
     fn engage_named(&mut self, target: View<'t>, on: bool) -> bool {
         let at = target.span();
         let Some(index) = self.find(target, Wanted::Device) else { return false };
-        let Some(device) = self.book.devices.get(index as usize) else { return false };
+        let Some(device) = self.book.board.devices.get(index as usize) else { return false };
         if let Some(loop_at) = &device.loop_at {
             let number = loop_at.value;
             return self.push(What::Loop { number, on }, at);
@@ -128,7 +128,7 @@ impl<'t> Binder<'t> {
         let Some(port) = view.child(Kind::Number).and_then(|n| self.jack_number(n, "expression")) else { return false };
         let value = if let Some(quantity) = view.child(Kind::Quantity) {
             let travel = (Amount::percent(0), Amount::percent(100));
-            let steps = self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
+            let steps = self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
             let read = self.step(quantity, || "an expression port".to_owned(), travel, None, steps);
             return read.is_some_and(|read| self.push_level(|value| What::Port { port, value }, view.span(), read));
         } else if view.says("stays") {
@@ -149,7 +149,7 @@ impl<'t> Binder<'t> {
     }
 
     fn treadle_feeds(&self, port: u16) -> bool {
-        self.book.broken || self.book.treadles.iter().any(|t| t.port == port)
+        self.book.broken || self.book.board.treadles.iter().any(|t| t.port == port)
     }
 
     /// A quantity as a step of a range; told when its unit or its size is wrong.
@@ -240,7 +240,7 @@ impl<'t> Binder<'t> {
             return false;
         };
         let steps = match control.how {
-            How::Port { .. } => self.book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
+            How::Port { .. } => self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
             _ => CC_STEPS,
         };
         let what = || format!("`{}`", control.name);

@@ -12,28 +12,28 @@ const USUAL_SAYINGS: usize = 4;
 
 impl<'t> Binder<'t> {
     pub(super) fn layers(&mut self) {
-        let from = self.book.sayings.len() as u32;
+        let from = self.book.show.sayings.len() as u32;
         for view in std::mem::take(&mut self.found.defaults) {
             let (_, whole) = self.sayings(view.child(Kind::SceneBody));
             self.book.broken |= !whole;
-            self.book.default_faulty |= !whole;
+            self.book.show.default_faulty |= !whole;
         }
-        self.book.default = Mix { from, to: self.book.sayings.len() as u32 };
+        self.book.show.default = Mix { from, to: self.book.show.sayings.len() as u32 };
         for view in std::mem::take(&mut self.found.layers) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let (own, whole) = self.sayings(view.child(Kind::SceneBody));
             let faulty = !whole || view.broken();
-            self.book.layers.push(Layer { name: nfc(name.text()).into(), at: name.span(), own, faulty });
+            self.book.show.layers.push(Layer { name: nfc(name.text()).into(), at: name.span(), own, faulty });
         }
     }
 
     pub(super) fn scenes(&mut self) {
         let count = self.found.scenes as usize;
-        self.book.scenes.reserve_exact(count);
-        self.book.sayings.reserve(USUAL_SAYINGS * count);
+        self.book.show.scenes.reserve_exact(count);
+        self.book.show.sayings.reserve(USUAL_SAYINGS * count);
         for (id, view) in self.all(Kind::Scene).enumerate() {
             let scene = self.scene(id as u32, view);
-            self.book.scenes.push(scene);
+            self.book.show.scenes.push(scene);
         }
         self.circles();
         self.spread_faults();
@@ -51,7 +51,7 @@ impl<'t> Binder<'t> {
             faulty: false,
             double: self.found.doubles.binary_search(&id).is_ok(),
         };
-        let from = self.book.mixed.len() as u32;
+        let from = self.book.show.mixed.len() as u32;
         for part in view.children() {
             match part.kind() {
                 Kind::Name => (scene.name, scene.at) = (nfc(part.text()).into(), part.span()),
@@ -64,7 +64,7 @@ impl<'t> Binder<'t> {
                 Kind::With => {
                     for name in part.all(Kind::Name) {
                         match self.find(name, Wanted::Layer) {
-                            Some(layer) => self.book.mixed.push((layer, name.span())),
+                            Some(layer) => self.book.show.mixed.push((layer, name.span())),
                             None => scene.faulty = true,
                         }
                     }
@@ -78,13 +78,13 @@ impl<'t> Binder<'t> {
                 _ => scene.faulty = true,
             }
         }
-        scene.layers = Mix { from, to: self.book.mixed.len() as u32 };
+        scene.layers = Mix { from, to: self.book.show.mixed.len() as u32 };
         scene
     }
 
     /// Every `from` circle is told once, whole, from its first scene by name; its links are then cut.
     fn circles(&mut self) {
-        let parents: Vec<Option<u32>> = self.book.scenes.iter().map(|s| s.parent).collect();
+        let parents: Vec<Option<u32>> = self.book.show.scenes.iter().map(|s| s.parent).collect();
         let found = circles(&parents);
         if found.is_empty() {
             return;
@@ -96,13 +96,13 @@ impl<'t> Binder<'t> {
             .collect();
         for circle in found {
             let mut circle = circle;
-            let name = |id: &u32| self.book.scene(*id).map_or("", |s| &s.name);
+            let name = |id: &u32| self.book.show.scene(*id).map_or("", |s| &s.name);
             if let Some(first) = (0..circle.len()).min_by_key(|i| circle.get(*i).map(name)) {
                 circle.rotate_left(first);
             }
             let link = |id: u32| {
                 let (name, at) =
-                    self.book.scene(id).map_or((String::new(), Span::default()), |s| (s.name.to_string(), s.at));
+                    self.book.show.scene(id).map_or((String::new(), Span::default()), |s| (s.name.to_string(), s.at));
                 (name, links.get(id as usize).copied().flatten().unwrap_or(at))
             };
             let names: Vec<(String, Span)> = circle.iter().map(|id| link(*id)).collect();
@@ -110,7 +110,7 @@ impl<'t> Binder<'t> {
                 self.faults.push(Fault::CircularFrom { at: *at, circle: names.clone() });
             }
             for id in circle {
-                if let Some(scene) = self.book.scenes.get_mut(id as usize) {
+                if let Some(scene) = self.book.show.scenes.get_mut(id as usize) {
                     scene.parent = None;
                     scene.faulty = true;
                 }
@@ -120,15 +120,15 @@ impl<'t> Binder<'t> {
 
     /// What builds on a faulty scene or layer is faulty too, and quiet.
     fn spread_faults(&mut self) {
-        let faulty_layers: Vec<bool> = self.book.layers.iter().map(|l| l.faulty).collect();
+        let faulty_layers: Vec<bool> = self.book.show.layers.iter().map(|l| l.faulty).collect();
         let mixes_fault = |book: &crate::book::Book, scene: &Scene| {
-            book.layers_of(scene).iter().any(|(l, _)| faulty_layers.get(*l as usize) == Some(&true))
+            book.show.layers_of(scene).iter().any(|(l, _)| faulty_layers.get(*l as usize) == Some(&true))
         };
-        for id in crate::book::scene::order(&self.book.scenes) {
-            let Some(scene) = self.book.scene(id) else { continue };
-            let parent = scene.parent.and_then(|p| self.book.scene(p)).is_some_and(|p| p.faulty);
+        for id in crate::book::scene::order(&self.book.show.scenes) {
+            let Some(scene) = self.book.show.scene(id) else { continue };
+            let parent = scene.parent.and_then(|p| self.book.show.scene(p)).is_some_and(|p| p.faulty);
             if (parent || mixes_fault(&self.book, scene))
-                && let Some(scene) = self.book.scenes.get_mut(id as usize)
+                && let Some(scene) = self.book.show.scenes.get_mut(id as usize)
             {
                 scene.faulty = true;
             }

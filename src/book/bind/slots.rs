@@ -12,9 +12,9 @@ use crate::syntax::tree::View;
 impl<'t> Binder<'t> {
     pub(super) fn slots(&mut self) {
         let views = std::mem::take(&mut self.found.slots);
-        self.book.auto = views.is_empty();
+        self.book.show.auto = views.is_empty();
         for view in views {
-            self.book.slots_at.get_or_insert_with(|| {
+            self.book.show.slots_at.get_or_insert_with(|| {
                 let at = view.span();
                 crate::source::Span { end: at.start + "slots".len() as u32, ..at }
             });
@@ -32,12 +32,12 @@ impl<'t> Binder<'t> {
             self.fallback(view);
         }
         let book = &mut self.book;
-        let name = |scene: Option<u32>| book.scenes.get(scene? as usize).map(|s| &s.name);
-        book.fallbacks.sort_by_key(|f| (f.device, name(f.scene), name(f.becomes)));
+        let name = |scene: Option<u32>| book.show.scenes.get(scene? as usize).map(|s| &s.name);
+        book.show.fallbacks.sort_by_key(|f| (f.device, name(f.scene), name(f.becomes)));
     }
 
     fn slot_range(&mut self, at: View<'t>) -> Option<SlotRange> {
-        let Some(switcher) = &self.book.switcher else {
+        let Some(switcher) = &self.book.board.switcher else {
             self.need_switcher(at.span());
             return None;
         };
@@ -59,14 +59,14 @@ impl<'t> Binder<'t> {
 
     fn slot_line(&mut self, line: View<'t>) {
         match line.kind() {
-            Kind::Others => self.book.auto = true,
+            Kind::Others => self.book.show.auto = true,
             Kind::Pinned => {
                 let (Some(slot), Some(name)) = (line.child(Kind::Slot), line.child(Kind::Name)) else { return };
                 let place = self.read_slot(slot);
                 let scene = self.find(name, Wanted::Scene);
                 match (place, scene) {
-                    (Some(place), Some(scene)) => self.book.pins.push((place, scene, slot.span())),
-                    (None, scene) => self.book.mentioned.extend(scene),
+                    (Some(place), Some(scene)) => self.book.show.pins.push((place, scene, slot.span())),
+                    (None, scene) => self.book.show.mentioned.extend(scene),
                     _ => {}
                 }
             }
@@ -74,7 +74,7 @@ impl<'t> Binder<'t> {
                 let words: Vec<View<'t>> = line.children().collect();
                 let [switch, name] = words.as_slice() else { return };
                 let scene = self.find(*name, Wanted::Scene);
-                self.book.mentioned.extend(scene);
+                self.book.show.mentioned.extend(scene);
                 let Some(range) = self.slot_range(*switch) else { return };
                 match range.read_switch(switch.text()) {
                     Some(number) => {
@@ -91,13 +91,13 @@ impl<'t> Binder<'t> {
 
     /// One scene a column: the first line takes it, and one fault tells of each other.
     fn every_once(&mut self) {
-        let Some(range) = self.book.switcher.as_ref().and_then(|s| s.slots) else { return };
+        let Some(range) = self.book.board.switcher.as_ref().and_then(|s| s.slots) else { return };
         let mut every = std::mem::take(&mut self.every);
         every.sort_by_key(|(switch, _, at)| (*switch, *at));
         let mut column: Option<(u32, u32, Span)> = None;
         for (switch, scene, at) in every {
             if let Some((_, kept, first)) = column.filter(|(taken, _, _)| *taken == switch) {
-                self.book.mentioned.push(scene);
+                self.book.show.mentioned.push(scene);
                 if kept != scene {
                     let slot = range.show(Slot { bank: 0, switch });
                     self.faults.push(Fault::SlotTaken { at, first, slot, scenes: [kept, scene] });
@@ -105,18 +105,18 @@ impl<'t> Binder<'t> {
                 continue;
             }
             column = Some((switch, scene, at));
-            self.book.pins.extend((0..range.banks).map(|bank| (Slot { bank, switch }, scene, at)));
+            self.book.show.pins.extend((0..range.banks).map(|bank| (Slot { bank, switch }, scene, at)));
         }
     }
 
     /// One scene a slot. The order of the lines does not matter.
     fn pins_once(&mut self) {
         let mut faults = Vec::new();
-        let range = self.book.switcher.as_ref().and_then(|s| s.slots);
-        self.book.pins.sort_by_key(|(slot, _, at)| (*slot, *at));
+        let range = self.book.board.switcher.as_ref().and_then(|s| s.slots);
+        self.book.show.pins.sort_by_key(|(slot, _, at)| (*slot, *at));
         let mut left_out = Vec::new();
         let mut told: FxHashSet<(Span, Span)> = FxHashSet::default();
-        self.book.pins.dedup_by(|next, kept| {
+        self.book.show.pins.dedup_by(|next, kept| {
             if next.0 != kept.0 {
                 return false;
             }
@@ -128,18 +128,18 @@ impl<'t> Binder<'t> {
             }
             true
         });
-        self.book.mentioned.append(&mut left_out);
+        self.book.show.mentioned.append(&mut left_out);
         self.faults.append(&mut faults);
     }
 
     fn safe(&mut self, view: View<'t>) {
         let Some(slot) = view.child(Kind::Slot) else { return };
-        if let Some(first) = &self.book.safe {
+        if let Some(first) = &self.book.show.safe {
             return super::said_twice(&mut self.faults, first.at, view);
         }
         let Some(value) = self.read_slot(slot) else { return };
-        self.book.safe = Some(Said { value, at: slot.span() });
-        let pinned = self.book.pins.iter().any(|(s, _, _)| *s == value);
+        self.book.show.safe = Some(Said { value, at: slot.span() });
+        let pinned = self.book.show.pins.iter().any(|(s, _, _)| *s == value);
         if !pinned && !self.book.broken {
             self.faults.push(Fault::SafeUnsettled { at: slot.span(), slot: slot.text().to_owned() });
         }
@@ -154,6 +154,6 @@ impl<'t> Binder<'t> {
             becomes: self.find(*becomes, Wanted::Scene),
             at: view.span(),
         };
-        self.book.fallbacks.push(fallback);
+        self.book.show.fallbacks.push(fallback);
     }
 }

@@ -22,7 +22,7 @@ pub(super) fn key_of(text: View<'_>) -> SmolStr {
 impl<'t> Binder<'t> {
     pub(super) fn songs(&mut self) {
         let count = self.all(Kind::Song).count();
-        self.book.songs.reserve_exact(count);
+        self.book.show.songs.reserve_exact(count);
         self.songs.reserve(count);
         for view in self.all(Kind::Song) {
             let Some(title) = view.child(Kind::Text) else { continue };
@@ -30,13 +30,13 @@ impl<'t> Binder<'t> {
             let key = key_of(title);
             match self.songs.get(&key).copied().flatten() {
                 Some(first) => {
-                    self.book.mentioned.extend(song.parts.iter().filter_map(|p| p.scene));
-                    let first = self.book.songs.get(first).map_or(title.span(), |s| s.at);
+                    self.book.show.mentioned.extend(song.parts.iter().filter_map(|p| p.scene));
+                    let first = self.book.show.songs.get(first).map_or(title.span(), |s| s.at);
                     self.faults.push(Fault::DuplicateName { at: title.span(), first });
                 }
                 None => {
-                    self.songs.insert(key, Some(self.book.songs.len()));
-                    self.book.songs.push(song);
+                    self.songs.insert(key, Some(self.book.show.songs.len()));
+                    self.book.show.songs.push(song);
                 }
             }
         }
@@ -195,7 +195,7 @@ impl<'t> Binder<'t> {
             }
         }
         for ((_, title), items) in kept.iter().zip(items) {
-            self.book.sets.push(Set { title: nfc(&content(*title)).into_owned(), at: title.span(), items });
+            self.book.show.sets.push(Set { title: nfc(&content(*title)).into_owned(), at: title.span(), items });
         }
     }
 
@@ -252,7 +252,7 @@ impl<'t> Binder<'t> {
         if let Some(found) = self.songs.get(&key_of(text)) {
             return *found;
         }
-        let near = self.near(&content(text), self.book.songs.iter().map(|s| s.title.as_str()));
+        let near = self.near(&content(text), self.book.show.songs.iter().map(|s| s.title.as_str()));
         self.unknown(Fault::UnknownSong { at: text.span(), near, listed: false });
         None
     }

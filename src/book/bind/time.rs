@@ -17,25 +17,26 @@ const LONGEST_TAIL: f64 = 600.0;
 impl<'t> Binder<'t> {
     /// Reads what a switcher says about moving from preset to preset; its counts must be bound already.
     pub(super) fn timing(&mut self, switcher: View<'t>) {
-        let banks = self.book.switcher.as_ref().is_some_and(|s| s.slots.is_some());
+        let banks = self.book.board.switcher.as_ref().is_some_and(|s| s.slots.is_some());
         for fact in switcher.children() {
             match fact.kind() {
-                Kind::Repress if self.book.timing.repress.is_none() => {
+                Kind::Repress if self.book.board.timing.repress.is_none() => {
                     let repeats = fact.says("repeats");
-                    self.book.timing.repress = Some(if repeats { Repress::Repeats } else { Repress::Ignored });
+                    self.book.board.timing.repress = Some(if repeats { Repress::Repeats } else { Repress::Ignored });
                 }
-                Kind::Wakes if banks && self.book.timing.wakes.is_none() => {
+                Kind::Wakes if banks && self.book.board.timing.wakes.is_none() => {
                     let Some(slot) = fact.child(Kind::Slot) else { continue };
                     let at = slot.span();
-                    self.book.timing.wakes = self.read_slot(slot).map(|value| Said { value, at });
+                    self.book.board.timing.wakes = self.read_slot(slot).map(|value| Said { value, at });
                 }
-                Kind::Presses if self.book.timing.presses.is_none() => {
+                Kind::Presses if self.book.board.timing.presses.is_none() => {
                     let numbers: Vec<View<'t>> = fact.all(Kind::Number).collect();
                     let [same, step] = numbers.as_slice() else { continue };
                     let same_bank = self.count(*same, 0, MOST_PRESSES, "the presses in one bank");
                     let bank_step = self.count(*step, 0, MOST_PRESSES, "the presses for a bank");
                     let both = same_bank.zip(bank_step);
-                    self.book.timing.presses = both.map(|(same_bank, bank_step)| Presses { same_bank, bank_step });
+                    self.book.board.timing.presses =
+                        both.map(|(same_bank, bank_step)| Presses { same_bank, bank_step });
                 }
                 _ => {}
             }
@@ -45,12 +46,12 @@ impl<'t> Binder<'t> {
     /// Reads which preset may follow which.
     pub(super) fn ways(&mut self) {
         for view in std::mem::take(&mut self.found.ways) {
-            if let Some(first) = &self.book.ways {
+            if let Some(first) = &self.book.board.ways {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
             let value = if view.says("any") { Ways::Any } else { Ways::Listed };
-            self.book.ways = Some(Said { value, at: view.span() });
+            self.book.board.ways = Some(Said { value, at: view.span() });
         }
     }
 

@@ -43,7 +43,7 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 const FAR: u32 = 2;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    let Some(range) = facts.book.switcher.as_ref().and_then(|s| s.slots) else { return };
+    let Some(range) = facts.book.board.switcher.as_ref().and_then(|s| s.slots) else { return };
     for change in facts.changes().filter(|c| c.inside && c.banks >= FAR) {
         let Some((from, here, there)) = change.from.and_then(|f| Some((f, f.slot?, change.to.slot?))) else { continue };
         let (at, _) = facts.played(change.to.part);

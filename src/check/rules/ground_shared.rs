@@ -58,7 +58,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for load in &facts.supply().loads {
         for problem in &load.problems {
-            let name = |d: usize| book.devices.get(d).map_or("", |d| d.name.as_str());
+            let name = |d: usize| book.board.devices.get(d).map_or("", |d| d.name.as_str());
             let (device, message) = match *problem {
                 Problem::Shared { device } => {
                     (device, format!("`{}` wants a ground of its own, and this outlet shares its ground", name(device)))
@@ -68,14 +68,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 }
                 Problem::Opposite { other } => {
                     let Some(device) = load.devices.first() else { continue };
-                    let outlets = book.supplies.get(load.of.0).map(|s| s.outlets.as_slice()).unwrap_or_default();
+                    let outlets = book.board.supplies.get(load.of.0).map(|s| s.outlets.as_slice()).unwrap_or_default();
                     let other = outlets.get(other).map_or("", |o| o.name.as_str());
                     let message = format!("this outlet shares its ground with `{other}`, which is wired the other way round");
                     (*device, message)
                 }
                 _ => continue,
             };
-            let Some(power) = book.devices.get(device).and_then(|d| d.electric.power.as_ref()) else { continue };
+            let Some(power) = book.board.devices.get(device).and_then(|d| d.electric.power.as_ref()) else { continue };
             out.push(
                 Diagnostic::new(power.at, message)
                     .about(name(device))

@@ -61,8 +61,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for (heavy, how) in &facts.signal().heavy {
         let (at, name) = match heavy.from {
-            From::Guitar(g) => book.guitars.get(g).map_or((Span::default(), ""), |g| (g.at, &g.name)),
-            From::Device(d) | From::Send(d) => book.devices.get(d).map_or((Span::default(), ""), |d| (d.at, &d.name)),
+            From::Guitar(g) => book.board.guitars.get(g).map_or((Span::default(), ""), |g| (g.at, &g.name)),
+            From::Device(d) | From::Send(d) => book.board.devices.get(d).map_or((Span::default(), ""), |d| (d.at, &d.name)),
             From::Buffer(_) => continue,
         };
         let (from, to) = (words::from(book, heavy.from), words::loads(book, &heavy.to));

@@ -42,7 +42,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         let (number, owns) = (facts.text(*at), count(*has, noun));
         let mut told = Diagnostic::new(*at, format!("there is no {what} {number}: the switcher has {owns}"));
-        if let Some(switcher) = &facts.book.switcher {
+        if let Some(switcher) = &facts.book.board.switcher {
             told = told.other(switcher.at, format!("said to have {owns} here"));
         }
         out.push(match has {

@@ -49,8 +49,8 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     // Where something could not be read, what seems unused may be used there.
-    let unsure = book.broken || book.chains.iter().any(|c| c.faulty) || book.devices.iter().any(|d| d.faulty);
-    let Some(panel) = book.panel.as_ref().filter(|_| !unsure) else { return };
+    let unsure = book.broken || book.board.chains.iter().any(|c| c.faulty) || book.board.devices.iter().any(|d| d.faulty);
+    let Some(panel) = book.board.panel.as_ref().filter(|_| !unsure) else { return };
     let wiring = facts.wiring();
     for jack in &panel.jacks {
         let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };

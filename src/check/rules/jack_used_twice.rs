@@ -45,7 +45,7 @@ use crate::check::{Diagnostic, Facts, Severity};
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    let Some(panel) = &facts.book.panel else { return };
+    let Some(panel) = &facts.book.board.panel else { return };
     for (index, jack) in panel.jacks.iter().enumerate() {
         let earlier = panel.jacks.iter().take(index).find(|j| (j.out, j.number) == (jack.out, jack.number));
         if let Some(first) = earlier {

@@ -45,19 +45,19 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .help(format!("take three, as `{short}`")),
         );
     }
-    if let Some(letters) = facts.book.switcher.as_ref().and_then(|s| s.display) {
+    if let Some(letters) = facts.book.board.switcher.as_ref().and_then(|s| s.display) {
         alike(facts, letters as usize, out);
     }
 }
 
 /// Scenes that the display shows alike. Only a name that is cut can read like another.
 fn alike(facts: &Facts<'_>, letters: usize, out: &mut Vec<Diagnostic>) {
-    let scenes = || facts.book.scenes.iter().filter(|s| !s.double);
+    let scenes = || facts.book.show.scenes.iter().filter(|s| !s.double);
     if scenes().all(|s| s.name.len() <= letters) {
         return;
     }
     let mut shown = FxHashMap::default();
-    shown.reserve(facts.book.scenes.len());
+    shown.reserve(facts.book.show.scenes.len());
     for scene in scenes() {
         let cut = shown_as(&scene.name, letters);
         let first = *shown.entry(cut).or_insert(scene);

@@ -46,7 +46,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.hints() {
         let Fault::LayerReturns { scene, layer, by, saying, .. } = fault else { continue };
         let (name, wide, above) = (facts.scene(*scene), facts.layer(*layer), facts.scene(*by));
-        let layers = facts.book.scene(*scene).map_or(&[][..], |s| facts.book.layers_of(s));
+        let layers = facts.book.show.scene(*scene).map_or(&[][..], |s| facts.book.show.layers_of(s));
         let at = layers.iter().find(|(l, _)| l == layer).map_or(facts.scene_at(*scene), |(_, at)| *at);
         let wanted = facts.said(*saying);
         out.push(

@@ -62,9 +62,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 
 /// The layer of a scene that holds a statement, and where the scene names it.
 fn mixed<'f>(facts: &Facts<'f>, scene: u32, saying: u32) -> (&'f str, Span) {
-    let layers = facts.book.scene(scene).map_or(&[][..], |s| facts.book.layers_of(s));
+    let layers = facts.book.show.scene(scene).map_or(&[][..], |s| facts.book.show.layers_of(s));
     let holds = |id: u32| {
-        facts.book.layers.get(id as usize).is_some_and(|l| (l.own.from..l.own.to).contains(&saying))
+        facts.book.show.layers.get(id as usize).is_some_and(|l| (l.own.from..l.own.to).contains(&saying))
     };
     let found = layers.iter().find(|(id, _)| holds(*id));
     found.map_or(("", facts.scene_at(scene)), |(id, at)| (facts.layer(*id), *at))

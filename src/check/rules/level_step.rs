@@ -61,14 +61,14 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    let Some(limit) = book.limit_step else { return };
+    let Some(limit) = book.board.limit_step else { return };
     let most = limit.value.value();
-    let listed = book.ways.is_some_and(|w| w.value == Ways::Listed);
+    let listed = book.board.ways.is_some_and(|w| w.value == Ways::Listed);
     let mut told = FxHashSet::default();
-    for song in &book.songs {
+    for song in &book.show.songs {
         let guitars = match song.guitar {
             Some(guitar) => guitar..guitar + 1,
-            None => 0..book.guitars.len(),
+            None => 0..book.board.guitars.len(),
         };
         for (a, b, at) in ways(song, listed) {
             for guitar in guitars.clone() {
@@ -80,7 +80,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                     continue;
                 }
                 let (one, two) = (facts.scene(a), facts.scene(b));
-                let played = book.guitars.get(guitar).map_or("", |g| g.name.as_str());
+                let played = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
                 let way = if step > 0.0 { "jumps up" } else { "drops" };
                 let message =
                     format!("from `{one}` to `{two}` the level {way} by {:.1} dB on `{played}`", step.abs());

@@ -52,7 +52,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         if let Some(by) = facts.engaged_by(*scene, pedal) {
             told = told.other(facts.said_at(by), "engaged here");
         }
-        let fed = matches!(level.how, How::Port { port, .. } if facts.book.treadles.iter().any(|t| t.port == port));
+        let fed = matches!(level.how, How::Port { port, .. } if facts.book.board.treadles.iter().any(|t| t.port == port));
         let foot = if fed { format!(", or `{}.{own} foot`", pedal.name) } else { String::new() };
         out.push(told.other(level.at, "its range is stated here").help(format!(
             "say `{}.{own} {}`, or any value up to {}{foot}, in `{name}`, or in `default`",

@@ -36,8 +36,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         _ => None,
     });
     let Some(clash) = claimed.next() else { return };
-    let loops = facts.book.switcher.as_ref().map_or(0, |s| s.loops);
-    let help = match (1..=loops).find(|n| facts.book.in_loop(*n).is_none()) {
+    let loops = facts.book.board.switcher.as_ref().map_or(0, |s| s.loops);
+    let help = match (1..=loops).find(|n| facts.book.board.in_loop(*n).is_none()) {
         Some(free) => format!("loop {free} has nothing in it"),
         None => "every loop is taken: leave one of the two out, or say `always on`".to_owned(),
     };

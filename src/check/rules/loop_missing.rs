@@ -35,7 +35,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let number = facts.text(*at).trim_start_matches("loop").trim();
         let loops = count(*has, "loop");
         let mut told = Diagnostic::new(*at, format!("there is no loop {number}: the switcher has {loops}"));
-        if let Some(switcher) = &facts.book.switcher {
+        if let Some(switcher) = &facts.book.board.switcher {
             told = told.other(switcher.at, format!("said to have {loops} here"));
         }
         out.push(match has {

@@ -53,9 +53,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     let book = facts.book;
-    let guitar = |g: usize| book.guitars.get(g).filter(|g| !g.faulty).map(|g| (g.at, g.name.clone()));
-    let device = |d: usize| book.devices.get(d).filter(|d| !d.faulty).map(|d| (d.at, d.name.clone()));
-    let chains = || book.chains.first().map(|c| (c.at, "chain".to_owned()));
+    let guitar = |g: usize| book.board.guitars.get(g).filter(|g| !g.faulty).map(|g| (g.at, g.name.clone()));
+    let device = |d: usize| book.board.devices.get(d).filter(|d| !d.faulty).map(|d| (d.at, d.name.clone()));
+    let chains = || book.board.chains.first().map(|c| (c.at, "chain".to_owned()));
     // By owner: what it lacks, as the statement begins, and a statement to copy.
     type Lack<'l> = (String, Vec<(&'l str, &'l str)>);
     let mut lacks: BTreeMap<Span, Lack<'_>> = BTreeMap::new();

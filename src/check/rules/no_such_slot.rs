@@ -57,7 +57,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             None => Diagnostic::new(*at, format!("there is no slot {slot}: the switcher has no banks"))
                 .help("say which banks and switches it has, as `banks 1..8, switches 1..5`"),
         };
-        out.push(match &facts.book.switcher {
+        out.push(match &facts.book.board.switcher {
             Some(switcher) => told.other(switcher.at, "the switcher is described here"),
             None => told,
         });

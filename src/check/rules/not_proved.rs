@@ -82,8 +82,8 @@ fn tell(at: Span, whether: &str) -> Diagnostic {
 fn rules(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     const LESS: &str = "with fewer rules over the same pedals it can be";
     let open = &facts.rules().open;
-    let Some(first) = facts.book.rules.iter().map(|r| r.at).min().filter(|_| !open.is_empty()) else { return };
-    let count = facts.book.rules.len();
+    let Some(first) = facts.book.board.rules.iter().map(|r| r.at).min().filter(|_| !open.is_empty()) else { return };
+    let count = facts.book.board.rules.len();
     if open.contains(&Open::Together) {
         let told = tell(first, &format!("these {count} rules can all be kept together"));
         out.push(told.help(format!("nor was it asked what follows from them; {LESS}")));

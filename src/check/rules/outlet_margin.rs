@@ -42,9 +42,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for load in &facts.supply().loads {
         for problem in &load.problems {
             if let (Problem::Margin { drawn, allowed }, Some(last)) = (problem, load.devices.last()) {
-                let Some(power) = book.devices.get(*last).and_then(|d| d.electric.power.as_ref()) else { continue };
+                let Some(power) = book.board.devices.get(*last).and_then(|d| d.electric.power.as_ref()) else { continue };
                 let at = power.current.map_or(power.at, |c| c.at);
-                let outlet = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
+                let outlet = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
                 let Some(outlet) = outlet else { continue };
                 let (name, allowed, drawn) = (&outlet.name, milli(*allowed), milli(*drawn));
                 let message =

@@ -71,7 +71,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some(split) = found.ok().and_then(|i| momentary.splits.get(i)) else { continue };
         let count = split.presets.len();
         told = told.help(format!("{count} presets of `{name}` serve every way, each pressed from where it fits; a latching input needs none of this"));
-        let small = facts.book.scenes.len() <= MOST_SCENES && out.len() < from + MOST_OFFERS;
+        let small = facts.book.show.scenes.len() <= MOST_SCENES && out.len() < from + MOST_OFFERS;
         if !small {
             out.push(told);
             continue;

@@ -65,7 +65,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("`{name}` wants one pulse to move {what} and to leave it"),
                 "give each device a contact of its own".to_owned(),
             ),
-            _ if facts.book.timing.repress == Some(Repress::Repeats) => (
+            _ if facts.book.board.timing.repress == Some(Repress::Repeats) => (
                 format!("`{name}` pulses {what}, and the same switch pressed again turns it back"),
                 "use a latching input, or set the switcher to ignore the same switch and say `repress ignored`".to_owned(),
             ),

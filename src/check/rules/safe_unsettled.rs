@@ -47,7 +47,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Fault::SafeUnsettled { at, slot } = fault else { continue };
         let told = Diagnostic::new(*at, format!("slot {slot} is the safe one, and no scene is pinned to it"))
             .label("always right to press, says the book");
-        let told = match facts.book.slots_at {
+        let told = match facts.book.show.slots_at {
             Some(slots) => told.other(slots, "the slots are laid out here"),
             None => told,
         };

@@ -40,16 +40,16 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if book.broken {
         return;
     }
-    let mut used = FixedBitSet::with_capacity(book.scenes.len());
-    let played = book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene);
-    let parents = book.scenes.iter().filter_map(|s| s.parent);
-    let pinned = book.pins.iter().map(|(_, scene, _)| *scene);
-    let ways_out = book.fallbacks.iter().filter_map(|f| f.becomes);
-    let mentioned = book.mentioned.iter().copied();
+    let mut used = FixedBitSet::with_capacity(book.show.scenes.len());
+    let played = book.show.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene);
+    let parents = book.show.scenes.iter().filter_map(|s| s.parent);
+    let pinned = book.show.pins.iter().map(|(_, scene, _)| *scene);
+    let ways_out = book.show.fallbacks.iter().filter_map(|f| f.becomes);
+    let mentioned = book.show.mentioned.iter().copied();
     let all = played.chain(parents).chain(pinned).chain(ways_out).chain(mentioned);
     all.for_each(|id| used.insert(id as usize));
     let meant = misspelt(facts);
-    for (id, scene) in book.scenes.iter().enumerate() {
+    for (id, scene) in book.show.scenes.iter().enumerate() {
         if used.contains(id) || scene.double || scene.faulty {
             continue;
         }

@@ -50,9 +50,9 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for ((device, by), groups) in &facts.signal().collapses {
-        let Some(stereo) = book.devices.get(*device) else { continue };
+        let Some(stereo) = book.board.devices.get(*device) else { continue };
         let by = match by {
-            OneSided::Device(d) => book.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
+            OneSided::Device(d) => book.board.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
             OneSided::End(to) => words::to(book, *to),
         };
         let (scene, count) = facts.signal().scenes(book, groups);

@@ -44,7 +44,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         for (device, seconds) in &change.tails {
             let Some(from) = change.from else { continue };
             let (name, scene) = (facts.device(*device), facts.scene(change.to.scene));
-            let stated = facts.book.devices.get(*device as usize).and_then(|d| d.tail);
+            let stated = facts.book.board.devices.get(*device as usize).and_then(|d| d.tail);
             let mut told = Diagnostic::new(
                 facts.played(change.to.part).0,
                 format!("`{name}` rings on for {seconds} s, and `{scene}` cuts it off"),

@@ -53,12 +53,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     for (id, guitars) in glance::played(facts.book).into_iter().enumerate() {
-        let Some(scene) = facts.book.scene(id as u32).filter(|s| !s.double && !s.faulty) else { continue };
+        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| !s.double && !s.faulty) else { continue };
         let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
-        let played = (0..facts.book.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
+        let played = (0..facts.book.board.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
         let lost: Vec<(usize, f64)> = played.filter_map(|g| lost(&g)).collect();
         let Some((_, limit)) = lost.first() else { continue };
-        let names: Vec<&str> = lost.iter().filter_map(|(g, _)| Some(facts.book.guitars.get(*g)?.name.as_str())).collect();
+        let names: Vec<&str> = lost.iter().filter_map(|(g, _)| Some(facts.book.board.guitars.get(*g)?.name.as_str())).collect();
         let message = format!("`{}` loses the treble of {}", scene.name, say::list(&names, "and"));
         let told = Diagnostic::new(scene.at, message).about(&*scene.name);
         out.push(

@@ -76,5 +76,5 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 
 /// True when a scene had another name on the last tour.
 fn renamed(facts: &Facts<'_>, scene: &str, old: &str) -> bool {
-    facts.book.scenes.iter().any(|s| &*s.name == scene && s.was.end > s.was.start && facts.text(s.was) == old)
+    facts.book.show.scenes.iter().any(|s| &*s.name == scene && s.was.end > s.was.start && facts.text(s.was) == old)
 }

@@ -28,8 +28,8 @@ impl<'c> Listener<'c> {
     pub(super) fn new(old: &'c Compiled, new: &'c Compiled, matched: &Matched, board: bool) -> Listener<'c> {
         let (left, right) = both(old, new, &matched.devices.to_new);
         let cells = |c: &'c Compiled| &c.table.cells.list;
-        let plain = old.book.devices.len() == new.book.devices.len()
-            && old.book.devices.iter().zip(&new.book.devices).all(|(a, b)| {
+        let plain = old.book.board.devices.len() == new.book.board.devices.len()
+            && old.book.board.devices.iter().zip(&new.book.board.devices).all(|(a, b)| {
                 a.kind == b.kind
                     && a.loop_at.map(|l| l.value) == b.loop_at.map(|l| l.value)
                     && a.always_on == b.always_on
@@ -56,7 +56,7 @@ impl<'c> Listener<'c> {
 
     fn listen(&self, old: u32, new: u32) -> Vec<Change> {
         // Of a scene with a mistake in it nothing is sure, in a draft.
-        let known = |sound: &Sound<'c>, id: u32| !sound.compiled.book.scene(id).is_some_and(|s| s.faulty);
+        let known = |sound: &Sound<'c>, id: u32| !sound.compiled.book.show.scene(id).is_some_and(|s| s.faulty);
         let says = |known: bool| Some(if known { Standing::Known } else { Standing::Cell(Value::Unknown) });
         match (known(&self.old, old), known(&self.new, new)) {
             (true, true) => {}
@@ -95,7 +95,7 @@ impl<'c> Listener<'c> {
     fn what(&self, key: Key) -> What {
         let found =
             |d: u32| self.new.device(d).map(|at| (&self.new, at)).or(self.old.device(d).map(|at| (&self.old, at)));
-        let device = |d: u32| found(d).and_then(|(sound, at)| sound.compiled.book.devices.get(at));
+        let device = |d: u32| found(d).and_then(|(sound, at)| sound.compiled.book.board.devices.get(at));
         match key {
             Key::Device(d) => match device(d) {
                 Some(device) if device.fed_by.is_some() => What::Amp(device.name.clone()),

@@ -23,7 +23,7 @@ pub(super) fn differences(
 fn said(compiled: &Compiled, note: &Note) -> NoteSaid {
     match note {
         Note::Tap { device, value } => {
-            let device = device.and_then(|d| compiled.book.devices.get(d)).map(|d| d.name.clone());
+            let device = device.and_then(|d| compiled.book.board.devices.get(d)).map(|d| d.name.clone());
             NoteSaid::Tap { device, value: value.clone() }
         }
         Note::Hand(text) => NoteSaid::Hand(text.clone()),

@@ -18,7 +18,7 @@ pub(super) fn scenes(
 ) -> Vec<SceneChange> {
     let (played, playing) = (LazyCell::new(|| Played::of(old)), LazyCell::new(|| Played::of(new)));
     let mut out = Vec::new();
-    for (id, scene) in new.book.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
+    for (id, scene) in new.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
         let id = id as u32;
         let now = || Some(scene.name.to_string());
         let Some(from) = matched.scenes.old_of(id) else {
@@ -27,14 +27,14 @@ pub(super) fn scenes(
         };
         let differs = !listener.changes(from, id).is_empty();
         let tones = if differs || listener.board { tones(old, new, (from, id), listener) } else { Vec::new() };
-        let was = old.book.scene(from).map(|s| &*s.name);
+        let was = old.book.show.scene(from).map(|s| &*s.name);
         if differs || !tones.is_empty() || was != Some(&*scene.name) {
             let (was, changes) = (was.map(str::to_owned), listener.changes(from, id).to_vec());
             out.push(SceneChange { was, now: now(), changes, tones, songs: playing.titles(id) });
         }
     }
     for id in matched.scenes.lone_old() {
-        if let Some(scene) = old.book.scene(id).filter(|s| !s.double) {
+        if let Some(scene) = old.book.show.scene(id).filter(|s| !s.double) {
             let was = Some(scene.name.to_string());
             out.push(SceneChange { was, songs: played.titles(id), ..SceneChange::default() });
         }
@@ -46,8 +46,8 @@ pub(super) fn scenes(
 /// How level and treble of a scene change on the guitars of both books.
 fn tones(old: &Compiled, new: &Compiled, (from, to): (u32, u32), listener: &mut Listener<'_>) -> Vec<(String, Tone)> {
     let mut out = Vec::new();
-    for (now, guitar) in new.book.guitars.iter().enumerate() {
-        let Some(was) = old.book.guitars.iter().position(|g| g.name == guitar.name) else { continue };
+    for (now, guitar) in new.book.board.guitars.iter().enumerate() {
+        let Some(was) = old.book.board.guitars.iter().position(|g| g.name == guitar.name) else { continue };
         let tone = listener.tone((from, was), (to, now));
         if !tone.same() {
             out.push((guitar.name.clone(), tone));
@@ -65,7 +65,7 @@ struct Played<'c> {
 
 impl<'c> Played<'c> {
     fn of(compiled: &'c Compiled) -> Played<'c> {
-        let songs = compiled.book.songs.iter().enumerate();
+        let songs = compiled.book.show.songs.iter().enumerate();
         let mut pairs: Vec<(u32, u32)> =
             songs.flat_map(|(id, song)| song.parts.iter().filter_map(move |p| Some((p.scene?, id as u32)))).collect();
         pairs.sort_unstable();
@@ -77,8 +77,10 @@ impl<'c> Played<'c> {
     fn titles(&self, scene: u32) -> Vec<String> {
         let from = self.pairs.partition_point(|(s, _)| *s < scene);
         let songs = self.pairs.iter().skip(from).take_while(|(s, _)| *s == scene);
-        let mut out: Vec<String> =
-            songs.filter_map(|(_, song)| self.book.songs.get(*song as usize)).map(|s| s.title.to_string()).collect();
+        let mut out: Vec<String> = songs
+            .filter_map(|(_, song)| self.book.show.songs.get(*song as usize))
+            .map(|s| s.title.to_string())
+            .collect();
         out.sort();
         out
     }

@@ -21,8 +21,8 @@ impl Songs<'_, '_> {
     pub(super) fn all(&mut self) -> Vec<SongChange> {
         let (old, new, matched) = (self.old, self.new, self.matched);
         let mut out = Vec::new();
-        for (id, song) in new.book.songs.iter().enumerate() {
-            let from = matched.songs.old_of(id as u32).and_then(|id| old.book.songs.get(id as usize));
+        for (id, song) in new.book.show.songs.iter().enumerate() {
+            let from = matched.songs.old_of(id as u32).and_then(|id| old.book.show.songs.get(id as usize));
             if from.is_some_and(|from| self.plainly_same(from, song)) {
                 continue;
             }
@@ -33,7 +33,7 @@ impl Songs<'_, '_> {
             out.push(change);
         }
         for id in matched.songs.lone_old() {
-            if let Some(song) = old.book.songs.get(id as usize) {
+            if let Some(song) = old.book.show.songs.get(id as usize) {
                 out.push(SongChange { was: Some(song.title.to_string()), ..SongChange::default() });
             }
         }
@@ -89,7 +89,7 @@ impl Songs<'_, '_> {
         guitars: Option<(usize, usize)>,
     ) -> Option<PartChange> {
         let scene = |c: &Compiled, p: Option<(usize, &Part)>| {
-            p.and_then(|(_, p)| p.scene).and_then(|s| c.book.scene(s)).map(|s| s.name.to_string())
+            p.and_then(|(_, p)| p.scene).and_then(|s| c.book.show.scene(s)).map(|s| s.name.to_string())
         };
         let mut change = PartChange {
             at: b.or(a).map_or(0, |(at, _)| at),
@@ -118,5 +118,5 @@ impl Songs<'_, '_> {
 }
 
 fn guitar<'c>(compiled: &'c Compiled, song: &Song) -> Option<&'c str> {
-    compiled.book.guitars.get(song.guitar?).map(|g| g.name.as_str())
+    compiled.book.board.guitars.get(song.guitar?).map(|g| g.name.as_str())
 }

@@ -24,15 +24,18 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
     let (a, b) = (&old.book, &new.book);
     let mut out = Matched {
         scenes: named::scenes(old, new),
-        devices: named(a.devices.iter().map(|d| &d.name), b.devices.iter().map(|d| &d.name)),
-        songs: named(a.songs.iter().map(|s| title_key(&s.title)), b.songs.iter().map(|s| title_key(&s.title))),
-        sets: named(a.sets.iter().map(|s| title_key(&s.title)), b.sets.iter().map(|s| title_key(&s.title))),
+        devices: named(a.board.devices.iter().map(|d| &d.name), b.board.devices.iter().map(|d| &d.name)),
+        songs: named(
+            a.show.songs.iter().map(|s| title_key(&s.title)),
+            b.show.songs.iter().map(|s| title_key(&s.title)),
+        ),
+        sets: named(a.show.sets.iter().map(|s| title_key(&s.title)), b.show.sets.iter().map(|s| title_key(&s.title))),
         ..Matched::default()
     };
     if !renames {
         return out;
     }
-    let (was, now) = (&a.devices, &b.devices);
+    let (was, now) = (&a.board.devices, &b.board.devices);
     let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
         (Some(x), Some(y)) => alike::devices(old, x, new, y),
         _ => 0,
@@ -44,7 +47,7 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
 
     renamed::scenes(old, new, &mut out);
 
-    let (was, now) = (&a.songs, &b.songs);
+    let (was, now) = (&a.show.songs, &b.show.songs);
     let mut pairs = std::mem::take(&mut out.songs);
     let known = std::mem::take(&mut out.scenes);
     let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {

@@ -10,7 +10,7 @@ use crate::Compiled;
 
 /// Scenes by `was`, then by name.
 pub(super) fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
-    let (a, b) = (&old.book.scenes, &new.book.scenes);
+    let (a, b) = (&old.book.show.scenes, &new.book.show.scenes);
     let mut pairs = Pairs::empty(a.len(), b.len());
     let known = LazyCell::new(|| {
         let mut known: FxHashMap<&str, u32> = FxHashMap::with_capacity_and_hasher(a.len(), FxBuildHasher);

@@ -29,7 +29,7 @@ pub(super) fn scenes(old: &Compiled, new: &Compiled, out: &mut Matched) {
         (Some(a), Some(b)) if !apart(x, y) => alike::scenes(a, b),
         _ => 0,
     };
-    let name = |c: &Compiled, at: u32| c.book.scene(at).map_or(String::new(), |s| s.name.to_string());
+    let name = |c: &Compiled, at: u32| c.book.show.scene(at).map_or(String::new(), |s| s.name.to_string());
     let mut pairs = std::mem::take(&mut out.scenes);
     leftover(&mut pairs, Paired::Scene, &|at| name(old, at), &|at| name(new, at), &likeness, out);
     out.scenes = pairs;
@@ -38,7 +38,7 @@ pub(super) fn scenes(old: &Compiled, new: &Compiled, out: &mut Matched) {
 /// For each scene that songs play: those songs, by a number that both books share; None for a song of one book alone.
 fn songs_of(compiled: &Compiled, shared: &dyn Fn(u32) -> Option<u32>) -> FxHashMap<u32, Vec<Option<u32>>> {
     let mut out: FxHashMap<u32, Vec<Option<u32>>> = FxHashMap::default();
-    for (id, song) in compiled.book.songs.iter().enumerate() {
+    for (id, song) in compiled.book.show.songs.iter().enumerate() {
         for scene in song.parts.iter().filter_map(|p| p.scene) {
             out.entry(scene).or_default().push(shared(id as u32));
         }
@@ -47,5 +47,5 @@ fn songs_of(compiled: &Compiled, shared: &dyn Fn(u32) -> Option<u32>) -> FxHashM
 }
 
 fn double(compiled: &Compiled, scene: u32) -> bool {
-    compiled.book.scene(scene).is_none_or(|s| s.double)
+    compiled.book.show.scene(scene).is_none_or(|s| s.double)
 }

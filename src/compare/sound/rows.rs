@@ -21,14 +21,15 @@ pub struct Sound<'c> {
 /// of its own.
 pub fn both<'c>(old: &'c Compiled, new: &'c Compiled, devices: &[Option<u32>]) -> (Sound<'c>, Sound<'c>) {
     let new_of = |id: u32| devices.get(id as usize).copied().flatten();
-    let right = Sound::new(new, (0..new.book.devices.len() as u32).collect(), |_, control| {
+    let right = Sound::new(new, (0..new.book.board.devices.len() as u32).collect(), |_, control| {
         (0..control.states.len() as u32).collect()
     });
-    let count = new.book.devices.len() as u32;
-    let shared: Vec<u32> = (0..old.book.devices.len() as u32).map(|id| new_of(id).unwrap_or(count + id)).collect();
+    let count = new.book.board.devices.len() as u32;
+    let shared: Vec<u32> =
+        (0..old.book.board.devices.len() as u32).map(|id| new_of(id).unwrap_or(count + id)).collect();
     let mut left = Sound::new(old, shared, |_, control| (0..control.states.len() as u32).collect());
-    for (id, device) in old.book.devices.iter().enumerate() {
-        let Some(partner) = new_of(id as u32).and_then(|n| new.book.devices.get(n as usize)) else { continue };
+    for (id, device) in old.book.board.devices.iter().enumerate() {
+        let Some(partner) = new_of(id as u32).and_then(|n| new.book.board.devices.get(n as usize)) else { continue };
         let Some(numbers) = left.controls.get_mut(id) else { continue };
         for (control, slot) in device.controls.iter().zip(numbers) {
             let found = partner.controls.iter().position(|c| c.name == control.name);
@@ -62,11 +63,12 @@ impl<'c> Sound<'c> {
     fn new(compiled: &'c Compiled, devices: Vec<u32>, states: impl Fn(usize, &Control) -> Vec<u32>) -> Sound<'c> {
         let book = &compiled.book;
         let controls = book
+            .board
             .devices
             .iter()
             .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
-        let loops = book.switcher.as_ref().map_or(0, |s| s.loops);
-        let in_loop = |n: u16| book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
+        let in_loop = |n: u16| book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
         Sound { compiled, controls: controls.collect(), devices, loops: (1..=loops).map(|n| (n, in_loop(n))).collect() }
     }
 
@@ -78,7 +80,7 @@ impl<'c> Sound<'c> {
         let value = |cell: u16| row.get(cell as usize).copied().unwrap_or(Value::Unknown);
         let cells = &self.compiled.table.cells;
         let asked = Row::of(book, &self.compiled.table, scene);
-        for (d, device) in book.devices.iter().enumerate() {
+        for (d, device) in book.board.devices.iter().enumerate() {
             let Some(shared) = self.devices.get(d).copied() else { continue };
             match (asked.sounds(d as u16), cells.loop_of(d as u16)) {
                 (Answer::No, _) => continue,
@@ -117,7 +119,9 @@ impl<'c> Sound<'c> {
 
     /// Of an amp that is silent: what a foot does on it, as that is done in silence too.
     fn settings(&self, d: usize, shared: u32, scene: u32, silent: bool, out: &mut Vec<Fact>) {
-        let (Some(device), Some(numbers)) = (self.compiled.book.devices.get(d), self.controls.get(d)) else { return };
+        let (Some(device), Some(numbers)) = (self.compiled.book.board.devices.get(d), self.controls.get(d)) else {
+            return;
+        };
         let cells = &self.compiled.table.cells;
         let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
         for (c, (control, (number, states))) in device.controls.iter().zip(numbers).enumerate() {
@@ -147,7 +151,7 @@ impl<'c> Sound<'c> {
 
     /// Cells that nothing on the board uses, away from their rest.
     fn unused(&self, value: &dyn Fn(u16) -> Value, out: &mut Vec<Fact>) {
-        let fed = |n: u16| self.compiled.book.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
+        let fed = |n: u16| self.compiled.book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
         for (at, cell) in self.compiled.table.cells.list.iter().enumerate() {
             let key = match cell.kind {
                 CellKind::Contact(contact) if cell.users.is_empty() => Key::Contact(contact),
@@ -170,7 +174,7 @@ impl<'c> Sound<'c> {
     /// A control by its shared number.
     pub fn control(&self, device: usize, shared: u32) -> Option<&'c Control> {
         let at = self.controls.get(device)?.iter().position(|(number, _)| *number == shared)?;
-        self.compiled.book.devices.get(device)?.controls.get(at)
+        self.compiled.book.board.devices.get(device)?.controls.get(at)
     }
 
     /// A state's name by its shared number.

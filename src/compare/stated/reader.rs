@@ -134,7 +134,7 @@ impl Reader<'_> {
     /// control they belong to: any book with a momentary control keeps its states' order.
     fn momentary(&self, states: View<'_>) -> bool {
         let at = states.span();
-        self.compiled.book.devices.iter().flat_map(|d| &d.controls).any(|c| {
+        self.compiled.book.board.devices.iter().flat_map(|d| &d.controls).any(|c| {
             let inside =
                 c.states.first().is_some_and(|s| at.file == s.at.file && at.start <= s.at.start && s.at.end <= at.end);
             inside && matches!(c.how, How::Remote { momentary: true, .. })

@@ -91,7 +91,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             CellKind::Output(n) => Wire::Output(n),
             CellKind::ByFoot { .. } => continue,
             CellKind::Message { channel, device, control } => {
-                let device = compiled.book.devices.get(device as usize);
+                let device = compiled.book.board.devices.get(device as usize);
                 let Some(control) = device.and_then(|d| d.controls.get(control as usize)) else { continue };
                 let mut nth = |controller: u16| {
                     let count = seen.entry((channel, controller)).or_insert(0);
@@ -167,7 +167,7 @@ pub fn memory(compiled: &Compiled) -> Vec<Stored> {
 
 /// The letters of a scene's name that the unit shows; None when it shows no names.
 pub fn label(compiled: &Compiled, scene: u32) -> Option<&str> {
-    let letters = compiled.book.switcher.as_ref()?.display? as usize;
-    let name = &*compiled.book.scene(scene)?.name;
+    let letters = compiled.book.board.switcher.as_ref()?.display? as usize;
+    let name = &*compiled.book.show.scene(scene)?.name;
     Some(name.char_indices().nth(letters).map_or(name, |(at, _)| name.get(..at).unwrap_or(name)))
 }

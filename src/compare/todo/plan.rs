@@ -50,7 +50,7 @@ pub(super) fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: boo
         }
     }
     let least = targets.len() * memory.holds.len() <= MOST_PAIRS;
-    let mut origin = vec![None; old.book.scenes.len()];
+    let mut origin = vec![None; old.book.show.scenes.len()];
     for (at, (_, scene)) in memory.holds.iter().enumerate().rev() {
         if let Some(first) = origin.get_mut(*scene as usize) {
             *first = Some(at);

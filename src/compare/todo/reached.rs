@@ -29,7 +29,7 @@ pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &
         slots.entry(work.now).or_default().push(work.slot);
     }
     let mut songs = Vec::new();
-    for song in &new.book.songs {
+    for song in &new.book.show.songs {
         let played = song.parts.iter().filter_map(|p| slots.get(&p.scene?)).flatten();
         let reached: BTreeSet<Slot> = played.copied().collect();
         if !reached.is_empty() {
@@ -38,8 +38,8 @@ pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &
     }
     songs.sort();
     let plays = |c: &Compiled| {
-        let mut played = FixedBitSet::with_capacity(c.book.scenes.len());
-        c.book.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| played.insert(s as usize));
+        let mut played = FixedBitSet::with_capacity(c.book.show.scenes.len());
+        c.book.show.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| played.insert(s as usize));
         played
     };
     let (before, after) = (plays(old), plays(new));

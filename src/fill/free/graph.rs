@@ -36,12 +36,12 @@ pub(super) struct Graph {
 pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
     let songs = |set: &crate::book::Set| {
         let songs = set.items.iter().filter_map(|item| match item {
-            SetItem::Song(song) => book.songs.get(*song),
+            SetItem::Song(song) => book.show.songs.get(*song),
             SetItem::Pause(_) => None,
         });
         songs.flat_map(|song| song.parts.iter().map(|p| p.scene)).collect()
     };
-    book.sets_by_name().into_iter().map(songs).collect()
+    book.show.sets_by_name().into_iter().map(songs).collect()
 }
 
 impl Graph {

@@ -102,7 +102,7 @@ impl Work<'_> {
     fn keep_rules(&mut self, book: &Book) {
         let Some(breaks) = self.breaks else { return };
         let contacts: Vec<u16> = (0..self.table.cells.len() as u16).filter(|c| contact(self.table, *c)).collect();
-        for scene in 0..book.scenes.len() as u32 {
+        for scene in 0..book.show.scenes.len() as u32 {
             let mut least = breaks(scene, &|cell| self.table.value(scene, cell));
             let free = contacts.iter().filter(|c| matches!(label(self.table, scene, **c), Label::Free { .. }));
             let free: Vec<u16> = free.copied().collect();
@@ -183,7 +183,7 @@ fn groups(book: &Book, table: &Table) -> Vec<Group> {
         .filter(|c| contact(table, *c))
         .map(|c| Group { cells: vec![c], controls: Vec::new() })
         .collect();
-    for (d, device) in book.devices.iter().enumerate() {
+    for (d, device) in book.board.devices.iter().enumerate() {
         for (c, control) in device.controls.iter().enumerate() {
             let How::Remote { momentary: false, .. } = control.how else { continue };
             let columns = table.cells.of_control(d as u16, c as u16);

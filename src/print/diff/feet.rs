@@ -14,8 +14,8 @@ pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
     let (old, new) = (comparison.old, comparison.new);
     let (before, after) = (Places::of(&old.book, &old.presets), Places::of(&new.book, &new.presets));
     let mut lines: Vec<(&str, String)> = Vec::new();
-    for (id, song) in new.book.songs.iter().enumerate() {
-        let was = comparison.matched.songs.old_of(id as u32).and_then(|id| old.book.songs.get(id as usize));
+    for (id, song) in new.book.show.songs.iter().enumerate() {
+        let was = comparison.matched.songs.old_of(id as u32).and_then(|id| old.book.show.songs.get(id as usize));
         let Some(was) = was else { continue };
         let (left, right) = (slots(old, &before, was), slots(new, &after, song));
         let turned = right.iter().enumerate().filter_map(|(at, (label, now))| {

@@ -173,14 +173,14 @@ pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
 /// A pedal that sits in the loop where another sat, the other one gone.
 fn replaced(comparison: &Comparison<'_>) -> Vec<(String, String)> {
     let gone = |name: &str| {
-        let devices = &comparison.old.book.devices;
+        let devices = &comparison.old.book.board.devices;
         devices
             .iter()
             .position(|d| d.name == name)
             .is_some_and(|at| comparison.matched.devices.new_of(at as u32).is_none())
     };
     let fresh = |name: &str| {
-        let devices = &comparison.new.book.devices;
+        let devices = &comparison.new.book.board.devices;
         devices
             .iter()
             .position(|d| d.name == name)

@@ -55,8 +55,8 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
 
 /// A book by its title, its version word and its source's fingerprint.
 fn book(compiled: &Compiled, source: &str) -> String {
-    let title = compiled.book.board.as_ref().map_or("a board without a name", |b| b.value.as_str());
-    let version = compiled.book.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));
+    let title = compiled.book.board.title.as_ref().map_or("a board without a name", |b| b.value.as_str());
+    let version = compiled.book.board.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));
     format!("{title} ({version}source {source})")
 }
 

@@ -22,7 +22,7 @@ pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
     let mut lines = grouped(comparison.of(Area::Hardware).filter(supplies), ticked);
     for rewired in &comparison.rewired {
         let number = rewired.number;
-        let label = comparison.new.book.in_loop(number).map_or(String::new(), |d| d.label());
+        let label = comparison.new.book.board.in_loop(number).map_or(String::new(), |d| d.label());
         lines.push(match (&rewired.was, &rewired.now) {
             (Some(was), Some(now)) => {
                 Line::ticked(0, format!("loop {number}: plug in `{now}` where `{was}` was; label {label}"))

@@ -20,7 +20,7 @@ pub(super) fn change(was: Option<&str>, now: Option<&str>) -> String {
 
 /// A slot as the unit shows it.
 pub(super) fn slot(compiled: &Compiled, slot: Slot) -> String {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     range.map_or("-".to_owned(), |r| r.show(slot))
 }
 
@@ -35,13 +35,13 @@ pub(super) fn paired(kind: Paired) -> &'static str {
 
 /// A scene's name.
 pub(super) fn scene(compiled: &Compiled, scene: u32) -> &str {
-    compiled.book.scene(scene).map_or("", |s| &s.name)
+    compiled.book.show.scene(scene).map_or("", |s| &s.name)
 }
 
 /// What a cell drives, as the tech calls it: `loop 2 (SFT)`, `remote 1 tip`.
 pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
     match wire {
-        Wire::Loop(n) => match compiled.book.in_loop(n) {
+        Wire::Loop(n) => match compiled.book.board.in_loop(n) {
             Some(device) => format!("loop {n} ({})", device.label()),
             None => format!("loop {n}"),
         },
@@ -82,7 +82,7 @@ pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
 fn moves(new: &Compiled, edit: &Edit) -> Vec<String> {
     let users = new.table.cells.list.get(edit.cell as usize).map_or(&[][..], |c| &c.users);
     let name = |(device, control): &(u16, u16)| {
-        let device = new.book.devices.get(*device as usize)?;
+        let device = new.book.board.devices.get(*device as usize)?;
         Some(format!("{} {}", device.name, device.controls.get(*control as usize)?.name))
     };
     users.iter().filter_map(name).collect()

@@ -257,12 +257,12 @@ impl Doc {
 
 /// The board's title.
 pub fn board(compiled: &Compiled) -> Option<&str> {
-    compiled.book.board.as_ref().map(|b| b.value.as_str()).filter(|b| !b.is_empty())
+    compiled.book.board.title.as_ref().map(|b| b.value.as_str()).filter(|b| !b.is_empty())
 }
 
 /// Which book it is: board, version, what the sources come to, a date.
 pub fn small(compiled: &Compiled, unnamed: &str, date: Option<&str>) -> Vec<String> {
-    let version = compiled.book.version.as_ref().filter(|v| !v.value.is_empty());
+    let version = compiled.book.board.version.as_ref().filter(|v| !v.value.is_empty());
     let says = [
         Some(board(compiled).unwrap_or(unnamed).to_owned()),
         version.map(|v| format!("version {}", v.value)),

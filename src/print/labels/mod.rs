@@ -19,14 +19,14 @@ pub struct Label {
 /// All labels: loops by number, then the jacks of the panel, ins first.
 pub fn labels(compiled: &Compiled) -> Vec<Label> {
     let book = &compiled.book;
-    let loops = book.switcher.as_ref().map_or(0, |s| s.loops);
+    let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
     let mut out: Vec<Label> = Vec::new();
     for number in 1..=loops {
-        if let Some(device) = book.in_loop(number) {
+        if let Some(device) = book.board.in_loop(number) {
             out.push(Label { kind: "loop", place: number.to_string(), text: device.label() });
         }
     }
-    let mut jacks: Vec<_> = book.panel.iter().flat_map(|p| &p.jacks).collect();
+    let mut jacks: Vec<_> = book.board.panel.iter().flat_map(|p| &p.jacks).collect();
     jacks.sort_by_key(|j| (j.out, j.number));
     for jack in jacks {
         let place = format!("{} {}", if jack.out { "out" } else { "in" }, jack.number);
@@ -38,14 +38,14 @@ pub fn labels(compiled: &Compiled) -> Vec<Label> {
 fn name(compiled: &Compiled, what: &PanelWhat) -> String {
     match what {
         PanelWhat::Guitar(guitar) => {
-            let named = guitar.and_then(|g| compiled.book.guitars.get(g));
+            let named = guitar.and_then(|g| compiled.book.board.guitars.get(g));
             named.map_or("guitar".to_owned(), |g| g.name.clone())
         }
         PanelWhat::Output(number) => format!("output {number}"),
         PanelWhat::Remote(jack) => format!("remote {jack}"),
         PanelWhat::Expression(port) => format!("expression {port}"),
         PanelWhat::Device { device, jack, side } => {
-            let mut says = compiled.book.devices.get(*device).map_or(String::new(), |d| d.name.clone());
+            let mut says = compiled.book.board.devices.get(*device).map_or(String::new(), |d| d.name.clone());
             match jack {
                 Some(AmpJack::Send) => says += " send",
                 Some(AmpJack::Return) => says += " return",

@@ -55,7 +55,7 @@ fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts:
 fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
     let Some(cell) = compiled.table.cells.list.get(column as usize) else { return Default::default() };
     let users = cell.users.iter().filter_map(|(d, c)| {
-        let device = compiled.book.devices.get(*d as usize)?;
+        let device = compiled.book.board.devices.get(*d as usize)?;
         Some(format!("{} {}", device.name, device.controls.get(*c as usize)?.name))
     });
     let what: Vec<String> = users.collect();
@@ -64,7 +64,7 @@ fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
     // The floor shows treadles, not what they move.
     let mut under = what;
     if let CellKind::Port(port) = cell.kind {
-        match compiled.book.treadles.iter().find(|t| t.port == port) {
+        match compiled.book.board.treadles.iter().find(|t| t.port == port) {
             Some(treadle) => {
                 says += &format!(" on {}", treadle.name);
                 under.clone_from(&treadle.name);
@@ -84,7 +84,7 @@ fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String 
     let Some(cell) = compiled.table.cells.list.get(column as usize) else { return String::new() };
     let CellKind::ByFoot { device, control } = cell.kind else { return String::new() };
     let amount = Row::of(&compiled.book, &compiled.table, scene).amount(device, control);
-    let device = compiled.book.devices.get(device as usize);
+    let device = compiled.book.board.devices.get(device as usize);
     let control = device.and_then(|d| d.controls.get(control as usize));
     let (device, control) = (device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name));
     let mut to = String::new();
@@ -97,7 +97,7 @@ fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String 
 
 /// `tap gully every 652 ms, it repeats a dotted eighth (489 ms)`.
 fn tap(compiled: &Compiled, song: &Song, device: Option<usize>, value: &str) -> Act {
-    let name = device.and_then(|d| compiled.book.devices.get(d)).map_or("?", |d| d.name.as_str());
+    let name = device.and_then(|d| compiled.book.board.devices.get(d)).map_or("?", |d| d.name.as_str());
     let words = tempo::words(value);
     let (says, brief) = match (song.tempo, tempo::beats(value)) {
         (Some(bpm), Some(beats)) => {

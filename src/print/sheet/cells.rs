@@ -82,12 +82,14 @@ fn group(cell: &Cell) -> Group {
 /// A column's head on paper.
 pub fn head(compiled: &Compiled, cell: &Cell) -> String {
     let named = |device: u16, control: u16| {
-        let device = compiled.book.devices.get(device as usize);
+        let device = compiled.book.board.devices.get(device as usize);
         let control = device.and_then(|d| d.controls.get(control as usize));
         format!("{} {}", device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name))
     };
     match cell.kind {
-        CellKind::Loop(number) => compiled.book.in_loop(number).map_or_else(|| format!("L{number}"), |d| d.label()),
+        CellKind::Loop(number) => {
+            compiled.book.board.in_loop(number).map_or_else(|| format!("L{number}"), |d| d.label())
+        }
         CellKind::Contact(contact) => format!("{}{}", contact.jack, if contact.ring { 'R' } else { 'T' }),
         CellKind::Port(port) => format!("X{port}"),
         CellKind::Output(output) => format!("O{output}"),
@@ -97,10 +99,10 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
 
 /// All rows, in the order of the presets.
 pub fn presets(compiled: &Compiled) -> Vec<PresetRow> {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let row = |preset: &crate::fill::Preset| PresetRow {
         slot: preset.slot.zip(range).map_or(String::new(), |(slot, range)| range.show(slot)),
-        scene: compiled.book.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
+        scene: compiled.book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
         id: preset.scene,
         cells: cells(compiled, preset.scene),
     };

@@ -21,7 +21,7 @@ pub(super) enum Stop {
 /// only leads from there to another output adds that output. A board without chains has its loops in order.
 pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
     let guitar = |chain: &Chain| matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
-    let mut chains: Vec<&Chain> = compiled.book.chains.iter().collect();
+    let mut chains: Vec<&Chain> = compiled.book.board.chains.iter().collect();
     chains.sort_by_key(|c| (!guitar(c), c.name.as_str()));
     let mut out: Vec<Stop> = Vec::new();
     for chain in chains {
@@ -43,7 +43,7 @@ pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
         }
     }
     if out.is_empty() {
-        let loops = compiled.book.switcher.as_ref().map_or(0, |s| s.loops);
+        let loops = compiled.book.board.switcher.as_ref().map_or(0, |s| s.loops);
         out.extend((1..=loops).map(Stop::Loop));
     }
     out
@@ -54,7 +54,7 @@ fn stops_of(compiled: &Compiled, link: &LinkWhat) -> Vec<Stop> {
         LinkWhat::Loops(from, to) => (*from..=*to).map(Stop::Loop).collect(),
         LinkWhat::Output(number) => vec![Stop::Out(*number)],
         LinkWhat::Device { device, .. } => {
-            let device = compiled.book.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
+            let device = compiled.book.board.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
             device.map(|d| Stop::Always(d.label())).into_iter().collect()
         }
         _ => Vec::new(),

@@ -179,8 +179,8 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     let book = &compiled.book;
     let said = |text: &Option<crate::book::Said<String>>| text.as_ref().map_or(String::new(), |t| t.value.clone());
     Sheet {
-        board: said(&book.board),
-        version: said(&book.version),
+        board: said(&book.board.title),
+        version: said(&book.board.version),
         small: doc::small(compiled, UNNAMED, wanted.date.as_deref()),
         draft: wanted.draft,
         safe: safe(compiled),
@@ -195,13 +195,13 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
 
 /// A slot as shown, `-` for none.
 fn shown(compiled: &Compiled, slot: Option<Slot>) -> String {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     slot.zip(range).map_or_else(|| "-".to_owned(), |(slot, range)| range.show(slot))
 }
 
 /// A slot's bank and switch as shown.
 fn at(compiled: &Compiled, slot: Option<Slot>) -> Option<(String, String)> {
-    let (slot, range) = (slot?, compiled.book.switcher.as_ref().and_then(|s| s.slots)?);
+    let (slot, range) = (slot?, compiled.book.board.switcher.as_ref().and_then(|s| s.slots)?);
     let bank = (range.first_bank + slot.bank).to_string();
     let shown = range.show(slot);
     let switch = shown.get(bank.len()..)?.trim_start_matches('.').to_owned();
@@ -209,16 +209,16 @@ fn at(compiled: &Compiled, slot: Option<Slot>) -> Option<(String, String)> {
 }
 
 fn safe(compiled: &Compiled) -> Option<(String, String)> {
-    let range = compiled.book.switcher.as_ref()?.slots?;
-    let slot = compiled.book.safe.as_ref()?.value;
+    let range = compiled.book.board.switcher.as_ref()?.slots?;
+    let slot = compiled.book.show.safe.as_ref()?.value;
     let stored = compiled.presets.iter().find(|p| p.slot == Some(slot));
-    let scene = stored.and_then(|p| compiled.book.scene(p.scene)).map_or(String::new(), |s| s.name.to_string());
+    let scene = stored.and_then(|p| compiled.book.show.scene(p.scene)).map_or(String::new(), |s| s.name.to_string());
     Some((range.show(slot), scene))
 }
 
 fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
-    let loops = compiled.book.switcher.as_ref().map_or(0, |s| s.loops);
-    let label = |number| match compiled.book.in_loop(number) {
+    let loops = compiled.book.board.switcher.as_ref().map_or(0, |s| s.loops);
+    let label = |number| match compiled.book.board.in_loop(number) {
         Some(d) => LoopLabel { number, code: d.label(), name: d.name.clone(), title: d.title.clone() },
         None => LoopLabel { number, code: String::new(), name: String::new(), title: None },
     };
@@ -228,11 +228,11 @@ fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
 fn trouble(compiled: &Compiled) -> Vec<WayOut> {
     let places = Places::of(&compiled.book, &compiled.presets);
     let scene = |id: u32| {
-        let name = compiled.book.scene(id).map_or(String::new(), |s| s.name.to_string());
+        let name = compiled.book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
         (name, shown(compiled, places.first(id)))
     };
-    let ways = compiled.book.fallbacks.iter().filter_map(|f| {
-        let device = compiled.book.devices.get(f.device?)?.name.clone();
+    let ways = compiled.book.show.fallbacks.iter().filter_map(|f| {
+        let device = compiled.book.board.devices.get(f.device?)?.name.clone();
         Some(WayOut { device, lost: scene(f.scene?), instead: scene(f.becomes?) })
     });
     let mut ways: Vec<WayOut> = ways.collect();

@@ -18,12 +18,12 @@ pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
         return vec![night(compiled, places, wanted.set.as_deref().unwrap_or("tonight"), &items)];
     }
     let asked = |set: &&Set| wanted.set.as_ref().is_none_or(|w| title_key(w) == title_key(&set.title));
-    let sets = book.sets_by_name();
+    let sets = book.show.sets_by_name();
     let mut nights: Vec<Night> =
         sets.into_iter().filter(asked).map(|set| night(compiled, places, &set.title, &set.items)).collect();
-    if book.sets.is_empty() && !book.songs.is_empty() {
-        let mut songs: Vec<usize> = (0..book.songs.len()).collect();
-        songs.sort_by_key(|s| book.songs.get(*s).map(|s| &s.title));
+    if book.show.sets.is_empty() && !book.show.songs.is_empty() {
+        let mut songs: Vec<usize> = (0..book.show.songs.len()).collect();
+        songs.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
         let items: Vec<SetItem> = songs.into_iter().map(SetItem::Song).collect();
         nights.push(night(compiled, places, "all songs by title", &items));
     }
@@ -35,13 +35,13 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
     let mut number = 0;
     let mut hands = Hands::default();
     // The player starts where the unit wakes, and goes from song to song: the same way as the walk.
-    let wakes = compiled.book.timing.wakes.map(|w| w.value);
+    let wakes = compiled.book.board.timing.wakes.map(|w| w.value);
     let mut stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
     for item in items {
         match item {
             SetItem::Pause(text) => out.entries.push(Entry::Pause(text.clone())),
             SetItem::Song(song) => {
-                let Some(song) = compiled.book.songs.get(*song) else { continue };
+                let Some(song) = compiled.book.show.songs.get(*song) else { continue };
                 number += 1;
                 let mut block = block(compiled, song, places, &mut stands);
                 block.number = number;
@@ -65,7 +65,7 @@ impl<'c> Hands<'c> {
     fn change(&mut self, compiled: &Compiled, song: &'c Song) -> Vec<String> {
         let mut out = Vec::new();
         let taken = song.guitar.filter(|guitar| self.holds != Some(*guitar));
-        if let Some(guitar) = taken.and_then(|g| compiled.book.guitars.get(g)) {
+        if let Some(guitar) = taken.and_then(|g| compiled.book.board.guitars.get(g)) {
             out.push(format!("take {}", guitar.name));
         }
         self.holds = song.guitar;
@@ -89,7 +89,7 @@ fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<
     let mut memory = Memory::default();
     let mut parts = Vec::new();
     for (part, slot) in song.parts.iter().zip(path) {
-        let scene = part.scene.and_then(|id| compiled.book.scene(id));
+        let scene = part.scene.and_then(|id| compiled.book.show.scene(id));
         let acts = acts::of(compiled, song, part, &mut memory);
         parts.push(PartLine {
             label: part.label.to_string(),
@@ -101,7 +101,7 @@ fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<
             acts,
         });
     }
-    let guitar = song.guitar.and_then(|g| compiled.book.guitars.get(g));
+    let guitar = song.guitar.and_then(|g| compiled.book.board.guitars.get(g));
     SongBlock {
         number: 0,
         title: song.title.to_string(),

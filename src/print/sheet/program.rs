@@ -17,7 +17,7 @@ pub struct Step {
 /// All slots that are filled, in order. A unit that is empty has every loop out and every contact open.
 pub fn worksheet(compiled: &Compiled) -> Vec<Step> {
     let columns = columns(compiled);
-    let letters = compiled.book.switcher.as_ref().and_then(|s| s.display).map_or(usize::MAX, usize::from);
+    let letters = compiled.book.board.switcher.as_ref().and_then(|s| s.display).map_or(usize::MAX, usize::from);
     let rows = presets(compiled);
     let rows = rows.iter().filter(|row| !row.slot.is_empty());
     let step = |row: &super::PresetRow| {

@@ -65,7 +65,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
 
 /// Presets by bank; those in no slot come last.
 fn banks(compiled: &Compiled, sheet: &Sheet) -> Vec<(String, Vec<PresetRow>)> {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let mut out: Vec<(String, Vec<PresetRow>)> = Vec::new();
     for (preset, row) in compiled.presets.iter().zip(&sheet.presets) {
         let bank = preset
@@ -86,13 +86,13 @@ fn para(strong: &str, plain: &str) -> Block {
 
 fn cautions(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let mut inner = vec![head(2, "cautions")];
-    if compiled.book.devices.iter().any(|d| d.kind == DeviceKind::Amp) {
+    if compiled.book.board.devices.iter().any(|d| d.kind == DeviceKind::Amp) {
         let says = "valve amplifiers hold lethal voltage after they are unplugged: leave their inside alone";
         inner.push(para("amplifiers: ", says));
     }
     inner.push(para("supplies: ", "mains wiring is for licensed people under local code: leave supplies closed"));
     let under: Vec<&str> =
-        sorted(&compiled.book.devices).into_iter().filter(|d| d.under()).map(|d| d.name.as_str()).collect();
+        sorted(&compiled.book.board.devices).into_iter().filter(|d| d.under()).map(|d| d.name.as_str()).collect();
     if !under.is_empty() {
         inner.push(para("under the raised row, out of reach on stage: ", &under.join(", ")));
     }
@@ -107,14 +107,14 @@ fn sorted(devices: &[Device]) -> Vec<&Device> {
 
 fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let mut inner = vec![head(2, "after power-up, and back in step")];
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots);
-    if let (Some(wakes), Some(range)) = (compiled.book.timing.wakes, range) {
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
+    if let (Some(wakes), Some(range)) = (compiled.book.board.timing.wakes, range) {
         inner.push(para("the unit stands at ", &range.show(wakes.value)));
     }
     let mut recoveries = recovery::list(&compiled.book);
     recoveries.sort_by(|a, b| a.what.cmp(&b.what));
     for found in recoveries {
-        let owner = compiled.book.devices.iter().find(|d| found.what.starts_with(&format!("{} ", d.name)));
+        let owner = compiled.book.board.devices.iter().find(|d| found.what.starts_with(&format!("{} ", d.name)));
         let reach = if owner.is_some_and(Device::under) { "; it sits under the raised row" } else { "" };
         inner.push(para(&format!("{}: ", found.what), &format!("{}; {}{reach}", found.stands, found.way)));
     }
@@ -125,7 +125,7 @@ fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
 
 fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let mut rows = Vec::new();
-    for device in &compiled.book.devices {
+    for device in &compiled.book.board.devices {
         for control in &device.controls {
             let How::Remote { contacts, momentary, shared, normally_closed } = &control.how else { continue };
             for (n, contact) in contacts.iter().enumerate() {
@@ -160,9 +160,9 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
 }
 
 fn outputs(compiled: &Compiled, blocks: &mut Vec<Block>) {
-    let count = compiled.book.switcher.as_ref().map_or(0, |s| s.outputs);
+    let count = compiled.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
     let rows = (1..=count).map(|n| {
-        let fed = sorted(&compiled.book.devices).into_iter().filter(|d| d.fed_by.is_some_and(|f| f.value == n));
+        let fed = sorted(&compiled.book.board.devices).into_iter().filter(|d| d.fed_by.is_some_and(|f| f.value == n));
         let fed: Vec<String> =
             fed.map(|d| d.title.as_ref().map_or(d.name.clone(), |t| format!("{}, {t}", d.name))).collect();
         let fed = if fed.is_empty() { "nothing".to_owned() } else { fed.join("; ") };
@@ -175,7 +175,7 @@ fn outputs(compiled: &Compiled, blocks: &mut Vec<Block>) {
 }
 
 fn knobs(compiled: &Compiled, blocks: &mut Vec<Block>) {
-    let devices = sorted(&compiled.book.devices).into_iter().filter(|d| !d.knobs.is_empty());
+    let devices = sorted(&compiled.book.board.devices).into_iter().filter(|d| !d.knobs.is_empty());
     let rows = devices.map(|device| {
         let knobs: Vec<String> = device.knobs.iter().map(|(name, at)| format!("{name} {at}")).collect();
         vec![Cell::new(&device.name, Look::Strong), Cell::new(knobs.join(", "), Look::Plain)]

@@ -30,11 +30,11 @@ pub fn songs(book: &Book, text: &str) -> Result<Vec<usize>, String> {
 
 fn find(book: &Book, title: &str) -> Option<usize> {
     let key = title_key(&title.nfc().collect::<String>());
-    book.songs.iter().position(|s| title_key(&s.title) == key)
+    book.show.songs.iter().position(|s| title_key(&s.title) == key)
 }
 
 fn unknown(book: &Book, line: usize, title: &str) -> String {
-    let near = crate::near::nearest(title, book.songs.iter().map(|s| s.title.as_str()));
+    let near = crate::near::nearest(title, book.show.songs.iter().map(|s| s.title.as_str()));
     let offer = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
     format!("line {line} of the list: no song is called `{title}`{offer}")
 }

@@ -78,7 +78,7 @@ fn pictures(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, blocks: 
         }
     }
     for ((_, guitar), scenes, points) in pictures {
-        let guitar = compiled.book.guitars.get(guitar).map_or("", |g| g.name.as_str());
+        let guitar = compiled.book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
         let name = format!("{} on {guitar}", scenes.join(", "));
         let drawn = Block::Told(sketch(&points), vec![Block::Figure(figure(&name, &points))]);
         blocks.push(Block::Together(vec![head(2, &name), drawn]));

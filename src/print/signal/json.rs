@@ -35,7 +35,7 @@ pub fn figures(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curve
             Entry { row, curve: curve.map(|c| c.into_iter().map(round).collect()) }
         })
         .collect();
-    let board = compiled.book.board.as_ref().map(|b| b.value.as_str());
+    let board = compiled.book.board.title.as_ref().map(|b| b.value.as_str());
     let whole = Whole { format: "tipring-signal", version: 1, board, rows };
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
 }

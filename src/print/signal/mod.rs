@@ -70,13 +70,13 @@ const PF: i32 = 3;
 pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec<Row> {
     let book = &compiled.book;
     let mut scenes: Vec<u32> = Vec::new();
-    let mut seen = fixedbitset::FixedBitSet::with_capacity(book.scenes.len());
+    let mut seen = fixedbitset::FixedBitSet::with_capacity(book.show.scenes.len());
     for preset in &compiled.presets {
         if !seen.put(preset.scene as usize) && wanted.scene.is_none_or(|s| s == preset.scene) {
             scenes.push(preset.scene);
         }
     }
-    let guitars: Vec<usize> = (0..book.guitars.len()).filter(|g| wanted.guitar.is_none_or(|w| w == *g)).collect();
+    let guitars: Vec<usize> = (0..book.board.guitars.len()).filter(|g| wanted.guitar.is_none_or(|w| w == *g)).collect();
     let mut rows = Vec::new();
     for scene in scenes {
         for guitar in &guitars {
@@ -101,8 +101,8 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
     let db = |value: f64| rounded(value, DB);
     let hz = |value: f64| rounded(value, HZ);
     Row {
-        scene: book.scene(scene).map_or(String::new(), |s| s.name.to_string()),
-        guitar: book.guitars.get(guitar).map_or(String::new(), |g| g.name.clone()),
+        scene: book.show.scene(scene).map_or(String::new(), |s| s.name.to_string()),
+        guitar: book.board.guitars.get(guitar).map_or(String::new(), |g| g.name.clone()),
         level_1khz_db: level.map(db),
         peak_hz: found.and_then(|f| f.peak_hz()).map(hz),
         peak_db: found.and_then(|f| f.peak_db()).map(db),

@@ -19,11 +19,11 @@ fn milli(ampere: f64) -> String {
 }
 
 fn device(book: &Book, index: usize) -> &str {
-    book.devices.get(index).map_or("?", |d| &d.name)
+    book.board.devices.get(index).map_or("?", |d| &d.name)
 }
 
 fn outlet(book: &Book, load: &Load) -> String {
-    let supply = book.supplies.get(load.of.0);
+    let supply = book.board.supplies.get(load.of.0);
     let outlet = supply.and_then(|s| s.outlets.get(load.of.1));
     format!("{}.{}", supply.map_or("?", |s| &s.name), outlet.map_or("?", |o| &o.name))
 }
@@ -49,7 +49,7 @@ fn says(book: &Book, load: &Load, problem: &Problem) -> String {
             format!("{} wants a ground of its own, {} hangs on it too", device(book, *d), device(book, *with))
         }
         Problem::Opposite { other } => {
-            let name = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
+            let name = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
             format!("shares its ground with outlet {name}, which is wired the other way round")
         }
         Problem::NoCurrent { device: d } => format!("missing: current of {}", device(book, *d)),
@@ -70,7 +70,7 @@ pub fn doc(compiled: &Compiled, budget: &Budget) -> Doc {
 pub fn section(book: &Book, budget: &Budget) -> Option<Block> {
     let mut inner = vec![head(2, "power")];
     inner.extend(outlets(book, budget));
-    (!book.supplies.is_empty()).then_some(Block::Together(inner))
+    (!book.board.supplies.is_empty()).then_some(Block::Together(inner))
 }
 
 fn outlets(book: &Book, budget: &Budget) -> Vec<Block> {
@@ -94,7 +94,7 @@ fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
     }
     wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(book, *index))));
     for index in &budget.no_margin {
-        let name = book.supplies.get(*index).map_or("?", |s| &s.name);
+        let name = book.board.supplies.get(*index).map_or("?", |s| &s.name);
         out.push(format!("{name}: no margin is stated, so none is kept in hand"));
     }
     if wrong.is_empty() {
@@ -106,7 +106,7 @@ fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
 
 /// An outlet's line: name, V, mA given, allowed, drawn and left, and what it feeds.
 fn fields(book: &Book, load: &Load) -> [String; 7] {
-    let stated = book.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
+    let stated = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
     let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
     let number = |v: Option<f64>| v.map_or(String::new(), milli);
     let feeds: Vec<&str> = load.devices.iter().map(|d| device(book, *d)).collect();

@@ -90,7 +90,7 @@ pub struct Row {
 pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     let wanted = |w: &&Walked| set.is_none_or(|s| crate::book::song::title_key(s) == key(compiled, w));
     let mut missing = Vec::new();
-    if compiled.book.timing.presses.is_none() && compiled.book.switcher.is_some() {
+    if compiled.book.board.timing.presses.is_none() && compiled.book.board.switcher.is_some() {
         missing.push("presses: say `presses: same bank 1, bank step 1` in `switcher`".to_owned());
     }
     if compiled.momentary.reach.cut_short {
@@ -101,7 +101,9 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
     for change in walked.iter().flat_map(|w| &w.changes) {
         if let LevelStep::Missing(devices) = &change.level {
-            silent.extend(devices.iter().filter_map(|d| Some(compiled.book.devices.get(*d as usize)?.name.as_str())));
+            silent.extend(
+                devices.iter().filter_map(|d| Some(compiled.book.board.devices.get(*d as usize)?.name.as_str())),
+            );
         }
     }
     silent.sort_unstable();
@@ -109,7 +111,7 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     missing.extend(silent.iter().map(|name| format!("level steps: `{name}` states no `gain`")));
     let lines = recovery::list(&compiled.book).into_iter();
     Pages {
-        board: compiled.book.board.as_ref().map_or(String::new(), |b| b.value.clone()),
+        board: compiled.book.board.title.as_ref().map_or(String::new(), |b| b.value.clone()),
         sets: walked.into_iter().map(|w| page(compiled, w)).collect(),
         after_power_loss: lines.map(|r| Line { what: r.what, stands: r.stands, way: r.way }).collect(),
         missing,
@@ -133,7 +135,7 @@ fn page(compiled: &Compiled, walked: &Walked) -> Page {
 fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
     let book = &compiled.book;
     let (song, part) = part_of(compiled, &change.to);
-    let scene = |p: &Place| book.scene(p.scene).map_or(String::new(), |s| s.name.to_string());
+    let scene = |p: &Place| book.show.scene(p.scene).map_or(String::new(), |s| s.name.to_string());
     let column = |c: &u16| compiled.table.cells.list.get(*c as usize).map_or(String::new(), |c| c.name.clone());
     Row {
         number,
@@ -161,27 +163,27 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
 
 /// A song's title and a part's label.
 fn part_of(compiled: &Compiled, place: &Place) -> (String, String) {
-    let song = place.part.and_then(|(s, _)| compiled.book.songs.get(s as usize));
+    let song = place.part.and_then(|(s, _)| compiled.book.show.songs.get(s as usize));
     let part = song.zip(place.part).and_then(|(song, (_, p))| song.parts.get(p as usize));
     (song.map_or(String::new(), |s| s.title.to_string()), part.map_or(String::new(), |p| p.label.to_string()))
 }
 
 fn slot(compiled: &Compiled, place: &Place) -> Option<String> {
-    let range = compiled.book.switcher.as_ref().and_then(|s| s.slots)?;
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots)?;
     place.slot.map(|slot| range.show(slot))
 }
 
 fn device(compiled: &Compiled, number: u16) -> &str {
-    compiled.book.devices.get(number as usize).map_or("?", |d| d.name.as_str())
+    compiled.book.board.devices.get(number as usize).map_or("?", |d| d.name.as_str())
 }
 
 fn control(compiled: &Compiled, number: u16, control: u16) -> &str {
-    let found = compiled.book.devices.get(number as usize).and_then(|d| d.controls.get(control as usize));
+    let found = compiled.book.board.devices.get(number as usize).and_then(|d| d.controls.get(control as usize));
     found.map_or("?", |c| c.name.as_str())
 }
 
 fn loop_moves(compiled: &Compiled, number: u16, on: bool) -> String {
-    let what = compiled.book.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
+    let what = compiled.book.board.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
     format!("{what} {}", if on { "in" } else { "out" })
 }
 
@@ -199,7 +201,7 @@ fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
             format!("{} {} to {to}", device(compiled, *d), control(compiled, *d, *c))
         }
         Manual::Tap { device: d, note } => {
-            let name = d.and_then(|d| compiled.book.devices.get(d)).map_or("?", |d| d.name.as_str());
+            let name = d.and_then(|d| compiled.book.board.devices.get(d)).map_or("?", |d| d.name.as_str());
             format!("tap {name} ({note})")
         }
         Manual::Hand(text) => text.clone(),
@@ -209,7 +211,7 @@ fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
 /// A level that jumps, in words.
 fn jump(compiled: &Compiled, jump: &Jump) -> String {
     let (d, c) = jump.level;
-    let found = compiled.book.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+    let found = compiled.book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
     let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
     let value = |step: u16| match found.and_then(|f| f.how.level()) {
         Some((from, to)) => amount::show(amount::at_step(step, steps, from, to)),

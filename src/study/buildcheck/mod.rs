@@ -27,7 +27,7 @@ pub fn steps(book: &Book, wiring: &Wiring) -> Vec<Step> {
         work.place(edge.to);
     }
     // What no chain reaches still wants its leads.
-    for device in 0..book.devices.len() {
+    for device in 0..book.board.devices.len() {
         work.device(device);
     }
     work.take(|_| true);
@@ -67,7 +67,7 @@ impl Work<'_> {
         self.seen.push(place);
         match place {
             Place::Loop(number) => {
-                let device = self.book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
+                let device = self.book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
                 if let Some(device) = device {
                     self.device(device);
                 }
@@ -106,7 +106,7 @@ fn port(lead: &Lead) -> Option<u16> {
 
 /// What to do after a lead is plugged, and what must be heard or seen.
 fn say(book: &Book, lead: &Lead) -> (String, String) {
-    let name = lead.device.and_then(|d| book.devices.get(d)).map_or("it", |d| d.name.as_str());
+    let name = lead.device.and_then(|d| book.board.devices.get(d)).map_or("it", |d| d.name.as_str());
     let to = lead.to.first().map_or(String::new(), |j| end(book, j));
     match lead.purpose {
         Purpose::Power => (
@@ -159,7 +159,7 @@ fn states(book: &Book, lead: &Lead, name: &str) -> String {
     let uses =
         |c: &&Control| matches!(&c.how, How::Remote { contacts, .. } if contacts.iter().any(|k| k.jack == number));
     let devices = lead.to.iter().filter_map(|j| match j {
-        Jack::RemoteIn(d, ..) => book.devices.get(*d),
+        Jack::RemoteIn(d, ..) => book.board.devices.get(*d),
         _ => None,
     });
     let mut said = Vec::new();

@@ -54,7 +54,7 @@ impl Buttons {
     /// The buttons of a book's board. Controls that share a contact share a button.
     pub fn of(book: &Book, table: &Table) -> Buttons {
         let mut out = Buttons::default();
-        for (d, device) in book.devices.iter().enumerate() {
+        for (d, device) in book.board.devices.iter().enumerate() {
             for (c, control) in device.controls.iter().enumerate().filter(|(_, c)| c.momentary()) {
                 let cells = table.cells.of_control(d as u16, c as u16);
                 let states = control.states.len().min(usize::from(Stand::MAX - 1)) as Stand;

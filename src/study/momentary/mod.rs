@@ -96,15 +96,15 @@ fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Pl
     }
     stored.sort_unstable();
     stored.dedup();
-    let wakes = book.timing.wakes.map(|w| w.value);
+    let wakes = book.board.timing.wakes.map(|w| w.value);
     Plan {
-        wishes: (0..book.scenes.len() as u32).map(|scene| buttons.wishes(book, table, scene)).collect(),
-        songs: book.songs.iter().map(|song| song.parts.iter().map(|p| p.scene).collect()).collect(),
+        wishes: (0..book.show.scenes.len() as u32).map(|scene| buttons.wishes(book, table, scene)).collect(),
+        songs: book.show.songs.iter().map(|song| song.parts.iter().map(|p| p.scene).collect()).collect(),
         runs: ways::runs(book),
         stored,
         wakes: presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene),
-        ways: book.ways.map(|w| w.value),
-        repeats: book.timing.may_repeat(),
+        ways: book.board.ways.map(|w| w.value),
+        repeats: book.board.timing.may_repeat(),
     }
 }
 

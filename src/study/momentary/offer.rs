@@ -18,8 +18,8 @@ pub struct Offer {
 /// The edit that gives a scene the presets it needs; None where a part is come to with two needs, or where new
 /// scenes would get no slot.
 pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -> Option<Offer> {
-    let plan = momentary.plan.as_ref().filter(|_| book.auto)?;
-    let scene = book.scene(split.scene)?;
+    let plan = momentary.plan.as_ref().filter(|_| book.show.auto)?;
+    let scene = book.show.scene(split.scene)?;
     let mut new = plan.clone();
     let (mut names, mut moved) = (Vec::new(), Vec::new());
     for (number, (_, ways)) in split.presets.iter().enumerate() {
@@ -50,7 +50,7 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
     moved.dedup();
     for (song, part, _, name) in moved {
         let Some(name) = name else { continue };
-        let part = book.songs.get(song as usize)?.parts.get(part as usize)?;
+        let part = book.show.songs.get(song as usize)?.parts.get(part as usize)?;
         edits.push(played(files, part.at, &name)?);
     }
     Some(Offer { names, edits })
@@ -65,7 +65,7 @@ fn mends(buttons: Buttons, plan: Plan, was: &Momentary, scene: u32) -> bool {
 }
 
 fn name(book: &Book, of: &str, taken: &[String]) -> String {
-    let free = |name: &String| !taken.contains(name) && !book.scenes.iter().any(|s| *s.name == **name);
+    let free = |name: &String| !taken.contains(name) && !book.show.scenes.iter().any(|s| *s.name == **name);
     (2u32..).map(|n| format!("{of}-{n}")).find(free).unwrap_or_default()
 }
 

@@ -16,7 +16,7 @@ pub struct Recovery {
 /// The list for the sheet, in board order.
 pub fn list(book: &Book) -> Vec<Recovery> {
     let mut out = Vec::new();
-    for device in &book.devices {
+    for device in &book.board.devices {
         if let Some(on) = device.own_switch {
             let state = if on { "on" } else { "off" };
             out.push(Recovery {

@@ -24,7 +24,7 @@ impl Change {
     /// As a command: "bypass `grit`", "say `combo.channel lead`".
     pub fn says(self, book: &Book) -> String {
         let setting = |device: u16, control: u16| {
-            let device = book.devices.get(device as usize)?;
+            let device = book.board.devices.get(device as usize)?;
             Some((device, device.controls.get(control as usize)?))
         };
         let says = |device, control, value: String| match setting(device, control) {
@@ -33,7 +33,7 @@ impl Change {
         };
         match self {
             Change::Loop { number, on } => {
-                let what = book.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
+                let what = book.board.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
                 format!("{} `{what}`", if on { "engage" } else { "bypass" })
             }
             Change::Contact { contact, closed } => {
@@ -45,7 +45,7 @@ impl Change {
                 says(device, control, name.map_or(String::new(), |s| s.name.clone()))
             }
             Change::Step { device, control, step } => {
-                let ports = book.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
+                let ports = book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
                 let value = setting(device, control).and_then(|(_, c)| amount_at(&c.how, step, ports));
                 says(device, control, value.unwrap_or_default())
             }

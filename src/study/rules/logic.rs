@@ -99,7 +99,7 @@ impl Logic {
     /// Reads a book's rules and board.
     pub fn of(book: &Book, cells: &Cells) -> Logic {
         let mut logic = Logic::default();
-        for (d, device) in book.devices.iter().enumerate() {
+        for (d, device) in book.board.devices.iter().enumerate() {
             let sounds = match cells.through(d as u16) {
                 Through::Loop(cell) => logic.ask(Ask::Is(cell, Value::On)),
                 Through::Always => Node::Const(true),
@@ -115,7 +115,7 @@ impl Logic {
             let states = states.collect();
             logic.states.push(states);
         }
-        for rule in &book.rules {
+        for rule in &book.board.rules {
             let node = logic.form(cells, &rule.form);
             logic.rules.push(node);
         }
@@ -140,7 +140,7 @@ impl Logic {
     }
 
     fn state(&mut self, book: &Book, cells: &Cells, device: u16, control: u16, state: u16) -> Node {
-        let found = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
         if matches!(
             found.map(|c| &c.how),
             Some(How::Remote { momentary: false, .. } | How::Programs { .. } | How::Foot)
@@ -236,18 +236,18 @@ impl Logic {
         if !self.asks.iter().any(|a| matches!(a, Ask::Any(_))) {
             return;
         }
-        let order = crate::book::scene::order(&book.scenes);
-        let above = |id: u32| book.scene(id).and_then(|s| s.parent).map(|p| p as usize);
+        let order = crate::book::scene::order(&book.show.scenes);
+        let above = |id: u32| book.show.scene(id).and_then(|s| s.parent).map(|p| p as usize);
         // How many derive from each, itself among them; then the places, parents first.
-        let mut size = vec![1u32; book.scenes.len()];
+        let mut size = vec![1u32; book.show.scenes.len()];
         for id in order.iter().rev() {
             let mine = size.get(*id as usize).copied().unwrap_or(0);
             if let Some(slot) = above(*id).and_then(|p| size.get_mut(p)) {
                 *slot += mine;
             }
         }
-        self.derived = vec![(0, 0); book.scenes.len()];
-        let (mut next, mut top) = (vec![0u32; book.scenes.len()], 0);
+        self.derived = vec![(0, 0); book.show.scenes.len()];
+        let (mut next, mut top) = (vec![0u32; book.show.scenes.len()], 0);
         for id in &order {
             let mine = size.get(*id as usize).copied().unwrap_or(0);
             let place = above(*id).and_then(|p| next.get_mut(p)).unwrap_or(&mut top);

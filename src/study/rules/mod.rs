@@ -105,8 +105,8 @@ pub fn study(book: &Book, table: &Table) -> Rules {
     let logic = Logic::of(book, &table.cells);
     let mut world = World::of(book, &logic);
     // Numbers in the order of the text, whatever the order of the files' reading.
-    let mut all: Vec<usize> = (0..book.rules.len()).collect();
-    all.sort_by_key(|r| book.rules.get(*r).map(|r| r.at));
+    let mut all: Vec<usize> = (0..book.board.rules.len()).collect();
+    all.sort_by_key(|r| book.board.rules.get(*r).map(|r| r.at));
     let (mut purse, mut open) = (Purse::default(), Vec::new());
     world.grant(budget::QUESTIONS);
     let clashes = reason::clashes(&mut world, &all, &mut purse, &mut open);

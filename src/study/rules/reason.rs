@@ -98,7 +98,7 @@ pub(super) fn never_engaged(
     purse: &mut Purse,
     open: &mut Vec<Open>,
 ) -> Vec<Never> {
-    let pedals = book.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
+    let pedals = book.board.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
     let mut out = Vec::new();
     for (device, found) in pedals {
         if world.unbound_pedal(cells, found, device as u16) {
@@ -124,7 +124,7 @@ pub(super) fn unreached(
     open: &mut Vec<Open>,
 ) -> Vec<Unreached> {
     let mut out = Vec::new();
-    for (d, device) in book.devices.iter().enumerate() {
+    for (d, device) in book.board.devices.iter().enumerate() {
         if device.faulty || never.iter().any(|n| n.device as usize == d) {
             continue;
         }

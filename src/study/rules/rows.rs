@@ -51,8 +51,8 @@ pub(super) fn broken(
         Judge { book, table, logic, world, all, clashes, seen: FxHashMap::default(), open, held: budget::HELD_AGAINST };
     let mut out: Vec<Broken> = Vec::new();
     let mut heads: FxHashMap<(u32, Vec<usize>), usize> = FxHashMap::default();
-    for id in crate::book::scene::order(&book.scenes) {
-        let Some(scene) = book.scene(id).filter(|s| !s.double) else { continue };
+    for id in crate::book::scene::order(&book.show.scenes) {
+        let Some(scene) = book.show.scene(id).filter(|s| !s.double) else { continue };
         for verdict in judge.verdicts(id) {
             let by = judge.statements(id, &verdict.rules);
             let above = scene.parent.and_then(|p| heads.get(&(p, verdict.rules.clone()))).copied();

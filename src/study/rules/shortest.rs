@@ -160,7 +160,7 @@ impl Search<'_> {
     /// What a change has to do with, when the board does not allow it: its cells, and those of what it engages.
     fn claimed(&self, values: &[(u16, Value)]) -> Vec<u16> {
         let mut cells: Vec<u16> = values.iter().map(|(cell, _)| *cell).collect();
-        for (d, device) in self.book.devices.iter().enumerate() {
+        for (d, device) in self.book.board.devices.iter().enumerate() {
             let column = self.table.cells.loop_of(d as u16);
             if column.is_some_and(|c| values.iter().any(|(cell, _)| *cell == c)) {
                 let controls = 0..device.controls.len();
@@ -235,7 +235,7 @@ impl Search<'_> {
             }
         }
         for (device, control) in column.users.iter().copied() {
-            let found = self.book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            let found = self.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
             for state in 0..found.map_or(0, |c| c.states.len() as u16) {
                 let columns = self.table.cells.of_control(device, control).iter().copied();
                 let sets = self.table.cells.of_state(device, control, state).iter().copied();
@@ -249,7 +249,7 @@ impl Search<'_> {
                 add(Change::Step { device, control, step }, vec![(cell, Value::Step(step))]);
             }
             let treadled = found.is_some_and(|c| match c.how {
-                How::Port { port, .. } => self.book.treadles.iter().any(|t| t.port == port),
+                How::Port { port, .. } => self.book.board.treadles.iter().any(|t| t.port == port),
                 How::FootLevel { .. } => true,
                 _ => false,
             });

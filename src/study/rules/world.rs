@@ -126,7 +126,7 @@ impl World {
 
     /// A control of a device that sounds is in one of its states.
     fn listed(&mut self, book: &Book, device: usize, control: usize, states: &[Lit]) {
-        let found = book.devices.get(device).and_then(|d| d.controls.get(control));
+        let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
         let choice = found.is_some_and(|c| matches!(c.how, How::Remote { .. } | How::Programs { .. } | How::Foot));
         if !choice || states.is_empty() {
             return;
@@ -325,10 +325,10 @@ fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Option<u
     let answers = |scene| -> Vec<bool> { asks.iter().map(|a| logic.is_scene(*a, scene)).collect() };
     let mut seen: BTreeMap<Vec<bool>, Option<u32>> = BTreeMap::new();
     if !asks.is_empty() {
-        for (id, scene) in book.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
+        for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
             let slot = seen.entry(answers(Some(id as u32))).or_insert(Some(id as u32));
             // The first by name stands for its kind, whatever the order of the files.
-            let name = slot.and_then(|s| book.scene(s)).map(|s| &s.name);
+            let name = slot.and_then(|s| book.show.scene(s)).map(|s| &s.name);
             if name.is_some_and(|n| scene.name < *n) {
                 *slot = Some(id as u32);
             }

@@ -46,7 +46,7 @@ pub fn search(signal: &Signal<'_>, book: &Book, target: f64, input: f64, output:
     let mut pairs = Vec::new();
     let mut unknown = 0;
     for (scene, mask) in signal.groups.first.iter().zip(guitars) {
-        for guitar in (0..book.guitars.len().min(64)).filter(|g| mask >> g & 1 == 1) {
+        for guitar in (0..book.board.guitars.len().min(64)).filter(|g| mask >> g & 1 == 1) {
             match signal.path(*scene, guitar, Tried::NONE) {
                 Some(path) if path.silent => {}
                 Some(path) if !path.missing.iter().any(|m| shapes(*m)) => pairs.push((*scene, guitar)),

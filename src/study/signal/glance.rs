@@ -81,7 +81,7 @@ impl Glance {
             return Glance::default();
         }
         let mut glance = Glance { groups: Groups::of(book, table), ..Glance::default() };
-        glance.wanted = book.guitars.iter().any(|g| g.pickup.is_some());
+        glance.wanted = book.board.guitars.iter().any(|g| g.pickup.is_some());
         let played = played(book);
         glance.guitars = vec![0; glance.groups.first.len()];
         for (group, guitars) in glance.groups.of_scene.iter().zip(&played) {
@@ -89,7 +89,7 @@ impl Glance {
                 *all |= guitars;
             }
         }
-        let limits: Vec<Option<f64>> = (0..book.guitars.len()).map(|g| limit(book, g)).collect();
+        let limits: Vec<Option<f64>> = (0..book.board.guitars.len()).map(|g| limit(book, g)).collect();
         for (group, scene) in glance.groups.first.clone().into_iter().enumerate() {
             let guitars = glance.guitars.get(group).copied().unwrap_or(0);
             for guitar in (0..u64::BITS as usize).filter(|g| guitars >> g & 1 == 1) {
@@ -138,7 +138,7 @@ impl Glance {
             From::Device(device) => Some(device),
             _ => None,
         };
-        let stereo = |device: usize| book.devices.get(device).is_some_and(|d| d.stereo);
+        let stereo = |device: usize| book.board.devices.get(device).is_some_and(|d| d.stereo);
         let drivers: Vec<usize> = path.stretches.iter().filter_map(|s| driver(s.from)).collect();
         let Some(last) = drivers.iter().rposition(|d| stereo(*d)) else { return };
         let Some(device) = drivers.get(last).copied() else { return };
@@ -187,7 +187,7 @@ impl Glance {
     /// The first scene by name of some groups, and how many scenes they hold in all.
     pub fn scenes(&self, book: &Book, groups: &[u32]) -> (u32, usize) {
         let all = self.groups.of_scene.iter().zip(0..).filter(|(g, _)| groups.binary_search(g).is_ok());
-        let first = all.clone().map(|(_, scene)| scene).min_by_key(|s| book.scene(*s).map(|s| &s.name));
+        let first = all.clone().map(|(_, scene)| scene).min_by_key(|s| book.show.scene(*s).map(|s| &s.name));
         (first.unwrap_or_default(), all.count())
     }
 
@@ -206,12 +206,12 @@ impl Glance {
 
 /// For each scene the guitars that play it, bit n for guitar n: those of the songs, or all when no song says.
 pub fn played(book: &Book) -> Vec<u64> {
-    let all = match book.guitars.len() {
+    let all = match book.board.guitars.len() {
         n if n >= 64 => u64::MAX,
         n => (1u64 << n.max(1)) - 1,
     };
-    let mut played = vec![0u64; book.scenes.len()];
-    for song in &book.songs {
+    let mut played = vec![0u64; book.show.scenes.len()];
+    for song in &book.show.songs {
         let guitars = song.guitar.filter(|g| *g < 64).map_or(all, |g| 1 << g);
         for scene in song.parts.iter().filter_map(|p| p.scene) {
             if let Some(slot) = played.get_mut(scene as usize) {
@@ -238,7 +238,7 @@ fn concerns(missing: Missing, stretch: &super::path::Stretch) -> bool {
 
 /// What is left of a guitar's treble at least, in Hz: a share of the -3 dB point of the guitar on its own lead.
 fn limit(book: &Book, guitar: usize) -> Option<f64> {
-    let guitar = book.guitars.get(guitar)?;
+    let guitar = book.board.guitars.get(guitar)?;
     let (pickup, volume, cable) = (guitar.pickup?, guitar.volume?, guitar.cable?);
     let source = Source {
         ohm: pickup.resistance.value(),

@@ -32,13 +32,13 @@ pub struct Groups {
 impl Groups {
     /// Sorts the scenes of a table.
     pub fn of(book: &Book, table: &Table) -> Groups {
-        let switcher = book.switcher.as_ref();
+        let switcher = book.board.switcher.as_ref();
         let (loops, outputs) = switcher.map_or((0, 0), |s| (usize::from(s.loops), usize::from(s.outputs)));
         let from = table.cells.output_cell(1).map_or(0, usize::from);
         let mut groups = Groups { loops: (0, loops), outputs: (from, from + outputs), ..Groups::default() };
         let mut known: FxHashMap<Box<[Value]>, u32> = FxHashMap::default();
         let mut key = Vec::new();
-        for scene in 0..book.scenes.len() as u32 {
+        for scene in 0..book.show.scenes.len() as u32 {
             key.clear();
             key.extend_from_slice(groups.loops(table, scene));
             key.extend_from_slice(groups.outputs(table, scene));

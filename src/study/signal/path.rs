@@ -142,7 +142,7 @@ impl<'w> Walk<'w> {
     }
 
     fn pickup(&self) -> (Source, Vec<Missing>) {
-        let guitar = self.book.guitars.get(self.guitar);
+        let guitar = self.book.board.guitars.get(self.guitar);
         let pickup = guitar.and_then(|g| g.pickup);
         let volume = guitar.and_then(|g| g.volume);
         let mut missing = Vec::new();
@@ -159,7 +159,7 @@ impl<'w> Walk<'w> {
 
     /// Walks from one source to the end of the path.
     fn follow(&self, path: &mut Path, from: From, source: Source, gain: f64, begin: Begin) {
-        if path.stretches.len() > 2 * (self.route.edges.len() + self.book.devices.len()) {
+        if path.stretches.len() > 2 * (self.route.edges.len() + self.book.board.devices.len()) {
             return path.missing.push(Missing::Circle);
         }
         let mut gathered = Gathered::default();
@@ -198,7 +198,7 @@ impl<'w> Walk<'w> {
                 let gain = facts.and_then(|f| f.gain);
                 path.missing.extend(output.is_none().then_some(Missing::Output(device)));
                 path.missing.extend(gain.is_none().then_some(Missing::Gain(device)));
-                let begin = match self.book.devices.get(device).and_then(|d| d.loop_at) {
+                let begin = match self.book.board.devices.get(device).and_then(|d| d.loop_at) {
                     Some(number) => Begin::Loop(number.value),
                     None => Begin::At(Place::Device(device)),
                 };
@@ -229,7 +229,7 @@ impl<'w> Walk<'w> {
         }
         let rank = |(to, output): &(To, u16)| {
             let ahead = match to {
-                To::Device(device) => match self.book.devices.get(*device).and_then(|d| d.loop_at) {
+                To::Device(device) => match self.book.board.devices.get(*device).and_then(|d| d.loop_at) {
                     Some(number) => self.lowest(Place::Loop(number.value), &mut Vec::new()),
                     None => self.lowest(Place::Device(*device), &mut Vec::new()),
                 },
@@ -257,7 +257,7 @@ impl<'w> Walk<'w> {
     }
 
     fn facts(&self, device: usize) -> Option<&'w Electric> {
-        self.book.devices.get(device).map(|d| &d.electric)
+        self.book.board.devices.get(device).map(|d| &d.electric)
     }
 
     /// Gathers all that hangs on one node, from a place on.
@@ -354,8 +354,10 @@ impl<'w> Walk<'w> {
     fn wire(&self, gathered: &mut Gathered, wire: Wire) {
         let (lead, missing): (Option<Lead>, Missing) = match wire {
             Wire::Cable(lead) => (Some(lead), Missing::Patch),
-            Wire::Patch => (self.book.patch, Missing::Patch),
-            Wire::Guitar => (self.book.guitars.get(self.guitar).and_then(|g| g.cable), Missing::Cable(self.guitar)),
+            Wire::Patch => (self.book.board.patch, Missing::Patch),
+            Wire::Guitar => {
+                (self.book.board.guitars.get(self.guitar).and_then(|g| g.cable), Missing::Cable(self.guitar))
+            }
         };
         match lead {
             Some(lead) => gathered.farad += lead.farads(),

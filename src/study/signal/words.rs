@@ -5,11 +5,11 @@ use crate::book::Book;
 use crate::study::route::Place;
 
 fn device(book: &Book, index: usize) -> &str {
-    book.devices.get(index).map_or("?", |d| &d.name)
+    book.board.devices.get(index).map_or("?", |d| &d.name)
 }
 
 fn guitar(book: &Book, index: usize) -> &str {
-    book.guitars.get(index).map_or("guitar", |g| &g.name)
+    book.board.guitars.get(index).map_or("guitar", |g| &g.name)
 }
 
 /// What drives: `ember`, `larch send`, `slab`.
@@ -43,7 +43,7 @@ pub fn place(book: &Book, place: Place) -> String {
     match place {
         Place::Guitar(Some(g)) => guitar(book, g).to_owned(),
         Place::Guitar(None) => "the guitar".to_owned(),
-        Place::Loop(n) => match book.in_loop(n) {
+        Place::Loop(n) => match book.board.in_loop(n) {
             Some(device) => format!("loop {n} ({})", device.name),
             None => format!("loop {n}"),
         },

@@ -94,7 +94,7 @@ const NOTHING: f64 = 1e-12;
 /// Adds up the power of a book.
 pub fn budget(book: &Book) -> Budget {
     let mut budget = Budget::default();
-    for (s, supply) in book.supplies.iter().enumerate() {
+    for (s, supply) in book.board.supplies.iter().enumerate() {
         budget.no_margin.extend(supply.margin.is_none().then_some(s));
         let from = budget.loads.len();
         for (o, outlet) in supply.outlets.iter().enumerate() {
@@ -108,7 +108,7 @@ pub fn budget(book: &Book) -> Budget {
             }
         }
     }
-    let unpowered = book.devices.iter().enumerate();
+    let unpowered = book.board.devices.iter().enumerate();
     let unpowered = unpowered.filter(|(_, d)| d.kind != DeviceKind::Amp && d.electric.power.is_none() && !d.faulty);
     budget.unpowered = unpowered.map(|(index, _)| index).collect();
     budget
@@ -116,7 +116,7 @@ pub fn budget(book: &Book) -> Budget {
 
 fn load(book: &Book, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> Load {
     let hangs = |p: &Power| (p.supply, p.outlet) == (Some(of.0), Some(of.1));
-    let all = book.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
+    let all = book.board.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
     let powers: Vec<(usize, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
     // An empty sum of floats is -0.
     let drawn = powers.iter().filter_map(|(_, p)| p.current).fold(0.0, |sum, c| sum + c.value.value());

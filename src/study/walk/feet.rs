@@ -44,7 +44,7 @@ pub(super) fn ports(book: &Book, table: &Table) -> Vec<(u16, u16)> {
     let cells = table.cells.list.iter().enumerate();
     let used = cells.filter_map(|(c, cell)| Some((c as u16, *cell.users.first()?)));
     let port = |(device, control): (u16, u16)| {
-        let found = book.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
         found.is_some_and(|c| matches!(c.how, How::Port { .. }))
     };
     used.filter(|(_, user)| port(*user)).map(|(c, user)| (c, user.0)).collect()
@@ -79,7 +79,7 @@ pub(super) fn treadles(ground: &Ground<'_>, from: u32, to: u32, same: bool, chan
 
 /// What the part itself asks of hand and foot.
 pub(super) fn notes(book: &Book, change: &mut Change) {
-    let part = change.to.part.and_then(|(s, p)| book.songs.get(s as usize)?.parts.get(p as usize));
+    let part = change.to.part.and_then(|(s, p)| book.show.songs.get(s as usize)?.parts.get(p as usize));
     for note in part.map_or(&[][..], |p| &p.notes) {
         match note {
             Note::Tap { device, value } => {

@@ -143,7 +143,7 @@ struct Ground<'b> {
 
 impl<'b> Ground<'b> {
     fn of(book: &'b Book, table: &'b Table, presets: &[Preset]) -> Ground<'b> {
-        let wakes = book.timing.wakes.map(|w| w.value);
+        let wakes = book.board.timing.wakes.map(|w| w.value);
         let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
         let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
         Ground { book, table, places: Places::of(book, presets), woken, ports: feet::ports(book, table) }
@@ -160,7 +160,7 @@ impl<'b> Ground<'b> {
             self.settle(place.scene, &mut holds);
         }
         for (song, _) in &run.songs {
-            let parts = self.book.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
+            let parts = self.book.show.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
             let mut inside = false;
             scenes.clear();
             scenes.extend(parts.iter().map(|p| p.scene));
@@ -186,7 +186,7 @@ impl<'b> Ground<'b> {
     fn change(&self, from: Option<Place>, to: Place, inside: bool, first: bool, holds: &mut [Value]) -> Change {
         let slots = from.and_then(|f| f.slot).zip(to.slot);
         let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
-        let cost = slots.zip(self.book.timing.presses);
+        let cost = slots.zip(self.book.board.timing.presses);
         let mut change = Change {
             from,
             to,
@@ -246,8 +246,8 @@ impl<'b> Ground<'b> {
     /// Loops that go out while their device still rings.
     fn tails(&self, change: &mut Change) {
         for (number, on) in &change.loops {
-            let device = self.book.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == *number));
-            let tail = device.and_then(|d| Some((d, self.book.devices.get(d)?.tail?.value)));
+            let device = self.book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == *number));
+            let tail = device.and_then(|d| Some((d, self.book.board.devices.get(d)?.tail?.value)));
             if let (false, Some((device, seconds))) = (on, tail) {
                 change.tails.push((device as u16, seconds));
             }

@@ -48,9 +48,9 @@ fn side(side: Option<bool>) -> &'static str {
 
 /// What is written on a lead's end.
 pub fn end(book: &Book, jack: &Jack) -> String {
-    let device = |d: usize| book.devices.get(d).map_or("?", |d| d.name.as_str());
+    let device = |d: usize| book.board.devices.get(d).map_or("?", |d| d.name.as_str());
     match jack {
-        Jack::Guitar(g) => g.and_then(|g| book.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
+        Jack::Guitar(g) => g.and_then(|g| book.board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
         Jack::PanelIn(n) => format!("panel in {n}"),
         Jack::PanelOut(n) => format!("panel out {n}"),
         Jack::LoopsIn(n, s) => format!("switcher in, loop {n}{}", side(*s)),
@@ -74,11 +74,11 @@ pub fn end(book: &Book, jack: &Jack) -> String {
         Jack::MidiThru(d) => format!("{} MIDI thru", device(*d)),
         Jack::Power(d) => format!("{} power", device(*d)),
         Jack::Outlet(s, o) => {
-            let supply = book.supplies.get(*s);
+            let supply = book.board.supplies.get(*s);
             let outlet = supply.and_then(|s| s.outlets.get(*o)).map_or("?", |o| &o.name);
             format!("{}.{outlet}", supply.map_or("?", |s| &s.name))
         }
-        Jack::Treadle(t) => book.treadles.get(*t).map_or(String::new(), |t| t.name.clone()),
+        Jack::Treadle(t) => book.board.treadles.get(*t).map_or(String::new(), |t| t.name.clone()),
     }
 }
 
@@ -106,7 +106,7 @@ pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
 }
 
 fn panel_jacks(book: &Book) -> &[crate::book::electric::PanelJack] {
-    book.panel.as_ref().map_or(&[], |p| p.jacks.as_slice())
+    book.board.panel.as_ref().map_or(&[], |p| p.jacks.as_slice())
 }
 
 /// The panel's jack for a place, if it has one.
@@ -152,14 +152,16 @@ pub(super) fn odd(book: &Book, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize)>
     let used = |jack: &Jack| starts.contains_key(jack) || ends.contains_key(jack);
     let mut unused: Vec<Jack> = numbers.keys().filter(|j| !used(j)).cloned().collect();
     doubly.extend(numbers.into_iter().filter(|(_, count)| *count > 1));
-    if let Some(switcher) = &book.switcher {
+    if let Some(switcher) = &book.board.switcher {
         let loops = (1..=switcher.loops).map(|n| Jack::LoopSend(n, None));
-        unused.extend(loops.filter(|j| !used(j) && !matches!(j, Jack::LoopSend(n, _) if book.in_loop(*n).is_some())));
+        unused.extend(
+            loops.filter(|j| !used(j) && !matches!(j, Jack::LoopSend(n, _) if book.board.in_loop(*n).is_some())),
+        );
         unused.extend((1..=switcher.outputs).map(Jack::SwitcherOut).filter(|j| !used(j)));
         unused.extend((1..=switcher.jacks).map(Jack::Remote).filter(|j| !used(j)));
         unused.extend((1..=switcher.ports).map(Jack::PortOut).filter(|j| !used(j)));
     }
-    for (s, supply) in book.supplies.iter().enumerate() {
+    for (s, supply) in book.board.supplies.iter().enumerate() {
         unused.extend((0..supply.outlets.len()).map(|o| Jack::Outlet(s, o)).filter(|j| !used(j)));
     }
     (unused, doubly.into_iter().collect())

@@ -91,7 +91,7 @@ pub fn wiring(book: &Book) -> Wiring {
     for number in 0..route.edges.len() {
         work.edge(number);
     }
-    for device in 0..book.devices.len() {
+    for device in 0..book.board.devices.len() {
         work.in_loop(device);
         work.controls(device);
         work.power(device);
@@ -156,7 +156,7 @@ impl Work<'_> {
     fn at_amp(&self, jack: &Jack) -> bool {
         match jack {
             Jack::AmpSend(_) | Jack::AmpReturn(..) => true,
-            Jack::Input(d, _) => self.book.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
+            Jack::Input(d, _) => self.book.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
             _ => false,
         }
     }
@@ -164,15 +164,15 @@ impl Work<'_> {
     fn stated(&self, wire: Wire) -> Option<Stated> {
         match wire {
             Wire::Cable(lead) => Some(lead),
-            Wire::Patch => self.book.patch,
-            Wire::Guitar => self.book.guitars.first().and_then(|g| g.cable),
+            Wire::Patch => self.book.board.patch,
+            Wire::Guitar => self.book.board.guitars.first().and_then(|g| g.cable),
         }
     }
 
     /// Left and right where both ends have two sides, else one lead.
     fn sides(&self, from: Place, to: Place) -> &'static [Option<bool>] {
         let wide = |place: Place| match place {
-            Place::Loop(n) => self.book.in_loop(n).is_some_and(|d| d.stereo),
+            Place::Loop(n) => self.book.board.in_loop(n).is_some_and(|d| d.stereo),
             Place::Return(amp) => self.route.wide.contains(&amp),
             _ => false,
         };
@@ -180,10 +180,10 @@ impl Work<'_> {
     }
 
     fn in_loop(&mut self, index: usize) {
-        let Some(device) = self.book.devices.get(index) else { return };
+        let Some(device) = self.book.board.devices.get(index) else { return };
         let Some(number) = device.loop_at.map(|l| l.value) else { return };
         let sides: &[Option<bool>] = if device.stereo { &[Some(false), Some(true)] } else { &[None] };
-        let length = self.book.patch.map(|p| p.length.value());
+        let length = self.book.board.patch.map(|p| p.length.value());
         for side in sides {
             let (send, input) = (Jack::LoopSend(number, *side), Jack::Input(index, *side));
             self.push(LeadKind::Ts, send, vec![input], Purpose::Send(number), Some(index));
@@ -195,7 +195,7 @@ impl Work<'_> {
     }
 
     fn controls(&mut self, index: usize) {
-        let Some(device) = self.book.devices.get(index) else { return };
+        let Some(device) = self.book.board.devices.get(index) else { return };
         let mut remotes: BTreeMap<u16, (bool, bool)> = BTreeMap::new();
         let mut ports: Vec<u16> = Vec::new();
         for control in &device.controls {
@@ -236,7 +236,7 @@ impl Work<'_> {
     }
 
     fn power(&mut self, index: usize) {
-        let power = self.book.devices.get(index).and_then(|d| d.electric.power.as_ref());
+        let power = self.book.board.devices.get(index).and_then(|d| d.electric.power.as_ref());
         if let Some((supply, outlet)) = power.and_then(|p| p.supply.zip(p.outlet)) {
             let to = vec![Jack::Power(index)];
             self.push(LeadKind::Dc, Jack::Outlet(supply, outlet), to, Purpose::Power, Some(index));
@@ -244,7 +244,7 @@ impl Work<'_> {
     }
 
     fn treadles(&mut self) {
-        for (index, treadle) in self.book.treadles.iter().enumerate() {
+        for (index, treadle) in self.book.board.treadles.iter().enumerate() {
             let to = vec![Jack::PortIn(treadle.port)];
             self.push(LeadKind::Trs, Jack::Treadle(index), to, Purpose::Treadle(treadle.port), None);
         }
@@ -256,7 +256,7 @@ impl Work<'_> {
             How::Programs { channel, .. } | How::Cc { channel, .. } => Some(*channel),
             _ => None,
         };
-        let all = self.book.devices.iter().enumerate();
+        let all = self.book.board.devices.iter().enumerate();
         let mut heard: Vec<(u16, usize)> =
             all.filter_map(|(i, d)| Some((d.controls.iter().filter_map(|c| channel(&c.how)).min()?, i))).collect();
         heard.sort_unstable();

@@ -1,0 +1,100 @@
+//! The board: what stands on the floor and behind it, and what must hold of it whatever is played.
+
+use super::scene::Said;
+use super::{Amount, Device, Rule, SlotRange, Timing, Ways, electric};
+use crate::source::Span;
+
+/// The switcher: how many of everything it has.
+#[derive(Clone, Debug, Default)]
+pub struct Switcher {
+    /// Where it is described.
+    pub at: Span,
+    /// Loops, numbered from 1.
+    pub loops: u16,
+    /// The last loop before the split, when the rest sit elsewhere (an amp's effects loop).
+    pub split: Option<u16>,
+    /// Remote jacks, each with a tip and a ring.
+    pub jacks: u16,
+    /// Expression ports.
+    pub ports: u16,
+    /// Steps of an expression port.
+    pub steps: u16,
+    /// Outputs that may feed an amp.
+    pub outputs: u16,
+    /// The slots, if banks and switches are stated.
+    pub slots: Option<SlotRange>,
+    /// Letters of a preset's name that the unit shows.
+    pub display: Option<u16>,
+    /// Something in the description could not be read: counts are not to be trusted.
+    pub faulty: bool,
+}
+
+/// A guitar.
+#[derive(Clone, Debug)]
+pub struct Guitar {
+    /// Its name.
+    pub name: String,
+    /// The text behind the name.
+    pub title: Option<String>,
+    /// Where it is described.
+    pub at: Span,
+    /// Its pickup.
+    pub pickup: Option<electric::Pickup>,
+    /// Its volume control.
+    pub volume: Option<electric::Volume>,
+    /// The lead from it to the board.
+    pub cable: Option<electric::Lead>,
+    /// Something in it could not be understood.
+    pub faulty: bool,
+}
+
+/// A treadle that feeds an expression port.
+#[derive(Clone, Debug)]
+pub struct Treadle {
+    /// Its name.
+    pub name: String,
+    /// The port, from 1.
+    pub port: u16,
+    /// Where it is described.
+    pub at: Span,
+}
+
+/// A whole board.
+#[derive(Clone, Debug, Default)]
+pub struct Board {
+    /// Its title.
+    pub title: Option<Said<String>>,
+    /// The version word.
+    pub version: Option<Said<String>>,
+    /// The switcher.
+    pub switcher: Option<Switcher>,
+    /// How it behaves between presets.
+    pub timing: Timing,
+    /// Which preset may follow which, if it is not the usual.
+    pub ways: Option<Said<Ways>>,
+    /// Pedals, buffers and amps, in board order: by loop and place in the chains, amps last.
+    pub devices: Vec<Device>,
+    /// Guitars, by name.
+    pub guitars: Vec<Guitar>,
+    /// Supplies, by name.
+    pub supplies: Vec<electric::Supply>,
+    /// Chains of leads: from a guitar first, then by loop.
+    pub chains: Vec<electric::Chain>,
+    /// The lead between two jacks, unless a chain says otherwise.
+    pub patch: Option<electric::Lead>,
+    /// The outer jacks of the board.
+    pub panel: Option<electric::Panel>,
+    /// Treadles, by port.
+    pub treadles: Vec<Treadle>,
+    /// Rules that were understood, in the order read.
+    pub rules: Vec<Rule>,
+    /// The step in level between two sounds that is too much, in dB, if stated.
+    pub limit_step: Option<Said<Amount>>,
+}
+
+impl Board {
+    /// The pedal in a loop.
+    pub fn in_loop(&self, number: u16) -> Option<&Device> {
+        self.devices.iter().find(|d| d.loop_at.as_ref().is_some_and(|l| l.value == number))
+    }
+}

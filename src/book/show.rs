@@ -1,0 +1,90 @@
+//! The show: what is played on a board, and where it is stored.
+
+use super::{Amount, Layer, Mix, Said, Saying, Scene, Set, Slot, Song};
+use crate::source::Span;
+
+/// A fallback: what a scene becomes when a part fails.
+#[derive(Clone, Debug)]
+pub struct Fallback {
+    /// The pedal that fails, as an index of `devices`.
+    pub device: Option<usize>,
+    /// The scene that cannot be played then.
+    pub scene: Option<u32>,
+    /// The scene to press instead.
+    pub becomes: Option<u32>,
+    /// Where it is said.
+    pub at: Span,
+}
+
+/// A whole show.
+#[derive(Clone, Debug, Default)]
+pub struct Show {
+    /// What every scene has unless it says otherwise.
+    pub default: Mix,
+    /// Something that the default says, or a statement that may be one, could not be understood: what nobody seems to
+    /// settle, it may.
+    pub default_faulty: bool,
+    /// Layers.
+    pub layers: Vec<Layer>,
+    /// Scenes, in the order read.
+    pub scenes: Vec<Scene>,
+    /// All sayings, in one list; a [`Mix`] is a stretch of it.
+    pub sayings: Vec<Saying>,
+    /// What levels were said to be, each with its saying; in that order.
+    pub amounts: Vec<(u32, Amount)>,
+    /// The layers that scenes mix in, in one list.
+    pub mixed: Vec<(u32, Span)>,
+    /// Songs.
+    pub songs: Vec<Song>,
+    /// Sets.
+    pub sets: Vec<Set>,
+    /// Slots said for a scene.
+    pub pins: Vec<(Slot, u32, Span)>,
+    /// Scenes named by what a mistake left out: a slot that is not there, a second song of one title.
+    pub mentioned: Vec<u32>,
+    /// True when scenes without a pin take the free slots.
+    pub auto: bool,
+    /// Where slots are laid out, if anywhere.
+    pub slots_at: Option<Span>,
+    /// The slot that is always right to press.
+    pub safe: Option<Said<Slot>>,
+    /// Ways out when a part fails.
+    pub fallbacks: Vec<Fallback>,
+}
+
+impl Show {
+    /// The sayings of a scene, a layer or the default.
+    pub fn said(&self, mix: Mix) -> &[Saying] {
+        self.sayings.get(mix.from as usize..mix.to as usize).unwrap_or(&[])
+    }
+
+    /// What a saying says of a level, or of an expression port.
+    pub fn amount(&self, saying: u32) -> Option<Amount> {
+        let at = self.amounts.binary_search_by_key(&saying, |(of, _)| *of).ok()?;
+        self.amounts.get(at).map(|(_, amount)| *amount)
+    }
+
+    /// The layers that a scene mixes in, each with the place that says so.
+    pub fn layers_of(&self, scene: &Scene) -> &[(u32, Span)] {
+        self.mixed.get(scene.layers.from as usize..scene.layers.to as usize).unwrap_or(&[])
+    }
+
+    /// A scene by number.
+    pub fn scene(&self, id: u32) -> Option<&Scene> {
+        self.scenes.get(id as usize)
+    }
+
+    /// The sets in the order that outputs use: by name.
+    pub fn sets_by_name(&self) -> Vec<&Set> {
+        let mut sets: Vec<&Set> = self.sets.iter().collect();
+        sets.sort_by(|a, b| a.title.cmp(&b.title));
+        sets
+    }
+
+    /// The songs by title.
+    pub fn songs_by_name(&self) -> Vec<&Song> {
+        let mut songs: Vec<&Song> = self.songs.iter().collect();
+        songs.sort_by(|a, b| a.title.cmp(&b.title));
+        songs
+    }
+}
