@@ -91,12 +91,12 @@ impl Stages {
 
     /// What each outlet of the supplies gives, and what hangs on it.
     pub fn supply(&self) -> &Budget {
-        self.studies.supply.get_or_init(|| supply::budget(&self.book))
+        self.studies.supply.get_or_init(|| supply::budget(&self.book.board))
     }
 
     /// Every lead on the board.
     pub fn wiring(&self) -> &Wiring {
-        self.studies.wiring.get_or_init(|| wiring::wiring(&self.book))
+        self.studies.wiring.get_or_init(|| wiring::wiring(&self.book.board))
     }
 
     /// What was chosen for free cells; None when nothing was.

@@ -177,7 +177,7 @@ pub enum LinkWhat {
     Output(u16),
     /// A lead in place of the usual patch lead.
     Cable(Option<Lead>),
-    /// A device (an index of `Book::devices`), a jack of it, and the sides that are plugged.
+    /// A device (an index of `Board::devices`), a jack of it, and the sides that are plugged.
     Device { device: usize, jack: Option<AmpJack>, sides: Vec<Side> },
     /// Not understood.
     Unknown,

@@ -88,7 +88,7 @@ impl<'f> Facts<'f> {
         };
         out.push_str(word);
         if matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_)) {
-            cell::write(&mut out, self.book, found, value);
+            cell::write(&mut out, &self.book.board, found, value);
         }
         if matches!(value, Value::Step(_)) {
             let _ = write!(out, " %");

@@ -48,7 +48,7 @@ impl Need {
     pub fn wanting(self, book: &Book) -> Option<&'static str> {
         let (said, wanting) = match self {
             Need::Chain => {
-                let route = Route::of(book);
+                let route = Route::of(&book.board);
                 if route.faulty {
                     return Some("a chain could not be understood");
                 }

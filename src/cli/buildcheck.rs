@@ -19,7 +19,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run(|compiled, kind| {
         let leads = compiled.wiring();
-        let steps = buildcheck::steps(&compiled.book, leads);
+        let steps = buildcheck::steps(&compiled.book.board, leads);
         Ok(match kind {
             Kind::Csv => Told::Data(print::check_csv(&compiled.book, leads, &steps)),
             _ => print::check_doc(compiled, leads, &steps).into(),

@@ -117,7 +117,7 @@ fn netlist(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Resu
     let found = found.ok_or_else(|| Trouble("no chain starts at the guitar".to_owned()))?;
     print::spice::deck(book, name, played, &found).ok_or_else(|| {
         let lacks: Vec<String> =
-            found.path.missing.iter().map(|m| crate::study::signal::words::missing(book, *m)).collect();
+            found.path.missing.iter().map(|m| crate::study::signal::words::missing(&book.board, *m)).collect();
         let why = if lacks.is_empty() {
             "nothing is heard in it".to_owned()
         } else {

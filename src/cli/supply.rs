@@ -19,7 +19,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run(|compiled, kind| {
         let budget = compiled.supply();
         Ok(match kind {
-            Kind::Csv => Told::Data(print::csv(&compiled.book, budget)),
+            Kind::Csv => Told::Data(print::csv(&compiled.book.board, budget)),
             _ => print::doc(compiled, budget).into(),
         })
     })

@@ -104,7 +104,7 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     let Some(column) = table.cells.list.get(at as usize) else { return };
     out.push_str(&column.name);
     out.push_str(" = ");
-    cell::write(out, book, column, table.stored(scene, at));
+    cell::write(out, &book.board, column, table.stored(scene, at));
     if table.is_free(scene, at) {
         let moved = table.stored(scene, at) != table.value(scene, at);
         out.push_str(if moved {

@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use crate::book::{Book, Control, Device};
+use crate::book::{Board, Control, Device};
 use crate::settle::{Cell, CellKind, Value};
 
 /// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name.
-pub fn write(out: &mut String, book: &Book, cell: &Cell, value: Value) {
+pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
     match value {
         Value::Off => out.push('0'),
         Value::On => out.push('1'),
@@ -16,7 +16,7 @@ pub fn write(out: &mut String, book: &Book, cell: &Cell, value: Value) {
         Value::Foot | Value::FromHeel | Value::FromToe => out.push_str("foot"),
         Value::Program(program) => drop(write!(out, "{program}")),
         Value::Step(step) => position(out, step, cell.steps),
-        Value::State(state) => out.push_str(&state_name(book, cell, state)),
+        Value::State(state) => out.push_str(&state_name(board, cell, state)),
     }
 }
 
@@ -36,14 +36,14 @@ fn position(out: &mut String, step: u16, steps: u16) {
 }
 
 /// A state's name; a program that lies in a bank is written `BANK/PROGRAM`.
-fn state_name(book: &Book, cell: &Cell, state: u16) -> String {
+fn state_name(board: &Board, cell: &Cell, state: u16) -> String {
     let (device, control) = match cell.kind {
         CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. } => (device, control),
         // A momentary contact: the state it is to bring about.
         CellKind::Contact(_) => cell.users.first().copied().unwrap_or((u16::MAX, 0)),
         _ => return "?".to_owned(),
     };
-    let control = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    let control = board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
     let Some(state) = control.and_then(|c| c.states.get(state as usize)) else { return "?".to_owned() };
     match state.program.filter(|_| control.is_some_and(|c| c.banked())) {
         Some(program) => format!("{}/{program}", state.bank.unwrap_or(1)),
@@ -52,26 +52,26 @@ fn state_name(book: &Book, cell: &Cell, state: u16) -> String {
 }
 
 /// Who uses a cell, by name: the pedal in a loop, the amps at an output, or `pedal.control` of every control.
-pub fn owners(book: &Book, cell: &Cell) -> Vec<String> {
+pub fn owners(board: &Board, cell: &Cell) -> Vec<String> {
     let mut names: Vec<String> = match cell.kind {
-        CellKind::Loop(number) => book.board.in_loop(number).map(|d| d.name.clone()).into_iter().collect(),
-        CellKind::Output(_) => fed(book, cell).map(|d| d.name.clone()).collect(),
-        _ => users(book, cell).map(|(device, control)| format!("{}.{}", device.name, control.name)).collect(),
+        CellKind::Loop(number) => board.in_loop(number).map(|d| d.name.clone()).into_iter().collect(),
+        CellKind::Output(_) => fed(board, cell).map(|d| d.name.clone()).collect(),
+        _ => users(board, cell).map(|(device, control)| format!("{}.{}", device.name, control.name)).collect(),
     };
     names.sort();
     names
 }
 
 /// The devices at an output.
-pub fn fed<'b>(book: &'b Book, cell: &Cell) -> impl Iterator<Item = &'b Device> {
+pub fn fed<'b>(board: &'b Board, cell: &Cell) -> impl Iterator<Item = &'b Device> {
     let output = if let CellKind::Output(number) = cell.kind { Some(number) } else { None };
-    book.board.devices.iter().filter(move |d| output.is_some() && d.fed_by.map(|f| f.value) == output)
+    board.devices.iter().filter(move |d| output.is_some() && d.fed_by.map(|f| f.value) == output)
 }
 
 /// The controls that use a cell, with their devices.
-pub fn users<'b>(book: &'b Book, cell: &Cell) -> impl Iterator<Item = (&'b Device, &'b Control)> {
+pub fn users<'b>(board: &'b Board, cell: &Cell) -> impl Iterator<Item = (&'b Device, &'b Control)> {
     cell.users.iter().filter_map(|(device, control)| {
-        let device = book.board.devices.get(*device as usize)?;
+        let device = board.devices.get(*device as usize)?;
         Some((device, device.controls.get(*control as usize)?))
     })
 }

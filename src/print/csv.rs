@@ -21,7 +21,7 @@ pub fn table(compiled: &Compiled, free: bool) -> String {
             if free && table.is_free(preset.scene, c as u16) {
                 field.push('-');
             } else {
-                cell::write(&mut field, book, column, table.stored(preset.scene, c as u16));
+                cell::write(&mut field, &book.board, column, table.stored(preset.scene, c as u16));
             }
             let _ = writer.write_field(&field);
         }

@@ -195,7 +195,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
     Column {
         name: cell.name.as_str().into(),
         kind: kind.into(),
-        of: cell::owners(book, cell),
+        of: cell::owners(&book.board, cell),
         label: match cell.kind {
             CellKind::Loop(number) => book.board.in_loop(number).map(|d| d.label()),
             _ => None,
@@ -234,7 +234,7 @@ fn entry<'t>(book: &Book, cell: &Cell, value: Value) -> Entry<'t> {
         Value::Step(step) => Entry::Number(f64::from(tenths(step, cell.steps)) / 10.0),
         other => {
             let mut word = String::new();
-            cell::write(&mut word, book, cell, other);
+            cell::write(&mut word, &book.board, cell, other);
             Entry::Word(word.into())
         }
     }

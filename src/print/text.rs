@@ -91,8 +91,8 @@ impl<'c> Sheet<'c> {
         let cell = self.compiled.table.cells.list.get(at)?;
         let mut labels: Vec<String> = match cell.kind {
             CellKind::Loop(number) => book.board.in_loop(number).map(|d| d.label()).into_iter().collect(),
-            CellKind::Output(_) => cell::fed(book, cell).map(|d| d.label()).collect(),
-            _ => cell::users(book, cell).map(|(device, _)| device.label()).collect(),
+            CellKind::Output(_) => cell::fed(&book.board, cell).map(|d| d.label()).collect(),
+            _ => cell::users(&book.board, cell).map(|(device, _)| device.label()).collect(),
         };
         labels.sort();
         labels.dedup();
@@ -104,7 +104,7 @@ impl<'c> Sheet<'c> {
             CellKind::Port(number) => (Group::Switched, format!("e{number}")),
             CellKind::Output(number) => (Group::Switched, format!("o{number}")),
             CellKind::Message { .. } | CellKind::ByFoot { .. } => {
-                let control = cell::users(book, cell).next().map_or("", |(_, control)| control.name.as_str());
+                let control = cell::users(&book.board, cell).next().map_or("", |(_, control)| control.name.as_str());
                 (Group::Sent, control.to_owned())
             }
         };
@@ -262,7 +262,7 @@ impl<'c> Sheet<'c> {
         if table.is_free(preset.scene, at as u16) {
             field.push('-');
         } else {
-            cell::write(field, book, cell, table.stored(preset.scene, at as u16));
+            cell::write(field, &book.board, cell, table.stored(preset.scene, at as u16));
         }
     }
 }

@@ -22,7 +22,7 @@ pub enum Message {
 /// Messages that set one thing.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Sent {
-    /// The device, an index of `Book::devices`, and its control.
+    /// The device, an index of `Board::devices`, and its control.
     pub control: (u16, u16),
     /// The channel, from 1.
     pub channel: u16,

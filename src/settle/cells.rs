@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
-use crate::book::{Book, ContactValue, Control, Device, How, What};
+use crate::book::{Board, ContactValue, Control, Device, How, What};
 
 use super::value::Value;
 
@@ -83,10 +83,10 @@ struct Wired {
 
 impl Cells {
     /// The columns of a book's board.
-    pub fn of(book: &Book) -> Cells {
+    pub fn of(board: &Board) -> Cells {
         let mut cells = Cells::default();
-        let steps = book.board.switcher.as_ref().map_or(128, |s| s.steps);
-        if let Some(s) = &book.board.switcher {
+        let steps = board.switcher.as_ref().map_or(128, |s| s.steps);
+        if let Some(s) = &board.switcher {
             (cells.loops, cells.jacks, cells.ports, cells.outputs) = (s.loops, s.jacks, s.ports, s.outputs);
         }
         for n in 1..=cells.loops {
@@ -102,11 +102,11 @@ impl Cells {
             cells.push(CellKind::Port(n), format!("expression-{n}"), steps, Value::Step(0));
         }
         for n in 1..=cells.outputs {
-            let fed = book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
+            let fed = board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
             cells.push(CellKind::Output(n), format!("output-{n}"), 0, Value::of(fed));
         }
-        cells.sent_and_moved(book);
-        cells.connect(book);
+        cells.sent_and_moved(board);
+        cells.connect(board);
         cells
     }
 
@@ -115,10 +115,10 @@ impl Cells {
     }
 
     /// Messages by channel, then what a foot moves; each by device name and its own order.
-    fn sent_and_moved(&mut self, book: &Book) {
+    fn sent_and_moved(&mut self, board: &Board) {
         let mut messages = Vec::new();
         let mut moved = Vec::new();
-        for (d, device) in book.board.devices.iter().enumerate() {
+        for (d, device) in board.devices.iter().enumerate() {
             for (c, control) in device.controls.iter().enumerate() {
                 let named = format!("{}.{}", device.name, control.name);
                 let (device, control_at) = (d as u16, c as u16);
@@ -131,7 +131,7 @@ impl Cells {
                 }
             }
         }
-        let name_of = |d: u16| book.board.devices.get(d as usize).map_or("", |d| d.name.as_str());
+        let name_of = |d: u16| board.devices.get(d as usize).map_or("", |d| d.name.as_str());
         messages.sort_by_key(|(channel, _, d, c, _)| (*channel, name_of(*d), *c));
         moved.sort_by_key(|(_, d, c, _)| (name_of(*d), *c));
         for (channel, named, device, control, steps) in messages {
@@ -143,13 +143,13 @@ impl Cells {
         }
     }
 
-    fn connect(&mut self, book: &Book) {
+    fn connect(&mut self, board: &Board) {
         for (at, cell) in self.list.iter().enumerate() {
             if let CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } = cell.kind {
                 self.sent.insert((device, control), at as u16);
             }
         }
-        for (d, device) in book.board.devices.iter().enumerate() {
+        for (d, device) in board.devices.iter().enumerate() {
             self.first.push(self.controls.len());
             self.through.push(self.way(device));
             for (c, control) in device.controls.iter().enumerate() {

@@ -92,7 +92,7 @@ pub struct Settled {
 
 /// Settles every scene of a book. Hints cost little on the way; who does not look for them now can ask `hints` later.
 pub fn settle(book: &Book, look: bool) -> Settled {
-    let mut table = Table { cells: Cells::of(book), ..Table::default() };
+    let mut table = Table { cells: Cells::of(&book.board), ..Table::default() };
     let (width, scenes) = (table.cells.len(), book.show.scenes.len());
     table.values = vec![Value::Unknown; width * scenes];
     table.free = vec![0; words(width) * scenes];

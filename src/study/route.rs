@@ -3,9 +3,9 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::electric::{AmpJack, Lead, LinkWhat, PanelWhat};
-use crate::book::{Book, DeviceKind};
+use crate::book::{Board, DeviceKind};
 
-/// A place that a lead may leave or reach. Devices are indexes of `Book::devices`.
+/// A place that a lead may leave or reach. Devices are indexes of `Board::devices`.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Place {
     /// The guitar in use, or one by its index.
@@ -67,20 +67,20 @@ pub struct Route {
 
 impl Route {
     /// Follows the chains of a book.
-    pub fn of(book: &Book) -> Route {
-        let mut route = Route { faulty: book.board.chains.iter().any(|c| c.faulty), ..Route::default() };
-        for (index, device) in book.board.devices.iter().enumerate() {
+    pub fn of(board: &Board) -> Route {
+        let mut route = Route { faulty: board.chains.iter().any(|c| c.faulty), ..Route::default() };
+        for (index, device) in board.devices.iter().enumerate() {
             if let Some(loop_at) = &device.loop_at {
                 route.in_loop.entry(loop_at.value).or_insert(index);
             }
         }
-        let links = book.board.chains.iter().flat_map(|c| &c.links);
+        let links = board.chains.iter().flat_map(|c| &c.links);
         let wide = links.filter_map(|l| match &l.what {
             LinkWhat::Device { device, jack: Some(AmpJack::Return), sides } if sides.len() > 1 => Some(*device),
             _ => None,
         });
         route.wide = wide.collect();
-        for chain in &book.board.chains {
+        for chain in &board.chains {
             let mut last: Option<Place> = None;
             let mut cables: Vec<Wire> = Vec::new();
             for link in &chain.links {
@@ -88,38 +88,38 @@ impl Route {
                     cables.push(Wire::Cable(*lead));
                     continue;
                 }
-                for place in places(book, &link.what, last.is_none()) {
+                for place in places(board, &link.what, last.is_none()) {
                     if let Some(from) = last {
-                        route.join(book, from, place, std::mem::take(&mut cables));
+                        route.join(board, from, place, std::mem::take(&mut cables));
                     }
                     last = Some(place);
                 }
             }
             route.from_guitar |= matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
         }
-        route.amps_fed = book.board.devices.iter().any(|d| d.fed_by.is_some());
-        route.feed_amps(book);
+        route.amps_fed = board.devices.iter().any(|d| d.fed_by.is_some());
+        route.feed_amps(board);
         route
     }
 
     /// Amps that no chain reaches hang on the output that feeds them.
-    fn feed_amps(&mut self, book: &Book) {
-        for (index, device) in book.board.devices.iter().enumerate() {
+    fn feed_amps(&mut self, board: &Board) {
+        for (index, device) in board.devices.iter().enumerate() {
             let amp = Place::Amp(index);
             let Some(output) = device.fed_by else { continue };
             if !self.edges.iter().any(|e| e.to == amp) {
-                self.join(book, Place::Output(output.value), amp, Vec::new());
+                self.join(board, Place::Output(output.value), amp, Vec::new());
             }
         }
     }
 
-    fn join(&mut self, book: &Book, from: Place, to: Place, mut wires: Vec<Wire>) {
-        if wires.is_empty() && !inside(book, from, to) {
+    fn join(&mut self, board: &Board, from: Place, to: Place, mut wires: Vec<Wire>) {
+        if wires.is_empty() && !inside(board, from, to) {
             wires.push(if matches!(from, Place::Guitar(_)) { Wire::Guitar } else { Wire::Patch });
         }
         // At the panel a lead ends, and another one goes on from there.
         for place in [from, to] {
-            if !inside(book, from, to) && on_panel(book, place) {
+            if !inside(board, from, to) && on_panel(board, place) {
                 wires.push(Wire::Patch);
             }
         }
@@ -137,14 +137,14 @@ impl Route {
 }
 
 /// The places that a link names, in the direction of the signal.
-fn places(book: &Book, what: &LinkWhat, first: bool) -> Vec<Place> {
+fn places(board: &Board, what: &LinkWhat, first: bool) -> Vec<Place> {
     match what {
         LinkWhat::Guitar(guitar) => vec![Place::Guitar(*guitar)],
         LinkWhat::Loops(from, to) if from <= to => (*from..=*to).map(Place::Loop).collect(),
         LinkWhat::Loops(from, to) => (*to..=*from).rev().map(Place::Loop).collect(),
         LinkWhat::Output(number) => vec![Place::Output(*number)],
         LinkWhat::Device { device, jack, .. } => {
-            let found = book.board.devices.get(*device);
+            let found = board.devices.get(*device);
             vec![match jack {
                 Some(AmpJack::Send) => Place::Send(*device),
                 Some(AmpJack::Return) => Place::Return(*device),
@@ -162,8 +162,8 @@ fn places(book: &Book, what: &LinkWhat, first: bool) -> Vec<Place> {
 }
 
 /// True when both places are on one side of the switcher: no lead joins them.
-fn inside(book: &Book, from: Place, to: Place) -> bool {
-    let split = book.board.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX);
+fn inside(board: &Board, from: Place, to: Place) -> bool {
+    let split = board.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX);
     match (from, to) {
         (Place::Loop(a), Place::Loop(b)) => (a <= split) == (b <= split),
         (Place::Loop(_), Place::Output(_)) => true,
@@ -172,8 +172,8 @@ fn inside(book: &Book, from: Place, to: Place) -> bool {
 }
 
 /// True when a place is brought out to the panel.
-fn on_panel(book: &Book, place: Place) -> bool {
-    let Some(panel) = &book.board.panel else { return false };
+fn on_panel(board: &Board, place: Place) -> bool {
+    let Some(panel) = &board.panel else { return false };
     panel.jacks.iter().any(|jack| match (&jack.what, place) {
         (PanelWhat::Guitar(named), Place::Guitar(guitar)) => named.is_none() || *named == guitar,
         (PanelWhat::Output(number), Place::Output(output)) => *number == output,

@@ -10,7 +10,7 @@ use tipring::study::wiring::{Jack, Purpose, end, wiring};
 #[test]
 fn counts_by_hand() {
     let book = winter().book.clone();
-    let found = wiring(&book);
+    let found = wiring(&book.board);
     let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
     found.leads.iter().for_each(|l| *kinds.entry(l.kind.word()).or_default() += 1);
     // TS: 10 loops with two leads, 12 of the chains by way of the panel, remotes 2, 3 and 4, of which two by way of
@@ -33,8 +33,8 @@ panel { out 1 larch return left; out 2 larch return right }
     ))
     .book
     .clone();
-    let found = wiring(&book);
-    let ends: BTreeSet<String> = found.leads.iter().flat_map(|l| &l.to).map(|j| end(&book, j)).collect();
+    let found = wiring(&book.board);
+    let ends: BTreeSet<String> = found.leads.iter().flat_map(|l| &l.to).map(|j| end(&book.board, j)).collect();
     for jack in [
         "tide in left",
         "tide in right",
@@ -48,7 +48,7 @@ panel { out 1 larch return left; out 2 larch return right }
         assert!(ends.contains(jack), "{jack} in {ends:?}");
     }
     assert_eq!(found.doubly, []);
-    let unused: Vec<String> = found.unused.iter().map(|j| end(&book, j)).collect();
+    let unused: Vec<String> = found.unused.iter().map(|j| end(&book.board, j)).collect();
     assert_eq!(unused, ["loop 1 send"]);
 }
 
@@ -63,7 +63,7 @@ pedal prism { loop 2; control mode on remote 1 ring { a: open; b: closed } }
     ))
     .book
     .clone();
-    let found = wiring(&book);
+    let found = wiring(&book.board);
     let remote: Vec<_> = found.leads.iter().filter(|l| l.purpose == Purpose::Remote(1)).collect();
     assert_eq!(remote.len(), 1);
     assert_eq!((remote[0].kind.word(), remote[0].to.len()), ("TRS", 2));
@@ -85,15 +85,15 @@ panel { in 1 guitar; in 1 larch send }
     ))
     .book
     .clone();
-    let doubly: Vec<String> = wiring(&book).doubly.iter().map(|(j, _)| end(&book, j)).collect();
+    let doubly: Vec<String> = wiring(&book.board).doubly.iter().map(|(j, _)| end(&book.board, j)).collect();
     assert_eq!(doubly, ["panel in 1", "wick in"]);
 }
 
 #[test]
 fn one_step_a_lead_and_nothing_untested_before_it() {
     let book = winter().book.clone();
-    let found = wiring(&book);
-    let steps = steps(&book, &found);
+    let found = wiring(&book.board);
+    let steps = steps(&book.board, &found);
     let order: Vec<usize> = steps.iter().map(|s| s.lead).collect();
     assert_eq!(order.iter().collect::<BTreeSet<_>>().len(), found.leads.len(), "each lead has a step");
     assert_eq!(order.len(), found.leads.len(), "and one only");
@@ -107,22 +107,22 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
     };
     for step in &steps {
         let lead = &found.leads[step.lead];
-        let powered = |d: &usize| live.contains(&end(&book, &Jack::Power(*d)));
+        let powered = |d: &usize| live.contains(&end(&book.board, &Jack::Power(*d)));
         let ready = match &lead.from {
             jack if alone(jack) => true,
-            Jack::PanelIn(_) | Jack::PanelOut(_) => live.contains(&end(&book, &lead.from)),
+            Jack::PanelIn(_) | Jack::PanelOut(_) => live.contains(&end(&book.board, &lead.from)),
             Jack::LoopSend(n, _) => live.contains(&format!("at loop {n}")) && powered(&lead.device.unwrap()),
-            Jack::Output(d, side) => live.contains(&end(&book, &Jack::Input(*d, *side))),
-            Jack::AmpSend(d) => live.contains(&end(&book, &Jack::Input(*d, None))),
-            Jack::MidiThru(d) => live.contains(&end(&book, &Jack::MidiIn(*d))),
+            Jack::Output(d, side) => live.contains(&end(&book.board, &Jack::Input(*d, *side))),
+            Jack::AmpSend(d) => live.contains(&end(&book.board, &Jack::Input(*d, None))),
+            Jack::MidiThru(d) => live.contains(&end(&book.board, &Jack::MidiIn(*d))),
             Jack::LoopsOut(n, _) => live.contains(&format!("at loop {n}")),
             Jack::SwitcherOut(_) => live.contains("at loop 7"),
             other => panic!("{other:?} drives nothing"),
         };
-        assert!(ready, "{} is not live when its lead is plugged", end(&book, &lead.from));
+        assert!(ready, "{} is not live when its lead is plugged", end(&book.board, &lead.from));
         assert!(!step.act.is_empty() && !step.expect.is_empty());
         for to in &lead.to {
-            live.insert(end(&book, to));
+            live.insert(end(&book.board, to));
             // Inside the switcher a stretch of bypassed loops passes the signal on.
             match to {
                 Jack::LoopsIn(1, _) => live.extend((1..=3).map(|n| format!("at loop {n}"))),
@@ -146,7 +146,7 @@ fn a_lead_to_an_amp_that_nobody_measured_is_told() {
     const PATCH: &str = "patch leads 30 cm at 100 pF/m\n";
     let says = |front: &str, patch: &str| {
         let book = book(front, patch);
-        tipring::print::wiring::assumed(&book, &wiring(&book))
+        tipring::print::wiring::assumed(&book, &wiring(&book.board))
     };
     let told = "taken for patch leads, as no chain says `cable` for them: output 1 to hall in";
     assert_eq!(says("output 1 -> hall", PATCH).as_deref(), Some(told));
@@ -155,7 +155,7 @@ fn a_lead_to_an_amp_that_nobody_measured_is_told() {
     assert_eq!(says("output 1 -> hall", ""), None);
     assert_eq!(says("output 1 -> cable 6 m at 100 pF/m -> hall", PATCH), None);
     let winter = winter().book.clone();
-    assert_eq!(tipring::print::wiring::assumed(&winter, &wiring(&winter)), None);
+    assert_eq!(tipring::print::wiring::assumed(&winter, &wiring(&winter.board)), None);
 }
 
 #[test]
@@ -163,10 +163,10 @@ fn lists_are_printed_with_boxes_and_the_caution() {
     use tipring::print::{doc::text, wiring as print};
     let compiled = winter();
     let book = &compiled.book;
-    let found = wiring(book);
+    let found = wiring(&book.board);
     let list = text::write(&[print::doc(&compiled, &found)], false);
     assert!(list.contains("55 leads: 37 TS, 5 TRS, 2 MIDI, 11 DC"), "{list}");
-    let check = text::write(&[print::check_doc(&compiled, &found, &steps(book, &found))], false);
+    let check = text::write(&[print::check_doc(&compiled, &found, &steps(&book.board, &found))], false);
     assert_eq!(check.matches("[ ]").count(), 55);
     for text in [&list, &check] {
         assert!(text.contains("licensed people"));

@@ -22,7 +22,7 @@ song \"Quay\" { bed }
 #[test]
 fn sums_by_hand() {
     let book = compile(&one("book.scene", BOARD)).book.clone();
-    let found = budget(&book);
+    let found = budget(&book.board);
     let by_hand = [(80.5, 80.0, -0.5), (90.0, 160.0, 70.0), (0.0, 400.0, 400.0)];
     assert_eq!(found.loads.len(), 3);
     for (load, (drawn, allowed, headroom)) in found.loads.iter().zip(by_hand) {
@@ -33,7 +33,7 @@ fn sums_by_hand() {
     assert!(matches!(found.loads[0].problems.as_slice(), [Problem::Margin { .. }]), "{:?}", found.loads[0].problems);
     assert_eq!(found.loads[1].problems, []);
     // The winter run by hand: 14+62+4+28+35+20+130+110+270+240+12 = 925 mA.
-    let all: f64 = budget(&winter().book).loads.iter().map(|l| l.drawn).sum();
+    let all: f64 = budget(&winter().book.board).loads.iter().map(|l| l.drawn).sum();
     assert!((all * 1e3 - 925.0).abs() < 1e-9);
 }
 
@@ -61,7 +61,7 @@ fn a_number_that_nobody_gave_is_reported_missing() {
         .replace("60 mA at 9 V, centre-negative", "60 mA")
         .replace("power brick.B, 90 mA at 9 V to 18 V, centre-positive", "tap by foot");
     let compiled = compile(&one("book.scene", &board));
-    let found = budget(&compiled.book);
+    let found = budget(&compiled.book.board);
     assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: 0 }));
     assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: 0 }));
     assert_eq!(found.unpowered, [2]);
@@ -80,7 +80,7 @@ fn ngspice_op_agrees_with_the_sums() {
     }
     let book = winter().book.clone();
     let folder = tempfile::tempdir().unwrap();
-    for load in budget(&book).loads {
+    for load in budget(&book.board).loads {
         let outlet = &book.board.supplies[load.of.0].outlets[load.of.1];
         let volts = outlet.volts.unwrap().value.value();
         let mut deck = format!("* outlet {}\nV1 out 0 dc {volts}\n", outlet.name);

@@ -65,7 +65,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             From::Device(d) | From::Send(d) => book.board.devices.get(d).map_or((Span::default(), ""), |d| (d.at, &d.name)),
             From::Buffer(_) => continue,
         };
-        let (from, to) = (words::from(book, heavy.from), words::loads(book, &heavy.to));
+        let (from, to) = (words::from(&book.board, heavy.from), words::loads(&book.board, &heavy.to));
         let (scene, count) = facts.signal().scenes(facts.book, &how.groups);
         let scene = facts.scene(scene);
         let also = if count > 1 { format!("in `{scene}` and {} more", count - 1) } else { format!("in `{scene}`") };

@@ -53,7 +53,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some(stereo) = book.board.devices.get(*device) else { continue };
         let by = match by {
             OneSided::Device(d) => book.board.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
-            OneSided::End(to) => words::to(book, *to),
+            OneSided::End(to) => words::to(&book.board, *to),
         };
         let (scene, count) = facts.signal().scenes(book, groups);
         let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };

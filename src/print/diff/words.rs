@@ -98,7 +98,7 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
     let text = |c: &Compiled, at: u16, value| {
         let mut out = String::new();
         if let Some(column) = c.table.cells.list.get(at as usize) {
-            cell::write(&mut out, &c.book, column, value);
+            cell::write(&mut out, &c.book.board, column, value);
         }
         let unit = matches!(edit.wire, Wire::Port(_) | Wire::Cc(..)) && out.ends_with(|c: char| c.is_ascii_digit());
         if unit { out + " %" } else { out }

@@ -90,7 +90,7 @@ fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String 
     let mut to = String::new();
     match amount {
         Some(amount) => to = amount::show(amount),
-        None => crate::print::cell::write(&mut to, &compiled.book, cell, value),
+        None => crate::print::cell::write(&mut to, &compiled.book.board, cell, value),
     }
     format!("set {device} {control} to {to}")
 }

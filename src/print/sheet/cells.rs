@@ -121,6 +121,6 @@ fn cells(compiled: &Compiled, scene: u32) -> Vec<ShownCell> {
 /// A value as tables print it.
 pub fn show(compiled: &Compiled, cell: &Cell, value: Value) -> String {
     let mut text = String::new();
-    cell::write(&mut text, &compiled.book, cell, value);
+    cell::write(&mut text, &compiled.book.board, cell, value);
     text
 }

@@ -23,9 +23,9 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     remotes(compiled, &mut blocks);
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);
-    blocks.extend(supply::section(&compiled.book, compiled.supply()));
+    blocks.extend(supply::section(&compiled.book.board, compiled.supply()));
     let leads = compiled.wiring();
-    blocks.extend(wiring::section(&compiled.book, leads, &study::buildcheck::steps(&compiled.book, leads)));
+    blocks.extend(wiring::section(&compiled.book, leads, &study::buildcheck::steps(&compiled.book.board, leads)));
     trouble(sheet, &mut blocks);
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";

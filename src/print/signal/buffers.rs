@@ -12,7 +12,11 @@ pub fn doc(compiled: &Compiled, signal: &Signal<'_>, found: &Buffers, target: &s
     let between = |edge: usize| {
         let edge = signal.route.edges.get(edge);
         edge.map_or(String::new(), |e| {
-            format!("between {} and {}", words::place(&compiled.book, e.from), words::place(&compiled.book, e.to))
+            format!(
+                "between {} and {}",
+                words::place(&compiled.book.board, e.from),
+                words::place(&compiled.book.board, e.to)
+            )
         })
     };
     let point = |hz: Option<f64>| hz.map_or("no fall".to_owned(), |hz| format!("{hz:.0} Hz"));

@@ -95,7 +95,7 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
     let worst = found.and_then(|f| f.worst_loading());
     let stretch = worst.and_then(|(_, i)| found?.path.stretches.get(i));
     let missing = match found {
-        Some(found) => found.path.missing.iter().map(|m| words::missing(book, *m)).collect(),
+        Some(found) => found.path.missing.iter().map(|m| words::missing(&book.board, *m)).collect(),
         None => vec!["a chain that starts at the guitar".to_owned()],
     };
     let db = |value: f64| rounded(value, DB);
@@ -109,7 +109,8 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
         minus_3db_hz: found.and_then(|f| f.minus_3db()).map(hz),
         guitar_load_pf: found.and_then(|f| f.guitar_load()).map(|farad| rounded(farad * 1e12, PF)),
         worst_loading_db: worst.map(|(loss, _)| db(loss)),
-        worst_loading: stretch.map(|s| format!("{} into {}", words::from(book, s.from), words::loads(book, &s.to))),
+        worst_loading: stretch
+            .map(|s| format!("{} into {}", words::from(&book.board, s.from), words::loads(&book.board, &s.to))),
         difference_db: level.zip(other).map(|(level, other)| db(level - other)),
         silent: found.is_some_and(|f| f.path.silent),
         missing,

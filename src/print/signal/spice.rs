@@ -37,8 +37,8 @@ pub fn circuit(book: &Book, scene: &str, guitar: &str, found: &Found) -> Option<
     let mut out = format!("* {scene} on {guitar}\n");
     for (number, (segment, stretch)) in segments.iter().zip(&found.path.stretches).enumerate() {
         let n = number + 1;
-        let from = words::from(book, stretch.from);
-        let _ = writeln!(out, "* {from} into {}", words::loads(book, &stretch.to));
+        let from = words::from(&book.board, stretch.from);
+        let _ = writeln!(out, "* {from} into {}", words::loads(&book.board, &stretch.to));
         let node = if n == segments.len() { "out".to_owned() } else { format!("n{n}") };
         // A voltage-controlled source stands for the device: its input only loads, its output only drives.
         let gain = 10f64.powf(segment.gain / 20.0);

@@ -2,7 +2,7 @@
 
 use super::doc::{Block, Cell, Doc, Table, head, para};
 use crate::Compiled;
-use crate::book::Book;
+use crate::book::Board;
 use crate::study::supply::{Budget, Load, Problem};
 
 /// Printed where supplies come into it.
@@ -18,83 +18,83 @@ fn milli(ampere: f64) -> String {
     }
 }
 
-fn device(book: &Book, index: usize) -> &str {
-    book.board.devices.get(index).map_or("?", |d| &d.name)
+fn device(board: &Board, index: usize) -> &str {
+    board.devices.get(index).map_or("?", |d| &d.name)
 }
 
-fn outlet(book: &Book, load: &Load) -> String {
-    let supply = book.board.supplies.get(load.of.0);
+fn outlet(board: &Board, load: &Load) -> String {
+    let supply = board.supplies.get(load.of.0);
     let outlet = supply.and_then(|s| s.outlets.get(load.of.1));
     format!("{}.{}", supply.map_or("?", |s| &s.name), outlet.map_or("?", |o| &o.name))
 }
 
 /// What is wrong or missing, in words.
-fn says(book: &Book, load: &Load, problem: &Problem) -> String {
+fn says(board: &Board, load: &Load, problem: &Problem) -> String {
     match problem {
         Problem::Overdrawn { drawn, gives } => format!("{} mA drawn, {} mA given", milli(*drawn), milli(*gives)),
         Problem::Margin { drawn, allowed } => {
             format!("{} mA drawn, {} mA with the margin in hand", milli(*drawn), milli(*allowed))
         }
         Problem::Voltage { device: d, from, to, gives } if from == to => {
-            format!("{} wants {from} V, {gives} V given", device(book, *d))
+            format!("{} wants {from} V, {gives} V given", device(board, *d))
         }
         Problem::Voltage { device: d, from, to, gives } => {
-            format!("{} wants {from} V to {to} V, {gives} V given", device(book, *d))
+            format!("{} wants {from} V to {to} V, {gives} V given", device(board, *d))
         }
-        Problem::Polarity { device: d, wants } => format!("{} wants {}", device(book, *d), wants.word()),
+        Problem::Polarity { device: d, wants } => format!("{} wants {}", device(board, *d), wants.word()),
         Problem::Shared { device: d } => {
-            format!("{} wants a ground of its own, the outlet shares it", device(book, *d))
+            format!("{} wants a ground of its own, the outlet shares it", device(board, *d))
         }
         Problem::Together { device: d, with } => {
-            format!("{} wants a ground of its own, {} hangs on it too", device(book, *d), device(book, *with))
+            format!("{} wants a ground of its own, {} hangs on it too", device(board, *d), device(board, *with))
         }
         Problem::Opposite { other } => {
-            let name = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
+            let name = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
             format!("shares its ground with outlet {name}, which is wired the other way round")
         }
-        Problem::NoCurrent { device: d } => format!("missing: current of {}", device(book, *d)),
-        Problem::NoVoltage { device: d } => format!("missing: voltage of {}", device(book, *d)),
-        Problem::NoPolarity { device: d } => format!("missing: polarity of {}", device(book, *d)),
+        Problem::NoCurrent { device: d } => format!("missing: current of {}", device(board, *d)),
+        Problem::NoVoltage { device: d } => format!("missing: voltage of {}", device(board, *d)),
+        Problem::NoPolarity { device: d } => format!("missing: polarity of {}", device(board, *d)),
         Problem::OutletSilent { what } => format!("missing: {what}"),
     }
 }
 
 /// One row an outlet, what is wrong below, and the caution.
 pub fn doc(compiled: &Compiled, budget: &Budget) -> Doc {
-    let mut blocks = outlets(&compiled.book, budget);
+    let mut blocks = outlets(&compiled.book.board, budget);
     blocks.push(Block::Notice(vec![CAUTION.to_owned()]));
     Doc::report(compiled, "power", blocks)
 }
 
 /// For the technician's sheet; nothing when no supply is described.
-pub fn section(book: &Book, budget: &Budget) -> Option<Block> {
+pub fn section(board: &Board, budget: &Budget) -> Option<Block> {
     let mut inner = vec![head(2, "power")];
-    inner.extend(outlets(book, budget));
-    (!book.board.supplies.is_empty()).then_some(Block::Together(inner))
+    inner.extend(outlets(board, budget));
+    (!board.supplies.is_empty()).then_some(Block::Together(inner))
 }
 
-fn outlets(book: &Book, budget: &Budget) -> Vec<Block> {
-    let rows = budget.loads.iter().map(|load| Cell::row(fields(book, load)));
+fn outlets(board: &Board, budget: &Budget) -> Vec<Block> {
+    let rows = budget.loads.iter().map(|load| Cell::row(fields(board, load)));
     let heads = ["outlet", "V", "gives mA", "allowed mA", "drawn mA", "headroom mA", "feeds"];
     let mut out = vec![Block::Table(Table::new("outlets", &heads, 1, &[6], rows.collect()))];
-    out.extend(remarks(book, budget).into_iter().map(para));
+    out.extend(remarks(board, budget).into_iter().map(para));
     out
 }
 
 /// The sum, and all that is wrong, shared or missing, a line each.
-fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
+fn remarks(board: &Board, budget: &Budget) -> Vec<String> {
     let sums = budget.loads.iter().fold((0.0, 0.0), |(d, a), l| (d + l.drawn, a + l.allowed.unwrap_or(0.0)));
     let mut out = vec![format!("all outlets: {} mA drawn of {} mA allowed", milli(sums.0), milli(sums.1))];
     let mut wrong = Vec::new();
     for load in &budget.loads {
-        wrong.extend(load.problems.iter().map(|p| format!("{}: {}", outlet(book, load), says(book, load, p))));
+        wrong.extend(load.problems.iter().map(|p| format!("{}: {}", outlet(board, load), says(board, load, p))));
         if load.devices.len() > 1 {
-            out.push(format!("{}: {} devices share its ground", outlet(book, load), load.devices.len()));
+            out.push(format!("{}: {} devices share its ground", outlet(board, load), load.devices.len()));
         }
     }
-    wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(book, *index))));
+    wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(board, *index))));
     for index in &budget.no_margin {
-        let name = book.board.supplies.get(*index).map_or("?", |s| &s.name);
+        let name = board.supplies.get(*index).map_or("?", |s| &s.name);
         out.push(format!("{name}: no margin is stated, so none is kept in hand"));
     }
     if wrong.is_empty() {
@@ -105,13 +105,13 @@ fn remarks(book: &Book, budget: &Budget) -> Vec<String> {
 }
 
 /// An outlet's line: name, V, mA given, allowed, drawn and left, and what it feeds.
-fn fields(book: &Book, load: &Load) -> [String; 7] {
-    let stated = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
+fn fields(board: &Board, load: &Load) -> [String; 7] {
+    let stated = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
     let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
     let number = |v: Option<f64>| v.map_or(String::new(), milli);
-    let feeds: Vec<&str> = load.devices.iter().map(|d| device(book, *d)).collect();
+    let feeds: Vec<&str> = load.devices.iter().map(|d| device(board, *d)).collect();
     [
-        outlet(book, load),
+        outlet(board, load),
         volts,
         number(load.gives),
         number(load.allowed),
@@ -122,11 +122,11 @@ fn fields(book: &Book, load: &Load) -> [String; 7] {
 }
 
 /// One record an outlet (RFC 4180).
-pub fn csv(book: &Book, budget: &Budget) -> String {
+pub fn csv(board: &Board, budget: &Budget) -> String {
     let names = ["outlet", "volts", "gives_ma", "allowed_ma", "drawn_ma", "headroom_ma", "feeds", "problems"];
     let records = budget.loads.iter().map(|load| {
-        let [a, b, c, d, e, f, g] = fields(book, load);
-        let problems: Vec<String> = load.problems.iter().map(|p| says(book, load, p)).collect();
+        let [a, b, c, d, e, f, g] = fields(board, load);
+        let problems: Vec<String> = load.problems.iter().map(|p| says(board, load, p)).collect();
         [a, b, c, d, e, f, g, problems.join("; ")]
     });
     super::csv::records(&names, records)

@@ -195,7 +195,7 @@ fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
             let mut to = String::new();
             match (settle::Row::of(&compiled.book, &compiled.table, scene).amount(*d, *c), column) {
                 (Some(amount), _) => to = amount::show(amount),
-                (None, Some(column)) => cell::write(&mut to, &compiled.book, column, *value),
+                (None, Some(column)) => cell::write(&mut to, &compiled.book.board, column, *value),
                 _ => {}
             }
             format!("{} {} to {to}", device(compiled, *d), control(compiled, *d, *c))

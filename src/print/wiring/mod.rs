@@ -10,8 +10,8 @@ use crate::study::buildcheck::Step;
 use crate::study::wiring::{Lead, LeadKind, Wiring, end};
 
 fn ends(book: &Book, lead: &Lead) -> (String, String) {
-    let to: Vec<String> = lead.to.iter().map(|j| end(book, j)).collect();
-    (end(book, &lead.from), to.join(" and "))
+    let to: Vec<String> = lead.to.iter().map(|j| end(&book.board, j)).collect();
+    (end(&book.board, &lead.from), to.join(" and "))
 }
 
 fn length(lead: &Lead) -> String {
@@ -40,10 +40,12 @@ fn remarks(book: &Book, wiring: &Wiring) -> Vec<String> {
     wiring.leads.iter().for_each(|l| *kinds.entry(l.kind).or_default() += 1);
     let counts: Vec<String> = kinds.iter().map(|(kind, n)| format!("{n} {}", kind.word())).collect();
     let mut out = vec![format!("{} leads: {}", wiring.leads.len(), counts.join(", "))];
-    out.extend(wiring.doubly.iter().map(|(jack, count)| format!("used twice: {} ({count} times)", end(book, jack))));
+    out.extend(
+        wiring.doubly.iter().map(|(jack, count)| format!("used twice: {} ({count} times)", end(&book.board, jack))),
+    );
     out.extend(assumed(book, wiring));
     if !wiring.unused.is_empty() {
-        let names: Vec<String> = wiring.unused.iter().map(|j| end(book, j)).collect();
+        let names: Vec<String> = wiring.unused.iter().map(|j| end(&book.board, j)).collect();
         out.push(format!("unused: {}", names.join(", ")));
     }
     out

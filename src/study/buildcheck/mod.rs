@@ -1,6 +1,6 @@
 //! In which order to plug, so that each test has one new thing to blame: the order of the chains, one lead a step.
 
-use crate::book::{Book, Control, How};
+use crate::book::{Board, Control, How};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose, Wiring, end};
 
@@ -16,9 +16,9 @@ pub struct Step {
 }
 
 /// The steps. Every lead has exactly one, and what drives a lead was tested before it.
-pub fn steps(book: &Book, wiring: &Wiring) -> Vec<Step> {
-    let mut work = Work { book, wiring, done: vec![false; wiring.leads.len()], order: Vec::new(), seen: Vec::new() };
-    let route = Route::of(book);
+pub fn steps(board: &Board, wiring: &Wiring) -> Vec<Step> {
+    let mut work = Work { board, wiring, done: vec![false; wiring.leads.len()], order: Vec::new(), seen: Vec::new() };
+    let route = Route::of(board);
     for number in 0..route.edges.len() {
         let Some(edge) = route.edges.get(number) else { continue };
         work.place(edge.from);
@@ -27,7 +27,7 @@ pub fn steps(book: &Book, wiring: &Wiring) -> Vec<Step> {
         work.place(edge.to);
     }
     // What no chain reaches still wants its leads.
-    for device in 0..book.board.devices.len() {
+    for device in 0..board.devices.len() {
         work.device(device);
     }
     work.take(|_| true);
@@ -35,7 +35,7 @@ pub fn steps(book: &Book, wiring: &Wiring) -> Vec<Step> {
 }
 
 struct Work<'w> {
-    book: &'w Book,
+    board: &'w Board,
     wiring: &'w Wiring,
     done: Vec<bool>,
     order: Vec<Step>,
@@ -47,7 +47,7 @@ impl Work<'_> {
         for (index, lead) in self.wiring.leads.iter().enumerate() {
             let Some(done) = self.done.get_mut(index).filter(|done| !**done && wanted(lead)) else { continue };
             *done = true;
-            let (act, expect) = say(self.book, lead);
+            let (act, expect) = say(self.board, lead);
             self.order.push(Step { lead: index, act, expect });
         }
     }
@@ -67,7 +67,7 @@ impl Work<'_> {
         self.seen.push(place);
         match place {
             Place::Loop(number) => {
-                let device = self.book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
+                let device = self.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
                 if let Some(device) = device {
                     self.device(device);
                 }
@@ -105,9 +105,9 @@ fn port(lead: &Lead) -> Option<u16> {
 }
 
 /// What to do after a lead is plugged, and what must be heard or seen.
-fn say(book: &Book, lead: &Lead) -> (String, String) {
-    let name = lead.device.and_then(|d| book.board.devices.get(d)).map_or("it", |d| d.name.as_str());
-    let to = lead.to.first().map_or(String::new(), |j| end(book, j));
+fn say(board: &Board, lead: &Lead) -> (String, String) {
+    let name = lead.device.and_then(|d| board.devices.get(d)).map_or("it", |d| d.name.as_str());
+    let to = lead.to.first().map_or(String::new(), |j| end(board, j));
     match lead.purpose {
         Purpose::Power => (
             format!("read voltage and polarity off {name} first, then switch the supply on"),
@@ -134,7 +134,7 @@ fn say(book: &Book, lead: &Lead) -> (String, String) {
             format!("take the test lead away; engage loop {n} and bypass it, twice"),
             format!("{name} comes and goes; bypassed, the sound is as it was before"),
         ),
-        Purpose::Remote(n) => (format!("close and open remote {n} from the switcher"), states(book, lead, name)),
+        Purpose::Remote(n) => (format!("close and open remote {n} from the switcher"), states(board, lead, name)),
         Purpose::Expression(n) => (
             format!("set expression {n} to 0 %, to 50 % and to 100 %"),
             format!("{name} follows, from one end of its range to the other"),
@@ -151,7 +151,7 @@ fn say(book: &Book, lead: &Lead) -> (String, String) {
 }
 
 /// The states that a remote lead picks, of each device on it.
-fn states(book: &Book, lead: &Lead, name: &str) -> String {
+fn states(board: &Board, lead: &Lead, name: &str) -> String {
     let Purpose::Remote(number) = lead.purpose else { return String::new() };
     if let Some(Jack::PanelOut(_) | Jack::PanelIn(_)) = lead.to.first() {
         return "at the panel's jack the contact closes and opens (a meter shows it)".to_owned();
@@ -159,7 +159,7 @@ fn states(book: &Book, lead: &Lead, name: &str) -> String {
     let uses =
         |c: &&Control| matches!(&c.how, How::Remote { contacts, .. } if contacts.iter().any(|k| k.jack == number));
     let devices = lead.to.iter().filter_map(|j| match j {
-        Jack::RemoteIn(d, ..) => book.board.devices.get(*d),
+        Jack::RemoteIn(d, ..) => board.devices.get(*d),
         _ => None,
     });
     let mut said = Vec::new();

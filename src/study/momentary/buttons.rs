@@ -16,7 +16,7 @@ pub struct Button {
 /// A control that only pulses move.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Turned {
-    /// The device, an index of `Book::devices`.
+    /// The device, an index of `Board::devices`.
     pub device: u16,
     /// The control, an index of the device's.
     pub control: u16,

@@ -76,7 +76,7 @@ pub struct Glance {
 impl Glance {
     /// Looks.
     pub fn of(book: &Book, table: &Table) -> Glance {
-        let route = Route::of(book);
+        let route = Route::of(&book.board);
         if route.faulty || !route.from_guitar {
             return Glance::default();
         }

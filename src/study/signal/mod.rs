@@ -144,7 +144,13 @@ pub struct Signal<'b> {
 impl<'b> Signal<'b> {
     /// Looks at a book; nothing is measured yet.
     pub fn new(book: &'b Book, table: &'b Table) -> Signal<'b> {
-        Signal { book, table, route: Route::of(book), groups: Groups::of(book, table), found: FxHashMap::default() }
+        Signal {
+            book,
+            table,
+            route: Route::of(&book.board),
+            groups: Groups::of(book, table),
+            found: FxHashMap::default(),
+        }
     }
 
     /// The book.

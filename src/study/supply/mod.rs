@@ -2,9 +2,9 @@
 //! never guessed. Sums are plain arithmetic; ngspice `.op` agrees (see the tests).
 
 use crate::book::electric::{Outlet, Polarity, Power, Supply};
-use crate::book::{Book, DeviceKind};
+use crate::book::{Board, DeviceKind};
 
-/// Something wrong, or not known, at an outlet. Devices are indexes of `Book::devices`.
+/// Something wrong, or not known, at an outlet. Devices are indexes of `Board::devices`.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Problem {
     /// More is drawn than the outlet gives; both in ampere.
@@ -92,13 +92,13 @@ pub struct Budget {
 const NOTHING: f64 = 1e-12;
 
 /// Adds up the power of a book.
-pub fn budget(book: &Book) -> Budget {
+pub fn budget(board: &Board) -> Budget {
     let mut budget = Budget::default();
-    for (s, supply) in book.board.supplies.iter().enumerate() {
+    for (s, supply) in board.supplies.iter().enumerate() {
         budget.no_margin.extend(supply.margin.is_none().then_some(s));
         let from = budget.loads.len();
         for (o, outlet) in supply.outlets.iter().enumerate() {
-            budget.loads.push(load(book, supply, outlet, (s, o)));
+            budget.loads.push(load(board, supply, outlet, (s, o)));
         }
         let used = budget.loads.get(from..).unwrap_or(&[]);
         let opposite = opposite(supply, used);
@@ -108,15 +108,15 @@ pub fn budget(book: &Book) -> Budget {
             }
         }
     }
-    let unpowered = book.board.devices.iter().enumerate();
+    let unpowered = board.devices.iter().enumerate();
     let unpowered = unpowered.filter(|(_, d)| d.kind != DeviceKind::Amp && d.electric.power.is_none() && !d.faulty);
     budget.unpowered = unpowered.map(|(index, _)| index).collect();
     budget
 }
 
-fn load(book: &Book, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> Load {
+fn load(board: &Board, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> Load {
     let hangs = |p: &Power| (p.supply, p.outlet) == (Some(of.0), Some(of.1));
-    let all = book.board.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
+    let all = board.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
     let powers: Vec<(usize, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
     // An empty sum of floats is -0.
     let drawn = powers.iter().filter_map(|(_, p)| p.current).fold(0.0, |sum, c| sum + c.value.value());

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Lead;
-use crate::book::Book;
+use crate::book::Board;
 use crate::book::electric::{AmpJack, PanelWhat, Side};
 use crate::study::route::Place;
 
@@ -47,10 +47,10 @@ fn side(side: Option<bool>) -> &'static str {
 }
 
 /// What is written on a lead's end.
-pub fn end(book: &Book, jack: &Jack) -> String {
-    let device = |d: usize| book.board.devices.get(d).map_or("?", |d| d.name.as_str());
+pub fn end(board: &Board, jack: &Jack) -> String {
+    let device = |d: usize| board.devices.get(d).map_or("?", |d| d.name.as_str());
     match jack {
-        Jack::Guitar(g) => g.and_then(|g| book.board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
+        Jack::Guitar(g) => g.and_then(|g| board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
         Jack::PanelIn(n) => format!("panel in {n}"),
         Jack::PanelOut(n) => format!("panel out {n}"),
         Jack::LoopsIn(n, s) => format!("switcher in, loop {n}{}", side(*s)),
@@ -74,11 +74,11 @@ pub fn end(book: &Book, jack: &Jack) -> String {
         Jack::MidiThru(d) => format!("{} MIDI thru", device(*d)),
         Jack::Power(d) => format!("{} power", device(*d)),
         Jack::Outlet(s, o) => {
-            let supply = book.board.supplies.get(*s);
+            let supply = board.supplies.get(*s);
             let outlet = supply.and_then(|s| s.outlets.get(*o)).map_or("?", |o| &o.name);
             format!("{}.{outlet}", supply.map_or("?", |s| &s.name))
         }
-        Jack::Treadle(t) => book.board.treadles.get(*t).map_or(String::new(), |t| t.name.clone()),
+        Jack::Treadle(t) => board.treadles.get(*t).map_or(String::new(), |t| t.name.clone()),
     }
 }
 
@@ -105,14 +105,14 @@ pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
     }
 }
 
-fn panel_jacks(book: &Book) -> &[crate::book::electric::PanelJack] {
-    book.board.panel.as_ref().map_or(&[], |p| p.jacks.as_slice())
+fn panel_jacks(board: &Board) -> &[crate::book::electric::PanelJack] {
+    board.panel.as_ref().map_or(&[], |p| p.jacks.as_slice())
 }
 
 /// The panel's jack for a place, if it has one.
-pub(super) fn panel(book: &Book, place: Place, side: Option<bool>, to: bool) -> Option<Jack> {
+pub(super) fn panel(board: &Board, place: Place, side: Option<bool>, to: bool) -> Option<Jack> {
     let right = |s: Option<Side>| s.is_none() || side.is_none() || s.map(|s| s == Side::Right) == side;
-    let found = panel_jacks(book).iter().find(|jack| match (&jack.what, place) {
+    let found = panel_jacks(board).iter().find(|jack| match (&jack.what, place) {
         (PanelWhat::Guitar(named), Place::Guitar(guitar)) => !to && (named.is_none() || *named == guitar),
         (PanelWhat::Output(n), Place::Output(output)) => !to && *n == output,
         (PanelWhat::Device { device, jack: None, .. }, Place::Amp(amp)) => to && *device == amp,
@@ -126,13 +126,13 @@ pub(super) fn panel(book: &Book, place: Place, side: Option<bool>, to: bool) -> 
 }
 
 /// The panel's jack for a remote jack of the switcher.
-pub(super) fn remote_panel(book: &Book, number: u16) -> Option<Jack> {
-    let found = panel_jacks(book).iter().find(|j| j.what == PanelWhat::Remote(number));
+pub(super) fn remote_panel(board: &Board, number: u16) -> Option<Jack> {
+    let found = panel_jacks(board).iter().find(|j| j.what == PanelWhat::Remote(number));
     found.map(|j| if j.out { Jack::PanelOut(j.number) } else { Jack::PanelIn(j.number) })
 }
 
 /// Jacks of the switcher and the panel that hold nothing, and jacks that more than one lead wants on one side.
-pub(super) fn odd(book: &Book, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize)>) {
+pub(super) fn odd(board: &Board, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize)>) {
     let mut starts: BTreeMap<&Jack, usize> = BTreeMap::new();
     let mut ends: BTreeMap<&Jack, usize> = BTreeMap::new();
     for lead in leads {
@@ -145,23 +145,21 @@ pub(super) fn odd(book: &Book, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize)>
         doubly.insert((*jack).clone(), *count);
     }
     let mut numbers: BTreeMap<Jack, usize> = BTreeMap::new();
-    for jack in panel_jacks(book) {
+    for jack in panel_jacks(board) {
         let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };
         *numbers.entry(name).or_default() += 1;
     }
     let used = |jack: &Jack| starts.contains_key(jack) || ends.contains_key(jack);
     let mut unused: Vec<Jack> = numbers.keys().filter(|j| !used(j)).cloned().collect();
     doubly.extend(numbers.into_iter().filter(|(_, count)| *count > 1));
-    if let Some(switcher) = &book.board.switcher {
+    if let Some(switcher) = &board.switcher {
         let loops = (1..=switcher.loops).map(|n| Jack::LoopSend(n, None));
-        unused.extend(
-            loops.filter(|j| !used(j) && !matches!(j, Jack::LoopSend(n, _) if book.board.in_loop(*n).is_some())),
-        );
+        unused.extend(loops.filter(|j| !used(j) && !matches!(j, Jack::LoopSend(n, _) if board.in_loop(*n).is_some())));
         unused.extend((1..=switcher.outputs).map(Jack::SwitcherOut).filter(|j| !used(j)));
         unused.extend((1..=switcher.jacks).map(Jack::Remote).filter(|j| !used(j)));
         unused.extend((1..=switcher.ports).map(Jack::PortOut).filter(|j| !used(j)));
     }
-    for (s, supply) in book.board.supplies.iter().enumerate() {
+    for (s, supply) in board.supplies.iter().enumerate() {
         unused.extend((0..supply.outlets.len()).map(|o| Jack::Outlet(s, o)).filter(|j| !used(j)));
     }
     (unused, doubly.into_iter().collect())

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::route::{Place, Route, Wire};
 use crate::book::electric::Lead as Stated;
-use crate::book::{Book, DeviceKind, How};
+use crate::book::{Board, DeviceKind, How};
 
 /// What a lead is made of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -67,7 +67,7 @@ pub struct Lead {
     pub purpose: Purpose,
     /// Its length in metre, if stated.
     pub length: Option<f64>,
-    /// The device it belongs to, an index of `Book::devices`.
+    /// The device it belongs to, an index of `Board::devices`.
     pub device: Option<usize>,
 }
 
@@ -85,13 +85,13 @@ pub struct Wiring {
 }
 
 /// Lists the leads of a book.
-pub fn wiring(book: &Book) -> Wiring {
-    let route = Route::of(book);
-    let mut work = Work { book, route: &route, leads: Vec::new(), assumed: Vec::new() };
+pub fn wiring(board: &Board) -> Wiring {
+    let route = Route::of(board);
+    let mut work = Work { board, route: &route, leads: Vec::new(), assumed: Vec::new() };
     for number in 0..route.edges.len() {
         work.edge(number);
     }
-    for device in 0..book.board.devices.len() {
+    for device in 0..board.devices.len() {
         work.in_loop(device);
         work.controls(device);
         work.power(device);
@@ -99,12 +99,12 @@ pub fn wiring(book: &Book) -> Wiring {
     work.treadles();
     work.midi();
     let Work { leads, assumed, .. } = work;
-    let (unused, doubly) = jacks::odd(book, &leads);
+    let (unused, doubly) = jacks::odd(board, &leads);
     Wiring { leads, unused, doubly, assumed }
 }
 
 struct Work<'w> {
-    book: &'w Book,
+    board: &'w Board,
     route: &'w Route,
     leads: Vec<Lead>,
     assumed: Vec<usize>,
@@ -124,8 +124,8 @@ impl Work<'_> {
         };
         for side in self.sides(edge.from, edge.to).iter().copied() {
             let mut stops = vec![jacks::out_of(edge.from, side)];
-            stops.extend(jacks::panel(self.book, edge.from, side, false));
-            stops.extend(jacks::panel(self.book, edge.to, side, true));
+            stops.extend(jacks::panel(self.board, edge.from, side, false));
+            stops.extend(jacks::panel(self.board, edge.to, side, true));
             stops.push(jacks::into(edge.to, side));
             let mut wires = along(&edge.wires, stops.len() - 1);
             // The short lead lies on the board's side of the panel.
@@ -156,7 +156,7 @@ impl Work<'_> {
     fn at_amp(&self, jack: &Jack) -> bool {
         match jack {
             Jack::AmpSend(_) | Jack::AmpReturn(..) => true,
-            Jack::Input(d, _) => self.book.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
+            Jack::Input(d, _) => self.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
             _ => false,
         }
     }
@@ -164,15 +164,15 @@ impl Work<'_> {
     fn stated(&self, wire: Wire) -> Option<Stated> {
         match wire {
             Wire::Cable(lead) => Some(lead),
-            Wire::Patch => self.book.board.patch,
-            Wire::Guitar => self.book.board.guitars.first().and_then(|g| g.cable),
+            Wire::Patch => self.board.patch,
+            Wire::Guitar => self.board.guitars.first().and_then(|g| g.cable),
         }
     }
 
     /// Left and right where both ends have two sides, else one lead.
     fn sides(&self, from: Place, to: Place) -> &'static [Option<bool>] {
         let wide = |place: Place| match place {
-            Place::Loop(n) => self.book.board.in_loop(n).is_some_and(|d| d.stereo),
+            Place::Loop(n) => self.board.in_loop(n).is_some_and(|d| d.stereo),
             Place::Return(amp) => self.route.wide.contains(&amp),
             _ => false,
         };
@@ -180,10 +180,10 @@ impl Work<'_> {
     }
 
     fn in_loop(&mut self, index: usize) {
-        let Some(device) = self.book.board.devices.get(index) else { return };
+        let Some(device) = self.board.devices.get(index) else { return };
         let Some(number) = device.loop_at.map(|l| l.value) else { return };
         let sides: &[Option<bool>] = if device.stereo { &[Some(false), Some(true)] } else { &[None] };
-        let length = self.book.board.patch.map(|p| p.length.value());
+        let length = self.board.patch.map(|p| p.length.value());
         for side in sides {
             let (send, input) = (Jack::LoopSend(number, *side), Jack::Input(index, *side));
             self.push(LeadKind::Ts, send, vec![input], Purpose::Send(number), Some(index));
@@ -195,7 +195,7 @@ impl Work<'_> {
     }
 
     fn controls(&mut self, index: usize) {
-        let Some(device) = self.book.board.devices.get(index) else { return };
+        let Some(device) = self.board.devices.get(index) else { return };
         let mut remotes: BTreeMap<u16, (bool, bool)> = BTreeMap::new();
         let mut ports: Vec<u16> = Vec::new();
         for control in &device.controls {
@@ -220,7 +220,7 @@ impl Work<'_> {
     /// A remote lead, by way of the panel if it is brought out there. A second device on the jack splits the lead.
     fn remote(&mut self, index: usize, jack: u16, tip: bool, ring: bool) {
         let end = Jack::RemoteIn(index, tip, ring);
-        let panel = jacks::remote_panel(self.book, jack);
+        let panel = jacks::remote_panel(self.board, jack);
         let last = panel.clone().unwrap_or(Jack::Remote(jack));
         if let Some(lead) = self.leads.iter_mut().find(|l| l.from == last && l.purpose == Purpose::Remote(jack)) {
             lead.to.push(end);
@@ -236,7 +236,7 @@ impl Work<'_> {
     }
 
     fn power(&mut self, index: usize) {
-        let power = self.book.board.devices.get(index).and_then(|d| d.electric.power.as_ref());
+        let power = self.board.devices.get(index).and_then(|d| d.electric.power.as_ref());
         if let Some((supply, outlet)) = power.and_then(|p| p.supply.zip(p.outlet)) {
             let to = vec![Jack::Power(index)];
             self.push(LeadKind::Dc, Jack::Outlet(supply, outlet), to, Purpose::Power, Some(index));
@@ -244,7 +244,7 @@ impl Work<'_> {
     }
 
     fn treadles(&mut self) {
-        for (index, treadle) in self.book.board.treadles.iter().enumerate() {
+        for (index, treadle) in self.board.treadles.iter().enumerate() {
             let to = vec![Jack::PortIn(treadle.port)];
             self.push(LeadKind::Trs, Jack::Treadle(index), to, Purpose::Treadle(treadle.port), None);
         }
@@ -256,7 +256,7 @@ impl Work<'_> {
             How::Programs { channel, .. } | How::Cc { channel, .. } => Some(*channel),
             _ => None,
         };
-        let all = self.book.board.devices.iter().enumerate();
+        let all = self.board.devices.iter().enumerate();
         let mut heard: Vec<(u16, usize)> =
             all.filter_map(|(i, d)| Some((d.controls.iter().filter_map(|c| channel(&c.how)).min()?, i))).collect();
         heard.sort_unstable();
