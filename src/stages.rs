@@ -71,7 +71,7 @@ impl Stages {
 
     /// What the rules say.
     pub fn rules(&self) -> &Rules {
-        self.studies.rules.get_or_init(|| rules::study(&self.book, self.settled()))
+        self.studies.rules.get_or_init(|| rules::study(&self.book, self.settled(), &self.presets))
     }
 
     /// What each scene does to level and treble, as the checks look at it.

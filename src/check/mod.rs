@@ -1,5 +1,6 @@
 //! The checks: facts in, diagnostics out.
 
+mod against;
 pub mod allowing;
 mod cells;
 pub mod diagnostic;

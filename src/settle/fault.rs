@@ -22,6 +22,8 @@ pub enum Fault {
     Unsettled { scene: u32, device: u16, control: u16 },
     /// Contacts of an engaged pedal in a pattern that its control does not list.
     PatternUnknown { scene: u32, device: u16, control: u16 },
+    /// Two devices that always sound want different things of one contact, whatever a scene says: device and control.
+    AtOdds { first: (u16, u16), second: (u16, u16) },
     /// A layer undoes what an ancestor said over the same layer.
     LayerReturns { scene: u32, layer: u32, by: u32, saying: u32, cell: u16 },
     /// A statement that changes nothing.

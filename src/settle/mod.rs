@@ -4,6 +4,7 @@ pub mod bytes;
 pub mod cells;
 pub mod fault;
 mod judge;
+mod odds;
 mod ranks;
 pub mod row;
 mod rows;
@@ -98,6 +99,7 @@ pub fn settle(book: &Book, look: bool) -> Settled {
     table.free = vec![0; words(width) * scenes];
     table.at = vec![0; scenes];
     let mut faults = rows::lay(book, &mut table, look);
+    odds::tell(book, &table.cells, &mut faults);
     let hints = look.then(|| faults.extract_if(.., |fault| fault.hints()).collect());
     Settled { table, faults, hints }
 }

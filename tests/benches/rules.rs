@@ -98,7 +98,7 @@ fn main() {
         let compiled = compile(&book);
         assert_eq!(compiled.book.board.rules.len(), SIZE.rules, "{}", write::text(&book));
         let mut rules = compiled.rules().clone();
-        let ours = best(|| rules = tipring::study::rules::study(&compiled.book, &compiled.table));
+        let ours = best(|| rules = tipring::study::rules::study(&compiled.book, &compiled.table, &compiled.presets));
         let atoms = rules.logic.asks.len();
         let theirs = ready.then(|| solver(std::slice::from_ref(&book)).saturating_sub(empty));
         // Less than the process's own ups and downs: it saw at once that the rules clash, and asked no more.

@@ -40,8 +40,9 @@ pub(crate) fn book(seed: u64, size: &Size) -> Book {
                 Some(Control::Level { .. }) => STEPS + 1,
                 None => continue,
             };
-            if r.chance(40) {
-                set.push((p, r.below(states)));
+            // A foot holds every other level.
+            if r.chance(if states > STEPS { 70 } else { 40 }) {
+                set.push((p, if states > STEPS && r.chance(50) { STEPS } else { r.below(states) }));
             }
         }
         let off = (0..size.outputs).filter(|_| r.chance(20)).collect();

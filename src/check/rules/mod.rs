@@ -37,6 +37,7 @@ macro_rules! rules {
 rules! {
     allow_error "allow-error"
     allow_idle "allow-idle"
+    always_at_odds "always-at-odds"
     bank_run "bank-run" [Song Slots]
     built_too_deep "built-too-deep"
     cannot_bypass "cannot-bypass"
@@ -94,6 +95,7 @@ rules! {
     pulse_depends_on_path "pulse-depends-on-path"
     pulse_never_safe "pulse-never-safe"
     range_empty "range-empty"
+    rule_at_risk "rule-at-risk"
     rule_broken "rule-broken"
     rule_implied "rule-implied"
     rules_clash "rules-clash"

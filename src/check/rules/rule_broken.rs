@@ -1,7 +1,9 @@
 //! A scene that breaks one of the book's rules.
 //!
 //! A rule is held against every scene's finished row, inherited statements and defaults included. A cell that does
-//! not matter, because its pedal is bypassed, may still be chosen: it breaks a rule only when no choice keeps it.
+//! not matter, because its pedal is bypassed, may still be chosen: it breaks a rule only when no choice keeps it. Where
+//! a foot moves a level, or the scene leaves something as it is, the rule is broken when nothing that can stand there
+//! keeps it; when some of it does, `rule-at-risk` tells.
 //!
 //! # On stage
 //! What was agreed never to sound together sounds together, in front of everybody.
@@ -27,6 +29,17 @@
 //! song "Quay" { verse: bed; end: bare }
 //! ```
 //!
+//! ```scene
+//! switcher { loops 1; remote jacks 1 }
+//! pedal ember { loop 1 }
+//! amp larch { control channel on remote 1 tip { clean: open; lead: closed } }
+//! rule never larch.channel lead beside ember
+//! scene loud { larch.channel lead }
+//! scene bed { engage ember; larch.channel stays }
+//! song "Quay" { verse: loud; end: bed }
+//! ways as listed
+//! ```
+//!
 //! # Silent
 //! ```scene
 //! switcher { loops 2 }
@@ -40,51 +53,17 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::study::rules::{Broken, Change, LONGEST};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
-/// So many scenes are named; of more, only their number is told.
-const MOST_NAMES: usize = 4;
-
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    out.extend(facts.rules().broken.iter().map(|broken| tell(facts, broken)));
-}
-
-fn tell(facts: &Facts<'_>, broken: &Broken) -> Diagnostic {
-    let scene = facts.scene(broken.scene);
-    let rules: Vec<String> = broken.rules.iter().map(|r| facts.rule_says(*r)).collect();
-    let message = match rules.as_slice() {
-        [rule] => format!("`{scene}` breaks the rule {rule}"),
-        _ => format!("`{scene}` cannot keep these rules all at once: {}", rules.join(", ")),
-    };
-    let mut told = Diagnostic::new(facts.scene_at(broken.scene), message);
-    if !broken.also.is_empty() {
-        told = told.label(format!("and so {} {}", if broken.also.len() == 1 { "does" } else { "do" }, also(facts, broken)));
-    }
-    for saying in &broken.by {
-        told = told.other(facts.said_at(*saying), format!("this wants {}", facts.said(*saying)));
-    }
-    for rule in &broken.rules {
-        told = told.other(facts.rule_at(*rule), "the rule");
-    }
-    let changes: Vec<String> = broken.offers.changes.iter().map(|c| change(facts, c)).collect();
-    told.help(match changes.as_slice() {
-        [] if broken.offers.cut => format!("no short change of `{scene}` was found that keeps it; mend the rule"),
-        [] => format!("changing {LONGEST} things in `{scene}` is not enough to keep it and the other rules; mend the rule"),
-        _ => format!("in `{scene}`, {}", changes.join("; or ")),
-    })
-}
-
-fn change(facts: &Facts<'_>, steps: &[Change]) -> String {
-    let steps: Vec<String> = steps.iter().map(|s| s.says(facts.book)).collect();
-    steps.join(" and ")
-}
-
-fn also(facts: &Facts<'_>, broken: &Broken) -> String {
-    let names: Vec<String> = broken.also.iter().map(|s| format!("`{}`", facts.scene(*s))).collect();
-    match names.len() {
-        0..=MOST_NAMES => format!("{}, built on it", names.join(", ")),
-        more => format!("{more} scenes built on it"),
+    for broken in facts.rules().broken.iter().filter(|b| b.risk.is_none()) {
+        let scene = facts.scene(broken.scene);
+        let rules: Vec<String> = broken.rules.iter().map(|r| facts.rule_says(*r)).collect();
+        let message = match rules.as_slice() {
+            [rule] => format!("`{scene}` breaks the rule {rule}"),
+            _ => format!("`{scene}` cannot keep these rules all at once: {}", rules.join(", ")),
+        };
+        out.push(facts.against(broken, message));
     }
 }

@@ -20,10 +20,11 @@
 //! ```scene
 //! switcher { loops 1 }
 //! pedal ember { loop 1 }
-//! rule bed needs ember
+//! rule any bed needs ember
 //! rule never any bed beside ember
 //! scene bed { engage ember }
-//! song "Quay" { all: bed }
+//! scene dawn from bed { }
+//! song "Quay" { verse: bed; end: dawn }
 //! ```
 //!
 //! # Silent
@@ -37,7 +38,7 @@
 //! song "Quay" { all: remote-less }
 //! ```
 
-use crate::check::{Diagnostic, Facts, Severity};
+use crate::check::{Diagnostic, Facts, Severity, say};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -45,11 +46,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for clash in &facts.rules().clashes {
         let Some((last, before)) = clash.rules.split_last() else { continue };
         let at = facts.rule_at(*last);
-        let message = match (before.is_empty(), clash.scene) {
+        let many = clash.rules.len();
+        let message = match (before.is_empty(), clash.scenes.is_empty()) {
             (true, _) => "no scene can ever keep this rule".to_owned(),
-            (false, None) => format!("no scene can ever keep these {} rules together", clash.rules.len()),
-            (false, Some(scene)) => {
-                format!("`{}` can never keep these {} rules together", facts.scene(scene), clash.rules.len())
+            (false, true) => format!("no scene can ever keep these {many} rules together"),
+            (false, false) => {
+                let scenes: Vec<&str> = clash.scenes.iter().map(|s| facts.scene(*s)).collect();
+                format!("{} can never keep these {many} rules together", say::list(&scenes, "and"))
             }
         };
         let mut told = Diagnostic::new(at, message);

@@ -6,7 +6,7 @@ use super::{Column, Store, Wire, columns, label, memory};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::settle::Value;
-use crate::study::rules::{Ask, Node, Truth};
+use crate::study::rules::{Node, Truth};
 
 /// What a slot holds.
 pub struct Held {
@@ -71,7 +71,7 @@ impl<'c> Memory<'c> {
             columns: right,
             holds: slots(old),
             wants: slots(new),
-            asked: asked(new),
+            asked: new.rules().logic.asked(),
             plain,
             exact,
             old,
@@ -225,22 +225,6 @@ impl<'c> Memory<'c> {
     pub fn labels(&self, old: Option<u32>, new: u32) -> (Option<&'c str>, Option<&'c str>) {
         (old.and_then(|s| label(self.old, s)), label(self.new, new))
     }
-}
-
-/// The cells that some rule asks about.
-fn asked(new: &Compiled) -> Vec<u16> {
-    let logic = &new.rules().logic;
-    let mut out = Vec::new();
-    for rule in &logic.rules {
-        rule.asks(&mut |ask| {
-            if let Some(Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell)) = logic.asks.get(ask) {
-                out.push(*cell);
-            }
-        });
-    }
-    out.sort_unstable();
-    out.dedup();
-    out
 }
 
 /// All sets of `count` out of a list.

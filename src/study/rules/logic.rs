@@ -19,8 +19,8 @@ pub enum Ask {
     AtLeast(u16, u16),
     /// Does a foot hold it?
     Foot(u16),
-    /// Is a control in this state that no column shows?
-    Hidden { device: u16, control: u16, state: u16 },
+    /// Is a control in this state that no column's value shows by itself? With its first column, if it has one.
+    Hidden { cell: Option<u16>, device: u16, control: u16, state: u16 },
     /// Something that the book leaves open: its kind, and its number.
     Open(&'static str, u16),
 }
@@ -30,6 +30,7 @@ impl Ask {
     pub fn cell(self) -> Option<u16> {
         match self {
             Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell) => Some(cell),
+            Ask::Hidden { cell, .. } => cell,
             _ => None,
         }
     }
@@ -151,7 +152,8 @@ impl Logic {
                 return Node::All(columns.iter().zip(values).map(|(c, v)| self.is(*c, *v)).collect());
             }
         }
-        self.ask(Ask::Hidden { device, control, state })
+        let cell = found.filter(|c| c.momentary()).and(cells.of_control(device, control).first().copied());
+        self.ask(Ask::Hidden { cell, device, control, state })
     }
 
     fn form(&mut self, cells: &Cells, form: &Form) -> Node {
@@ -301,8 +303,25 @@ impl Logic {
                 Some(value) if value.foot() => Truth::Yes,
                 Some(_) => Truth::Unknown,
             },
+            // A momentary contact holds the state that is wished for.
+            Ask::Hidden { cell: Some(cell), state, .. } => match held(cell) {
+                None => Truth::Free,
+                Some(Value::State(wished)) => Truth::of(wished == state),
+                Some(_) => Truth::Unknown,
+            },
             Ask::Hidden { .. } | Ask::Open(..) => Truth::Unknown,
         }
+    }
+
+    /// The cells that some rule asks for, in order.
+    pub fn asked(&self) -> Vec<u16> {
+        let mut out = Vec::new();
+        for rule in &self.rules {
+            rule.asks(&mut |index| out.extend(self.asks.get(index).and_then(|ask| ask.cell())));
+        }
+        out.sort_unstable();
+        out.dedup();
+        out
     }
 }
 
@@ -361,6 +380,19 @@ impl Node {
                     _ => Truth::Free,
                 }
             }
+        }
+    }
+
+    /// The same with some questions answered.
+    pub fn with(&self, answer: &dyn Fn(usize) -> Option<bool>) -> Node {
+        let each = |list: &[Node]| list.iter().map(|n| n.with(answer)).collect();
+        match self {
+            Node::Const(so) => Node::Const(*so),
+            Node::Ask(index) => answer(*index).map_or(Node::Ask(*index), Node::Const),
+            Node::Not(inner) => Node::Not(Box::new(inner.with(answer))),
+            Node::All(list) => Node::All(each(list)),
+            Node::Some(list) => Node::Some(each(list)),
+            Node::AtMostOne(list) => Node::AtMostOne(each(list)),
         }
     }
 

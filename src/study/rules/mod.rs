@@ -1,12 +1,15 @@
 //! Rules: which rows break them, and what follows from the rules themselves.
 //!
 //! A rule is judged on a row's stored values. A free cell may still be chosen: a rule breaks only when no choice
-//! keeps it. An unknown cell, or one left as it is, breaks nothing.
+//! keeps it. An unknown cell breaks nothing. Where a foot moves a level, or a cell is left as it is, the rule is held
+//! against every value that can stand there: broken when none keeps it, at risk when some do.
 
 mod change;
+mod left;
 pub mod logic;
 mod meter;
 mod reason;
+mod roam;
 mod rows;
 mod shortest;
 mod smallest;
@@ -14,12 +17,16 @@ mod world;
 
 pub use change::Change;
 pub use logic::{Ask, Logic, Node, Truth};
+pub use roam::{Stand, Stands};
 pub use rows::Broken;
 pub use shortest::{LONGEST, Offers};
 
 use crate::book::Book;
+use crate::fill::Preset;
 use crate::settle::Table;
 use crate::study::budget;
+use left::Left;
+use roam::Roam;
 use smallest::Purse;
 use world::World;
 
@@ -28,8 +35,8 @@ use world::World;
 pub struct Clash {
     /// The rules.
     pub rules: Vec<usize>,
-    /// The scene that cannot keep them all; None when no scene can.
-    pub scene: Option<u32>,
+    /// The scenes that cannot keep them all, by name; none when no scene whatever can.
+    pub scenes: Vec<u32>,
 }
 
 /// A pedal that can never be engaged, and the rules against it.
@@ -84,7 +91,7 @@ pub enum Open {
 pub struct Rules {
     /// The rules as formulas.
     pub logic: Logic,
-    /// Rows that break a rule.
+    /// Rows that break a rule, or may.
     pub broken: Vec<Broken>,
     /// Rules that can never all hold.
     pub clashes: Vec<Clash>,
@@ -101,7 +108,7 @@ pub struct Rules {
 }
 
 /// Studies the rules of a book.
-pub fn study(book: &Book, table: &Table) -> Rules {
+pub fn study(book: &Book, table: &Table, presets: &[Preset]) -> Rules {
     let logic = Logic::of(book, &table.cells);
     let mut world = World::of(book, &logic);
     // Numbers in the order of the text, whatever the order of the files' reading.
@@ -113,7 +120,9 @@ pub fn study(book: &Book, table: &Table) -> Rules {
     let together = open.is_empty();
     let mut out = Rules { clashes, ..Rules::default() };
     world.grant(budget::QUESTIONS);
-    let broken = rows::broken(book, table, &logic, &mut world, &all, &out.clashes, &mut open);
+    let left = Left::of(book, table, presets, &logic);
+    let roam = Roam { book, table, logic: &logic, left: &left };
+    let broken = rows::broken(roam, &mut world, &all, &out.clashes, &mut open);
     out.broken = broken;
     world.grant(budget::QUESTIONS);
     // From what cannot be, everything follows: nothing of it is worth saying. Nor of what may be so.

@@ -54,7 +54,7 @@ pub(super) fn clashes(world: &mut World, rules: &[usize], purse: &mut Purse, ope
         match least(world, &left, Vec::new(), purse).map(|set| set.filter(some)) {
             Ok(Some(set)) => {
                 left.retain(|r| !set.contains(r));
-                out.push(Clash { rules: set, scene: None });
+                out.push(Clash { rules: set, scenes: Vec::new() });
             }
             Ok(None) => break,
             // Whether a scene of one kind keeps them is a harder question still.
@@ -64,29 +64,48 @@ pub(super) fn clashes(world: &mut World, rules: &[usize], purse: &mut Purse, ope
             }
         }
     }
+    let for_all = out.len();
     for kind in 0..world.kinds.len() {
-        let Some((_, Some(scene))) = world.kinds.get(kind).cloned() else { continue };
+        let Some((_, scenes)) = world.kinds.get(kind).cloned() else { continue };
+        let Some(first) = scenes.first().copied() else { continue };
         let given = world.of_kind(kind);
         let mut here = left.clone();
         loop {
             match least(world, &here, given.clone(), purse).map(|set| set.filter(some)) {
                 Ok(Some(set)) => {
                     here.retain(|r| !set.contains(r));
-                    let known = out.iter().any(|c| c.rules == set);
                     // One rule against one scene is a matter of that scene.
-                    if set.len() > 1 && !known {
-                        out.push(Clash { rules: set, scene: Some(scene) });
+                    if set.len() > 1 && !out.iter().any(|c| c.rules == set) {
+                        out.push(Clash { rules: set, scenes: Vec::new() });
                     }
                 }
                 Ok(None) => break,
                 Err(NotProved) => {
-                    open.push(Open::InScene(scene));
+                    open.push(Open::InScene(first));
                     break;
                 }
             }
         }
     }
+    for clash in out.iter_mut().skip(for_all) {
+        catches(world, clash);
+    }
     out
+}
+
+/// Finds every scene that cannot keep the rules of a clash, while it can keep all but any one of them.
+fn catches(world: &mut World, clash: &mut Clash) {
+    for kind in 0..world.kinds.len() {
+        let given = world.of_kind(kind);
+        let mut caught = matches!(world.clash(&clash.rules, &given), Ok(Some(_)));
+        for rule in &clash.rules {
+            let others: Vec<usize> = clash.rules.iter().copied().filter(|r| r != rule).collect();
+            caught = caught && matches!(world.clash(&others, &given), Ok(None));
+        }
+        if caught {
+            clash.scenes.extend(world.kinds.get(kind).into_iter().flat_map(|(_, scenes)| scenes));
+        }
+    }
 }
 
 /// Pedals that no row allowed by the rules engages.

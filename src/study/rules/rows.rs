@@ -2,9 +2,11 @@
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::left::Way;
 use super::logic::{Logic, Node, Truth};
 use super::meter::NotProved;
 use super::reason;
+use super::roam::{Roam, Stand, TooMany, roams};
 use super::shortest::{Offers, Search, Wanted, would};
 use super::world::World;
 use super::{Clash, Open};
@@ -12,13 +14,15 @@ use crate::book::Book;
 use crate::settle::{Table, Value, why};
 use crate::study::budget;
 
-/// A row that breaks a rule.
+/// A row that breaks a rule, or may.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Broken {
     /// The scene.
     pub scene: u32,
     /// The rules: one, or several that no choice of free cells keeps all at once.
     pub rules: Vec<usize>,
+    /// What stands there when the rule is broken; None when it is broken whatever stands there.
+    pub risk: Option<Stand>,
     /// The statements behind it, indexes of the book's sayings.
     pub by: Vec<u32>,
     /// The shortest changes that would keep the rules, and no other rule worse.
@@ -31,14 +35,13 @@ pub struct Broken {
 #[derive(Clone)]
 struct Verdict {
     rules: Vec<usize>,
+    risk: Option<Stand>,
     offers: Offers,
 }
 
 /// Every row that breaks a rule, in the order of the scenes.
 pub(super) fn broken(
-    book: &Book,
-    table: &Table,
-    logic: &Logic,
+    roam: Roam<'_>,
     world: &mut World,
     all: &[usize],
     clashes: &[Clash],
@@ -47,21 +50,24 @@ pub(super) fn broken(
     if all.is_empty() {
         return Vec::new();
     }
-    let mut judge =
-        Judge { book, table, logic, world, all, clashes, seen: FxHashMap::default(), open, held: budget::HELD_AGAINST };
+    let Roam { book, table, logic, .. } = roam;
+    let (asked, seen, held) = (logic.asked(), FxHashMap::default(), budget::HELD_AGAINST);
+    let mut judge = Judge { book, table, logic, roam, asked, world, all, clashes, seen, open, held };
     let mut out: Vec<Broken> = Vec::new();
-    let mut heads: FxHashMap<(u32, Vec<usize>), usize> = FxHashMap::default();
+    let mut heads: FxHashMap<(u32, Vec<usize>, bool), usize> = FxHashMap::default();
     for id in crate::book::scene::order(&book.show.scenes) {
         let Some(scene) = book.show.scene(id).filter(|s| !s.double) else { continue };
         for verdict in judge.verdicts(id) {
             let by = judge.statements(id, &verdict.rules);
-            let above = scene.parent.and_then(|p| heads.get(&(p, verdict.rules.clone()))).copied();
-            let head = above.filter(|h| out.get(*h).is_some_and(|b| b.by == by && !by.is_empty()));
+            let Verdict { rules, risk, offers } = verdict;
+            let above = scene.parent.and_then(|p| heads.get(&(p, rules.clone(), risk.is_some()))).copied();
+            let same = |b: &Broken| b.by == by && b.risk == risk && !by.is_empty();
+            let head = above.filter(|h| out.get(*h).is_some_and(same));
             let index = head.unwrap_or(out.len());
-            heads.insert((id, verdict.rules.clone()), index);
+            heads.insert((id, rules.clone(), risk.is_some()), index);
             match head.and_then(|h| out.get_mut(h)) {
                 Some(head) => head.also.push(id),
-                None => out.push(Broken { scene: id, rules: verdict.rules, by, offers: verdict.offers, also: vec![] }),
+                None => out.push(Broken { scene: id, rules, risk, by, offers, also: vec![] }),
             }
         }
     }
@@ -72,6 +78,9 @@ struct Judge<'j> {
     book: &'j Book,
     table: &'j Table,
     logic: &'j Logic,
+    roam: Roam<'j>,
+    /// The cells that rules ask for.
+    asked: Vec<u16>,
     world: &'j mut World,
     all: &'j [usize],
     clashes: &'j [Clash],
@@ -81,8 +90,8 @@ struct Judge<'j> {
     held: u64,
 }
 
-/// What a row answers; and what it would if no cell of it were free.
-type Answers = (Vec<Truth>, Vec<Truth>);
+/// What a row answers; what it would if no cell of it were free; which cells a foot or a way in decides, and those ways.
+type Answers = (Vec<Truth>, Vec<Truth>, Vec<(u16, Value)>, Vec<Way>);
 
 /// What a cell of a row holds; None when it is free.
 pub(super) fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
@@ -92,21 +101,30 @@ pub(super) fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
 impl Judge<'_> {
     fn verdicts(&mut self, scene: u32) -> Vec<Verdict> {
         let table = self.table;
-        let answers = self.logic.answers(scene, &|cell| held(table, scene, cell));
+        let answers = self.answers(scene);
         let full = |cell| held(table, scene, cell).or_else(|| Some(would(self.book, table, scene, cell)));
-        let answers = (answers, self.logic.answers(scene, &full));
+        let open = self.asked.iter().filter_map(|cell| Some((*cell, held(table, scene, *cell)?)));
+        let open: Vec<(u16, Value)> = open.filter(|(_, value)| roams(Some(*value))).collect();
+        let stays = open.iter().any(|(_, value)| *value == Value::Stays);
+        let ways = if stays { self.roam.left.ways(scene).to_vec() } else { Vec::new() };
+        let answers = (answers, self.logic.answers(scene, &full), open, ways);
         if let Some(known) = self.seen.get(&answers) {
             return known.clone();
         }
-        let found = self.judge(scene, &answers.0);
+        let found = self.judge(scene, &answers.0, !answers.2.is_empty());
         self.seen.insert(answers, found.clone());
         found
     }
 
-    fn judge(&mut self, scene: u32, answers: &[Truth]) -> Vec<Verdict> {
+    fn answers(&self, scene: u32) -> Vec<Truth> {
+        let held = |cell| held(self.table, scene, cell);
+        self.logic.asks.iter().map(|ask| self.roam.answer(*ask, scene, &held)).collect()
+    }
+
+    fn judge(&mut self, scene: u32, answers: &[Truth], roaming: bool) -> Vec<Verdict> {
         let truth = |rule: usize| self.logic.rules.get(rule).map_or(Truth::Unknown, |n| n.truth(answers));
         // Rules that clash among themselves are told there, not scene by scene.
-        let here = self.clashes.iter().filter(|c| c.scene.is_none_or(|s| self.same_kind(s, scene)));
+        let here = self.clashes.iter().filter(|c| c.scenes.is_empty() || c.scenes.contains(&scene));
         let clashing: FxHashSet<usize> = here.flat_map(|c| &c.rules).copied().collect();
         let told = |rule: usize| clashing.contains(&rule);
         let rules: Vec<usize> = self.all.iter().copied().filter(|r| !told(*r)).collect();
@@ -115,7 +133,11 @@ impl Judge<'_> {
         let mut lone: FxHashSet<usize> = self.clashes.iter().filter_map(alone).filter(|r| told(*r)).collect();
         let mut open: Vec<usize> = rules.iter().copied().filter(|r| truth(*r) != Truth::No).collect();
         if open.iter().any(|r| truth(*r) == Truth::Free) {
-            let given = self.world.answering(answers);
+            let mut given = self.world.answering(answers);
+            let table = self.table;
+            if let Some(came) = self.roam.came(scene, &|cell| held(table, scene, cell)) {
+                given.push(self.world.node(&came));
+            }
             loop {
                 match reason::against(self.world, &open, given.clone()) {
                     Ok(Some(set)) if !set.is_empty() => {
@@ -130,29 +152,73 @@ impl Judge<'_> {
                 }
             }
         }
+        let mut found: Vec<(Vec<usize>, Option<Stand>)> = sets.into_iter().map(|set| (set, None)).collect();
+        if roaming {
+            found
+                .extend(self.at_risk(scene, answers, &open).into_iter().map(|(rule, stand)| (vec![rule], Some(stand))));
+        }
         // What holds by no choice is broken already: no change need keep it.
-        lone.extend(sets.iter().filter_map(|set| if let [rule] = set.as_slice() { Some(*rule) } else { None }));
+        lone.extend(
+            found
+                .iter()
+                .filter(|(_, risk)| risk.is_none())
+                .filter_map(|(set, _)| if let [rule] = set.as_slice() { Some(*rule) } else { None }),
+        );
         let alone: Vec<usize> = self.all.iter().copied().filter(|r| !lone.contains(r)).collect();
         let mut out = Vec::new();
-        for rules in sets {
-            let together: Vec<usize> = rules.iter().chain(&open).copied().collect();
-            let wanted = Wanted { together: &together, alone: &alone };
-            let Judge { book, table, logic, .. } = *self;
-            let search = Search { book, table, logic, world: self.world, scene, held: &mut self.held };
-            out.push(Verdict { offers: search.shortest(&wanted), rules });
+        for (rules, risk) in found {
+            let others = open.iter().filter(|r| !rules.contains(r));
+            let together: Vec<usize> = rules.iter().chain(others).copied().collect();
+            let wanted = Wanted { rules: &rules, together: &together, alone: &alone };
+            let search = Search { roam: self.roam, world: self.world, scene, held: &mut self.held };
+            out.push(Verdict { offers: search.shortest(&wanted), rules, risk });
         }
         out
     }
 
-    fn same_kind(&self, a: u32, b: u32) -> bool {
-        let scenes = self.logic.asks.iter().filter(|ask| Logic::about_scene(**ask));
-        scenes.into_iter().all(|ask| self.logic.is_scene(*ask, Some(a)) == self.logic.is_scene(*ask, Some(b)))
+    /// Rules of `open` that are broken by some of what can stand in the row, and what that is.
+    fn at_risk(&mut self, scene: u32, answers: &[Truth], open: &[usize]) -> Vec<(usize, Stand)> {
+        let (roam, table) = (self.roam, self.table);
+        let held = |cell| held(table, scene, cell);
+        let (mut plain, mut moved) = (Vec::new(), Vec::new());
+        for rule in open {
+            let Some(node) = self.logic.rules.get(*rule) else { continue };
+            match roam.stands(node, scene, &held) {
+                Ok(stands) if stands.is_empty() => plain.push(*rule),
+                Ok(stands) => moved.push((*rule, node, stands)),
+                Err(TooMany) => self.open.push(Open::Row(scene)),
+            }
+        }
+        let mut out = Vec::new();
+        for (rule, node, stands) in moved {
+            let always = roam.always(node, scene, &stands);
+            let risky = match always.truth(answers) {
+                Truth::No => true,
+                Truth::Free => {
+                    let mut given = self.world.answering(answers);
+                    given.push(self.world.node(&always));
+                    match self.world.clash(&plain, &given) {
+                        Ok(clash) => clash.is_some(),
+                        Err(NotProved) => {
+                            self.open.push(Open::Row(scene));
+                            false
+                        }
+                    }
+                }
+                Truth::Yes | Truth::Unknown => false,
+            };
+            let breaks = |stand: &&Stand| roam.under(node, scene, stand).truth(answers) == Truth::No;
+            if risky {
+                out.push((rule, stands.iter().find(breaks).cloned().unwrap_or_default()));
+            }
+        }
+        out
     }
 
     /// The statements that settle what decides against the rules.
     fn statements(&self, scene: u32, rules: &[usize]) -> Vec<u32> {
         let table = self.table;
-        let answers = self.logic.answers(scene, &|cell| held(table, scene, cell));
+        let answers = self.answers(scene);
         let mut cells = Vec::new();
         for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
             let mut asks = Vec::new();

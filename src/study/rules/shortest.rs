@@ -6,8 +6,9 @@
 use std::collections::BTreeSet;
 
 use super::change::Change;
-use super::logic::{Ask, Logic, Truth};
+use super::logic::{Ask, Truth};
 use super::meter::NotProved;
+use super::roam::{Roam, Stand};
 use super::world::World;
 use crate::book::{Book, How};
 use crate::settle::{Answer, CellKind, Table, Value, why};
@@ -29,19 +30,27 @@ pub struct Offers {
 
 /// What must hold after a change.
 pub(super) struct Wanted<'w> {
+    /// The rules to keep, whatever a foot does then and wherever the player comes from.
+    pub rules: &'w [usize],
     /// These together, by some choice of the cells that are free then: the broken rules, and all that are kept.
     pub together: &'w [usize],
     /// Each of these alone, if it did before.
     pub alone: &'w [usize],
 }
 
+/// A rule to keep.
+#[derive(Clone, Copy)]
+struct Kept {
+    rule: usize,
+    /// Whatever stands in the row, and not by some of it alone.
+    always: bool,
+}
+
 /// A change, and what it puts in which cells.
 type Step = (Change, Vec<(u16, Value)>);
 
 pub(super) struct Search<'s> {
-    pub book: &'s Book,
-    pub table: &'s Table,
-    pub logic: &'s Logic,
+    pub roam: Roam<'s>,
     pub world: &'s mut World,
     pub scene: u32,
     /// Rules that may still be held against changes, in all rows.
@@ -63,9 +72,13 @@ impl Search<'_> {
         let before = self.answers(&[]);
         // A row that the board itself does not allow is another rule's matter: then each rule is judged alone.
         let sound = matches!(self.world.clash(&[], &self.world.answering(&before)), Ok(None));
-        let held = |r: &usize| self.logic.rules.get(*r).is_none_or(|n| n.truth(&before) != Truth::No);
+        let held = |r: &usize| self.roam.logic.rules.get(*r).is_none_or(|n| n.truth(&before) != Truth::No);
         let alone: Vec<usize> = wanted.alone.iter().copied().filter(held).collect();
-        let each: Vec<usize> = wanted.together.iter().chain(&alone).copied().collect();
+        let each = wanted.together.iter().chain(&alone).copied();
+        // A rule at risk already need not be kept better than that.
+        let each: Vec<Kept> = each
+            .map(|rule| Kept { rule, always: wanted.rules.contains(&rule) || !self.breaks(rule, true, &[]) })
+            .collect();
         let together = sound.then_some(wanted.together);
         let mut trail = Trail::default();
         for size in 1..=LONGEST {
@@ -81,7 +94,7 @@ impl Search<'_> {
     /// Tries everything that may mend what `chosen` leaves broken, with `left` things to say.
     fn follow(
         &mut self,
-        each: &[usize],
+        each: &[Kept],
         together: Option<&[usize]>,
         left: usize,
         chosen: &mut Vec<usize>,
@@ -124,7 +137,7 @@ impl Search<'_> {
     /// The cells that a broken rule asks for, or those of some rules that cannot all be kept; none when all is well.
     fn broken(
         &mut self,
-        each: &[usize],
+        each: &[Kept],
         together: Option<&[usize]>,
         values: &[(u16, Value)],
     ) -> Result<Option<Vec<u16>>, NotProved> {
@@ -132,26 +145,46 @@ impl Search<'_> {
         if *self.held == 0 {
             return Err(NotProved);
         }
-        let logic = self.logic;
-        let no = |rule: &&usize| {
-            let answer = |i: usize| logic.asks.get(i).map_or(Truth::Unknown, |ask| self.answer(*ask, values));
-            logic.rules.get(**rule).is_some_and(|n| n.truth_by(&answer) == Truth::No)
-        };
-        if let Some(rule) = each.iter().find(no) {
-            return Ok(Some(self.asked(&[*rule])));
+        if let Some(kept) = each.iter().find(|kept| self.breaks(kept.rule, kept.always, values)) {
+            return Ok(Some(self.asked(&[kept.rule])));
         }
         let Some(together) = together else { return Ok(None) };
-        let given = self.world.answering(&self.answers(values));
+        let mut given = self.world.answering(&self.answers(values));
+        let roam = self.roam;
+        for kept in each.iter().filter(|kept| kept.always) {
+            let Some(rule) = roam.logic.rules.get(kept.rule) else { continue };
+            let stands = roam.stands(rule, self.scene, &|cell| self.after(values, cell));
+            let Ok(stands) = stands else { return Err(NotProved) };
+            if !stands.is_empty() {
+                given.push(self.world.node(&roam.always(rule, self.scene, &stands)));
+            }
+        }
         let core = self.world.clash(together, &given)?;
         Ok(core.map(|core| if core.is_empty() { self.claimed(values) } else { self.asked(&core) }))
+    }
+
+    /// True when a change breaks a rule: by all that can stand in the row then; with `always`, by some of it.
+    fn breaks(&self, rule: usize, always: bool, values: &[(u16, Value)]) -> bool {
+        let Roam { logic, .. } = self.roam;
+        let Some(node) = logic.rules.get(rule) else { return false };
+        let answer = |i: usize| logic.asks.get(i).map_or(Truth::Unknown, |ask| self.answer(*ask, values));
+        let truth = node.truth_by(&answer);
+        if truth != Truth::Free {
+            return truth == Truth::No;
+        }
+        let stands = self.roam.stands(node, self.scene, &|cell| self.after(values, cell));
+        // What could not be looked at all is no way out.
+        let Ok(stands) = stands else { return always };
+        let broken = |stand: &Stand| self.roam.under(node, self.scene, stand).truth_by(&answer) == Truth::No;
+        if always { stands.iter().any(broken) } else { !stands.is_empty() && stands.iter().all(broken) }
     }
 
     /// The cells that some rules ask for.
     fn asked(&self, rules: &[usize]) -> Vec<u16> {
         let mut cells = Vec::new();
-        for rule in rules.iter().filter_map(|r| self.logic.rules.get(*r)) {
+        for rule in rules.iter().filter_map(|r| self.roam.logic.rules.get(*r)) {
             rule.asks(&mut |index| {
-                cells.extend(self.logic.asks.get(index).and_then(|ask| ask.cell()));
+                cells.extend(self.roam.logic.asks.get(index).and_then(|ask| ask.cell()));
             });
         }
         cells
@@ -160,22 +193,22 @@ impl Search<'_> {
     /// What a change has to do with, when the board does not allow it: its cells, and those of what it engages.
     fn claimed(&self, values: &[(u16, Value)]) -> Vec<u16> {
         let mut cells: Vec<u16> = values.iter().map(|(cell, _)| *cell).collect();
-        for (d, device) in self.book.board.devices.iter().enumerate() {
-            let column = self.table.cells.loop_of(d as u16);
+        for (d, device) in self.roam.book.board.devices.iter().enumerate() {
+            let column = self.roam.table.cells.loop_of(d as u16);
             if column.is_some_and(|c| values.iter().any(|(cell, _)| *cell == c)) {
                 let controls = 0..device.controls.len();
-                cells.extend(controls.flat_map(|c| self.table.cells.of_control(d as u16, c as u16)));
+                cells.extend(controls.flat_map(|c| self.roam.table.cells.of_control(d as u16, c as u16)));
             }
         }
         cells
     }
 
     fn answers(&self, values: &[(u16, Value)]) -> Vec<Truth> {
-        self.logic.asks.iter().map(|ask| self.answer(*ask, values)).collect()
+        self.roam.logic.asks.iter().map(|ask| self.answer(*ask, values)).collect()
     }
 
     fn answer(&self, ask: Ask, values: &[(u16, Value)]) -> Truth {
-        self.logic.answer(ask, self.scene, &|cell| self.after(values, cell))
+        self.roam.answer(ask, self.scene, &|cell| self.after(values, cell))
     }
 
     /// What a cell holds after the change: whether it is free depends on which of its devices sound then.
@@ -183,7 +216,7 @@ impl Search<'_> {
         if let Some((_, value)) = values.iter().find(|(c, _)| *c == cell) {
             return Some(*value);
         }
-        let table = self.table;
+        let table = self.roam.table;
         let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
         let held = |column: u16| {
             let chosen = values.iter().find(|(c, _)| *c == column).map(|(_, value)| *value);
@@ -193,7 +226,7 @@ impl Search<'_> {
             return None;
         }
         Some(if table.is_free(self.scene, cell) {
-            would(self.book, table, self.scene, cell)
+            would(self.roam.book, table, self.scene, cell)
         } else {
             table.value(self.scene, cell)
         })
@@ -213,8 +246,10 @@ impl Search<'_> {
             self.of_cell(*cell, values, &mut add);
         }
         // What is bypassed leaves its cells free: the longer way round, so offered last.
-        for (device, _) in cells.iter().filter_map(|c| self.table.cells.list.get(*c as usize)).flat_map(|c| &c.users) {
-            if let Some(cell) = self.table.cells.loop_of(*device) {
+        for (device, _) in
+            cells.iter().filter_map(|c| self.roam.table.cells.list.get(*c as usize)).flat_map(|c| &c.users)
+        {
+            if let Some(cell) = self.roam.table.cells.loop_of(*device) {
                 self.of_cell(cell, values, &mut add);
             }
         }
@@ -223,7 +258,7 @@ impl Search<'_> {
 
     /// Everything that could be said about one cell.
     fn of_cell(&self, cell: u16, values: &[(u16, Value)], add: &mut dyn FnMut(Change, Vec<(u16, Value)>)) {
-        let Some(column) = self.table.cells.list.get(cell as usize) else { return };
+        let Some(column) = self.roam.table.cells.list.get(cell as usize) else { return };
         for on in [false, true] {
             match column.kind {
                 CellKind::Loop(number) => add(Change::Loop { number, on }, vec![(cell, Value::of(on))]),
@@ -235,21 +270,22 @@ impl Search<'_> {
             }
         }
         for (device, control) in column.users.iter().copied() {
-            let found = self.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            let found =
+                self.roam.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
             for state in 0..found.map_or(0, |c| c.states.len() as u16) {
-                let columns = self.table.cells.of_control(device, control).iter().copied();
-                let sets = self.table.cells.of_state(device, control, state).iter().copied();
+                let columns = self.roam.table.cells.of_control(device, control).iter().copied();
+                let sets = self.roam.table.cells.of_state(device, control, state).iter().copied();
                 add(Change::State { device, control, state }, columns.zip(sets).collect());
             }
             let asked = |ask: &&Ask| matches!(ask, Ask::AtLeast(c, _) | Ask::Foot(c) if *c == cell);
-            if !self.logic.asks.iter().any(|a| asked(&a)) {
+            if !self.roam.logic.asks.iter().any(|a| asked(&a)) {
                 continue;
             }
             for step in self.regions(cell, values) {
                 add(Change::Step { device, control, step }, vec![(cell, Value::Step(step))]);
             }
             let treadled = found.is_some_and(|c| match c.how {
-                How::Port { port, .. } => self.book.board.treadles.iter().any(|t| t.port == port),
+                How::Port { port, .. } => self.roam.book.board.treadles.iter().any(|t| t.port == port),
                 How::FootLevel { .. } => true,
                 _ => false,
             });
@@ -261,7 +297,7 @@ impl Search<'_> {
 
     /// A step between each two that the rules tell apart: the nearest to what the cell holds.
     fn regions(&self, cell: u16, values: &[(u16, Value)]) -> Vec<u16> {
-        let asks = self.logic.asks.iter();
+        let asks = self.roam.logic.asks.iter();
         let bounds =
             asks.filter_map(|ask| if let Ask::AtLeast(c, s) = ask { (*c == cell).then_some(*s) } else { None });
         let mut bounds: Vec<u16> = bounds.chain([0]).collect();
@@ -271,7 +307,7 @@ impl Search<'_> {
             Some(Value::Step(step)) => step,
             _ => 0,
         };
-        let last = self.table.cells.list.get(cell as usize).map_or(0, |c| c.steps.saturating_sub(1));
+        let last = self.roam.table.cells.list.get(cell as usize).map_or(0, |c| c.steps.saturating_sub(1));
         let ends = bounds.iter().skip(1).map(|b| b - 1).chain([last]);
         let mut out: Vec<u16> = bounds.iter().zip(ends).map(|(from, to)| now.clamp(*from, to.max(*from))).collect();
         out.sort_by_key(|step| step.abs_diff(now));

@@ -26,8 +26,8 @@ pub(super) struct World {
     states: Vec<Vec<Vec<Lit>>>,
     /// For each rule: what is so exactly when it holds.
     rules: Vec<Lit>,
-    /// For each kind of scene that the rules tell apart: its answers, and a scene of that kind.
-    pub kinds: Vec<(Vec<bool>, Option<u32>)>,
+    /// For each kind of scene that the rules tell apart: its answers, and the scenes of that kind by name.
+    pub kinds: Vec<(Vec<bool>, Vec<u32>)>,
     /// Which questions are about the scene.
     scene_asks: Vec<usize>,
     /// Loops that several devices claim.
@@ -167,7 +167,7 @@ impl World {
     }
 
     /// A literal that is so exactly when the formula holds.
-    fn node(&mut self, node: &Node) -> Lit {
+    pub(super) fn node(&mut self, node: &Node) -> Lit {
         match node {
             Node::Const(true) => self.yes,
             Node::Const(false) => !self.yes,
@@ -318,23 +318,22 @@ impl World {
     }
 }
 
-/// The kinds of scene that the rules tell apart, each with a scene of it. The last is a scene that no rule names,
-/// whether or not the book has one yet.
-fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Option<u32>)> {
+/// The kinds of scene that the rules tell apart, each with its scenes. The last is a scene that no rule names, whether or
+/// not the book has one yet.
+fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Vec<u32>)> {
     let asks: Vec<Ask> = asks.iter().filter_map(|i| logic.asks.get(*i).copied()).collect();
     let answers = |scene| -> Vec<bool> { asks.iter().map(|a| logic.is_scene(*a, scene)).collect() };
-    let mut seen: BTreeMap<Vec<bool>, Option<u32>> = BTreeMap::new();
+    let mut seen: BTreeMap<Vec<bool>, Vec<u32>> = BTreeMap::new();
     if !asks.is_empty() {
-        for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
-            let slot = seen.entry(answers(Some(id as u32))).or_insert(Some(id as u32));
-            // The first by name stands for its kind, whatever the order of the files.
-            let name = slot.and_then(|s| book.show.scene(s)).map(|s| &s.name);
-            if name.is_some_and(|n| scene.name < *n) {
-                *slot = Some(id as u32);
-            }
+        for (id, _) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
+            seen.entry(answers(Some(id as u32))).or_default().push(id as u32);
+        }
+        // By name, whatever the order of the files.
+        for scenes in seen.values_mut() {
+            scenes.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
         }
     }
     let none = answers(None);
-    let like_none = seen.remove(&none).flatten();
+    let like_none = seen.remove(&none).unwrap_or_default();
     seen.into_iter().chain([(none, like_none)]).collect()
 }

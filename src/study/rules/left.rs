@@ -1,0 +1,182 @@
+//! What each way into a scene leaves in the cells that the scene leaves as they are.
+//!
+//! The ways are those of the sets: power-up, the first part, then any part of a song to any other, the last part to the
+//! next song's first (`ways` changes that). A latching contact is at rest after power-up; of everything else nobody
+//! knows then how it stands, unless its description says so.
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::logic::Logic;
+use crate::book::{Book, Ways};
+use crate::fill::Preset;
+use crate::settle::{CellKind, Table, Value};
+use crate::study::budget;
+use crate::study::ways;
+
+/// One way in: what stood before it, by number, and the scene that sounded; None after power-up.
+pub(super) type Way = (u32, Option<u32>);
+
+/// What scenes find.
+#[derive(Default)]
+pub(super) struct Left {
+    /// The cells that rules ask for and that some scene leaves as they are.
+    pub cells: Vec<u16>,
+    /// Each different way that these cells can stand. `Stays` is what nobody has set since power-up.
+    stands: Vec<Vec<Value>>,
+    known: FxHashMap<Vec<Value>, u32>,
+    /// For each scene: the ways into it, one for each different stand before it.
+    ways: FxHashMap<u32, Vec<Way>>,
+    /// There were too many to follow all.
+    pub cut: bool,
+    arrivals: usize,
+}
+
+impl Left {
+    /// Follows every way of a book.
+    pub(super) fn of(book: &Book, table: &Table, presets: &[Preset], logic: &Logic) -> Left {
+        let mut left = Left::default();
+        let mut cells = logic.asked();
+        let rows = || (0..book.show.scenes.len() as u32).filter(|s| book.show.scene(*s).is_some_and(|s| !s.double));
+        cells.retain(|cell| rows().any(|s| table.value(s, *cell) == Value::Stays && !table.is_free(s, *cell)));
+        if cells.is_empty() {
+            return left;
+        }
+        left.cells = cells;
+        let power = left.power(book, table);
+        let mut walk = Walk { left: &mut left, table };
+        let wakes = book.board.timing.wakes.map(|w| w.value);
+        let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene);
+        let first = match woken.and_then(|scene| walk.arrive(scene, (power, None))) {
+            Some(woken) => vec![woken],
+            None => vec![(power, None)],
+        };
+        let plan = book.board.ways.map(|w| w.value);
+        if plan == Some(Ways::Any) {
+            let slotted: Vec<u32> = presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene).collect();
+            let all: Vec<u32> = presets.iter().map(|p| p.scene).collect();
+            let all = if slotted.is_empty() { all } else { slotted };
+            walk.hub(&all, &first, &all);
+            return left;
+        }
+        for run in ways::runs(book) {
+            let mut from = first.clone();
+            for (song, _) in &run.songs {
+                let parts = book.show.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
+                let parts: Vec<u32> = parts.iter().filter_map(|p| p.scene).collect();
+                let (Some(start), Some(last)) = (parts.first(), parts.last()) else { continue };
+                from = if plan == Some(Ways::Listed) {
+                    parts.iter().fold(from, |from, part| walk.each(*part, &from))
+                } else {
+                    let mut sounding = walk.hub(&[*start], &from, &parts);
+                    sounding.retain(|(_, scene)| *scene == Some(*last));
+                    sounding
+                };
+            }
+        }
+        left
+    }
+
+    /// The ways into a scene; none when nothing leads there.
+    pub(super) fn ways(&self, scene: u32) -> &[Way] {
+        self.ways.get(&scene).map_or(&[], Vec::as_slice)
+    }
+
+    /// What a cell holds in a stand.
+    pub(super) fn holds(&self, stand: u32, cell: u16) -> Value {
+        let at = self.cells.iter().position(|c| *c == cell);
+        let held = at.and_then(|at| self.stands.get(stand as usize)?.get(at));
+        held.copied().unwrap_or(Value::Unknown)
+    }
+
+    fn power(&mut self, book: &Book, table: &Table) -> u32 {
+        let one = |cell: &u16| {
+            let Some(column) = table.cells.list.get(*cell as usize) else { return Value::Unknown };
+            let mut users = column.users.iter();
+            let start =
+                users.find_map(|(d, c)| book.board.devices.get(*d as usize)?.controls.get(*c as usize)?.start());
+            match (column.kind, start) {
+                (CellKind::Contact(_), Some(state)) if column.rest == Value::Stays => Value::State(state as u16),
+                (CellKind::Contact(_), _) => column.rest,
+                _ => Value::Stays,
+            }
+        };
+        let stand = self.cells.iter().map(one).collect();
+        self.number(stand)
+    }
+
+    fn number(&mut self, stand: Vec<Value>) -> u32 {
+        let next = self.stands.len() as u32;
+        let number = *self.known.entry(stand.clone()).or_insert(next);
+        if number == next {
+            self.stands.push(stand);
+        }
+        number
+    }
+}
+
+struct Walk<'w> {
+    left: &'w mut Left,
+    table: &'w Table,
+}
+
+impl Walk<'_> {
+    /// Notes a way into a scene, and gives how the cells stand then; None when too many were followed already.
+    fn arrive(&mut self, scene: u32, (before, from): Way) -> Option<Way> {
+        self.left.arrivals += 1;
+        if self.left.arrivals > budget::ARRIVALS || self.left.stands.len() > budget::STANDS {
+            self.left.cut = true;
+            return None;
+        }
+        let ways = self.left.ways.entry(scene).or_default();
+        if !ways.iter().any(|(known, _)| *known == before) {
+            ways.push((before, from));
+        }
+        let after = |cell: &u16| match self.table.value(scene, *cell) {
+            Value::Stays => self.left.holds(before, *cell),
+            // Where a pulse leads hangs on more than the row.
+            Value::Pulse => Value::Unknown,
+            value => value,
+        };
+        let stand = self.left.cells.iter().map(after).collect();
+        Some((self.left.number(stand), Some(scene)))
+    }
+
+    /// One part after each of some; who has its sound already presses nothing.
+    fn each(&mut self, scene: u32, from: &[Way]) -> Vec<Way> {
+        let mut out = Vec::new();
+        for way in from {
+            let there = if way.1 == Some(scene) { Some(*way) } else { self.arrive(scene, *way) };
+            out.extend(there.filter(|w| !out.contains(w)));
+        }
+        out
+    }
+
+    /// Any of `all` may follow any; `first` are those that may follow `from`. Gives everything that can sound.
+    fn hub(&mut self, first: &[u32], from: &[Way], all: &[u32]) -> Vec<Way> {
+        let mut seen = FxHashSet::default();
+        let mut present: Vec<Way> = Vec::new();
+        for scene in first {
+            let arrived = self.each(*scene, from);
+            present.extend(arrived.into_iter().filter(|w| seen.insert(*w)));
+        }
+        // For each stand: the first scene that had it, and whether that one was spared so far.
+        let mut held: FxHashMap<u32, (Option<u32>, bool)> = FxHashMap::default();
+        let mut at = 0;
+        while let Some(way) = present.get(at).copied() {
+            at += 1;
+            let (only, spared) = match held.get(&way.0) {
+                None => (None, true),
+                Some((first, true)) if *first != way.1 => (*first, false),
+                Some(_) => continue,
+            };
+            held.entry(way.0).and_modify(|h| h.1 = spared).or_insert((way.1, spared));
+            for scene in all.iter().filter(|s| only.is_none_or(|o| o == **s) && Some(**s) != way.1) {
+                let Some(arrived) = self.arrive(*scene, way) else { return present };
+                if seen.insert(arrived) {
+                    present.push(arrived);
+                }
+            }
+        }
+        present
+    }
+}

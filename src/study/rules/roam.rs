@@ -1,0 +1,185 @@
+//! What can stand in a row that gives a level to the foot, or leaves a cell as it is; and a rule held against all of it.
+
+use super::left::Left;
+use super::logic::{Ask, Logic, Node, Truth};
+use crate::book::Book;
+use crate::settle::{Table, Value};
+use crate::study::budget;
+
+/// One thing that stands in a cell.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Stands {
+    /// The cell.
+    pub cell: u16,
+    /// What the row, or the way in, says of it.
+    pub said: Value,
+    /// What stands there; of a level, the lowest step.
+    pub now: Value,
+    /// Of a level: the highest step that the rule does not tell from it.
+    pub to: u16,
+}
+
+/// One way that the cells can stand.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Stand {
+    /// The cells.
+    pub cells: Vec<Stands>,
+    /// The way in that leaves them so, when that matters: the scene that sounded, or power-up.
+    pub from: Option<Option<u32>>,
+}
+
+/// Too many to look at all.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct TooMany;
+
+/// The judge of roaming cells.
+#[derive(Clone, Copy)]
+pub(super) struct Roam<'r> {
+    pub book: &'r Book,
+    pub table: &'r Table,
+    pub logic: &'r Logic,
+    pub left: &'r Left,
+}
+
+/// True for what a row does not decide.
+pub(super) fn roams(value: Option<Value>) -> bool {
+    value.is_some_and(|v| v == Value::Stays || v.foot())
+}
+
+impl Roam<'_> {
+    /// The answer of a row; open where it hangs on a foot, or on the way in.
+    pub(super) fn answer(&self, ask: Ask, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Truth {
+        match self.logic.answer(ask, scene, held) {
+            Truth::Unknown if ask.cell().is_some_and(|cell| roams(held(cell))) => Truth::Free,
+            truth => truth,
+        }
+    }
+
+    /// Every way that the cells which a rule asks for can stand; none when no cell roams, or when nothing leads there.
+    pub(super) fn stands(
+        &self,
+        rule: &Node,
+        scene: u32,
+        held: &dyn Fn(u16) -> Option<Value>,
+    ) -> Result<Vec<Stand>, TooMany> {
+        let mut cells = Vec::new();
+        rule.asks(&mut |i| cells.extend(self.logic.asks.get(i).and_then(|a| a.cell()).filter(|c| roams(held(*c)))));
+        cells.sort_unstable();
+        cells.dedup();
+        if cells.is_empty() {
+            return Ok(Vec::new());
+        }
+        let mut out: Vec<Stand> = Vec::new();
+        if cells.iter().any(|c| held(*c) == Some(Value::Stays)) {
+            if self.left.cut {
+                return Err(TooMany);
+            }
+            for (stand, from) in self.left.ways(scene) {
+                let said = |cell: &u16| match held(*cell) {
+                    Some(Value::Stays) => self.left.holds(*stand, *cell),
+                    other => other.unwrap_or(Value::Unknown),
+                };
+                let one = cells.iter().map(|c| Stands { cell: *c, said: said(c), now: said(c), to: 0 }).collect();
+                if !out.iter().any(|known| known.cells == one) {
+                    out.push(Stand { cells: one, from: Some(*from) });
+                }
+            }
+        } else {
+            let one = |c: &u16| held(*c).map(|said| Stands { cell: *c, said, now: said, to: 0 });
+            out.push(Stand { cells: cells.iter().filter_map(one).collect(), from: None });
+        }
+        for at in 0..cells.len() {
+            let mut wider = Vec::new();
+            for stand in out {
+                let Some(one) = stand.cells.get(at).copied() else { continue };
+                let values = if roams(Some(one.said)) { self.values(rule, one.cell) } else { vec![(one.said, 0)] };
+                for (now, to) in values {
+                    let mut stand = stand.clone();
+                    if let Some(slot) = stand.cells.get_mut(at) {
+                        (slot.now, slot.to) = (now, to);
+                    }
+                    wider.push(stand);
+                }
+                if wider.len() > budget::STANDS {
+                    return Err(TooMany);
+                }
+            }
+            out = wider;
+        }
+        Ok(out)
+    }
+
+    /// Everything that a cell can hold, as far as the rule tells it apart.
+    fn values(&self, rule: &Node, cell: u16) -> Vec<(Value, u16)> {
+        let Some(column) = self.table.cells.list.get(cell as usize) else { return Vec::new() };
+        if column.steps > 0 {
+            let mut bounds = vec![0];
+            rule.asks(&mut |i| {
+                if let Some(Ask::AtLeast(c, step)) = self.logic.asks.get(i).filter(|a| a.cell() == Some(cell)) {
+                    bounds.extend((*c == cell).then_some(*step));
+                }
+            });
+            bounds.sort_unstable();
+            bounds.dedup();
+            let ends = bounds.iter().skip(1).map(|b| b - 1).chain([column.steps - 1]);
+            return bounds.iter().zip(ends).map(|(from, to)| (Value::Step(*from), to)).collect();
+        }
+        let mut out: Vec<(Value, u16)> = Vec::new();
+        for (device, control) in column.users.iter().copied() {
+            let found = self.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            let place = self.table.cells.of_control(device, control).iter().position(|c| *c == cell);
+            for state in 0..found.map_or(0, |c| c.states.len() as u16) {
+                let value = place.and_then(|at| self.table.cells.of_state(device, control, state).get(at));
+                let value = value.map(|v| (*v, 0)).filter(|v| !out.contains(v));
+                out.extend(value);
+            }
+        }
+        out
+    }
+
+    /// A rule as it reads when the cells stand so.
+    pub(super) fn under(&self, rule: &Node, scene: u32, stand: &Stand) -> Node {
+        rule.with(&|index| {
+            let ask = *self.logic.asks.get(index)?;
+            let one = stand.cells.iter().find(|s| Some(s.cell) == ask.cell())?;
+            let held = if matches!(ask, Ask::Foot(_)) { one.said } else { one.now };
+            match self.logic.answer(ask, scene, &|_| Some(held)) {
+                Truth::Yes => Some(true),
+                Truth::No => Some(false),
+                _ => None,
+            }
+        })
+    }
+
+    /// What holds when a rule is kept however the cells stand.
+    pub(super) fn always(&self, rule: &Node, scene: u32, stands: &[Stand]) -> Node {
+        Node::All(stands.iter().map(|stand| self.under(rule, scene, stand)).collect())
+    }
+
+    /// What the ways into a scene leave, over all questions about cells that it leaves as they are; None when that
+    /// says nothing.
+    pub(super) fn came(&self, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Option<Node> {
+        let ways = self.left.ways(scene);
+        let cells: Vec<u16> = self.left.cells.iter().copied().filter(|c| held(*c) == Some(Value::Stays)).collect();
+        if cells.is_empty() || ways.is_empty() || self.left.cut {
+            return None;
+        }
+        let mut out: Vec<Node> = Vec::new();
+        for (stand, _) in ways {
+            let mut all = Vec::new();
+            for (index, ask) in self.logic.asks.iter().enumerate() {
+                let Some(cell) = ask.cell().filter(|c| cells.contains(c)) else { continue };
+                match self.logic.answer(*ask, scene, &|_| Some(self.left.holds(*stand, cell))) {
+                    Truth::Yes => all.push(Node::Ask(index)),
+                    Truth::No => all.push(Node::Not(Box::new(Node::Ask(index)))),
+                    _ => {}
+                }
+            }
+            let all = Node::All(all);
+            if !out.contains(&all) {
+                out.push(all);
+            }
+        }
+        Some(Node::Some(out))
+    }
+}
