@@ -118,7 +118,7 @@ fn top(mut i: In<'_>) {
                 i.desk.faults.borrow_mut().push(Fault::StrayBrace { at: i.span(token.start, token.end) });
                 i = i.skip(1);
             }
-            _ => i = recover::statement(i, grammar::statement),
+            _ => i = recover::statement(i, registry::statement),
         }
     }
 }

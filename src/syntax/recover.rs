@@ -2,9 +2,9 @@
 
 use super::cursor::{In, Res, deeper};
 use super::fault::Fault;
-use super::grammar;
 use super::kind::Kind;
 use super::lexer::{Tok, Token};
+use super::registry;
 use super::tree::Node;
 
 /// A parser function of the grammar.
@@ -119,7 +119,7 @@ fn skip<'t>(mut i: In<'t>, opener: &str, fault_left: usize) -> In<'t> {
         match token.kind {
             Tok::End | Tok::Close if depth == 0 => return i,
             Tok::Open if depth == 0 && i.tokens.len() <= fault_left => {
-                if let Some(inner) = grammar::block_of(opener)
+                if let Some(inner) = registry::block_of(opener)
                     && let Ok((rest, ())) = deeper(|i| block(i, inner))(i)
                 {
                     i = rest;

@@ -40,7 +40,7 @@ use crate::syntax::tree::View;
 pub(super) const SEVERITY: Severity = Severity::Note;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    let later: Vec<&Row> = registry::rows().filter(|r| r.since > registry::CURRENT).collect();
+    let later: Vec<&Row> = registry::rows().filter(|r| !r.missing.is_empty()).collect();
     let mut told: Vec<&str> = Vec::new();
     for (tree, (_, file)) in facts.trees.iter().zip(facts.files.iter()).filter(|(_, (_, file))| !file.shipped) {
         for statement in tree.statements(&file.text) {
@@ -60,8 +60,7 @@ fn look(view: View<'_>, later: &[&'static Row], told: &mut Vec<&'static str>, ou
             told.push(row.name);
             let word = view.text().split(|c: char| c.is_whitespace() || c == '{').next().unwrap_or(row.name);
             let at = Span { end: view.span().start + word.len() as u32, ..view.span() };
-            let missing = if row.missing.is_empty() { "what it means" } else { row.missing };
-            out.push(Diagnostic::new(at, format!("not computed yet: {missing}")));
+            out.push(Diagnostic::new(at, format!("not computed yet: {}", row.missing)));
         }
         return;
     }

@@ -3,6 +3,7 @@
 use super::lines::Line;
 use super::outline::{Piece, Statement};
 use crate::syntax::lexer::Tok;
+use crate::syntax::registry;
 use unicode_width::UnicodeWidthStr;
 
 /// Lines that differ by more than this do not line up: the gap would be wider than the words.
@@ -18,46 +19,21 @@ pub(super) fn column(statement: &Statement<'_>) -> Option<(&'static str, usize)>
     });
     let words: Vec<(&str, Tok, bool)> = words.collect();
     // Words before the column; one that ends a statement has no column behind it.
-    let count = match words.as_slice() {
-        [
-            ("pedal" | "buffer" | "amp" | "scene" | "layer" | "guitar" | "supply", Tok::Word, _),
-            (_, Tok::Word, _),
-            ..,
-        ] => 2,
-        [("rule" | "song" | "set", Tok::Word, _), (_, Tok::Text, _), ..] => 2,
-        [("chain", Tok::Word, _), (_, Tok::Word, _), (_, Tok::Colon, _), ..] => 3,
-        [("outlet", Tok::Word, _), ..] => 2,
-        [(_, Tok::Word | Tok::Text, _), (_, Tok::Colon, _), ..] => 2,
-        [
-            (
-                "code" | "loop" | "input" | "output" | "send" | "return" | "gain" | "power" | "place" | "knob"
-                | "pickup" | "volume" | "cable",
-                Tok::Word,
-                _,
-            ),
-            ..,
-        ] => 1,
-        [(_, Tok::Number, _), (_, Tok::Word, _)] => 1,
-        [(_, Tok::Number, _), (_, Tok::Word, false), (_, Tok::Word, _)] => 2,
+    let registered = words.first().filter(|w| w.1 == Tok::Word).and_then(|w| registry::column(w.0));
+    let (key, count) = match (words.as_slice(), registered) {
+        ([_, (_, Tok::Word, _), (_, Tok::Colon, _), ..], Some((key, count @ 3))) => (key, count),
+        ([_, (_, Tok::Word | Tok::Text, _), ..], Some((key, count @ 2))) => (key, count),
+        ([(_, Tok::Word | Tok::Text, _), (_, Tok::Colon, _), ..], _) => (":", 2),
+        (_, Some((_, count @ 1))) => ("fact", count),
+        ([(_, Tok::Number, _), (_, Tok::Word, _)], _) => ("slot", 1),
+        ([(_, Tok::Number, _), (_, Tok::Word, false), (_, Tok::Word, _)], _) => ("slot", 2),
         _ => return None,
     };
     if count >= statement.pieces.len() {
         return None;
     }
-    let key = match words.first()? {
-        _ if words.get(1).is_some_and(|w| w.1 == Tok::Colon) => ":",
-        (_, Tok::Number, _) => "slot",
-        (_, _, _) if count == 1 => "fact",
-        (word, _, _) => keyword(word),
-    };
     let bytes = words.iter().take(count).enumerate();
     Some((key, bytes.map(|(i, (text, _, apart))| text.len() + usize::from(*apart && i > 0)).sum()))
-}
-
-fn keyword(word: &str) -> &'static str {
-    const WORDS: [&str; 11] =
-        ["pedal", "buffer", "amp", "scene", "layer", "guitar", "supply", "rule", "song", "set", "outlet"];
-    WORDS.iter().find(|w| **w == word).copied().unwrap_or("chain")
 }
 
 /// Pads the lines of each run with one key, so that what follows the column lines up.

@@ -19,7 +19,8 @@ pub(super) const ROWS: &[Row] = &[
         &["switcher {}", "switcher\n{}", "switcher { loops 8; outputs 2 }", "switcher {\n\n  loops 8\n  outputs 2\n}"],
         &["switcher", "switcher a {}", "switcher { loops 8 outputs 2 }", "switcher { mute }", "switcher; {}"],
     )
-    .opens(Place::Top, &["switcher"]),
+    .opens(Place::Top, &["switcher"])
+    .block(board::switcher_fact),
     row("switcher-fact", board::switcher_fact, &["display 8", "loops 8"], &["", "display", "mute", "code a"]),
     row(
         "loops",
@@ -75,7 +76,9 @@ pub(super) const ROWS: &[Row] = &[
         ],
         &["guitar", "guitar \"a\"", "guitar a b", "guitar a { mute }"],
     )
-    .opens(Place::Top, &["guitar"]),
+    .opens(Place::Top, &["guitar"])
+    .block(board::guitar_fact)
+    .column(2),
     row("guitar-fact", board::guitar_fact, &["volume 500 kohm at 100 %", "cable 6 m at 100 pF/m"], &["", "gain 3 dB"]),
     row(
         "pickup",
@@ -83,23 +86,28 @@ pub(super) const ROWS: &[Row] = &[
         &["pickup 2.5 H, 7.5 kohm, 110 pF"],
         &["pickup", "pickup 2.5 H, 7.5 kohm", "pickup 2.5, 7.5, 110", "pickup 2.5 H 7.5 kohm 110 pF"],
     )
-    .opens(Place::Guitar, &["pickup"]),
+    .opens(Place::Guitar, &["pickup"])
+    .column(1),
     row(
         "volume",
         board::volume,
         &["volume 500 kohm at 100 %"],
         &["volume 500 kohm", "volume at 100 %", "volume 500 at 100"],
     )
-    .opens(Place::Guitar, &["volume"]),
+    .opens(Place::Guitar, &["volume"])
+    .column(1),
     row("cable", board::cable, &["cable 6 m at 100 pF/m"], &["cable 6 m", "cable 6 at 100", "cable at 100 pF/m"])
-        .opens(Place::Guitar, &["cable"]),
+        .opens(Place::Guitar, &["cable"])
+        .column(1),
     row(
         "supply",
         board::supply,
         &["supply a {}", "supply a \"b\" { margin 20 %; outlet A 9 V, 300 mA }"],
         &["supply a", "supply {}", "supply a { gain 3 dB }"],
     )
-    .opens(Place::Top, &["supply"]),
+    .opens(Place::Top, &["supply"])
+    .block(board::supply_fact)
+    .column(2),
     row(
         "supply-fact",
         board::supply_fact,
@@ -114,7 +122,8 @@ pub(super) const ROWS: &[Row] = &[
         &["outlet A 9 V, 300 mA", "outlet A 9 V, 300 mA, centre-negative, isolated"],
         &["outlet A 9 V", "outlet 9 V, 300 mA", "outlet A 9 V, 300 mA, loud", "outlet A 9 V 300 mA"],
     )
-    .opens(Place::Supply, &["outlet"]),
+    .opens(Place::Supply, &["outlet"])
+    .column(2),
     row(
         "outlet-word",
         board::outlet_word,
@@ -127,7 +136,8 @@ pub(super) const ROWS: &[Row] = &[
         &["chain a: guitar-1 -> loops 1..6 -> b", "chain a: b ->\n  loop 7 -> output 1"],
         &["chain a", "chain a: b", "chain a b -> c", "chain a: b -> ", "chain a: b, c"],
     )
-    .opens(Place::Top, &["chain"]),
+    .opens(Place::Top, &["chain"])
+    .column(3),
     row(
         "link",
         board::link,
@@ -157,7 +167,8 @@ pub(super) const ROWS: &[Row] = &[
         &["panel {}", "panel { in 1 a; out 2 b send }"],
         &["panel", "panel a {}", "panel { 1 a }", "panel { in 1 a out 2 b }"],
     )
-    .opens(Place::Top, &["panel"]),
+    .opens(Place::Top, &["panel"])
+    .block(board::panel_jack),
     row(
         "panel-jack",
         board::panel_jack,

@@ -5,11 +5,17 @@ use crate::syntax::grammar::device;
 
 pub(super) const ROWS: &[Row] = &[
     row("pedal", device::pedal, &["pedal a", "pedal a \"b\" like c { loop 1 }"], &["pedal", "pedal \"a\"", "amp a"])
-        .opens(Place::Top, &["pedal"]),
+        .opens(Place::Top, &["pedal"])
+        .block(device::device_fact)
+        .column(2),
     row("buffer", device::buffer, &["buffer a", "buffer a like b"], &["buffer", "buffer a b"])
-        .opens(Place::Top, &["buffer"]),
+        .opens(Place::Top, &["buffer"])
+        .block(device::device_fact)
+        .column(2),
     row("amp", device::amp, &["amp a", "amp a { fed by output 1 }"], &["amp", "amp a fed by output 1"])
-        .opens(Place::Top, &["amp"]),
+        .opens(Place::Top, &["amp"])
+        .block(device::device_fact)
+        .column(2),
     row(
         "device-head",
         device::device_head,
@@ -17,36 +23,47 @@ pub(super) const ROWS: &[Row] = &[
         &["", "\"b\" a", "a like", "a like b like c", "a { loop 1 place top }", "a { mute }"],
     ),
     row("device-fact", device::device_fact, &["code ABC", "knob a 1:30", "always on"], &["", "mute", "loops 1"]),
-    row("code", device::code, &["code ABC"], &["code", "code \"ABC\"", "code A B"]).opens(Place::Device, &["code"]),
+    row("code", device::code, &["code ABC"], &["code", "code \"ABC\"", "code A B"])
+        .opens(Place::Device, &["code"])
+        .column(1),
     row(
         "loop",
         device::loop_place,
         &["loop 9", "loop 9 stereo", "loop 9 mono"],
         &["loop", "loop a", "loop 9 wide", "loop 1..2"],
     )
-    .opens(Place::Device, &["loop"]),
+    .opens(Place::Device, &["loop"])
+    .column(1),
     row("always-on", device::always_on, &["always on"], &["always", "on", "always off"])
         .opens(Place::Device, &["always"]),
-    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"]).opens(Place::Device, &["input"]),
+    row("input", device::input, &["input 1 Mohm"], &["input", "input 1", "input a"])
+        .opens(Place::Device, &["input"])
+        .column(1),
     row("output", device::output, &["output 1 kohm"], &["output", "output 1", "output 1 on"])
-        .opens(Place::Device, &["output"]),
-    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"]).opens(Place::Device, &["send"]),
+        .opens(Place::Device, &["output"])
+        .column(1),
+    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"])
+        .opens(Place::Device, &["send"])
+        .column(1),
     row("return", device::return_jack, &["return 220 kohm"], &["return", "return 220", "return left"])
-        .opens(Place::Device, &["return"]),
+        .opens(Place::Device, &["return"])
+        .column(1),
     row(
         "gain",
         device::gain,
         &["gain 6 dB", "gain -3 dB stated", "gain 0 dB measured"],
         &["gain", "gain 6", "gain 6 dB loud"],
     )
-    .opens(Place::Device, &["gain"]),
+    .opens(Place::Device, &["gain"])
+    .column(1),
     row(
         "power",
         device::power,
         &["power a.B, 60 mA", "power a.B, 60 mA at 9 V, centre-negative", "power a.B, 60 mA at 9 V to 18 V, isolated"],
         &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60", "power a.B, 60 mA, 9 V"],
     )
-    .opens(Place::Device, &["power"]),
+    .opens(Place::Device, &["power"])
+    .column(1),
     row(
         "power-word",
         device::power_word,
@@ -54,7 +71,8 @@ pub(super) const ROWS: &[Row] = &[
         &["", "centre", "negative", "shared"],
     ),
     row("place", device::place, &["place top", "place under"], &["place", "place left", "top"])
-        .opens(Place::Device, &["place"]),
+        .opens(Place::Device, &["place"])
+        .column(1),
     row(
         "own-switch",
         device::own_switch,
@@ -75,7 +93,8 @@ pub(super) const ROWS: &[Row] = &[
         &["knob a 1:30", "knob a 5 kHz", "knob a wide", "knob a \"as marked\""],
         &["knob", "knob a", "knob a 5", "knob 1:30", "knob a wide open"],
     )
-    .opens(Place::Device, &["knob"]),
+    .opens(Place::Device, &["knob"])
+    .column(1),
     row(
         "control",
         device::control,
@@ -88,7 +107,8 @@ pub(super) const ROWS: &[Row] = &[
         ],
         &["control a", "control by foot", "control a on", "control a on expression 1", "control a by foot starts b {}"],
     )
-    .opens(Place::Device, &["control"]),
+    .opens(Place::Device, &["control"])
+    .block(device::state),
     row("by-foot", device::by_foot, &["by foot"], &["foot", "by", "by hand"]),
     row(
         "on-remote",

@@ -1,5 +1,5 @@
 //! The one registry of productions: what ties `grammar/scene.ebnf`, the parser functions, samples of each
-//! production, the words that open statements, and the step since which a statement's meaning is computed.
+//! production, the words that open statements and those that no name may be, what blocks hold, and where lines line up.
 
 mod board;
 mod device;
@@ -8,8 +8,12 @@ mod rule;
 mod scene;
 mod song;
 
-use super::cursor::{Desk, In, Res};
-use super::grammar;
+use std::sync::LazyLock;
+
+use nom::Err;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::cursor::{Desk, In, Miss, Res};
 use super::lexer::{Lexer, Tok, Token};
 use super::recover::Production;
 
@@ -42,34 +46,6 @@ pub enum Place {
     Control,
 }
 
-/// The steps in which meaning was given to the language.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub enum Step {
-    /// Scenes become a table, a sheet and a diff.
-    A,
-    /// Rules.
-    B,
-    /// Printing.
-    C,
-    /// Comparing.
-    D,
-    /// Moving from preset to preset.
-    E,
-    /// Leads, levels and power.
-    F,
-    /// Trouble on stage.
-    G,
-    /// Later work.
-    H,
-    /// Later work.
-    I,
-    /// Later work.
-    J,
-}
-
-/// The step that this build computes.
-pub const CURRENT: Step = Step::A;
-
 /// Where a statement stands, and the words it opens with: none when it opens with a name, a slot or a text.
 #[derive(Clone, Copy, Debug)]
 pub struct Stands {
@@ -92,14 +68,18 @@ pub struct Row {
     pub bad: &'static [&'static str],
     /// For a statement only.
     pub stands: Option<Stands>,
-    /// The step since which its meaning is computed; a part of a statement counts with its statement.
-    pub since: Step,
-    /// What is missing before that step, in a musician's words; empty when nothing is.
+    /// What each line of its block is read by, if it has one.
+    pub block: Option<Production>,
+    /// Words of it, beside those that open a statement, that stand where a name could: no name may be one of them.
+    pub keeps: &'static [&'static str],
+    /// Words that stand before the column in which lines of its kind line up; 0 for none.
+    pub column: usize,
+    /// What of it is not computed yet, in a musician's words; empty when all is.
     pub missing: &'static str,
 }
 
 const fn row(name: &'static str, read: Production, good: &'static [&'static str], bad: &'static [&'static str]) -> Row {
-    Row { name, read, good, bad, stands: None, since: Step::A, missing: "" }
+    Row { name, read, good, bad, stands: None, block: None, keeps: &[], column: 0, missing: "" }
 }
 
 impl Row {
@@ -108,8 +88,23 @@ impl Row {
         self
     }
 
-    const fn later(mut self, since: Step, missing: &'static str) -> Row {
-        (self.since, self.missing) = (since, missing);
+    const fn block(mut self, line: Production) -> Row {
+        self.block = Some(line);
+        self
+    }
+
+    const fn keeps(mut self, words: &'static [&'static str]) -> Row {
+        self.keeps = words;
+        self
+    }
+
+    const fn column(mut self, words: usize) -> Row {
+        self.column = words;
+        self
+    }
+
+    const fn later(mut self, missing: &'static str) -> Row {
+        self.missing = missing;
         self
     }
 
@@ -137,7 +132,7 @@ const FILE: &[Row] = &[
         &["", "\n;\n", "use \"a.scene\"", "\nsafe 1.1; ways any\n\nscene a {\n  mute\n}\n", "scene a { mute } # so"],
         &["mute", "scene a scene b", "scene a { mute } }", "scene a {", "safe 1.1, ways any"],
     ),
-    row("statement", grammar::statement, &["safe 1.1", "scene a"], &["", "mute", "safe 1.1; ways any", "scenes a"]),
+    row("statement", statement, &["safe 1.1", "scene a"], &["", "mute", "safe 1.1; ways any", "scenes a"]),
 ];
 
 /// `book`: the statements of a whole file.
@@ -146,9 +141,9 @@ fn book(i: In<'_>) -> Res<'_> {
     Ok((i.skip(i.tokens.len()), ()))
 }
 
-/// All productions that have a parser function, in the order of the grammar by area.
+/// All productions that have a parser function, by area.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    [FILE, board::ROWS, device::ROWS, scene::ROWS, rule::ROWS, song::ROWS, lexical::ROWS].into_iter().flatten()
+    [FILE, scene::ROWS, song::ROWS, device::ROWS, board::ROWS, rule::ROWS, lexical::ROWS].into_iter().flatten()
 }
 
 /// The production of this name.
@@ -156,40 +151,61 @@ pub fn row_of(name: &str) -> Option<&'static Row> {
     rows().find(|r| r.name == name)
 }
 
-/// The production of this name, when its meaning is not computed yet. A search: ask once for a kind, not for a node.
-pub fn not_yet(name: &str) -> Option<&'static Row> {
-    row_of(name).filter(|r| r.since > CURRENT)
+/// What is asked for every line, gathered once.
+struct Words {
+    /// The productions that a word opens at the top of a file.
+    top: FxHashMap<&'static str, &'static Row>,
+    /// The columns of the words that open a statement whose lines line up.
+    columns: FxHashMap<&'static str, (&'static str, usize)>,
+    /// Words that no name may be.
+    reserved: FxHashSet<&'static str>,
 }
 
-/// True for a word that opens a statement at the top of a file. Asked for every line, so it searches no list.
+static WORDS: LazyLock<Words> = LazyLock::new(|| {
+    let mut words = Words { top: FxHashMap::default(), columns: FxHashMap::default(), reserved: FxHashSet::default() };
+    for row in rows() {
+        words.reserved.extend(row.keeps);
+        let Some(stands) = row.stands else { continue };
+        for word in stands.words {
+            if stands.place == Place::Top {
+                words.top.insert(word, row);
+            }
+            // Where a line may also open with a name.
+            if matches!(stands.place, Place::Top | Place::Scene | Place::Song | Place::Slots) {
+                words.reserved.insert(word);
+            }
+            if row.column > 0 {
+                words.columns.insert(word, (word, row.column));
+            }
+        }
+    }
+    words
+});
+
+/// `statement`: whatever may stand at the top of a file.
+pub fn statement(i: In<'_>) -> Res<'_> {
+    if let Some(row) = WORDS.top.get(i.word()) {
+        return (row.read)(i);
+    }
+    let tops = rows().filter_map(|r| r.stands).filter(|s| s.place == Place::Top);
+    tops.flat_map(|s| s.words).fold(Err(Err::Error(Miss)), |_, word| i.miss(word))
+}
+
+/// What each line in the block of a statement opened by `word` is read by; also for a word misspelt.
+pub fn block_of(word: &str) -> Option<Production> {
+    let blocks = || rows().filter_map(|r| Some((r.stands?.words.first().copied()?, r.block?)));
+    let near = crate::near::nearest(word, blocks().map(|b| b.0))?;
+    blocks().find(|b| b.0 == near).map(|b| b.1)
+}
+
+/// The column of lines that this word opens: its name, and how many words stand before it.
+pub fn column(word: &str) -> Option<(&'static str, usize)> {
+    WORDS.columns.get(word).copied()
+}
+
+/// True for a word that opens a statement at the top of a file.
 pub fn opens_top(word: &str) -> bool {
-    matches!(
-        word,
-        "scene"
-            | "song"
-            | "pedal"
-            | "set"
-            | "slots"
-            | "layer"
-            | "default"
-            | "rule"
-            | "allow"
-            | "board"
-            | "use"
-            | "switcher"
-            | "guitar"
-            | "supply"
-            | "buffer"
-            | "treadle"
-            | "amp"
-            | "chain"
-            | "patch"
-            | "panel"
-            | "limit"
-            | "safe"
-            | "if"
-            | "ways"
-    )
+    WORDS.top.contains_key(word)
 }
 
 /// True for a word that opens a statement anywhere.
@@ -199,29 +215,5 @@ pub fn opens(word: &str) -> bool {
 
 /// True for a word that no name may be: it opens a statement, or a part of one, where a name could stand too.
 pub fn reserved(word: &str) -> bool {
-    opens_top(word)
-        || matches!(
-            word,
-            "engage"
-                | "bypass"
-                | "close"
-                | "open"
-                | "pulse"
-                | "expression"
-                | "output"
-                | "mute"
-                | "tuning"
-                | "every"
-                | "others"
-                | "foot"
-                | "stays"
-                | "any"
-                | "not"
-                | "loop"
-                | "remote"
-                | "always"
-                | "never"
-                | "exactly"
-                | "at"
-        )
+    WORDS.reserved.contains(word)
 }

@@ -16,16 +16,20 @@ pub(super) const ROWS: &[Row] = &[
         ],
         &["rule", "rule a", "rule \"why\"", "rule why never a", "rule at most two of a, b"],
     )
-    .opens(Place::Top, &["rule"]),
+    .opens(Place::Top, &["rule"])
+    .column(2),
     row(
         "at-most",
         rule::at_most,
         &["at most one of a", "at most one of a, b or c"],
         &["at most one of", "at most a", "at most one of a b"],
-    ),
-    row("exactly", rule::exactly, &["exactly one of a, b"], &["exactly one of", "exactly a", "exactly one a"]),
-    row("never", rule::never, &["never a", "never a beside b"], &["never", "never a beside", "never a b"]),
-    row("always", rule::always, &["always a or b"], &["always", "always a b", "always a, b"]),
+    )
+    .keeps(&["at"]),
+    row("exactly", rule::exactly, &["exactly one of a, b"], &["exactly one of", "exactly a", "exactly one a"])
+        .keeps(&["exactly"]),
+    row("never", rule::never, &["never a", "never a beside b"], &["never", "never a beside", "never a b"])
+        .keeps(&["never"]),
+    row("always", rule::always, &["always a or b"], &["always", "always a b", "always a, b"]).keeps(&["always"]),
     row(
         "needs",
         rule::needs,
@@ -39,7 +43,8 @@ pub(super) const ROWS: &[Row] = &[
         rule::denied,
         &["a", "not a", "not not a", "(a or b)", "not (a)"],
         &["", "(a", "a)", "not a or b", "()"],
-    ),
+    )
+    .keeps(&["not"]),
     row(
         "atom",
         rule::atom,
@@ -56,7 +61,8 @@ pub(super) const ROWS: &[Row] = &[
             "a.b at least 10 %",
         ],
         &["", "any any a", "remote 1 tip", "loop a", "output 2", "a.b", "a.b foot from heel", "a.b at 10 %", "5"],
-    ),
+    )
+    .keeps(&["any", "remote", "loop"]),
     row(
         "compared",
         rule::compared,

@@ -5,26 +5,31 @@ use crate::syntax::grammar::scene;
 
 pub(super) const ROWS: &[Row] = &[
     row(
+        "scene",
+        scene::scene,
+        &["scene a", "scene a {}", "scene a # b\n{ mute }", "scene a \"b\" from c with d, e was f { mute }"],
+        &["scene", "scene \"b\"", "scene a was f from c", "scene a with d from c", "scene a b", "scene a; { mute }"],
+    )
+    .opens(Place::Top, &["scene"])
+    .block(scene::saying)
+    .column(2),
+    row(
         "default",
         scene::default,
         &["default {}", "default { a.b 0 % }"],
         &["default", "default a {}", "default { use \"a\" }"],
     )
-    .opens(Place::Top, &["default"]),
+    .opens(Place::Top, &["default"])
+    .block(scene::saying),
     row(
         "layer",
         scene::layer,
         &["layer a {}", "layer a \"b\" { engage c }"],
         &["layer a", "layer {}", "layer a with b {}"],
     )
-    .opens(Place::Top, &["layer"]),
-    row(
-        "scene",
-        scene::scene,
-        &["scene a", "scene a {}", "scene a # b\n{ mute }", "scene a \"b\" from c with d, e was f { mute }"],
-        &["scene", "scene \"b\"", "scene a was f from c", "scene a with d from c", "scene a b", "scene a; { mute }"],
-    )
-    .opens(Place::Top, &["scene"]),
+    .opens(Place::Top, &["layer"])
+    .block(scene::saying)
+    .column(2),
     row("from", scene::from, &["from a"], &["from", "from \"a\"", "from a, b"]),
     row("with", scene::with, &["with a", "with a, b"], &["with", "with a b", "with a,"]),
     row("was", scene::was, &["was a"], &["was", "was a, b", "is a"]),
@@ -44,7 +49,7 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Scene, &["engage"]),
     row("bypass", scene::bypass, &["bypass a", "bypass loop 5, a"], &["bypass", "bypass a b", "bypass loop 5 stereo"])
         .opens(Place::Scene, &["bypass"]),
-    row("loop-or-name", scene::loop_or_name, &["loop 5", "a"], &["", "5", "loop 5, a", "loop a"]),
+    row("loop-or-name", scene::loop_or_name, &["loop 5", "a"], &["", "5", "loop 5, a", "loop a"]).keeps(&["loop"]),
     row(
         "close",
         scene::close,
@@ -83,11 +88,13 @@ pub(super) const ROWS: &[Row] = &[
         &["a.b 20 %", "a.b round", "a.b foot from heel", "a.b stays", "a . b m"],
         &["a.b", "a b 20 %", "a.b 20", "a.b.c d", "a.b \"round\"", "a.b foot from"],
     )
-    .opens(Place::Scene, &[]),
+    .opens(Place::Scene, &[])
+    .keeps(&["stays"]),
     row(
         "foot",
         scene::foot,
         &["foot", "foot from heel", "foot from toe"],
         &["", "foot heel", "foot from", "foot from middle"],
-    ),
+    )
+    .keeps(&["foot"]),
 ];

@@ -1,6 +1,6 @@
 //! Songs, sets, slots, and what is said about the book as a whole.
 
-use super::{Place, Row, Step, row};
+use super::{Place, Row, row};
 use crate::syntax::grammar::song;
 
 pub(super) const ROWS: &[Row] = &[
@@ -10,7 +10,9 @@ pub(super) const ROWS: &[Row] = &[
         &["song \"a\" {}", "song \"a\" at 92 bpm on b { tuning \"c\"; d }", "song \"a\" on b {}"],
         &["song \"a\"", "song a {}", "song \"a\" on b at 92 bpm {}", "song \"a\" { d e }"],
     )
-    .opens(Place::Top, &["song"]),
+    .opens(Place::Top, &["song"])
+    .block(song::song_line)
+    .column(2),
     row("tempo", song::tempo, &["at 92 bpm", "at 92.5bpm"], &["at 92", "92 bpm", "at bpm"]),
     row("song-line", song::song_line, &["tuning \"a\"", "a: b"], &["", "\"a\"", "pause \"a\""]),
     row("tuning", song::tuning, &["tuning \"drop D\""], &["tuning", "tuning a", "tuning: \"a\""])
@@ -35,7 +37,9 @@ pub(super) const ROWS: &[Row] = &[
         &["set \"a\" {}", "set \"a\" from \"b\" { drop \"c\"; \"d\" after \"e\" }"],
         &["set \"a\"", "set a {}", "set \"a\" from b {}", "set \"a\" { c }"],
     )
-    .opens(Place::Top, &["set"]),
+    .opens(Place::Top, &["set"])
+    .block(song::set_line)
+    .column(2),
     row("set-line", song::set_line, &["\"a\"", "pause \"a\"", "drop \"a\""], &["", "a", "play \"a\""]),
     row("pause", song::pause, &["pause \"a\""], &["pause", "pause a"]).opens(Place::Set, &["pause"]),
     row("drop", song::drop, &["drop \"a\""], &["drop", "drop a", "drop \"a\", \"b\""]).opens(Place::Set, &["drop"]),
@@ -47,7 +51,8 @@ pub(super) const ROWS: &[Row] = &[
         &["slots {}", "slots { 1.1 a; 2B b; every bank switch 5 c; others auto }"],
         &["slots", "slots a {}", "slots { 1.1 }", "slots { a 1.1 }"],
     )
-    .opens(Place::Top, &["slots"]),
+    .opens(Place::Top, &["slots"])
+    .block(song::slot_line),
     row("slot-line", song::slot_line, &["others auto", "1.1 a"], &["", "1.1", "a"]),
     row(
         "every",
@@ -66,7 +71,7 @@ pub(super) const ROWS: &[Row] = &[
         &["if a fails", "if a fails b becomes c", "if a, b becomes c", "a fails, b becomes c"],
     )
     .opens(Place::Top, &["if"])
-    .later(Step::G, "what you play when a device fails"),
+    .later("what you play when a device fails"),
     row(
         "allow",
         song::allow,
