@@ -8,7 +8,7 @@ use crate::fill::free::{self, Breaks, Filled};
 use crate::settle::{self, Table, Value};
 use crate::source::{self, Files};
 use crate::study::rules::{self, Rules, Truth};
-use crate::study::signal::Glance;
+use crate::study::signal::SignalOverview;
 use crate::study::supply::{self, Budget};
 use crate::study::walk::{self, Change};
 use crate::study::wiring::{self, Wiring};
@@ -47,7 +47,7 @@ pub struct Stages {
 pub(crate) struct Studies {
     hints: OnceLock<Vec<settle::Fault>>,
     rules: OnceLock<Rules>,
-    signal: OnceLock<Glance>,
+    signal: OnceLock<SignalOverview>,
     telling: OnceLock<Vec<Change>>,
     walk: OnceLock<Walk>,
     supply: OnceLock<Budget>,
@@ -75,8 +75,8 @@ impl Stages {
     }
 
     /// What each scene does to level and treble, as the checks look at it.
-    pub fn signal(&self) -> &Glance {
-        self.studies.signal.get_or_init(|| Glance::of(&self.book, self.settled()))
+    pub fn signal(&self) -> &SignalOverview {
+        self.studies.signal.get_or_init(|| SignalOverview::of(&self.book, self.settled()))
     }
 
     /// The changes inside the sets that there is something to tell of.

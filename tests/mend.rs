@@ -35,7 +35,7 @@ use tipring::settle::Value;
 /// that does not matter stores is known too.
 fn known(compiled: &Compiled, free: bool) -> BTreeMap<(String, String), Value> {
     let mut out = BTreeMap::new();
-    let scenes = compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double);
+    let scenes = compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.repeated);
     for (id, scene) in scenes {
         for (c, cell) in compiled.table.cells.list.iter().enumerate() {
             let value = compiled.table.value(id as u32, c as u16);

@@ -1,6 +1,6 @@
 //! The board: what stands on the floor and behind it, and what must hold of it whatever is played.
 
-use super::scene::Said;
+use super::scene::Spanned;
 use super::{Amount, Device, Rule, SlotRange, Timing, Ways, electric};
 use crate::source::Span;
 
@@ -63,15 +63,15 @@ pub struct Treadle {
 #[derive(Clone, Debug, Default)]
 pub struct Board {
     /// Its title.
-    pub title: Option<Said<String>>,
+    pub title: Option<Spanned<String>>,
     /// The version word.
-    pub version: Option<Said<String>>,
+    pub version: Option<Spanned<String>>,
     /// The switcher.
     pub switcher: Option<Switcher>,
     /// How it behaves between presets.
     pub timing: Timing,
     /// Which preset may follow which, if it is not the usual.
-    pub ways: Option<Said<Ways>>,
+    pub ways: Option<Spanned<Ways>>,
     /// Pedals, buffers and amps, in board order: by loop and place in the chains, amps last.
     pub devices: Vec<Device>,
     /// Guitars, by name.
@@ -89,7 +89,7 @@ pub struct Board {
     /// Rules that were understood, in the order read.
     pub rules: Vec<Rule>,
     /// The step in level between two sounds that is too much, in dB, if stated.
-    pub limit_step: Option<Said<Amount>>,
+    pub limit_step: Option<Spanned<Amount>>,
 }
 
 impl Board {

@@ -2,7 +2,7 @@
 
 use super::amount::Amount;
 use super::electric::Electric;
-use super::scene::Said;
+use super::scene::Spanned;
 use crate::source::Span;
 
 /// So many devices, controls of a device, states of a control: their numbers are small, as the tables are full of them.
@@ -50,23 +50,23 @@ pub struct Device {
     /// Where it is named.
     pub at: Span,
     /// Three letters for the loop label, when stated.
-    pub code: Option<Said<String>>,
+    pub code: Option<Spanned<String>>,
     /// Its loop.
-    pub loop_at: Option<Said<u16>>,
+    pub loop_at: Option<Spanned<u16>>,
     /// The loop has two sides.
     pub stereo: bool,
     /// It sits in no loop and is always on.
     pub always_on: bool,
     /// Where it stands, if stated.
-    pub place: Option<Said<Place>>,
+    pub place: Option<Spanned<Place>>,
     /// A foot can tap a tempo on it.
     pub tap: bool,
     /// It follows MIDI clock.
     pub clock: bool,
     /// How long it rings on after its input is cut, in seconds.
-    pub tail: Option<Said<f64>>,
+    pub tail: Option<Spanned<f64>>,
     /// The output that feeds it (amps).
-    pub fed_by: Option<Said<u16>>,
+    pub fed_by: Option<Spanned<u16>>,
     /// Its own switch after power-up, if stated: on?
     pub own_switch: Option<bool>,
     /// Knobs set by hand before the show: name and setting.

@@ -1,20 +1,20 @@
 //! Electric facts as stated: of devices, guitars, supplies and leads. What nobody stated is None, and is never guessed.
 
 use super::amount::Amount;
-use super::scene::Said;
+use super::scene::Spanned;
 use crate::source::Span;
 
 /// The electric facts of a device. Resistances in ohm, gain in dB.
 #[derive(Clone, Debug, Default)]
 pub struct Electric {
     /// What its input loads the source before it with, in ohm.
-    pub input: Option<Said<Amount>>,
+    pub input: Option<Spanned<Amount>>,
     /// The resistance behind its output, in ohm.
-    pub output: Option<Said<Amount>>,
+    pub output: Option<Spanned<Amount>>,
     /// The resistance behind an amp's send, in ohm.
-    pub send: Option<Said<Amount>>,
+    pub send: Option<Spanned<Amount>>,
     /// The load of an amp's return, in ohm.
-    pub return_in: Option<Said<Amount>>,
+    pub return_in: Option<Spanned<Amount>>,
     /// How much louder it makes things while it is engaged.
     pub gain: Option<Gain>,
     /// Where its power comes from, and how much.
@@ -25,7 +25,7 @@ pub struct Electric {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Gain {
     /// The gain, in dB.
-    pub level: Said<Amount>,
+    pub level: Spanned<Amount>,
     /// Taken in the workshop, rather than stated.
     pub measured: bool,
 }
@@ -38,9 +38,9 @@ pub struct Power {
     /// The outlet, an index of `Supply::outlets`; None when it could not be found.
     pub outlet: Option<usize>,
     /// The current it draws, in ampere; None when its unit was wrong.
-    pub current: Option<Said<Amount>>,
+    pub current: Option<Spanned<Amount>>,
     /// The lowest and highest voltage it takes, in volt.
-    pub volts: Option<(Said<Amount>, Said<Amount>)>,
+    pub volts: Option<(Spanned<Amount>, Spanned<Amount>)>,
     /// Which way round it wants its plug.
     pub polarity: Option<Polarity>,
     /// It wants an outlet that shares no ground with another.
@@ -76,7 +76,7 @@ pub struct Supply {
     /// Where it is described.
     pub at: Span,
     /// What is kept in hand of every outlet, in %.
-    pub margin: Option<Said<Amount>>,
+    pub margin: Option<Spanned<Amount>>,
     /// Its outlets.
     pub outlets: Vec<Outlet>,
     /// Something in it could not be understood.
@@ -91,9 +91,9 @@ pub struct Outlet {
     /// Where it is named.
     pub at: Span,
     /// What it gives, in volt; None when the unit was wrong.
-    pub volts: Option<Said<Amount>>,
+    pub volts: Option<Spanned<Amount>>,
     /// The most it gives, in ampere; None when the unit was wrong.
-    pub current: Option<Said<Amount>>,
+    pub current: Option<Spanned<Amount>>,
     /// Which way round its plug is, if stated.
     pub polarity: Option<Polarity>,
     /// Whether its ground is its own (`isolated`) or common with other outlets (`shared`), if stated.

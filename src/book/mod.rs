@@ -20,7 +20,7 @@ pub use board::{Board, Guitar, Switcher, Treadle};
 pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
-pub use scene::{ContactValue, Layer, LevelValue, Mix, Said, Saying, Scene, What};
+pub use scene::{ContactValue, Layer, LevelValue, Saying, SayingRange, Scene, Spanned, What};
 pub use show::{Fallback, Show};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
 pub use time::{Presses, Repress, Timing, Ways};

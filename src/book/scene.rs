@@ -6,7 +6,7 @@ use crate::source::Span;
 
 /// A value and where it was said.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Said<T> {
+pub struct Spanned<T> {
     /// The value.
     pub value: T,
     /// The place.
@@ -15,7 +15,7 @@ pub struct Said<T> {
 
 /// A stretch of a list that scenes share.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Mix {
+pub struct SayingRange {
     /// The first.
     pub from: u32,
     /// One past the last.
@@ -89,15 +89,15 @@ pub struct Scene {
     /// The scene it derives from.
     pub parent: Option<u32>,
     /// Its layers, a stretch of `Book::mixed`.
-    pub layers: Mix,
+    pub layers: SayingRange,
     /// Its own sayings.
-    pub own: Mix,
+    pub own: SayingRange,
     /// Its name on the last tour; empty when it was not renamed.
     pub was: Span,
     /// Something in it, or what it builds on, could not be understood.
     pub faulty: bool,
     /// A second scene of one name: read for its mistakes alone.
-    pub double: bool,
+    pub repeated: bool,
 }
 
 /// A layer.
@@ -108,7 +108,7 @@ pub struct Layer {
     /// Where it is named.
     pub at: Span,
     /// Its sayings.
-    pub own: Mix,
+    pub own: SayingRange,
     /// Something in it could not be understood.
     pub faulty: bool,
 }

@@ -1,6 +1,6 @@
 //! The show: what is played on a board, and where it is stored.
 
-use super::{Amount, Layer, Mix, Said, Saying, Scene, Set, Slot, Song};
+use super::{Amount, Layer, Saying, SayingRange, Scene, Set, Slot, Song, Spanned};
 use crate::source::Span;
 
 /// A fallback: what a scene becomes when a part fails.
@@ -20,7 +20,7 @@ pub struct Fallback {
 #[derive(Clone, Debug, Default)]
 pub struct Show {
     /// What every scene has unless it says otherwise.
-    pub default: Mix,
+    pub default: SayingRange,
     /// Something that the default says, or a statement that may be one, could not be understood: what nobody seems to
     /// settle, it may.
     pub default_faulty: bool,
@@ -28,7 +28,7 @@ pub struct Show {
     pub layers: Vec<Layer>,
     /// Scenes, in the order read.
     pub scenes: Vec<Scene>,
-    /// All sayings, in one list; a [`Mix`] is a stretch of it.
+    /// All sayings, in one list; a [`SayingRange`] is a stretch of it.
     pub sayings: Vec<Saying>,
     /// What levels were said to be, each with its saying; in that order.
     pub amounts: Vec<(u32, Amount)>,
@@ -47,14 +47,14 @@ pub struct Show {
     /// Where slots are laid out, if anywhere.
     pub slots_at: Option<Span>,
     /// The slot that is always right to press.
-    pub safe: Option<Said<Slot>>,
+    pub safe: Option<Spanned<Slot>>,
     /// Ways out when a part fails.
     pub fallbacks: Vec<Fallback>,
 }
 
 impl Show {
     /// The sayings of a scene, a layer or the default.
-    pub fn said(&self, mix: Mix) -> &[Saying] {
+    pub fn said(&self, mix: SayingRange) -> &[Saying] {
         self.sayings.get(mix.from as usize..mix.to as usize).unwrap_or(&[])
     }
 

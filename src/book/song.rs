@@ -2,7 +2,7 @@
 
 use smol_str::SmolStr;
 
-use super::scene::Said;
+use super::scene::Spanned;
 use crate::source::Span;
 
 /// A place in the switcher's memory: bank and switch, both counted from 0.
@@ -123,7 +123,7 @@ pub struct Song {
     /// Where it is named.
     pub at: Span,
     /// Beats a minute, as written.
-    pub tempo: Option<Said<f64>>,
+    pub tempo: Option<Spanned<f64>>,
     /// The tempo's own digits.
     pub tempo_text: SmolStr,
     /// The guitar, an index of `Book::guitars`.

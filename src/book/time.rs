@@ -1,6 +1,6 @@
 //! What moving from preset to preset needs to know: presses, power-up, and which preset may follow which.
 
-use super::scene::Said;
+use super::scene::Spanned;
 use super::song::Slot;
 
 /// What the same switch does when it is pressed again.
@@ -34,7 +34,7 @@ pub struct Timing {
     /// The same switch again, if stated.
     pub repress: Option<Repress>,
     /// The slot after power-up, if stated.
-    pub wakes: Option<Said<Slot>>,
+    pub wakes: Option<Spanned<Slot>>,
     /// What a change costs, if stated.
     pub presses: Option<Presses>,
 }

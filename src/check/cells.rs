@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::Facts;
-use crate::book::{self, Control, Device, Mix, Saying, Scene, What, words};
+use crate::book::{self, Control, Device, Saying, SayingRange, Scene, What, words};
 use crate::print::cell;
 use crate::settle::{CellKind, Speaker, Value};
 use crate::source::Span;
@@ -134,7 +134,7 @@ impl<'f> Facts<'f> {
         self.first_on(std::iter::once(scene.own).chain(layers.map(|l| l.own)), cell)
     }
 
-    fn first_on(&self, mixes: impl Iterator<Item = Mix>, cell: u16) -> Option<u32> {
+    fn first_on(&self, mixes: impl Iterator<Item = SayingRange>, cell: u16) -> Option<u32> {
         mixes.flat_map(|mix| mix.from..mix.to).find(|number| {
             let mut hit = false;
             if let Some(saying) = self.saying(*number) {

@@ -7,7 +7,7 @@ use crate::source::{self, Files, Span};
 use crate::stages::Stages;
 use crate::study::Momentary;
 use crate::study::rules::Rules;
-use crate::study::signal::Glance;
+use crate::study::signal::SignalOverview;
 use crate::study::supply::Budget;
 use crate::study::walk::{Change, Place};
 use crate::study::wiring::Wiring;
@@ -72,7 +72,7 @@ impl<'f> Facts<'f> {
     }
 
     /// What each scene does to level and treble.
-    pub fn signal(&self) -> &'f Glance {
+    pub fn signal(&self) -> &'f SignalOverview {
         self.stages.signal()
     }
 

@@ -1,6 +1,6 @@
 //! Guesses at what a token that cannot be accepted was meant to be. The first that reads wins.
 
-use super::mend::{Edits, Mender, Patient};
+use super::mend::{Edits, Mender, Unreadable};
 use super::{Facts, How};
 use crate::near::{nearest, only, slip};
 use crate::source::Span;
@@ -50,8 +50,8 @@ pub(super) struct Spot<'f> {
 
 pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
     let spot = spot(facts, at, expected).filter(|_| mender.has_time())?;
-    let patient = mender.patient(at);
-    let recovers = |edits: &Edits| patient.as_ref().is_some_and(|p: &Patient<'_>| p.recovers(edits));
+    let unreadable = mender.unreadable(at);
+    let recovers = |edits: &Edits| unreadable.as_ref().is_some_and(|p: &Unreadable<'_>| p.recovers(edits));
     let place = place(facts, at);
     let habit = || super::habits::guess(&spot, place, &recovers);
     habit()

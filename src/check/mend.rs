@@ -23,7 +23,7 @@ pub(super) struct Mender<'f> {
 }
 
 /// One statement that could not be read.
-pub(super) struct Patient<'f> {
+pub(super) struct Unreadable<'f> {
     text: &'f str,
     at: Span,
     faults: usize,
@@ -42,7 +42,7 @@ impl<'f> Mender<'f> {
     }
 
     /// The top-level statement around a place.
-    pub(super) fn patient(&mut self, at: Span) -> Option<Patient<'f>> {
+    pub(super) fn unreadable(&mut self, at: Span) -> Option<Unreadable<'f>> {
         let facts = self.facts;
         let spans = self.statements.entry(at.file).or_insert_with(|| {
             let tree = facts.trees.get(at.file as usize);
@@ -53,7 +53,7 @@ impl<'f> Mender<'f> {
         let at = spans.get(index).copied().filter(|s| s.end - s.start <= LONGEST)?;
         let text = facts.files.text(at);
         let (statements, faults) = read(text);
-        Some(Patient { text, at, faults, statements })
+        Some(Unreadable { text, at, faults, statements })
     }
 }
 
@@ -63,7 +63,7 @@ fn read(text: &str) -> (usize, usize) {
     (tree.statements(text).count(), faults.len())
 }
 
-impl Patient<'_> {
+impl Unreadable<'_> {
     /// True when the statement reads with one mistake less after these edits.
     pub(super) fn recovers(&self, edits: &Edits) -> bool {
         let own = |span: &Span| {

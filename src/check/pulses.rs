@@ -7,12 +7,12 @@ use crate::study::momentary::reach::POWER;
 
 impl Facts<'_> {
     /// A device sounds in a scene.
-    pub(super) fn heard(&self, scene: u32, device: u16) -> bool {
+    pub(super) fn sounds(&self, scene: u32, device: u16) -> bool {
         Row::of(self.book, self.table, scene).sounds(device) == Answer::Yes
     }
 
     /// The controls of a button: "`larch` channel".
-    pub(super) fn turned(&self, button: usize) -> String {
+    pub(super) fn momentary_controls(&self, button: usize) -> String {
         let buttons = &self.momentary.buttons;
         let controls = buttons.list.get(button).map_or(&[][..], |b| &b.controls);
         let says = controls.iter().filter_map(|c| {

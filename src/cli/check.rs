@@ -118,7 +118,7 @@ fn notes(compiled: &Compiled) -> String {
 /// `72 scenes, 25 songs, 3 sets: 1 error, 2 warnings`.
 fn summary(compiled: &Compiled) -> String {
     let book = &compiled.book;
-    let scenes = book.show.scenes.iter().filter(|s| !s.double).count();
+    let scenes = book.show.scenes.iter().filter(|s| !s.repeated).count();
     let found = |severity: Severity| compiled.diagnostics().iter().filter(|d| d.severity == severity).count();
     let parts = [(scenes, "scene"), (book.show.songs.len(), "song"), (book.show.sets.len(), "set")];
     let marks = [Severity::Error, Severity::Warning, Severity::Hint].map(|s| (found(s), s.word()));

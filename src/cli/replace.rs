@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::draft::Draft;
 use super::place::{self, Place};
-use super::unfinished::{self, Turn, Unfinished};
+use super::unfinished::{self, Replacement, Unfinished};
 use super::{Trouble, output, progress};
 
 /// What is to stand at a path.
@@ -140,7 +140,7 @@ fn place_all(ready: &mut [Ready<'_>]) -> Result<(), Trouble> {
 }
 
 fn begin(ready: &[Ready<'_>]) -> Result<Unfinished, Trouble> {
-    let files = ready.iter().map(|r| Turn { path: &r.target, old: r.old.as_deref(), new: &r.change.bytes });
+    let files = ready.iter().map(|r| Replacement { path: &r.target, old: r.old.as_deref(), new: &r.change.bytes });
     Unfinished::begin(&files.collect::<Vec<_>>())
 }
 

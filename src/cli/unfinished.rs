@@ -19,7 +19,7 @@ const NOTE: &str = ".tipring-unfinished";
 const FEW: usize = 6;
 
 /// A file that is about to change: what it holds, if it is there, and what it will.
-pub(super) struct Turn<'t> {
+pub(super) struct Replacement<'t> {
     pub path: &'t Path,
     pub old: Option<&'t [u8]>,
     pub new: &'t [u8],
@@ -30,14 +30,14 @@ pub(super) struct Unfinished(Vec<(PathBuf, File)>);
 
 impl Unfinished {
     /// Notes which files are about to change.
-    pub(super) fn begin(files: &[Turn<'_>]) -> Result<Unfinished, Trouble> {
+    pub(super) fn begin(files: &[Replacement<'_>]) -> Result<Unfinished, Trouble> {
         let mut folders: Vec<&Path> = files.iter().map(|turn| place::folder(turn.path)).collect();
         folders.sort_unstable();
         folders.dedup();
         let mut notes = Unfinished(Vec::new());
         for folder in folders {
             let mut text = format!("{}\0", std::process::id()).into_bytes();
-            for Turn { path, old, new } in files {
+            for Replacement { path, old, new } in files {
                 let path = path.strip_prefix(folder).unwrap_or(path);
                 text.extend(format!("{:016x} {:016x} ", mark(old.unwrap_or_default()), mark(new)).into_bytes());
                 text.extend(path.as_os_str().as_encoded_bytes());

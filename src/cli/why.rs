@@ -85,7 +85,7 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
 
 /// A scene by its name, else by its slot; capitals count only where two names differ by them.
 pub(super) fn find(compiled: &Compiled, name: &str) -> Result<u32, Trouble> {
-    let scenes = || compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double);
+    let scenes = || compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.repeated);
     let named = scenes().find(|(_, s)| *s.name == *name);
     let mut alike = scenes().filter(|(_, s)| s.name.to_lowercase() == name.to_lowercase());
     let alone = alike.next().filter(|_| alike.next().is_none());

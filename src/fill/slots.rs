@@ -69,12 +69,12 @@ fn order(book: &Book) -> Vec<u32> {
         }
     }
     let by_name = out.len();
-    let rest = book.show.scenes.iter().enumerate().filter(|(id, scene)| !scene.double && !seen.contains(*id));
+    let rest = book.show.scenes.iter().enumerate().filter(|(id, scene)| !scene.repeated && !seen.contains(*id));
     out.extend(rest.map(|(id, _)| id as u32));
     if let Some(rest) = out.get_mut(by_name..) {
         rest.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
     }
-    out.retain(|id| book.show.scene(*id).is_some_and(|s| !s.double));
+    out.retain(|id| book.show.scene(*id).is_some_and(|s| !s.repeated));
     out
 }
 

@@ -115,6 +115,6 @@ fn same(before: Value, after: Value) -> bool {
 }
 
 fn scenes(book: &Compiled) -> impl Iterator<Item = (u32, &str)> {
-    let scenes = book.book.show.scenes.iter().zip(0u32..).filter(|(scene, _)| !scene.double);
+    let scenes = book.book.show.scenes.iter().zip(0u32..).filter(|(scene, _)| !scene.repeated);
     scenes.map(|(scene, id)| (id, scene.name.as_str()))
 }

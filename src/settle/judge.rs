@@ -3,19 +3,19 @@
 use fixedbitset::FixedBitSet;
 
 use super::fault::Fault;
-use super::ranks::{NOBODY, State};
+use super::ranks::{Claims, NOBODY};
 use super::row::{Answer, Setting};
 use super::{Cell, Cells, Value};
 use crate::book::{Book, Control, How, Scene};
 
 /// What is known of a row before it is judged.
-pub(super) struct Said<'s> {
+pub(super) struct Statements<'s> {
     pub id: u32,
     pub scene: &'s Scene,
     /// The scene's statements.
-    pub state: &'s State,
+    pub state: &'s Claims,
     /// The default's, below them.
-    pub default: &'s State,
+    pub default: &'s Claims,
 }
 
 /// Finishes rows one after the other.
@@ -54,7 +54,7 @@ struct Wanted<'b> {
 }
 
 impl<'b> Judge<'b> {
-    pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &State) -> Judge<'b> {
+    pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &Claims) -> Judge<'b> {
         let faulty = |device: u16| book.board.devices.get(device as usize).is_some_and(|d| d.faulty);
         let column = |(c, cell): (usize, &Cell)| {
             let mut reach = 0;
@@ -93,8 +93,8 @@ impl<'b> Judge<'b> {
     }
 
     /// Writes the row of a scene from its statements, the default below them, and what nobody said.
-    pub(super) fn finish(&mut self, cells: &Cells, said: &Said<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
-        let Said { id, scene, state, default } = *said;
+    pub(super) fn finish(&mut self, cells: &Cells, said: &Statements<'_>, row: &mut [Value], faults: &mut Vec<Fault>) {
+        let Statements { id, scene, state, default } = *said;
         self.settled.clear();
         let claims = state.by.iter().copied().zip(state.value.iter().copied());
         for (c, ((slot, column), (by, value))) in row.iter_mut().zip(&self.columns).zip(claims).enumerate() {
@@ -115,13 +115,13 @@ impl<'b> Judge<'b> {
         }
         self.listen(cells, row);
         self.free_or_unknown(row);
-        if !scene.faulty && !scene.double {
+        if !scene.faulty && !scene.repeated {
             self.complain(cells, id, row, faults);
         }
     }
 
     /// The default's statement for a cell and its value: the live ones, which nothing above touches in any cell.
-    fn default_says(&self, cells: &Cells, state: &State, default: &State, cell: u16) -> (u32, Value) {
+    fn default_says(&self, cells: &Cells, state: &Claims, default: &Claims, cell: u16) -> (u32, Value) {
         let mut found = (NOBODY, Value::Unknown);
         for saying in default.claims(cell) {
             let Some(said) = self.book.show.sayings.get(saying as usize) else { continue };

@@ -14,7 +14,7 @@ pub(super) const NOBODY: u32 = u32::MAX;
 
 /// The live statements of a scene without the default, as claims on cells.
 #[derive(Clone, Debug)]
-pub(super) struct State {
+pub(super) struct Claims {
     /// For each cell, the statement that settles it, or [`NOBODY`].
     pub by: Vec<u32>,
     /// For each cell, the settled value; `Unknown` where statements clash.
@@ -33,10 +33,10 @@ pub(super) struct Clash {
     pub first: u32,
 }
 
-impl State {
+impl Claims {
     /// Nothing said.
-    pub(super) fn empty(cells: usize, layers: usize) -> State {
-        State {
+    pub(super) fn empty(cells: usize, layers: usize) -> Claims {
+        Claims {
             by: vec![NOBODY; cells],
             value: vec![Value::Unknown; cells],
             also: Vec::new(),
@@ -46,7 +46,7 @@ impl State {
     }
 
     /// Copies another state into this one, keeping its room.
-    pub(super) fn copy_from(&mut self, other: &State) {
+    pub(super) fn copy_from(&mut self, other: &Claims) {
         self.by.clone_from(&other.by);
         self.value.clone_from(&other.value);
         self.also.clone_from(&other.also);

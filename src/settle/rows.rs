@@ -4,10 +4,10 @@ use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
 use super::fault::{Fault, Speaker};
-use super::judge::{Judge, Said};
-use super::ranks::{Clash, State};
+use super::judge::{Judge, Statements};
+use super::ranks::{Claims, Clash};
 use super::{Cells, Table, Value};
-use crate::book::{Book, Mix, Scene, What};
+use crate::book::{Book, SayingRange, Scene, What};
 
 /// A statement that settles more cells than these is not asked whether it changes anything.
 const MOST_CELLS: usize = 8;
@@ -15,11 +15,11 @@ const MOST_CELLS: usize = 8;
 /// So many scenes up a line of descent are asked whether they overrode a layer: a bound for a book nobody writes.
 const FAR: usize = 1000;
 
-struct Layers<'b> {
+struct RowSettler<'b> {
     book: &'b Book,
     cells: &'b Cells,
     /// The default's statements.
-    default: &'b State,
+    default: &'b Claims,
     hints: bool,
     faults: Vec<Fault>,
     /// Cells touched by the scene's own statements, and by those or its layers.
@@ -50,13 +50,13 @@ pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
         }
     }
     let cells = &table.cells;
-    let mut default = State::empty(width, 0);
+    let mut default = Claims::empty(width, 0);
     let mut faults = {
-        let mut work = Layers::new(book, cells, &default, hints);
-        let mut said = State::empty(width, 0);
+        let mut work = RowSettler::new(book, cells, &default, hints);
+        let mut said = Claims::empty(width, 0);
         work.one_rank(&mut said, book.show.default, Speaker::Default);
         for (id, layer) in book.show.layers.iter().enumerate() {
-            work.one_rank(&mut State::empty(width, 0), layer.own, Speaker::Layer(id as u32));
+            work.one_rank(&mut Claims::empty(width, 0), layer.own, Speaker::Layer(id as u32));
         }
         let faults = work.faults;
         default = said;
@@ -108,20 +108,20 @@ fn halves(scenes: &[Scene]) -> (Vec<u32>, usize) {
 }
 
 /// Lays the rows of one share.
-fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Share<'_>) -> Vec<Fault> {
+fn lay_share(book: &Book, cells: &Cells, default: &Claims, hints: bool, share: Share<'_>) -> Vec<Fault> {
     let (width, words) = (cells.len(), super::words(cells.len()));
-    let mut work = Layers::new(book, cells, default, hints);
+    let mut work = RowSettler::new(book, cells, default, hints);
     let mut children = vec![0u32; book.show.scenes.len()];
     for scene in &book.show.scenes {
         if let Some(count) = scene.parent.and_then(|p| children.get_mut(p as usize)) {
             *count += 1;
         }
     }
-    let mut kept: FxHashMap<u32, State> = FxHashMap::default();
+    let mut kept: FxHashMap<u32, Claims> = FxHashMap::default();
     // States that no scene needs any more: their room is used again.
-    let mut spare: Vec<State> = Vec::new();
-    let mut state = State::empty(width, book.show.layers.len());
-    let empty = State::empty(width, book.show.layers.len());
+    let mut spare: Vec<Claims> = Vec::new();
+    let mut state = Claims::empty(width, book.show.layers.len());
+    let empty = Claims::empty(width, book.show.layers.len());
     let mut judge = Judge::new(book, cells, default);
     let rooms = share.values.chunks_mut(width.max(1)).zip(share.free.chunks_mut(words.max(1)));
     for (id, (values, free)) in share.scenes.iter().zip(rooms) {
@@ -129,14 +129,14 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Sh
         let above = scene.parent.and_then(|p| kept.get(&p));
         state.copy_from(above.unwrap_or(&empty));
         work.scene(&mut state, *id, scene);
-        judge.finish(cells, &Said { id: *id, scene, state: &state, default }, values, &mut work.faults);
+        judge.finish(cells, &Statements { id: *id, scene, state: &state, default }, values, &mut work.faults);
         for cell in judge.free_cells() {
             if let Some(word) = free.get_mut(cell / 64) {
                 *word |= 1 << (cell % 64);
             }
         }
         if children.get(*id as usize).is_some_and(|c| *c > 0) {
-            let mut room = spare.pop().unwrap_or_else(|| State::empty(width, book.show.layers.len()));
+            let mut room = spare.pop().unwrap_or_else(|| Claims::empty(width, book.show.layers.len()));
             room.copy_from(&state);
             kept.insert(*id, room);
         }
@@ -151,14 +151,23 @@ fn lay_share(book: &Book, cells: &Cells, default: &State, hints: bool, share: Sh
     work.faults
 }
 
-impl<'b> Layers<'b> {
-    fn new(book: &'b Book, cells: &'b Cells, default: &'b State, hints: bool) -> Layers<'b> {
+impl<'b> RowSettler<'b> {
+    fn new(book: &'b Book, cells: &'b Cells, default: &'b Claims, hints: bool) -> RowSettler<'b> {
         let none = FixedBitSet::with_capacity(cells.len());
-        Layers { book, cells, default, hints, faults: Vec::new(), own: none.clone(), upper: none.clone(), twice: none }
+        RowSettler {
+            book,
+            cells,
+            default,
+            hints,
+            faults: Vec::new(),
+            own: none.clone(),
+            upper: none.clone(),
+            twice: none,
+        }
     }
 
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
-    fn one_rank(&mut self, state: &mut State, mix: Mix, who: Speaker) {
+    fn one_rank(&mut self, state: &mut Claims, mix: SayingRange, who: Speaker) {
         for saying in mix.from..mix.to {
             let mut clash = None;
             state.claim(saying, self.cells, &self.book.show.sayings, |c| {
@@ -185,7 +194,7 @@ impl<'b> Layers<'b> {
     }
 
     /// Turns the parent's state into the scene's.
-    fn scene(&mut self, state: &mut State, id: u32, scene: &Scene) {
+    fn scene(&mut self, state: &mut Claims, id: u32, scene: &Scene) {
         let book = self.book;
         let mut own = std::mem::take(&mut self.own);
         own.clear();
@@ -206,7 +215,7 @@ impl<'b> Layers<'b> {
             }
         }
         let told = self.faults.len();
-        if self.hints && !scene.faulty && !scene.double {
+        if self.hints && !scene.faulty && !scene.repeated {
             self.no_effect(state, &upper, id, scene);
             self.returns(state, id, scene, &own);
         }
@@ -229,7 +238,7 @@ impl<'b> Layers<'b> {
                         clash.get_or_insert(c);
                     }
                 });
-                if let (Some(Clash { cell, first }), false) = (clash, scene.double) {
+                if let (Some(Clash { cell, first }), false) = (clash, scene.repeated) {
                     self.faults.push(Fault::LayersDisagree { scene: id, first, second: saying, cell });
                 }
             }
@@ -244,7 +253,7 @@ impl<'b> Layers<'b> {
 
     /// The scene's own statements that change nothing: what lies below says the same. `layered` are the cells that
     /// its layers touch.
-    fn no_effect(&mut self, parent: &State, layered: &FixedBitSet, id: u32, scene: &Scene) {
+    fn no_effect(&mut self, parent: &Claims, layered: &FixedBitSet, id: u32, scene: &Scene) {
         let book = self.book;
         for saying in scene.own.from..scene.own.to {
             let Some(said) = book.show.sayings.get(saying as usize) else { continue };
@@ -303,7 +312,7 @@ impl<'b> Layers<'b> {
     }
 
     /// A statement that clashes with another of its scene is told as that alone.
-    fn not_twice(&mut self, state: &State, from: usize) {
+    fn not_twice(&mut self, state: &Claims, from: usize) {
         let told = self.faults.split_off(from);
         let clashes = told.iter().any(|f| matches!(f, Fault::StatementsDisagree { .. }));
         self.faults.extend(told.into_iter().filter(|fault| match fault {
@@ -319,7 +328,7 @@ impl<'b> Layers<'b> {
     }
 
     /// A layer that comes back after an ancestor overrode it.
-    fn returns(&mut self, parent: &State, id: u32, scene: &Scene, own: &FixedBitSet) {
+    fn returns(&mut self, parent: &Claims, id: u32, scene: &Scene, own: &FixedBitSet) {
         for (number, _) in self.book.show.layers_of(scene) {
             if !parent.layers.contains(*number as usize) {
                 continue;
@@ -358,7 +367,7 @@ impl<'b> Layers<'b> {
         None
     }
 
-    fn layer_says(&self, mix: Mix, cell: u16) -> Option<Value> {
+    fn layer_says(&self, mix: SayingRange, cell: u16) -> Option<Value> {
         (mix.from..mix.to).find_map(|saying| {
             let mut found = None;
             self.cells.settles(self.book.show.sayings.get(saying as usize)?.what, |c, value| {
@@ -374,7 +383,7 @@ impl<'b> Layers<'b> {
 /// What lies below a scene's own statements.
 #[derive(Clone, Copy)]
 struct Below<'s> {
-    parent: &'s State,
+    parent: &'s Claims,
     /// Cells that the scene's layers touch.
     layered: &'s FixedBitSet,
     scene: &'s Scene,

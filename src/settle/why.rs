@@ -3,17 +3,17 @@
 use fixedbitset::FixedBitSet;
 
 use super::{Cells, Table, Value};
-use crate::book::{Book, Mix, words};
+use crate::book::{Book, SayingRange, words};
 use crate::source::Span;
 
 /// Where a statement stands in the order of ranks.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Rank {
-    /// Said by the scene with this number.
+    /// Spanned by the scene with this number.
     Own(u32),
-    /// Said by a layer that the scene with the second number mixes in.
+    /// Spanned by a layer that the scene with the second number mixes in.
     Layer(u32, u32),
-    /// Said by the default.
+    /// Spanned by the default.
     Default,
 }
 
@@ -81,7 +81,7 @@ pub fn settled(reasons: &[Reason]) -> Option<Value> {
 
 /// The ranks above one scene's row, highest first; layers of one scene are one rank, but a scene's own
 /// statements hide those of its layers.
-fn ranks(book: &Book, scene: u32) -> Vec<Vec<(Rank, Mix)>> {
+fn ranks(book: &Book, scene: u32) -> Vec<Vec<(Rank, SayingRange)>> {
     let mut out = Vec::new();
     let mut at = Some(scene);
     while let Some(id) = at {

@@ -18,7 +18,7 @@ use crate::source::Span;
 pub const DEEPEST: usize = 50;
 
 /// What parsing one statement writes to: nodes, mistakes, and what was looked for in vain.
-pub struct Desk<'t> {
+pub struct Sink<'t> {
     pub file: u32,
     pub text: &'t str,
     pub nodes: RefCell<Vec<Node>>,
@@ -32,10 +32,10 @@ pub struct Desk<'t> {
     pub too_deep: Cell<Option<Span>>,
 }
 
-impl<'t> Desk<'t> {
-    /// A desk on which these nodes and mistakes lie already.
-    pub fn new(file: u32, text: &'t str, nodes: Vec<Node>, faults: Vec<Fault>) -> Desk<'t> {
-        Desk {
+impl<'t> Sink<'t> {
+    /// A sink that holds these nodes and mistakes already.
+    pub fn new(file: u32, text: &'t str, nodes: Vec<Node>, faults: Vec<Fault>) -> Sink<'t> {
+        Sink {
             file,
             text,
             nodes: RefCell::new(nodes),
@@ -51,29 +51,29 @@ impl<'t> Desk<'t> {
 
 /// A cursor.
 #[derive(Clone, Copy)]
-pub struct In<'t> {
+pub struct Cursor<'t> {
     pub tokens: &'t [Token],
-    pub desk: &'t Desk<'t>,
+    pub sink: &'t Sink<'t>,
 }
 
-/// Nothing matched; where and what is noted on the desk.
+/// Nothing matched; where and what is noted in the sink.
 #[derive(Debug)]
-pub struct Miss;
+pub struct NoMatch;
 
-/// The answer of a parser function: its nodes are on the desk.
-pub type Res<'t> = IResult<In<'t>, (), Miss>;
+/// The answer of a parser function: its nodes are in the sink.
+pub type Res<'t> = IResult<Cursor<'t>, (), NoMatch>;
 
-impl<'t> ParseError<In<'t>> for Miss {
-    fn from_error_kind(_: In<'t>, _: ErrorKind) -> Miss {
-        Miss
+impl<'t> ParseError<Cursor<'t>> for NoMatch {
+    fn from_error_kind(_: Cursor<'t>, _: ErrorKind) -> NoMatch {
+        NoMatch
     }
 
-    fn append(_: In<'t>, _: ErrorKind, _: Miss) -> Miss {
-        Miss
+    fn append(_: Cursor<'t>, _: ErrorKind, _: NoMatch) -> NoMatch {
+        NoMatch
     }
 }
 
-impl<'t> In<'t> {
+impl<'t> Cursor<'t> {
     pub fn first(self) -> Option<Token> {
         self.tokens.first().copied()
     }
@@ -83,7 +83,7 @@ impl<'t> In<'t> {
     }
 
     pub fn text_of(self, token: Token) -> &'t str {
-        self.desk.text.get(token.start as usize..token.end as usize).unwrap_or("")
+        self.sink.text.get(token.start as usize..token.end as usize).unwrap_or("")
     }
 
     /// The text of the next token, empty at the end.
@@ -91,8 +91,8 @@ impl<'t> In<'t> {
         self.first().map_or("", |t| self.text_of(t))
     }
 
-    pub fn skip(self, count: usize) -> In<'t> {
-        In { tokens: self.tokens.get(count..).unwrap_or(&[]), desk: self.desk }
+    pub fn skip(self, count: usize) -> Cursor<'t> {
+        Cursor { tokens: self.tokens.get(count..).unwrap_or(&[]), sink: self.sink }
     }
 
     /// True where a statement may stop.
@@ -101,37 +101,37 @@ impl<'t> In<'t> {
     }
 
     pub fn span(self, start: u32, end: u32) -> Span {
-        Span::new(self.desk.file, start, end)
+        Span::new(self.sink.file, start, end)
     }
 
     /// Notes that `what` would have been accepted here; always a miss.
     pub fn miss(self, what: &'static str) -> Res<'t> {
-        let desk = self.desk;
-        if desk.noting.get() {
+        let sink = self.sink;
+        if sink.noting.get() {
             // Fewer tokens left is further on.
             let left = self.tokens.len();
-            if left < desk.furthest.get() {
-                desk.furthest.set(left);
-                desk.expected.borrow_mut().clear();
+            if left < sink.furthest.get() {
+                sink.furthest.set(left);
+                sink.expected.borrow_mut().clear();
             }
-            if left == desk.furthest.get() {
-                let mut expected = desk.expected.borrow_mut();
+            if left == sink.furthest.get() {
+                let mut expected = sink.expected.borrow_mut();
                 if !expected.contains(&what) {
                     expected.push(what);
                 }
             }
         }
-        Err(Err::Error(Miss))
+        Err(Err::Error(NoMatch))
     }
 
     pub fn leaf(self, kind: Kind, start: u32, end: u32) {
-        let mut nodes = self.desk.nodes.borrow_mut();
+        let mut nodes = self.sink.nodes.borrow_mut();
         let next = nodes.len() as u32 + 1;
         nodes.push(Node { start, end, next, kind });
     }
 }
 
-impl<'t> Input for In<'t> {
+impl<'t> Input for Cursor<'t> {
     type Item = Token;
     type Iter = std::iter::Copied<std::slice::Iter<'t, Token>>;
     type IterIndices = std::iter::Enumerate<Self::Iter>;
@@ -141,7 +141,7 @@ impl<'t> Input for In<'t> {
     }
 
     fn take(&self, index: usize) -> Self {
-        In { tokens: self.tokens.get(..index).unwrap_or(self.tokens), desk: self.desk }
+        Cursor { tokens: self.tokens.get(..index).unwrap_or(self.tokens), sink: self.sink }
     }
 
     fn take_from(&self, index: usize) -> Self {
@@ -169,32 +169,32 @@ impl<'t> Input for In<'t> {
     }
 }
 
-/// A parser of this grammar: it leaves its result on the desk.
-pub trait Rule<'t>: Parser<In<'t>, Output = (), Error = Miss> {}
-impl<'t, P: Parser<In<'t>, Output = (), Error = Miss>> Rule<'t> for P {}
+/// A parser of this grammar: it leaves its result in the sink.
+pub trait Rule<'t>: Parser<Cursor<'t>, Output = (), Error = NoMatch> {}
+impl<'t, P: Parser<Cursor<'t>, Output = (), Error = NoMatch>> Rule<'t> for P {}
 
 /// A node of `kind` around what `inner` reads; nothing is left behind when it misses.
-pub fn node<'t>(kind: Kind, mut inner: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
+pub fn node<'t>(kind: Kind, mut inner: impl Rule<'t>) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| enclosed(i, kind, |i| inner.parse(i))
 }
 
 /// A node of `kind` around what the word `w` opens. Most alternatives are not the one, so a miss touches nothing.
-pub fn stated<'t>(kind: Kind, w: &'static str, mut rest: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
+pub fn opened_by<'t>(kind: Kind, w: &'static str, mut rest: impl Rule<'t>) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| match i.first() {
         Some(t) if t.kind == Tok::Word && i.text_of(t) == w => enclosed(i, kind, |i| rest.parse(i.skip(1))),
         _ => i.miss(w),
     }
 }
 
-fn enclosed<'t>(i: In<'t>, kind: Kind, inner: impl FnOnce(In<'t>) -> Res<'t>) -> Res<'t> {
-    let (at, faults) = (i.desk.nodes.borrow().len(), i.desk.faults.borrow().len());
+fn enclosed<'t>(i: Cursor<'t>, kind: Kind, inner: impl FnOnce(Cursor<'t>) -> Res<'t>) -> Res<'t> {
+    let (at, faults) = (i.sink.nodes.borrow().len(), i.sink.faults.borrow().len());
     let start = i.first().map_or(0, |t| t.start);
     i.leaf(kind, start, start);
     match inner(i) {
         Ok((rest, ())) => {
             let used = i.tokens.len() - rest.tokens.len();
             let end = used.checked_sub(1).and_then(|n| i.tokens.get(n)).map_or(start, |t| t.end);
-            let mut nodes = i.desk.nodes.borrow_mut();
+            let mut nodes = i.sink.nodes.borrow_mut();
             let next = nodes.len() as u32;
             if let Some(node) = nodes.get_mut(at) {
                 node.end = end;
@@ -203,34 +203,34 @@ fn enclosed<'t>(i: In<'t>, kind: Kind, inner: impl FnOnce(In<'t>) -> Res<'t>) ->
             Ok((rest, ()))
         }
         Err(miss) => {
-            i.desk.nodes.borrow_mut().truncate(at);
-            i.desk.faults.borrow_mut().truncate(faults);
+            i.sink.nodes.borrow_mut().truncate(at);
+            i.sink.faults.borrow_mut().truncate(faults);
             Err(miss)
         }
     }
 }
 
 /// What `inner` reads, one level deeper. Beyond [`DEEPEST`] it is a miss, and the place is noted.
-pub fn deeper<'t>(mut inner: impl Rule<'t>) -> impl FnMut(In<'t>) -> Res<'t> {
+pub fn deeper<'t>(mut inner: impl Rule<'t>) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| {
-        let desk = i.desk;
-        let depth = desk.depth.get();
+        let sink = i.sink;
+        let depth = sink.depth.get();
         if depth >= DEEPEST {
-            desk.too_deep.set(i.first().map(|t| i.span(t.start, t.end)));
-            return Err(Err::Error(Miss));
+            sink.too_deep.set(i.first().map(|t| i.span(t.start, t.end)));
+            return Err(Err::Error(NoMatch));
         }
-        desk.depth.set(depth + 1);
+        sink.depth.set(depth + 1);
         let read = inner.parse(i);
-        desk.depth.set(depth);
+        sink.depth.set(depth);
         read
     }
 }
 
-fn token<'t>(i: In<'t>, kind: Tok, what: &'static str) -> Res<'t> {
+fn token<'t>(i: Cursor<'t>, kind: Tok, what: &'static str) -> Res<'t> {
     if i.kind() == Some(kind) { Ok((i.skip(1), ())) } else { i.miss(what) }
 }
 
-fn leaf<'t>(i: In<'t>, tok: Tok, kind: Kind, what: &'static str) -> Res<'t> {
+fn leaf<'t>(i: Cursor<'t>, tok: Tok, kind: Kind, what: &'static str) -> Res<'t> {
     match i.first() {
         Some(t) if t.kind == tok => {
             i.leaf(kind, t.start, t.end);
@@ -241,7 +241,7 @@ fn leaf<'t>(i: In<'t>, tok: Tok, kind: Kind, what: &'static str) -> Res<'t> {
 }
 
 /// A word that leaves no node.
-pub fn word<'t>(w: &'static str) -> impl FnMut(In<'t>) -> Res<'t> {
+pub fn word<'t>(w: &'static str) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| match i.first() {
         Some(t) if t.kind == Tok::Word && i.text_of(t) == w => Ok((i.skip(1), ())),
         _ => i.miss(w),
@@ -249,7 +249,7 @@ pub fn word<'t>(w: &'static str) -> impl FnMut(In<'t>) -> Res<'t> {
 }
 
 /// A word that means something: it leaves a leaf.
-pub fn key<'t>(w: &'static str) -> impl FnMut(In<'t>) -> Res<'t> {
+pub fn key<'t>(w: &'static str) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| match i.first() {
         Some(t) if t.kind == Tok::Word && i.text_of(t) == w => {
             i.leaf(Kind::Word, t.start, t.end);
@@ -260,7 +260,7 @@ pub fn key<'t>(w: &'static str) -> impl FnMut(In<'t>) -> Res<'t> {
 }
 
 /// A sign.
-pub fn sign<'t>(kind: Tok) -> impl FnMut(In<'t>) -> Res<'t> {
+pub fn sign<'t>(kind: Tok) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| {
         let what = match kind {
             Tok::Comma => ",",
@@ -277,15 +277,15 @@ pub fn sign<'t>(kind: Tok) -> impl FnMut(In<'t>) -> Res<'t> {
     }
 }
 
-pub fn name(i: In<'_>) -> Res<'_> {
+pub fn name(i: Cursor<'_>) -> Res<'_> {
     leaf(i, Tok::Word, Kind::Name, "a name")
 }
 
-pub fn number(i: In<'_>) -> Res<'_> {
+pub fn number(i: Cursor<'_>) -> Res<'_> {
     leaf(i, Tok::Number, Kind::Number, "a number")
 }
 
-pub fn text(i: In<'_>) -> Res<'_> {
+pub fn text(i: Cursor<'_>) -> Res<'_> {
     leaf(i, Tok::Text, Kind::Text, "a text in quotes")
 }
 
@@ -294,7 +294,7 @@ fn glued(a: Token, b: Token) -> bool {
 }
 
 /// `1.10`, `2B`.
-pub fn slot(i: In<'_>) -> Res<'_> {
+pub fn slot(i: Cursor<'_>) -> Res<'_> {
     let Some(first) = i.first().filter(|t| t.kind == Tok::Number) else { return i.miss("a slot") };
     let letter = i.skip(1).first().filter(|t| t.kind == Tok::Word && glued(first, *t) && t.end - t.start == 1);
     i.leaf(Kind::Slot, first.start, letter.unwrap_or(first).end);
@@ -302,7 +302,7 @@ pub fn slot(i: In<'_>) -> Res<'_> {
 }
 
 /// `1:30`, a knob's hand on a clock face.
-pub fn clock(i: In<'_>) -> Res<'_> {
+pub fn clock(i: Cursor<'_>) -> Res<'_> {
     match *i.tokens {
         [a, b, c, ..]
             if [a.kind, b.kind, c.kind] == [Tok::Number, Tok::Colon, Tok::Number] && glued(a, b) && glued(b, c) =>
@@ -315,7 +315,7 @@ pub fn clock(i: In<'_>) -> Res<'_> {
 }
 
 /// A number with its unit. A unit that is missing or wrongly written is told, and reading goes on.
-pub fn quantity(i: In<'_>) -> Res<'_> {
+pub fn quantity(i: Cursor<'_>) -> Res<'_> {
     let sign = usize::from(i.kind() == Some(Tok::Minus));
     let j = i.skip(sign);
     let (Some(first), Some(number)) = (i.first(), j.first().filter(|t| t.kind == Tok::Number)) else {
@@ -340,16 +340,16 @@ pub fn quantity(i: In<'_>) -> Res<'_> {
         }
         _ => {}
     }
-    let unit = i.desk.text.get(number.end as usize..end as usize).unwrap_or("").trim();
+    let unit = i.sink.text.get(number.end as usize..end as usize).unwrap_or("").trim();
     let at = i.span(first.start, end);
     match units::find(unit) {
         units::Found::Unit(_) => {}
-        units::Found::Case(meant) => i.desk.faults.borrow_mut().push(Fault::UnitCase { at, meant }),
-        units::Found::No => i.desk.faults.borrow_mut().push(Fault::UnitMissing { at }),
+        units::Found::Case(meant) => i.sink.faults.borrow_mut().push(Fault::UnitCase { at, meant }),
+        units::Found::No => i.sink.faults.borrow_mut().push(Fault::UnitMissing { at }),
     }
-    let written = i.desk.text.get(number.start as usize..number.end as usize).unwrap_or("");
+    let written = i.sink.text.get(number.start as usize..number.end as usize).unwrap_or("");
     if written.len() > decimal::MOST_DIGITS && decimal::read(written).is_none() {
-        i.desk.faults.borrow_mut().push(Fault::NumberTooLong { at });
+        i.sink.faults.borrow_mut().push(Fault::NumberTooLong { at });
     }
     i.leaf(Kind::Quantity, first.start, end);
     Ok((k.skip(used), ()))

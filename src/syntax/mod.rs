@@ -21,7 +21,7 @@ use std::sync::{Mutex, PoisonError};
 
 pub use recover::END;
 
-use cursor::{Desk, In};
+use cursor::{Cursor, Sink};
 use fault::Fault;
 use lexer::{Lexer, Tok};
 use tree::{Node, Tree};
@@ -101,21 +101,21 @@ impl Reading {
                 break;
             }
             let (nodes, faults) = (std::mem::take(&mut self.nodes), std::mem::take(&mut self.faults));
-            let desk = Desk::new(file, text, nodes, faults);
-            top(In { tokens: &tokens, desk: &desk });
-            self.nodes = desk.nodes.into_inner();
-            self.faults = desk.faults.into_inner();
+            let sink = Sink::new(file, text, nodes, faults);
+            top(Cursor { tokens: &tokens, sink: &sink });
+            self.nodes = sink.nodes.into_inner();
+            self.faults = sink.faults.into_inner();
         }
     }
 }
 
 /// The statements of one stretch of tokens; a `}` that nothing opened is told and passed over.
-fn top(mut i: In<'_>) {
+fn top(mut i: Cursor<'_>) {
     while let Some(token) = i.first() {
         match token.kind {
             Tok::End => i = i.skip(1),
             Tok::Close => {
-                i.desk.faults.borrow_mut().push(Fault::StrayBrace { at: i.span(token.start, token.end) });
+                i.sink.faults.borrow_mut().push(Fault::StrayBrace { at: i.span(token.start, token.end) });
                 i = i.skip(1);
             }
             _ => i = recover::statement(i, registry::statement),

@@ -1,6 +1,6 @@
 //! Going on after a mistake: at the next statement, inside blocks too. One mistake, one fault.
 
-use super::cursor::{In, Res, deeper};
+use super::cursor::{Cursor, Res, deeper};
 use super::fault::Fault;
 use super::kind::Kind;
 use super::lexer::{Tok, Token};
@@ -8,10 +8,10 @@ use super::registry;
 use super::tree::Node;
 
 /// A parser function of the grammar.
-pub(super) type Production = for<'t> fn(In<'t>) -> Res<'t>;
+pub(super) type Production = for<'t> fn(Cursor<'t>) -> Res<'t>;
 
 /// `{`, statements with their ends, `}`. After the `{` it always succeeds.
-pub(super) fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
+pub(super) fn block<'t>(i: Cursor<'t>, inner: Production) -> Res<'t> {
     let Some(brace) = i.first().filter(|t| t.kind == Tok::Open) else { return i.miss("{") };
     let mut i = i.skip(1);
     loop {
@@ -21,7 +21,7 @@ pub(super) fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
         match i.kind() {
             Some(Tok::Close) => return Ok((i.skip(1), ())),
             None => {
-                i.desk.faults.borrow_mut().push(Fault::UnclosedBrace { at: i.span(brace.start, brace.end) });
+                i.sink.faults.borrow_mut().push(Fault::UnclosedBrace { at: i.span(brace.start, brace.end) });
                 return Ok((i, ()));
             }
             _ => i = statement(i, inner),
@@ -30,31 +30,31 @@ pub(super) fn block<'t>(i: In<'t>, inner: Production) -> Res<'t> {
 }
 
 /// One statement and everything up to its end, read or not.
-pub(super) fn statement<'t>(i: In<'t>, inner: Production) -> In<'t> {
-    let desk = i.desk;
-    let (nodes, faults) = (desk.nodes.borrow().len(), desk.faults.borrow().len());
-    desk.too_deep.set(None);
+pub(super) fn statement<'t>(i: Cursor<'t>, inner: Production) -> Cursor<'t> {
+    let sink = i.sink;
+    let (nodes, faults) = (sink.nodes.borrow().len(), sink.faults.borrow().len());
+    sink.too_deep.set(None);
     let rest = match inner(i) {
         Ok((rest, ())) if rest.at_end() => return rest,
         Ok((rest, ())) => Some(rest),
         Err(_) => None,
     };
-    desk.nodes.borrow_mut().truncate(nodes);
-    desk.faults.borrow_mut().truncate(faults);
+    sink.nodes.borrow_mut().truncate(nodes);
+    sink.faults.borrow_mut().truncate(faults);
     let (fault, at) = second_reading(i, inner);
-    let fault = desk.too_deep.take().map_or(fault, |at| Fault::TooDeep { at });
+    let fault = sink.too_deep.take().map_or(fault, |at| Fault::TooDeep { at });
     let from = rest.unwrap_or(i);
-    let broken = desk.nodes.borrow().len();
+    let broken = sink.nodes.borrow().len();
     let start = from.first().map_or(0, |t| t.start);
     from.leaf(Kind::Broken, start, start);
     if rest.is_none() {
         salvage(i);
     }
-    desk.faults.borrow_mut().push(fault);
+    sink.faults.borrow_mut().push(fault);
     let end = skip(from, i.word(), i.tokens.len() - at);
     let used = i.tokens.len() - end.tokens.len();
     let close = i.tokens.get(..used).and_then(<[Token]>::last).map_or(start, |t| t.end);
-    let mut list = desk.nodes.borrow_mut();
+    let mut list = sink.nodes.borrow_mut();
     let next = list.len() as u32;
     extend(&mut list, broken, next, close);
     if rest.is_some() {
@@ -74,22 +74,22 @@ fn extend(nodes: &mut [Node], at: usize, next: u32, end: u32) {
 }
 
 /// Reads a failed statement again, noting what would have been accepted; gives the fault and its token's place.
-fn second_reading(i: In<'_>, inner: Production) -> (Fault, usize) {
-    let desk = i.desk;
-    let outer = (desk.noting.replace(true), desk.furthest.replace(usize::MAX), desk.expected.take());
+fn second_reading(i: Cursor<'_>, inner: Production) -> (Fault, usize) {
+    let sink = i.sink;
+    let outer = (sink.noting.replace(true), sink.furthest.replace(usize::MAX), sink.expected.take());
     if let Ok((rest, ())) = inner(i) {
         let _ = rest.miss(END);
     }
-    let at = i.tokens.len().saturating_sub(desk.furthest.get());
+    let at = i.tokens.len().saturating_sub(sink.furthest.get());
     let fault = unexpected(i, at);
-    desk.noting.set(outer.0);
-    desk.furthest.set(outer.1);
-    desk.expected.replace(outer.2);
+    sink.noting.set(outer.0);
+    sink.furthest.set(outer.1);
+    sink.expected.replace(outer.2);
     (fault, at)
 }
 
-fn unexpected(i: In<'_>, at: usize) -> Fault {
-    let expected = std::mem::take(&mut *i.desk.expected.borrow_mut());
+fn unexpected(i: Cursor<'_>, at: usize) -> Fault {
+    let expected = std::mem::take(&mut *i.sink.expected.borrow_mut());
     let token = i.tokens.get(at).filter(|t| !matches!(t.kind, Tok::End | Tok::Close));
     let last = at.checked_sub(1).and_then(|n| i.tokens.get(n));
     let early = token.is_none();
@@ -99,7 +99,7 @@ fn unexpected(i: In<'_>, at: usize) -> Fault {
 }
 
 /// Keeps the word that opens a broken statement and what it seems to name: whatever refers to it stays quiet.
-fn salvage(i: In<'_>) {
+fn salvage(i: Cursor<'_>) {
     if let Some(t) = i.first() {
         i.leaf(Kind::Word, t.start, t.end);
     }
@@ -113,7 +113,7 @@ fn salvage(i: In<'_>) {
 }
 
 /// Skips to the end of the statement; a block behind the fault is still read for its own mistakes.
-fn skip<'t>(mut i: In<'t>, opener: &str, fault_left: usize) -> In<'t> {
+fn skip<'t>(mut i: Cursor<'t>, opener: &str, fault_left: usize) -> Cursor<'t> {
     let mut depth = 0usize;
     while let Some(token) = i.first() {
         match token.kind {

@@ -2,7 +2,7 @@
 
 use super::{Binder, content, said_twice};
 use crate::book::song::{SlotRange, SwitchName};
-use crate::book::{Fault, Said, Switcher, Treadle};
+use crate::book::{Fault, Spanned, Switcher, Treadle};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -22,8 +22,8 @@ impl<'t> Binder<'t> {
                 continue;
             }
             let mut texts = view.all(Kind::Text);
-            self.book.board.title = texts.next().map(|t| Said { value: content(t), at: view.span() });
-            self.book.board.version = texts.next().map(|t| Said { value: content(t), at: t.span() });
+            self.book.board.title = texts.next().map(|t| Spanned { value: content(t), at: view.span() });
+            self.book.board.version = texts.next().map(|t| Spanned { value: content(t), at: t.span() });
         }
         for view in std::mem::take(&mut self.found.switchers) {
             if let Some(first) = &self.book.board.switcher {

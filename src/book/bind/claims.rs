@@ -4,7 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::Binder;
 use crate::book::device::{Contact, Control, Device, How};
-use crate::book::{Fault, Said};
+use crate::book::{Fault, Spanned};
 use crate::source::Span;
 
 /// Who claimed a contact: the first control, and the first of those that do not say `shared`.
@@ -27,7 +27,7 @@ impl Binder<'_> {
     pub(super) fn claims(&mut self) {
         let mut claims = Claims::default();
         for device in &self.book.board.devices {
-            if let Some(Said { value: number, at }) = device.loop_at {
+            if let Some(Spanned { value: number, at }) = device.loop_at {
                 let first = *claims.loops.entry(number).or_insert(at);
                 if first != at {
                     claims.faults.push(Fault::LoopClaimed { at, first, number });

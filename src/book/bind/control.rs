@@ -11,7 +11,7 @@ use super::names::nfc;
 use crate::book::amount::Amount;
 use crate::book::device::{Contact, Control, Device, How, MOST, MOST_PULSED, State};
 use crate::book::fault::Unclear;
-use crate::book::{Fault, Said};
+use crate::book::{Fault, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -262,11 +262,11 @@ impl<'t> Binder<'t> {
     }
 
     /// Reads a quantity that must measure `wanted`.
-    pub(super) fn measure(&mut self, quantity: View<'t>, wanted: Dimension) -> Option<Said<Amount>> {
+    pub(super) fn measure(&mut self, quantity: View<'t>, wanted: Dimension) -> Option<Spanned<Amount>> {
         let at = quantity.span();
         let amount = Amount::read(quantity.text())?;
         if amount.dimension == wanted {
-            return Some(Said { value: amount, at });
+            return Some(Spanned { value: amount, at });
         }
         self.faults.push(Fault::UnitWrong { at, wanted });
         None

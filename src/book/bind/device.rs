@@ -3,11 +3,11 @@
 use rustc_hash::FxHashMap;
 
 use super::line::{End, LONGEST_LINE, Line};
-use super::names::{Thing, nfc};
+use super::names::{Named, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::device::{Control, Device, DeviceKind, How, MOST, Place};
 use crate::book::electric::Electric;
-use crate::book::{Fault, Said};
+use crate::book::{Fault, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -31,7 +31,7 @@ impl<'t> Binder<'t> {
         for (id, view) in all.iter().take(own.min(MOST)).enumerate() {
             let mut device = self.device(id as u32, *view, &all, &likes);
             // A second one of a name is read for its mistakes alone: it takes no place on the board.
-            if !matches!(self.names.get(&device.name), Some((Thing::Device(n), _)) if n as usize == id) {
+            if !matches!(self.names.get(&device.name), Some((Named::Device(n), _)) if n as usize == id) {
                 device.controls.clear();
                 (device.loop_at, device.fed_by, device.faulty) = (None, None, true);
             }
@@ -137,13 +137,13 @@ impl<'t> Binder<'t> {
     /// The description that `like` names: a device of the book, or one that ships with the tool.
     fn described(&mut self, like: View<'t>, shipped: &FxHashMap<&str, u32>) -> Option<u32> {
         match self.names.get(like.text()) {
-            Some((Thing::Device(n), _)) => return Some(n),
-            Some((Thing::Broken, _)) => return None,
+            Some((Named::Device(n), _)) => return Some(n),
+            Some((Named::Broken, _)) => return None,
             _ => {}
         }
         let found = shipped.get(like.text()).copied();
         if found.is_none() {
-            let own = self.names.all().filter(|(_, t)| matches!(t, Thing::Device(_))).map(|(n, _)| n);
+            let own = self.names.all().filter(|(_, t)| matches!(t, Named::Device(_))).map(|(n, _)| n);
             let shipped: Vec<&str> = crate::source::shipped::devices().collect();
             let near = self.near(like.text(), own.chain(shipped));
             self.unknown(Fault::UnknownName { at: like.span(), wanted: "pedal or shipped description", near });
@@ -177,14 +177,14 @@ impl<'t> Binder<'t> {
                 if code.text().chars().count() > 3 {
                     self.faults.push(Fault::CodeLength { at: code.span() });
                 }
-                device.code = Some(Said { value: nfc(code.text()).to_uppercase(), at: code.span() });
+                device.code = Some(Spanned { value: nfc(code.text()).to_uppercase(), at: code.span() });
             }
             Kind::Loop => {
                 let Some(number) = view.child(Kind::Number) else { return };
                 // `loop 5` is the place, not what may follow it.
                 let at = Span { end: number.span().end, ..at };
                 match self.loop_number(number, at) {
-                    Some(value) => device.loop_at = Some(Said { value, at }),
+                    Some(value) => device.loop_at = Some(Spanned { value, at }),
                     None => device.faulty = true,
                 }
                 device.stereo = view.says("stereo");
@@ -192,7 +192,7 @@ impl<'t> Binder<'t> {
             Kind::AlwaysOn => device.always_on = true,
             Kind::Place => {
                 let value = if view.says("top") { Place::Top } else { Place::Under };
-                device.place = Some(Said { value, at });
+                device.place = Some(Spanned { value, at });
             }
             Kind::Tap => device.tap = true,
             Kind::Beat => device.clock = true,
@@ -201,7 +201,7 @@ impl<'t> Binder<'t> {
             Kind::FedBy => {
                 let Some(number) = view.child(Kind::Number) else { return };
                 match self.jack_number(number, "output") {
-                    Some(value) => device.fed_by = Some(Said { value, at }),
+                    Some(value) => device.fed_by = Some(Spanned { value, at }),
                     None => device.faulty = true,
                 }
             }

@@ -5,7 +5,7 @@ use super::{Binder, content, said_twice};
 use crate::book::amount::Amount;
 use crate::book::device::Device;
 use crate::book::electric::{Gain, Outlet, Pickup, Polarity, Power, Supply, Volume};
-use crate::book::{Fault, Guitar, Said};
+use crate::book::{Fault, Guitar, Spanned};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
@@ -23,7 +23,7 @@ pub(super) enum Least {
 
 impl<'t> Binder<'t> {
     /// Reads a quantity that measures `wanted` and is not below `least`.
-    pub(super) fn quantity(&mut self, view: View<'t>, wanted: Dimension, least: Least) -> Option<Said<Amount>> {
+    pub(super) fn quantity(&mut self, view: View<'t>, wanted: Dimension, least: Least) -> Option<Spanned<Amount>> {
         let said = self.measure(view, wanted)?;
         let range = match least {
             Least::Zero if said.value.mantissa < 0 => "0 or more",
@@ -83,7 +83,7 @@ impl<'t> Binder<'t> {
     fn supply_named(&mut self, name: View<'t>) -> Option<usize> {
         let text = nfc(name.text());
         let found = self.book.board.supplies.iter().position(|s| s.name == text);
-        if found.is_none() && self.names.get(&text).is_none_or(|(thing, _)| thing != super::names::Thing::Broken) {
+        if found.is_none() && self.names.get(&text).is_none_or(|(thing, _)| thing != super::names::Named::Broken) {
             let all: Vec<String> = self.book.board.supplies.iter().map(|s| s.name.clone()).collect();
             let near = self.near(&text, all.iter().map(String::as_str));
             self.faults.push(Fault::UnknownName { at: name.span(), wanted: "supply", near });
@@ -135,7 +135,7 @@ impl<'t> Binder<'t> {
     fn pickup(&mut self, view: View<'t>) -> Option<Pickup> {
         let wanted = [Dimension::Inductance, Dimension::Resistance, Dimension::Capacitance];
         // All three are read before one is found wanting, so that every mistake is told.
-        let read: Vec<Option<Said<Amount>>> =
+        let read: Vec<Option<Spanned<Amount>>> =
             view.all(Kind::Quantity).zip(wanted).map(|(q, w)| self.quantity(q, w, Least::Zero)).collect();
         match read.as_slice() {
             [Some(l), Some(r), Some(c)] => {

@@ -1,7 +1,7 @@
 //! Leads: chains, patch leads, and the panel of the board.
 
 use super::electric::Least;
-use super::names::{Thing, nfc};
+use super::names::{Named, nfc};
 use super::{Binder, said_twice};
 use crate::book::Fault;
 use crate::book::electric::{AmpJack, Chain, Lead, Link, LinkWhat, Panel, PanelJack, PanelWhat, Side};
@@ -10,7 +10,7 @@ use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
 
 /// What a name in a chain or in the panel stands for.
-enum Named {
+enum Linked {
     Guitar(Option<usize>),
     Device(usize),
 }
@@ -54,15 +54,15 @@ impl<'t> Binder<'t> {
         Some(Lead { length: length?.value, per_metre: per_metre?.value, at: view.span() })
     }
 
-    fn linked_name(&mut self, name: View<'t>) -> Option<Named> {
+    fn linked_name(&mut self, name: View<'t>) -> Option<Linked> {
         let at = name.span();
         if name.text() == "guitar" {
-            return Some(Named::Guitar(None));
+            return Some(Linked::Guitar(None));
         }
         match self.names.get(name.text()) {
-            Some((Thing::Device(n), _)) => Some(Named::Device(n as usize)),
-            Some((Thing::Guitar(n), _)) => Some(Named::Guitar(Some(n as usize))),
-            Some((Thing::Broken, _)) => None,
+            Some((Named::Device(n), _)) => Some(Linked::Device(n as usize)),
+            Some((Named::Guitar(n), _)) => Some(Linked::Guitar(Some(n as usize))),
+            Some((Named::Broken, _)) => None,
             Some((thing, there)) => {
                 self.faults.push(Fault::OtherKind { at, wanted: WANTED, is: thing.word(), there });
                 None
@@ -77,7 +77,7 @@ impl<'t> Binder<'t> {
     }
 
     fn chained(&self) -> impl Iterator<Item = String> {
-        let kinds = |t: Thing| matches!(t, Thing::Device(_) | Thing::Guitar(_));
+        let kinds = |t: Named| matches!(t, Named::Device(_) | Named::Guitar(_));
         let mut names: Vec<String> =
             self.names.all().filter(|(_, t)| kinds(*t)).map(|(name, _)| name.to_owned()).collect();
         names.sort();
@@ -90,8 +90,8 @@ impl<'t> Binder<'t> {
             LinkWhat::Cable(self.lead(cable))
         } else if let Some(name) = view.child(Kind::Name) {
             match self.linked_name(name) {
-                Some(Named::Guitar(guitar)) => LinkWhat::Guitar(guitar),
-                Some(Named::Device(device)) => LinkWhat::Device { device, jack: amp_jack(view), sides: sides(view) },
+                Some(Linked::Guitar(guitar)) => LinkWhat::Guitar(guitar),
+                Some(Linked::Device(device)) => LinkWhat::Device { device, jack: amp_jack(view), sides: sides(view) },
                 None => LinkWhat::Unknown,
             }
         } else {
@@ -112,8 +112,8 @@ impl<'t> Binder<'t> {
         let number = self.count(numbers.next()?, 1, 999, "a jack of the panel")? as u16;
         let what = if let Some(name) = view.child(Kind::Name) {
             match self.linked_name(name) {
-                Some(Named::Guitar(guitar)) => PanelWhat::Guitar(guitar),
-                Some(Named::Device(device)) => {
+                Some(Linked::Guitar(guitar)) => PanelWhat::Guitar(guitar),
+                Some(Linked::Device(device)) => {
                     PanelWhat::Device { device, jack: amp_jack(view), side: sides(view).first().copied() }
                 }
                 None => PanelWhat::Unknown,

@@ -175,24 +175,24 @@ impl<'t> Binder<'t> {
     }
 
     fn declare(&mut self, view: View<'t>, names: &mut Names<'t>) {
-        use names::Thing;
+        use names::Named;
         let found = &mut self.found;
         let (list, thing) = match view.kind() {
             Kind::Scene => {
                 let index = found.scenes;
                 found.scenes += 1;
                 let name = view.child(Kind::Name);
-                if name.is_some_and(|name| !names.declare(name, Thing::Scene(index), &mut self.faults)) {
+                if name.is_some_and(|name| !names.declare(name, Named::Scene(index), &mut self.faults)) {
                     found.doubles.push(index);
                 }
                 return;
             }
-            Kind::Pedal | Kind::Buffer | Kind::Amp => (&mut found.devices, Some(Thing::Device as fn(u32) -> Thing)),
-            Kind::Guitar => (&mut found.guitars, Some(Thing::Guitar as fn(u32) -> Thing)),
-            Kind::Treadle => (&mut found.treadles, Some(Thing::Treadle as fn(u32) -> Thing)),
-            Kind::Layer => (&mut found.layers, Some(Thing::Layer as fn(u32) -> Thing)),
-            Kind::Supply => (&mut found.supplies, Some((|_| Thing::Supply) as fn(u32) -> Thing)),
-            Kind::Chain => (&mut found.chains, Some((|_| Thing::Chain) as fn(u32) -> Thing)),
+            Kind::Pedal | Kind::Buffer | Kind::Amp => (&mut found.devices, Some(Named::Device as fn(u32) -> Named)),
+            Kind::Guitar => (&mut found.guitars, Some(Named::Guitar as fn(u32) -> Named)),
+            Kind::Treadle => (&mut found.treadles, Some(Named::Treadle as fn(u32) -> Named)),
+            Kind::Layer => (&mut found.layers, Some(Named::Layer as fn(u32) -> Named)),
+            Kind::Supply => (&mut found.supplies, Some((|_| Named::Supply) as fn(u32) -> Named)),
+            Kind::Chain => (&mut found.chains, Some((|_| Named::Chain) as fn(u32) -> Named)),
             Kind::Patch => (&mut found.patches, None),
             Kind::Panel => (&mut found.panels, None),
             Kind::Board => (&mut found.boards, None),

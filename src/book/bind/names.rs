@@ -18,7 +18,7 @@ use crate::syntax::{lexer, registry};
 /// What a name stands for; the number counts among its kind, in the order read until
 /// the board has its order.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Thing {
+pub(super) enum Named {
     Scene(u32),
     Device(u32),
     Guitar(u32),
@@ -30,17 +30,17 @@ pub(super) enum Thing {
     Broken,
 }
 
-impl Thing {
+impl Named {
     pub(super) fn word(self) -> &'static str {
         match self {
-            Thing::Scene(_) => "a scene",
-            Thing::Device(_) => "a pedal or amp",
-            Thing::Guitar(_) => "a guitar",
-            Thing::Treadle(_) => "a treadle",
-            Thing::Layer(_) => "a layer",
-            Thing::Supply => "a supply",
-            Thing::Chain => "a chain",
-            Thing::Broken => "unknown",
+            Named::Scene(_) => "a scene",
+            Named::Device(_) => "a pedal or amp",
+            Named::Guitar(_) => "a guitar",
+            Named::Treadle(_) => "a treadle",
+            Named::Layer(_) => "a layer",
+            Named::Supply => "a supply",
+            Named::Chain => "a chain",
+            Named::Broken => "unknown",
         }
     }
 }
@@ -49,7 +49,7 @@ impl Thing {
 #[derive(Default)]
 pub(super) struct Names<'t> {
     /// In the order of the text: what a scene names mostly stands near it, so the look-ups stay near too.
-    things: IndexMap<Cow<'t, str>, (Thing, Span), FxBuildHasher>,
+    things: IndexMap<Cow<'t, str>, (Named, Span), FxBuildHasher>,
     /// Names as they look, without case and with look-alike letters made one: places among `things`.
     looks: FxHashMap<u64, u32>,
 }
@@ -105,7 +105,7 @@ fn ascii_looks(name: &str, capital_i: u8) -> u64 {
 
 impl<'t> Names<'t> {
     /// Notes a name; told when it is taken, looks like one that is, or is a word of the language.
-    pub(super) fn declare(&mut self, name: View<'t>, thing: Thing, faults: &mut Vec<Fault>) -> bool {
+    pub(super) fn declare(&mut self, name: View<'t>, thing: Named, faults: &mut Vec<Fault>) -> bool {
         let (text, at) = (nfc(name.text()), name.span());
         if registry::reserved(&text) {
             faults.push(Fault::NameReserved { at });
@@ -113,7 +113,7 @@ impl<'t> Names<'t> {
         let entry = match self.things.entry(text) {
             Entry::Occupied(mut taken) => {
                 let (other, first) = *taken.get();
-                if other == Thing::Broken {
+                if other == Named::Broken {
                     taken.insert((thing, at));
                     return true;
                 }
@@ -148,19 +148,19 @@ impl<'t> Names<'t> {
 
     /// Notes a name whose statement could not be read.
     pub(super) fn known_to_be_broken(&mut self, name: &'t str) {
-        self.things.entry(nfc(name)).or_insert((Thing::Broken, Span::default()));
+        self.things.entry(nfc(name)).or_insert((Named::Broken, Span::default()));
     }
 
     /// Gives things other numbers.
-    pub(super) fn renumber(&mut self, now: impl Fn(Thing) -> Thing) {
+    pub(super) fn renumber(&mut self, now: impl Fn(Named) -> Named) {
         self.things.values_mut().for_each(|(thing, _)| *thing = now(*thing));
     }
 
-    pub(super) fn get(&self, name: &str) -> Option<(Thing, Span)> {
+    pub(super) fn get(&self, name: &str) -> Option<(Named, Span)> {
         self.things.get(nfc(name).as_ref()).copied()
     }
 
-    pub(super) fn all(&self) -> impl Iterator<Item = (&str, Thing)> {
+    pub(super) fn all(&self) -> impl Iterator<Item = (&str, Named)> {
         self.things.iter().map(|(name, (thing, _))| (name.as_ref(), *thing))
     }
 }
@@ -187,13 +187,13 @@ impl Wanted {
         }
     }
 
-    fn takes(self, thing: Thing) -> Option<u32> {
+    fn takes(self, thing: Named) -> Option<u32> {
         match (self, thing) {
-            (Wanted::Scene, Thing::Scene(n))
-            | (Wanted::Layer, Thing::Layer(n))
-            | (Wanted::Device, Thing::Device(n))
-            | (Wanted::Guitar, Thing::Guitar(n))
-            | (Wanted::SceneOrDevice, Thing::Scene(n) | Thing::Device(n)) => Some(n),
+            (Wanted::Scene, Named::Scene(n))
+            | (Wanted::Layer, Named::Layer(n))
+            | (Wanted::Device, Named::Device(n))
+            | (Wanted::Guitar, Named::Guitar(n))
+            | (Wanted::SceneOrDevice, Named::Scene(n) | Named::Device(n)) => Some(n),
             _ => None,
         }
     }
@@ -204,7 +204,7 @@ impl<'t> Binder<'t> {
     pub(super) fn find(&mut self, name: View<'t>, wanted: Wanted) -> Option<u32> {
         let at = name.span();
         match self.names.get(name.text()) {
-            Some((Thing::Broken, _)) => None,
+            Some((Named::Broken, _)) => None,
             Some((thing, there)) => {
                 let found = wanted.takes(thing);
                 if found.is_none() {

@@ -1,7 +1,7 @@
 //! Board order: what the outputs go by, in whatever order the statements stand. Supplies, guitars and chains go by what
 //! they are and by name, devices by their loops.
 
-use super::names::Thing;
+use super::names::Named;
 use super::{Binder, Names};
 use crate::book::electric::{Chain, LinkWhat, PanelWhat};
 use crate::book::{Device, DeviceKind};
@@ -51,8 +51,8 @@ impl Binder<'_> {
 fn renumber(names: &mut Names<'_>, devices: &[usize], guitars: &[usize]) {
     let now = |list: &[usize], old: u32| list.get(old as usize).map_or(old, |now| *now as u32);
     names.renumber(|thing| match thing {
-        Thing::Device(n) => Thing::Device(now(devices, n)),
-        Thing::Guitar(n) => Thing::Guitar(now(guitars, n)),
+        Named::Device(n) => Named::Device(now(devices, n)),
+        Named::Guitar(n) => Named::Guitar(now(guitars, n)),
         other => other,
     });
 }

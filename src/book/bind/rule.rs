@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::names::{Thing, Wanted, nfc};
+use super::names::{Named, Wanted, nfc};
 use super::{Binder, content, said_twice};
 use crate::book::amount::{Amount, show};
 use crate::book::device::{Contact, Control, How};
@@ -32,7 +32,7 @@ impl<'t> Binder<'t> {
                 continue;
             }
             let limit = view.child(Kind::Quantity).and_then(|q| self.measure(q, Dimension::Decibel));
-            self.book.board.limit_step = limit.map(|limit| scene::Said { value: limit.value, at: view.span() });
+            self.book.board.limit_step = limit.map(|limit| scene::Spanned { value: limit.value, at: view.span() });
         }
         for view in std::mem::take(&mut self.found.allows) {
             self.allow(view);
@@ -97,7 +97,7 @@ impl<'t> Binder<'t> {
         match second {
             Some(control) => self.setting_atom(view, first, control, third),
             None => match self.names.get(first.text()) {
-                Some((Thing::Scene(id), _)) => Some(Atom::Scene(id)),
+                Some((Named::Scene(id), _)) => Some(Atom::Scene(id)),
                 _ => self.find(first, Wanted::SceneOrDevice).map(|d| Atom::Engaged { device: d as u16 }),
             },
         }
@@ -210,7 +210,7 @@ impl<'t> Binder<'t> {
     /// True for the name of anything; told when nothing has it.
     fn named(&mut self, name: View<'t>) -> bool {
         match self.names.get(name.text()) {
-            Some((thing, _)) => thing != Thing::Broken,
+            Some((thing, _)) => thing != Named::Broken,
             None => self.find(name, Wanted::SceneOrDevice).is_some(),
         }
     }

@@ -7,7 +7,7 @@ use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
 use crate::book::device::{Control, How};
 use crate::book::fault::OutOfReach;
-use crate::book::{ContactValue, Fault, LevelValue, Mix, Saying, What};
+use crate::book::{ContactValue, Fault, LevelValue, Saying, SayingRange, What};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -17,7 +17,7 @@ const CC_STEPS: u16 = 128;
 
 impl<'t> Binder<'t> {
     /// Binds a body; also says whether all of it was understood.
-    pub(super) fn sayings(&mut self, body: Option<View<'t>>) -> (Mix, bool) {
+    pub(super) fn sayings(&mut self, body: Option<View<'t>>) -> (SayingRange, bool) {
         let from = self.book.show.sayings.len() as u32;
         let mut whole = true;
         if let Some(body) = body {
@@ -25,7 +25,7 @@ impl<'t> Binder<'t> {
                 whole &= self.saying(view);
             }
         }
-        (Mix { from, to: self.book.show.sayings.len() as u32 }, whole)
+        (SayingRange { from, to: self.book.show.sayings.len() as u32 }, whole)
     }
 
     fn push(&mut self, what: What, at: Span) -> bool {

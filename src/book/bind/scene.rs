@@ -2,7 +2,7 @@
 
 use super::Binder;
 use super::names::{Wanted, nfc};
-use crate::book::{Fault, Layer, Mix, Scene};
+use crate::book::{Fault, Layer, SayingRange, Scene};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -18,7 +18,7 @@ impl<'t> Binder<'t> {
             self.book.broken |= !whole;
             self.book.show.default_faulty |= !whole;
         }
-        self.book.show.default = Mix { from, to: self.book.show.sayings.len() as u32 };
+        self.book.show.default = SayingRange { from, to: self.book.show.sayings.len() as u32 };
         for view in std::mem::take(&mut self.found.layers) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let (own, whole) = self.sayings(view.child(Kind::SceneBody));
@@ -45,11 +45,11 @@ impl<'t> Binder<'t> {
             at: view.span(),
             title: Span::default(),
             parent: None,
-            layers: Mix::default(),
-            own: Mix::default(),
+            layers: SayingRange::default(),
+            own: SayingRange::default(),
             was: Span::default(),
             faulty: false,
-            double: self.found.doubles.binary_search(&id).is_ok(),
+            repeated: self.found.doubles.binary_search(&id).is_ok(),
         };
         let from = self.book.show.mixed.len() as u32;
         for part in view.children() {
@@ -78,7 +78,7 @@ impl<'t> Binder<'t> {
                 _ => scene.faulty = true,
             }
         }
-        scene.layers = Mix { from, to: self.book.show.mixed.len() as u32 };
+        scene.layers = SayingRange { from, to: self.book.show.mixed.len() as u32 };
         scene
     }
 

@@ -4,7 +4,7 @@ use rustc_hash::FxHashSet;
 
 use super::Binder;
 use super::names::Wanted;
-use crate::book::{Fallback, Fault, Said, Slot, SlotRange};
+use crate::book::{Fallback, Fault, Slot, SlotRange, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -138,7 +138,7 @@ impl<'t> Binder<'t> {
             return super::said_twice(&mut self.faults, first.at, view);
         }
         let Some(value) = self.read_slot(slot) else { return };
-        self.book.show.safe = Some(Said { value, at: slot.span() });
+        self.book.show.safe = Some(Spanned { value, at: slot.span() });
         let pinned = self.book.show.pins.iter().any(|(s, _, _)| *s == value);
         if !pinned && !self.book.broken {
             self.faults.push(Fault::SafeUnsettled { at: slot.span(), slot: slot.text().to_owned() });

@@ -8,7 +8,7 @@ use super::names::{Wanted, nfc};
 use super::{Binder, content};
 use crate::book::fault::OutOfReach;
 use crate::book::song::title_key;
-use crate::book::{Fault, Note, Part, Said, Set, SetItem, Song};
+use crate::book::{Fault, Note, Part, Set, SetItem, Song, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
@@ -68,14 +68,14 @@ impl<'t> Binder<'t> {
         song
     }
 
-    fn tempo(&mut self, number: View<'t>) -> Option<Said<f64>> {
+    fn tempo(&mut self, number: View<'t>) -> Option<Spanned<f64>> {
         let value = number.text().replace(',', ".").parse::<f64>().ok().filter(|bpm| (10.0..=999.0).contains(bpm));
         if value.is_none() {
             let range = "from 10 to 999 bpm".to_owned();
             let what = "the tempo".to_owned();
             self.faults.push(Fault::OutOfRange { at: number.span(), what, range, there: None });
         }
-        value.map(|value| Said { value, at: number.span() })
+        value.map(|value| Spanned { value, at: number.span() })
     }
 
     fn part(&mut self, view: View<'t>) -> Part {

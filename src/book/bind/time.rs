@@ -3,7 +3,7 @@
 use super::{Binder, said_twice};
 use crate::book::device::Device;
 use crate::book::time::{Presses, Repress, Ways};
-use crate::book::{Fault, Said};
+use crate::book::{Fault, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -27,7 +27,7 @@ impl<'t> Binder<'t> {
                 Kind::Wakes if banks && self.book.board.timing.wakes.is_none() => {
                     let Some(slot) = fact.child(Kind::Slot) else { continue };
                     let at = slot.span();
-                    self.book.board.timing.wakes = self.read_slot(slot).map(|value| Said { value, at });
+                    self.book.board.timing.wakes = self.read_slot(slot).map(|value| Spanned { value, at });
                 }
                 Kind::Presses if self.book.board.timing.presses.is_none() => {
                     let numbers: Vec<View<'t>> = fact.all(Kind::Number).collect();
@@ -51,7 +51,7 @@ impl<'t> Binder<'t> {
                 continue;
             }
             let value = if view.says("any") { Ways::Any } else { Ways::Listed };
-            self.book.board.ways = Some(Said { value, at: view.span() });
+            self.book.board.ways = Some(Spanned { value, at: view.span() });
         }
     }
 
@@ -61,7 +61,7 @@ impl<'t> Binder<'t> {
         let Some(said) = self.measure(quantity, Dimension::Time) else { return };
         let seconds = said.value.value();
         if seconds > 0.0 && seconds <= LONGEST_TAIL {
-            device.tail = Some(Said { value: seconds, at });
+            device.tail = Some(Spanned { value: seconds, at });
         } else {
             let range = "more than 0 s and at most 600 s".to_owned();
             self.faults.push(Fault::OutOfRange {

@@ -52,7 +52,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 
 /// Scenes that the display shows alike. Only a name that is cut can read like another.
 fn alike(facts: &Facts<'_>, letters: usize, out: &mut Vec<Diagnostic>) {
-    let scenes = || facts.book.show.scenes.iter().filter(|s| !s.double);
+    let scenes = || facts.book.show.scenes.iter().filter(|s| !s.repeated);
     if scenes().all(|s| s.name.len() <= letters) {
         return;
     }

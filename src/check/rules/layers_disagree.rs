@@ -4,7 +4,7 @@
 //! The switcher stores one value. Whichever it is, one of the two layers is not heard as it was meant.
 //!
 //! # Way out
-//! Mix in one of the two, or let the scene itself say which it wants: its own statements win over its layers.
+//! SayingRange in one of the two, or let the scene itself say which it wants: its own statements win over its layers.
 //!
 //! # Fires
 //! ```scene

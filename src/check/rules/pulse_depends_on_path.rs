@@ -53,7 +53,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let from = out.len();
     for finding in &momentary.findings {
         let Finding::Depends { scene, button, pulse, stays } = finding else { continue };
-        let (name, what) = (facts.scene(*scene), facts.turned(*button));
+        let (name, what) = (facts.scene(*scene), facts.momentary_controls(*button));
         let mut told = Diagnostic::new(
             facts.scene_at(*scene),
             format!("`{name}` needs a pulse for {what} on one way in, and none on another"),

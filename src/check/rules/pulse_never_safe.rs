@@ -50,7 +50,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
             Finding::Depends { .. } => continue,
         };
-        let (name, what) = (facts.scene(scene), facts.turned(button));
+        let (name, what) = (facts.scene(scene), facts.momentary_controls(button));
         let (at, path) = facts.path(arrival, button);
         let (says, help) = match finding {
             Finding::Never { why: Why::Start, .. } => (

@@ -42,7 +42,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::study::signal::glance::OneSided;
+use crate::study::signal::overview::OneSided;
 use crate::study::signal::words;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;

@@ -44,7 +44,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity, say};
-use crate::study::signal::glance;
+use crate::study::signal::overview;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -52,8 +52,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if !facts.signal().wanted {
         return;
     }
-    for (id, guitars) in glance::played(facts.book).into_iter().enumerate() {
-        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| !s.double && !s.faulty) else { continue };
+    for (id, guitars) in overview::played(facts.book).into_iter().enumerate() {
+        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| !s.repeated && !s.faulty) else { continue };
         let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
         let played = (0..facts.book.board.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
         let lost: Vec<(usize, f64)> = played.filter_map(|g| lost(&g)).collect();

@@ -48,7 +48,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let mut wants = vec!["the preset's switch".to_owned()];
         for manual in &change.manual {
             let Manual::Move { device, control, value: Value::State(_) } = manual else { continue };
-            if facts.heard(from.scene, *device) {
+            if facts.sounds(from.scene, *device) {
                 let name = facts.control(*device, *control).map_or("", |c| &c.name);
                 wants.push(format!("`{}` {name}", facts.device(*device)));
             }

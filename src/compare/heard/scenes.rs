@@ -18,7 +18,7 @@ pub(super) fn scenes(
 ) -> Vec<SceneChange> {
     let (played, playing) = (LazyCell::new(|| Played::of(old)), LazyCell::new(|| Played::of(new)));
     let mut out = Vec::new();
-    for (id, scene) in new.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
+    for (id, scene) in new.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.repeated) {
         let id = id as u32;
         let now = || Some(scene.name.to_string());
         let Some(from) = matched.scenes.old_of(id) else {
@@ -34,7 +34,7 @@ pub(super) fn scenes(
         }
     }
     for id in matched.scenes.lone_old() {
-        if let Some(scene) = old.book.show.scene(id).filter(|s| !s.double) {
+        if let Some(scene) = old.book.show.scene(id).filter(|s| !s.repeated) {
             let was = Some(scene.name.to_string());
             out.push(SceneChange { was, songs: played.titles(id), ..SceneChange::default() });
         }

@@ -14,13 +14,13 @@ pub(super) fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
     let mut pairs = Pairs::empty(a.len(), b.len());
     let known = LazyCell::new(|| {
         let mut known: FxHashMap<&str, u32> = FxHashMap::with_capacity_and_hasher(a.len(), FxBuildHasher);
-        known.extend(a.iter().enumerate().filter(|(_, s)| !s.double).map(|(id, s)| (&*s.name, id as u32)));
+        known.extend(a.iter().enumerate().filter(|(_, s)| !s.repeated).map(|(id, s)| (&*s.name, id as u32)));
         known
     });
     let mut renamed: Vec<(&str, u32, &str)> = b
         .iter()
         .enumerate()
-        .filter(|(_, s)| !s.double && s.was.end > s.was.start)
+        .filter(|(_, s)| !s.repeated && s.was.end > s.was.start)
         .map(|(id, s)| (&*s.name, id as u32, new.files.text(s.was)))
         .collect();
     // Of two that claim one name, the first by the alphabet was it.
@@ -32,9 +32,9 @@ pub(super) fn scenes(old: &Compiled, new: &Compiled) -> Pairs {
             pairs.join(*from, id);
         }
     }
-    for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.double) {
+    for (id, scene) in b.iter().enumerate().filter(|(_, s)| !s.repeated) {
         // Most scenes stand where they stood.
-        let same = a.get(id).is_some_and(|s| !s.double && s.name == scene.name);
+        let same = a.get(id).is_some_and(|s| !s.repeated && s.name == scene.name);
         if let Some(from) = if same { Some(id as u32) } else { known.get(&*scene.name).copied() } {
             pairs.join(from, id as u32);
         }

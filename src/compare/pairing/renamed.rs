@@ -17,8 +17,8 @@ pub(super) fn scenes(old: &Compiled, new: &Compiled, out: &mut Matched) {
     let heard = |sound: &Sound<'_>, ids: &mut dyn Iterator<Item = u32>| -> FxHashMap<u32, Vec<Fact>> {
         ids.map(|id| (id, sound.of(id))).collect()
     };
-    let was = heard(&left, &mut out.scenes.lone_old().filter(|id| !double(old, *id)));
-    let now = heard(&right, &mut out.scenes.lone_new().filter(|id| !double(new, *id)));
+    let was = heard(&left, &mut out.scenes.lone_old().filter(|id| !repeated(old, *id)));
+    let now = heard(&right, &mut out.scenes.lone_new().filter(|id| !repeated(new, *id)));
     // Played in songs, but in none that both books have: a scene that went and one that came, however alike.
     let (there, here) = (songs_of(old, &|song| out.songs.new_of(song)), songs_of(new, &|song| Some(song)));
     let apart = |x: u32, y: u32| match (there.get(&x), here.get(&y)) {
@@ -46,6 +46,6 @@ fn songs_of(compiled: &Compiled, shared: &dyn Fn(u32) -> Option<u32>) -> FxHashM
     out
 }
 
-fn double(compiled: &Compiled, scene: u32) -> bool {
-    compiled.book.show.scene(scene).is_none_or(|s| s.double)
+fn repeated(compiled: &Compiled, scene: u32) -> bool {
+    compiled.book.show.scene(scene).is_none_or(|s| s.repeated)
 }

@@ -1,4 +1,4 @@
-//! What a row sounds like: pedals in, their settings, amps that sound. Said of devices, not of cells, so that a
+//! What a row sounds like: pedals in, their settings, amps that sound. Spanned of devices, not of cells, so that a
 //! pedal that moved to another loop sounds as before.
 
 mod fact;

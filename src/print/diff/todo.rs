@@ -9,7 +9,7 @@ use crate::compare::stored::{self, Store, Wire};
 use crate::compare::todo::Work;
 use crate::syntax::kind::Kind;
 
-/// Said wherever supplies or amplifiers are touched.
+/// Spanned wherever supplies or amplifiers are touched.
 const CAUTION: &str = "Caution: valve amplifiers hold lethal voltage after they are unplugged; leave the inside of amplifiers and supplies alone. Mains wiring is for licensed people under local code.";
 
 /// What is plugged elsewhere first, then what else the board says differently, one thing at a time.

@@ -177,7 +177,7 @@ pub struct WayOut {
 /// Gathers all that a sheet may show.
 pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     let book = &compiled.book;
-    let said = |text: &Option<crate::book::Said<String>>| text.as_ref().map_or(String::new(), |t| t.value.clone());
+    let said = |text: &Option<crate::book::Spanned<String>>| text.as_ref().map_or(String::new(), |t| t.value.clone());
     Sheet {
         board: said(&book.board.title),
         version: said(&book.board.version),

@@ -86,7 +86,7 @@ impl Buttons {
     fn wish(&self, book: &Book, table: &Table, scene: u32, turned: &Turned) -> Wish {
         let cells = self.list.get(turned.button).map_or(&[][..], |b| &b.cells);
         let values = || cells.iter().map(|c| table.value(scene, *c));
-        // Said in so many words, a pulse goes out whoever hears it.
+        // Spanned in so many words, a pulse goes out whoever hears it.
         if values().any(|v| v == Value::Pulse) {
             return Wish::Pulse;
         }

@@ -36,7 +36,7 @@ impl Left {
     pub(super) fn of(book: &Book, table: &Table, presets: &[Preset], logic: &Logic) -> Left {
         let mut left = Left::default();
         let mut cells = logic.asked();
-        let rows = || (0..book.show.scenes.len() as u32).filter(|s| book.show.scene(*s).is_some_and(|s| !s.double));
+        let rows = || (0..book.show.scenes.len() as u32).filter(|s| book.show.scene(*s).is_some_and(|s| !s.repeated));
         cells.retain(|cell| rows().any(|s| table.value(s, *cell) == Value::Stays && !table.is_free(s, *cell)));
         if cells.is_empty() {
             return left;

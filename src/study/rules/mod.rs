@@ -5,6 +5,7 @@
 //! against every value that can stand there: broken when none keeps it, at risk when some do.
 
 mod change;
+mod encoding;
 mod left;
 pub mod logic;
 mod meter;
@@ -13,7 +14,6 @@ mod roam;
 mod rows;
 mod shortest;
 mod smallest;
-mod world;
 
 pub use change::Change;
 pub use logic::{Ask, Logic, Node, Truth};
@@ -25,10 +25,10 @@ use crate::book::Book;
 use crate::fill::Preset;
 use crate::settle::Table;
 use crate::study::budget;
+use encoding::Encoding;
 use left::Left;
 use roam::Roam;
 use smallest::Purse;
-use world::World;
 
 /// Rules that can never all hold, by their numbers, in the order of the text.
 #[derive(Clone, PartialEq, Debug)]
@@ -110,32 +110,32 @@ pub struct Rules {
 /// Studies the rules of a book.
 pub fn study(book: &Book, table: &Table, presets: &[Preset]) -> Rules {
     let logic = Logic::of(book, &table.cells);
-    let mut world = World::of(book, &logic);
+    let mut encoding = Encoding::of(book, &logic);
     // Numbers in the order of the text, whatever the order of the files' reading.
     let mut all: Vec<usize> = (0..book.board.rules.len()).collect();
     all.sort_by_key(|r| book.board.rules.get(*r).map(|r| r.at));
     let (mut purse, mut open) = (Purse::default(), Vec::new());
-    world.grant(budget::QUESTIONS);
-    let clashes = reason::clashes(&mut world, &all, &mut purse, &mut open);
+    encoding.grant(budget::QUESTIONS);
+    let clashes = reason::clashes(&mut encoding, &all, &mut purse, &mut open);
     let together = open.is_empty();
     let mut out = Rules { clashes, ..Rules::default() };
-    world.grant(budget::QUESTIONS);
+    encoding.grant(budget::QUESTIONS);
     let left = Left::of(book, table, presets, &logic);
     let roam = Roam { book, table, logic: &logic, left: &left };
-    let broken = rows::broken(roam, &mut world, &all, &out.clashes, &mut open);
+    let broken = rows::broken(roam, &mut encoding, &all, &out.clashes, &mut open);
     out.broken = broken;
-    world.grant(budget::QUESTIONS);
+    encoding.grant(budget::QUESTIONS);
     // From what cannot be, everything follows: nothing of it is worth saying. Nor of what may be so.
-    if together && out.clashes.is_empty() && reason::possible(&mut world) {
-        out.never = reason::never_engaged(&mut world, book, &table.cells, &all, &mut purse, &mut open);
-        world.grant(budget::QUESTIONS);
-        out.unreached = reason::unreached(&mut world, book, &table.cells, &all, &out.never, &mut open);
-        world.grant(budget::QUESTIONS);
-        out.implied = reason::implied(&mut world, &all, &mut open);
+    if together && out.clashes.is_empty() && reason::possible(&mut encoding) {
+        out.never = reason::never_engaged(&mut encoding, book, &table.cells, &all, &mut purse, &mut open);
+        encoding.grant(budget::QUESTIONS);
+        out.unreached = reason::unreached(&mut encoding, book, &table.cells, &all, &out.never, &mut open);
+        encoding.grant(budget::QUESTIONS);
+        out.implied = reason::implied(&mut encoding, &all, &mut open);
     }
     if purse.rough {
         open.push(Open::Smallest);
     }
-    (out.open, out.steps, out.logic) = (open, world.spent(), logic);
+    (out.open, out.steps, out.logic) = (open, encoding.spent(), logic);
     out
 }

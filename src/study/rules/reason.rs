@@ -1,8 +1,8 @@
 //! What follows from the rules themselves, whatever the scenes hold.
 
+use super::encoding::Encoding;
 use super::meter::NotProved;
 use super::smallest::{Clashes, Purse, irreducible, smallest};
-use super::world::World;
 use super::{Clash, Implied, Never, Open, Unreached};
 use crate::book::Book;
 use crate::settle::Cells;
@@ -10,48 +10,52 @@ use batsat::Lit;
 
 /// Rules under fixed circumstances.
 struct Given<'w> {
-    world: &'w mut World,
+    encoding: &'w mut Encoding,
     given: Vec<Lit>,
 }
 
 impl Clashes for Given<'_> {
     fn clash(&mut self, items: &[usize]) -> Result<Option<Vec<usize>>, NotProved> {
-        self.world.clash(items, &self.given)
+        self.encoding.clash(items, &self.given)
     }
 
     fn kept(&mut self, items: &[usize], among: &[usize]) -> Result<Option<Vec<usize>>, NotProved> {
-        self.world.kept(items, &self.given, among)
+        self.encoding.kept(items, &self.given, among)
     }
 }
 
 /// A set of these rules that cannot hold while `given` does, from which no rule can be left out.
-pub(super) fn against(world: &mut World, rules: &[usize], given: Vec<Lit>) -> Result<Option<Vec<usize>>, NotProved> {
-    Ok(irreducible(rules, &mut Given { world, given })?.map(|(set, _)| set))
+pub(super) fn against(
+    encoding: &mut Encoding,
+    rules: &[usize],
+    given: Vec<Lit>,
+) -> Result<Option<Vec<usize>>, NotProved> {
+    Ok(irreducible(rules, &mut Given { encoding, given })?.map(|(set, _)| set))
 }
 
 /// The same, and as small as what is left in the purse allows.
 fn least(
-    world: &mut World,
+    encoding: &mut Encoding,
     rules: &[usize],
     given: Vec<Lit>,
     purse: &mut Purse,
 ) -> Result<Option<Vec<usize>>, NotProved> {
-    smallest(rules, &mut Given { world, given }, purse)
+    smallest(rules, &mut Given { encoding, given }, purse)
 }
 
 /// True when the board allows any row at all; two devices that always sound may want different things of one contact.
-pub(super) fn possible(world: &mut World) -> bool {
-    matches!(world.clash(&[], &[]), Ok(None))
+pub(super) fn possible(encoding: &mut Encoding) -> bool {
+    matches!(encoding.clash(&[], &[]), Ok(None))
 }
 
 /// Rules that can never all hold: sets that share no rule; first those that clash for every scene.
-pub(super) fn clashes(world: &mut World, rules: &[usize], purse: &mut Purse, open: &mut Vec<Open>) -> Vec<Clash> {
+pub(super) fn clashes(encoding: &mut Encoding, rules: &[usize], purse: &mut Purse, open: &mut Vec<Open>) -> Vec<Clash> {
     let mut left = rules.to_vec();
     let mut out: Vec<Clash> = Vec::new();
     // A set of no rule would be the board's own contradiction, and would come back for ever.
     let some = |set: &Vec<usize>| !set.is_empty();
     loop {
-        match least(world, &left, Vec::new(), purse).map(|set| set.filter(some)) {
+        match least(encoding, &left, Vec::new(), purse).map(|set| set.filter(some)) {
             Ok(Some(set)) => {
                 left.retain(|r| !set.contains(r));
                 out.push(Clash { rules: set, scenes: Vec::new() });
@@ -65,13 +69,13 @@ pub(super) fn clashes(world: &mut World, rules: &[usize], purse: &mut Purse, ope
         }
     }
     let for_all = out.len();
-    for kind in 0..world.kinds.len() {
-        let Some((_, scenes)) = world.kinds.get(kind).cloned() else { continue };
+    for kind in 0..encoding.kinds.len() {
+        let Some((_, scenes)) = encoding.kinds.get(kind).cloned() else { continue };
         let Some(first) = scenes.first().copied() else { continue };
-        let given = world.of_kind(kind);
+        let given = encoding.of_kind(kind);
         let mut here = left.clone();
         loop {
-            match least(world, &here, given.clone(), purse).map(|set| set.filter(some)) {
+            match least(encoding, &here, given.clone(), purse).map(|set| set.filter(some)) {
                 Ok(Some(set)) => {
                     here.retain(|r| !set.contains(r));
                     // One rule against one scene is a matter of that scene.
@@ -88,29 +92,29 @@ pub(super) fn clashes(world: &mut World, rules: &[usize], purse: &mut Purse, ope
         }
     }
     for clash in out.iter_mut().skip(for_all) {
-        catches(world, clash);
+        catches(encoding, clash);
     }
     out
 }
 
 /// Finds every scene that cannot keep the rules of a clash, while it can keep all but any one of them.
-fn catches(world: &mut World, clash: &mut Clash) {
-    for kind in 0..world.kinds.len() {
-        let given = world.of_kind(kind);
-        let mut caught = matches!(world.clash(&clash.rules, &given), Ok(Some(_)));
+fn catches(encoding: &mut Encoding, clash: &mut Clash) {
+    for kind in 0..encoding.kinds.len() {
+        let given = encoding.of_kind(kind);
+        let mut caught = matches!(encoding.clash(&clash.rules, &given), Ok(Some(_)));
         for rule in &clash.rules {
             let others: Vec<usize> = clash.rules.iter().copied().filter(|r| r != rule).collect();
-            caught = caught && matches!(world.clash(&others, &given), Ok(None));
+            caught = caught && matches!(encoding.clash(&others, &given), Ok(None));
         }
         if caught {
-            clash.scenes.extend(world.kinds.get(kind).into_iter().flat_map(|(_, scenes)| scenes));
+            clash.scenes.extend(encoding.kinds.get(kind).into_iter().flat_map(|(_, scenes)| scenes));
         }
     }
 }
 
 /// Pedals that no row allowed by the rules engages.
 pub(super) fn never_engaged(
-    world: &mut World,
+    encoding: &mut Encoding,
     book: &Book,
     cells: &Cells,
     rules: &[usize],
@@ -120,11 +124,11 @@ pub(super) fn never_engaged(
     let pedals = book.board.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
     let mut out = Vec::new();
     for (device, found) in pedals {
-        if world.unbound_pedal(cells, found, device as u16) {
+        if encoding.unbound_pedal(cells, found, device as u16) {
             continue;
         }
-        let given = vec![world.sounds(device as u16)];
-        match least(world, rules, given, purse) {
+        let given = vec![encoding.sounds(device as u16)];
+        match least(encoding, rules, given, purse) {
             Ok(Some(rules)) => out.push(Never { device: device as u16, rules }),
             Ok(None) => {}
             Err(NotProved) => open.push(Open::Engaged(device as u16)),
@@ -135,7 +139,7 @@ pub(super) fn never_engaged(
 
 /// States that no row allowed by the rules can hold while their pedal sounds.
 pub(super) fn unreached(
-    world: &mut World,
+    encoding: &mut Encoding,
     book: &Book,
     cells: &Cells,
     rules: &[usize],
@@ -148,9 +152,9 @@ pub(super) fn unreached(
             continue;
         }
         // What can never sound is in no state.
-        let silent = world.silent(d as u16);
+        let silent = encoding.silent(d as u16);
         for (c, control) in device.controls.iter().enumerate() {
-            if !silent && world.unbound(cells, d as u16, c as u16) {
+            if !silent && encoding.unbound(cells, d as u16, c as u16) {
                 continue;
             }
             for s in 0..control.states.len() {
@@ -159,8 +163,8 @@ pub(super) fn unreached(
                     out.push(Unreached { device, control, state, rules: Vec::new() });
                     continue;
                 }
-                let given = vec![world.sounds(device), world.in_state(device, control, state)];
-                match against(world, rules, given) {
+                let given = vec![encoding.sounds(device), encoding.in_state(device, control, state)];
+                match against(encoding, rules, given) {
                     Ok(Some(rules)) => out.push(Unreached { device, control, state, rules }),
                     Ok(None) => {}
                     Err(NotProved) => {
@@ -175,13 +179,13 @@ pub(super) fn unreached(
 }
 
 /// Rules that say no more than the others do; of two that say the same, the later one.
-pub(super) fn implied(world: &mut World, rules: &[usize], open: &mut Vec<Open>) -> Vec<Implied> {
+pub(super) fn implied(encoding: &mut Encoding, rules: &[usize], open: &mut Vec<Open>) -> Vec<Implied> {
     let mut left = rules.to_vec();
     let mut out = Vec::new();
     for rule in rules.iter().rev() {
         let others: Vec<usize> = left.iter().copied().filter(|r| r != rule).collect();
-        let given = vec![world.broken(*rule)];
-        match against(world, &others, given) {
+        let given = vec![encoding.broken(*rule)];
+        match against(encoding, &others, given) {
             Ok(Some(by)) => {
                 left = others;
                 out.push(Implied { rule: *rule, by });

@@ -2,13 +2,13 @@
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::encoding::Encoding;
 use super::left::Way;
 use super::logic::{Logic, Node, Truth};
 use super::meter::NotProved;
 use super::reason;
 use super::roam::{Roam, Stand, TooMany, roams};
 use super::shortest::{Offers, Search, Wanted, would};
-use super::world::World;
 use super::{Clash, Open};
 use crate::book::Book;
 use crate::settle::{Table, Value, why};
@@ -42,7 +42,7 @@ struct Verdict {
 /// Every row that breaks a rule, in the order of the scenes.
 pub(super) fn broken(
     roam: Roam<'_>,
-    world: &mut World,
+    encoding: &mut Encoding,
     all: &[usize],
     clashes: &[Clash],
     open: &mut Vec<Open>,
@@ -52,11 +52,11 @@ pub(super) fn broken(
     }
     let Roam { book, table, logic, .. } = roam;
     let (asked, seen, held) = (logic.asked(), FxHashMap::default(), budget::HELD_AGAINST);
-    let mut judge = Judge { book, table, logic, roam, asked, world, all, clashes, seen, open, held };
+    let mut judge = Judge { book, table, logic, roam, asked, encoding, all, clashes, seen, open, held };
     let mut out: Vec<Broken> = Vec::new();
     let mut heads: FxHashMap<(u32, Vec<usize>, bool), usize> = FxHashMap::default();
     for id in crate::book::scene::order(&book.show.scenes) {
-        let Some(scene) = book.show.scene(id).filter(|s| !s.double) else { continue };
+        let Some(scene) = book.show.scene(id).filter(|s| !s.repeated) else { continue };
         for verdict in judge.verdicts(id) {
             let by = judge.statements(id, &verdict.rules);
             let Verdict { rules, risk, offers } = verdict;
@@ -81,7 +81,7 @@ struct Judge<'j> {
     roam: Roam<'j>,
     /// The cells that rules ask for.
     asked: Vec<u16>,
-    world: &'j mut World,
+    encoding: &'j mut Encoding,
     all: &'j [usize],
     clashes: &'j [Clash],
     seen: FxHashMap<Answers, Vec<Verdict>>,
@@ -133,13 +133,13 @@ impl Judge<'_> {
         let mut lone: FxHashSet<usize> = self.clashes.iter().filter_map(alone).filter(|r| told(*r)).collect();
         let mut open: Vec<usize> = rules.iter().copied().filter(|r| truth(*r) != Truth::No).collect();
         if open.iter().any(|r| truth(*r) == Truth::Free) {
-            let mut given = self.world.answering(answers);
+            let mut given = self.encoding.answering(answers);
             let table = self.table;
             if let Some(came) = self.roam.came(scene, &|cell| held(table, scene, cell)) {
-                given.push(self.world.node(&came));
+                given.push(self.encoding.node(&came));
             }
             loop {
-                match reason::against(self.world, &open, given.clone()) {
+                match reason::against(self.encoding, &open, given.clone()) {
                     Ok(Some(set)) if !set.is_empty() => {
                         open.retain(|r| !set.contains(r));
                         sets.push(set);
@@ -170,7 +170,7 @@ impl Judge<'_> {
             let others = open.iter().filter(|r| !rules.contains(r));
             let together: Vec<usize> = rules.iter().chain(others).copied().collect();
             let wanted = Wanted { rules: &rules, together: &together, alone: &alone };
-            let search = Search { roam: self.roam, world: self.world, scene, held: &mut self.held };
+            let search = Search { roam: self.roam, encoding: self.encoding, scene, held: &mut self.held };
             out.push(Verdict { offers: search.shortest(&wanted), rules, risk });
         }
         out
@@ -195,9 +195,9 @@ impl Judge<'_> {
             let risky = match always.truth(answers) {
                 Truth::No => true,
                 Truth::Free => {
-                    let mut given = self.world.answering(answers);
-                    given.push(self.world.node(&always));
-                    match self.world.clash(&plain, &given) {
+                    let mut given = self.encoding.answering(answers);
+                    given.push(self.encoding.node(&always));
+                    match self.encoding.clash(&plain, &given) {
                         Ok(clash) => clash.is_some(),
                         Err(NotProved) => {
                             self.open.push(Open::Row(scene));

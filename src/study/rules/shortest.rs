@@ -6,10 +6,10 @@
 use std::collections::BTreeSet;
 
 use super::change::Change;
+use super::encoding::Encoding;
 use super::logic::{Ask, Truth};
 use super::meter::NotProved;
 use super::roam::{Roam, Stand};
-use super::world::World;
 use crate::book::{Book, How};
 use crate::settle::{Answer, CellKind, Table, Value, why};
 use crate::study::budget;
@@ -51,7 +51,7 @@ type Step = (Change, Vec<(u16, Value)>);
 
 pub(super) struct Search<'s> {
     pub roam: Roam<'s>,
-    pub world: &'s mut World,
+    pub encoding: &'s mut Encoding,
     pub scene: u32,
     /// Rules that may still be held against changes, in all rows.
     pub held: &'s mut u64,
@@ -71,7 +71,7 @@ impl Search<'_> {
     pub(super) fn shortest(mut self, wanted: &Wanted<'_>) -> Offers {
         let before = self.answers(&[]);
         // A row that the board itself does not allow is another rule's matter: then each rule is judged alone.
-        let sound = matches!(self.world.clash(&[], &self.world.answering(&before)), Ok(None));
+        let sound = matches!(self.encoding.clash(&[], &self.encoding.answering(&before)), Ok(None));
         let held = |r: &usize| self.roam.logic.rules.get(*r).is_none_or(|n| n.truth(&before) != Truth::No);
         let alone: Vec<usize> = wanted.alone.iter().copied().filter(held).collect();
         let each = wanted.together.iter().chain(&alone).copied();
@@ -149,17 +149,17 @@ impl Search<'_> {
             return Ok(Some(self.asked(&[kept.rule])));
         }
         let Some(together) = together else { return Ok(None) };
-        let mut given = self.world.answering(&self.answers(values));
+        let mut given = self.encoding.answering(&self.answers(values));
         let roam = self.roam;
         for kept in each.iter().filter(|kept| kept.always) {
             let Some(rule) = roam.logic.rules.get(kept.rule) else { continue };
             let stands = roam.stands(rule, self.scene, &|cell| self.after(values, cell));
             let Ok(stands) = stands else { return Err(NotProved) };
             if !stands.is_empty() {
-                given.push(self.world.node(&roam.always(rule, self.scene, &stands)));
+                given.push(self.encoding.node(&roam.always(rule, self.scene, &stands)));
             }
         }
-        let core = self.world.clash(together, &given)?;
+        let core = self.encoding.clash(together, &given)?;
         Ok(core.map(|core| if core.is_empty() { self.claimed(values) } else { self.asked(&core) }))
     }
 

@@ -38,8 +38,11 @@ pub(super) trait Clashes {
 
 /// A set of `items` that cannot all hold, from which nothing can be left out as far as that was proved; None when
 /// they can. Also says whether all of it was proved.
-pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Result<Option<(Vec<usize>, bool)>, NotProved> {
-    let Some(mut core) = world.clash(items)? else { return Ok(None) };
+pub(super) fn irreducible(
+    items: &[usize],
+    encoding: &mut dyn Clashes,
+) -> Result<Option<(Vec<usize>, bool)>, NotProved> {
+    let Some(mut core) = encoding.clash(items)? else { return Ok(None) };
     let (mut at, mut proved) = (core.len(), true);
     while at > 0 {
         at -= 1;
@@ -47,7 +50,7 @@ pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Result<Op
             continue;
         }
         let item = core.remove(at);
-        match world.clash(&core) {
+        match encoding.clash(&core) {
             // What the solver did not need need not be tried.
             Ok(Some(smaller)) => core = smaller,
             answer => {
@@ -65,10 +68,10 @@ pub(super) fn irreducible(items: &[usize], world: &mut dyn Clashes) -> Result<Op
 /// such remainder, and a smallest one is a smallest set that meets all those found, once it clashes.
 pub(super) fn smallest(
     items: &[usize],
-    world: &mut dyn Clashes,
+    encoding: &mut dyn Clashes,
     purse: &mut Purse,
 ) -> Result<Option<Vec<usize>>, NotProved> {
-    let Some((best, proved)) = irreducible(items, world)? else { return Ok(None) };
+    let Some((best, proved)) = irreducible(items, encoding)? else { return Ok(None) };
     let mut remainders: Vec<Vec<usize>> = Vec::new();
     let mut rough = !proved;
     while best.len() > 1 {
@@ -88,7 +91,7 @@ pub(super) fn smallest(
             }
         };
         purse.question();
-        match world.kept(&candidate, items) {
+        match encoding.kept(&candidate, items) {
             Err(NotProved) => {
                 rough = true;
                 break;
@@ -101,7 +104,7 @@ pub(super) fn smallest(
                     if !holds.contains(item) && purse.question() {
                         let mut more = kept.clone();
                         more.push(*item);
-                        if let Ok(Some(grown)) = world.kept(&more, items) {
+                        if let Ok(Some(grown)) = encoding.kept(&more, items) {
                             holds = grown.iter().copied().collect();
                             kept = grown;
                         }

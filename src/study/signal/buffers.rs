@@ -1,7 +1,7 @@
 //! Where a buffer would help most: the smallest set of places so that every scene keeps a stated treble point.
 
 use super::figures;
-use super::glance::played;
+use super::overview::played;
 use super::path::Tried;
 use super::{Signal, shapes};
 use crate::book::Book;

@@ -4,7 +4,7 @@ pub mod buffers;
 pub mod circuit;
 pub mod complex;
 pub mod figures;
-pub mod glance;
+pub mod overview;
 pub mod path;
 pub mod words;
 
@@ -14,9 +14,9 @@ use crate::book::Book;
 use crate::settle::{Table, Value};
 use crate::study::route::Route;
 use figures::Figures;
-use path::{Missing, Path, Tried, Walk};
+use path::{Missing, Path, PathFinder, Tried};
 
-pub use glance::Glance;
+pub use overview::SignalOverview;
 
 /// Scenes that put the same loops and outputs into the path sound through one circuit.
 #[derive(Clone, Debug, Default)]
@@ -176,6 +176,6 @@ impl<'b> Signal<'b> {
         if self.route.faulty {
             return None;
         }
-        Walk { book: self.book, route: &self.route, loops, outputs, tried, guitar }.path()
+        PathFinder { book: self.book, route: &self.route, loops, outputs, tried, guitar }.path()
     }
 }

@@ -104,7 +104,7 @@ impl Tried<'_> {
 }
 
 /// Resolves one path.
-pub struct Walk<'w> {
+pub struct PathFinder<'w> {
     pub book: &'w Book,
     pub route: &'w Route,
     /// Loop cells from loop 1 on, then output cells from output 1 on.
@@ -126,7 +126,7 @@ struct Gathered {
     crossed: Vec<usize>,
 }
 
-impl<'w> Walk<'w> {
+impl<'w> PathFinder<'w> {
     /// The path of the guitar to the lowest-numbered output that is on, and round the effects loop of its amp.
     /// None when no chain starts at the guitar.
     pub fn path(&self) -> Option<Path> {

@@ -1,6 +1,6 @@
 //! What feet do in a change: on treadles, on devices, and as the parts say.
 
-use super::{Change, Ground};
+use super::{Change, Walker};
 use crate::book::{Book, How, Note};
 use crate::settle::{Table, Value};
 
@@ -51,7 +51,7 @@ pub(super) fn ports(book: &Book, table: &Table) -> Vec<(u16, u16)> {
 }
 
 /// Treadles held through a change, and levels that jump. A level jumps only where its device sounds before and after.
-pub(super) fn treadles(ground: &Ground<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
+pub(super) fn treadles(ground: &Walker<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
     for (column, device) in &ground.ports {
         if same || !ground.sounds(from, *device) || !ground.sounds(to, *device) {
             continue;

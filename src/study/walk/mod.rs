@@ -104,11 +104,11 @@ pub struct Walk {
 
 /// Walks every run of a book.
 pub fn walk(book: &Book, table: &Table, presets: &[Preset]) -> Walk {
-    let ground = Ground::of(book, table, presets);
+    let walker = Walker::of(book, table, presets);
     let mut seen = FxHashSet::default();
     let walked = |run: Run| {
         let mut changes = Vec::new();
-        ground.run(&run, |change| changes.push(Change { again: !seen.insert(change.pair()), ..change }));
+        walker.run(&run, |change| changes.push(Change { again: !seen.insert(change.pair()), ..change }));
         Walked { run, changes }
     };
     Walk { runs: ways::runs(book).into_iter().map(walked).collect() }
@@ -118,11 +118,11 @@ pub fn walk(book: &Book, table: &Table, presets: &[Preset]) -> Walk {
 ///
 /// Of a walk through a large book nothing else is kept.
 pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
-    let ground = Ground::of(book, table, presets);
+    let walker = Walker::of(book, table, presets);
     let mut seen = FxHashSet::default();
     let mut out = Vec::new();
     for run in ways::runs(book) {
-        ground.run(&run, |change| {
+        walker.run(&run, |change| {
             if change.tells() && seen.insert(change.pair()) {
                 out.push(change);
             }
@@ -131,7 +131,7 @@ pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
     out
 }
 
-struct Ground<'b> {
+struct Walker<'b> {
     book: &'b Book,
     table: &'b Table,
     places: Places,
@@ -141,12 +141,12 @@ struct Ground<'b> {
     ports: Vec<(u16, u16)>,
 }
 
-impl<'b> Ground<'b> {
-    fn of(book: &'b Book, table: &'b Table, presets: &[Preset]) -> Ground<'b> {
+impl<'b> Walker<'b> {
+    fn of(book: &'b Book, table: &'b Table, presets: &[Preset]) -> Walker<'b> {
         let wakes = book.board.timing.wakes.map(|w| w.value);
         let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
         let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
-        Ground { book, table, places: Places::of(book, presets), woken, ports: feet::ports(book, table) }
+        Walker { book, table, places: Places::of(book, presets), woken, ports: feet::ports(book, table) }
     }
 
     fn run(&self, run: &Run, mut each: impl FnMut(Change)) {

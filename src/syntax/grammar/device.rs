@@ -6,27 +6,27 @@ use nom::combinator::opt;
 use nom::multi::many0_count;
 
 use super::{braces, list, opt_braces, void, words};
-use crate::syntax::cursor::{In, Res, Rule, clock, key, name, node, number, quantity, sign, stated, text, word};
+use crate::syntax::cursor::{Cursor, Res, Rule, clock, key, name, node, number, opened_by, quantity, sign, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
-pub fn pedal(i: In<'_>) -> Res<'_> {
-    stated(Kind::Pedal, "pedal", device_head).parse(i)
+pub fn pedal(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Pedal, "pedal", device_head).parse(i)
 }
 
-pub fn buffer(i: In<'_>) -> Res<'_> {
-    stated(Kind::Buffer, "buffer", device_head).parse(i)
+pub fn buffer(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Buffer, "buffer", device_head).parse(i)
 }
 
-pub fn amp(i: In<'_>) -> Res<'_> {
-    stated(Kind::Amp, "amp", device_head).parse(i)
+pub fn amp(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Amp, "amp", device_head).parse(i)
 }
 
-pub fn device_head(i: In<'_>) -> Res<'_> {
-    void((name, opt(text), opt(stated(Kind::Like, "like", name)), opt_braces(device_fact))).parse(i)
+pub fn device_head(i: Cursor<'_>) -> Res<'_> {
+    void((name, opt(text), opt(opened_by(Kind::Like, "like", name)), opt_braces(device_fact))).parse(i)
 }
 
-pub fn device_fact(i: In<'_>) -> Res<'_> {
+pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
@@ -34,16 +34,16 @@ pub fn device_fact(i: In<'_>) -> Res<'_> {
     .parse(i)
 }
 
-pub fn code(i: In<'_>) -> Res<'_> {
-    stated(Kind::Code, "code", name).parse(i)
+pub fn code(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Code, "code", name).parse(i)
 }
 
-pub fn loop_place(i: In<'_>) -> Res<'_> {
+pub fn loop_place(i: Cursor<'_>) -> Res<'_> {
     let sides = opt(alt((key("stereo"), key("mono"))));
-    stated(Kind::Loop, "loop", void((number, sides))).parse(i)
+    opened_by(Kind::Loop, "loop", void((number, sides))).parse(i)
 }
 
-pub fn always_on(i: In<'_>) -> Res<'_> {
+pub fn always_on(i: Cursor<'_>) -> Res<'_> {
     node(Kind::AlwaysOn, words("always", "on")).parse(i)
 }
 
@@ -51,131 +51,131 @@ fn one_quantity<'t>(kind: Kind, opener: &'static str) -> impl Rule<'t> {
     node(kind, void((word(opener), quantity)))
 }
 
-pub fn input(i: In<'_>) -> Res<'_> {
+pub fn input(i: Cursor<'_>) -> Res<'_> {
     one_quantity(Kind::Input, "input").parse(i)
 }
 
-pub fn output(i: In<'_>) -> Res<'_> {
+pub fn output(i: Cursor<'_>) -> Res<'_> {
     one_quantity(Kind::Output, "output").parse(i)
 }
 
-pub fn send(i: In<'_>) -> Res<'_> {
+pub fn send(i: Cursor<'_>) -> Res<'_> {
     one_quantity(Kind::Send, "send").parse(i)
 }
 
-pub fn return_jack(i: In<'_>) -> Res<'_> {
+pub fn return_jack(i: Cursor<'_>) -> Res<'_> {
     one_quantity(Kind::Return, "return").parse(i)
 }
 
-pub fn gain(i: In<'_>) -> Res<'_> {
+pub fn gain(i: Cursor<'_>) -> Res<'_> {
     let known = opt(alt((key("stated"), key("measured"))));
-    stated(Kind::Gain, "gain", void((quantity, known))).parse(i)
+    opened_by(Kind::Gain, "gain", void((quantity, known))).parse(i)
 }
 
-pub fn power(i: In<'_>) -> Res<'_> {
+pub fn power(i: Cursor<'_>) -> Res<'_> {
     let outlet = (name, sign(Tok::Dot), name);
     let volts = opt((word("at"), quantity, opt((word("to"), quantity))));
     let more = many0_count((sign(Tok::Comma), power_word));
-    stated(Kind::Power, "power", void((outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
+    opened_by(Kind::Power, "power", void((outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
 }
 
-pub fn power_word(i: In<'_>) -> Res<'_> {
+pub fn power_word(i: Cursor<'_>) -> Res<'_> {
     alt((key("centre-negative"), key("centre-positive"), key("isolated"))).parse(i)
 }
 
-pub fn place(i: In<'_>) -> Res<'_> {
-    stated(Kind::Place, "place", alt((key("top"), key("under")))).parse(i)
+pub fn place(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Place, "place", alt((key("top"), key("under")))).parse(i)
 }
 
-pub fn own_switch(i: In<'_>) -> Res<'_> {
+pub fn own_switch(i: Cursor<'_>) -> Res<'_> {
     let state = alt((key("on"), key("off")));
     node(Kind::OwnSwitch, void((words("own", "switch"), word("starts"), state))).parse(i)
 }
 
-pub fn fed_by(i: In<'_>) -> Res<'_> {
+pub fn fed_by(i: Cursor<'_>) -> Res<'_> {
     node(Kind::FedBy, void((words("fed", "by"), word("output"), number))).parse(i)
 }
 
-pub fn tap(i: In<'_>) -> Res<'_> {
-    stated(Kind::Tap, "tap", words("by", "foot")).parse(i)
+pub fn tap(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Tap, "tap", words("by", "foot")).parse(i)
 }
 
-pub fn beat(i: In<'_>) -> Res<'_> {
-    stated(Kind::Beat, "tempo", words("by", "clock")).parse(i)
+pub fn beat(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Beat, "tempo", words("by", "clock")).parse(i)
 }
 
-pub fn tail(i: In<'_>) -> Res<'_> {
+pub fn tail(i: Cursor<'_>) -> Res<'_> {
     one_quantity(Kind::Tail, "tail").parse(i)
 }
 
-pub fn knob(i: In<'_>) -> Res<'_> {
-    stated(Kind::Knob, "knob", void((name, alt((clock, quantity, name, text))))).parse(i)
+pub fn knob(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Knob, "knob", void((name, alt((clock, quantity, name, text))))).parse(i)
 }
 
-pub fn control(i: In<'_>) -> Res<'_> {
+pub fn control(i: Cursor<'_>) -> Res<'_> {
     let how = alt((by_foot, on_remote, on_midi));
-    stated(Kind::Control, "control", void((name, how, opt(states), opt(starts)))).parse(i)
+    opened_by(Kind::Control, "control", void((name, how, opt(states), opt(starts)))).parse(i)
 }
 
-pub fn by_foot(i: In<'_>) -> Res<'_> {
+pub fn by_foot(i: Cursor<'_>) -> Res<'_> {
     node(Kind::ByFoot, words("by", "foot")).parse(i)
 }
 
-pub fn on_remote(i: In<'_>) -> Res<'_> {
-    stated(Kind::OnRemote, "on", void((list(jack), many0_count(wiring)))).parse(i)
+pub fn on_remote(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::OnRemote, "on", void((list(jack), many0_count(wiring)))).parse(i)
 }
 
-pub fn jack(i: In<'_>) -> Res<'_> {
-    stated(Kind::Jack, "remote", void((opt(number), opt(alt((key("tip"), key("ring"))))))).parse(i)
+pub fn jack(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Jack, "remote", void((opt(number), opt(alt((key("tip"), key("ring"))))))).parse(i)
 }
 
-pub fn wiring(i: In<'_>) -> Res<'_> {
+pub fn wiring(i: Cursor<'_>) -> Res<'_> {
     alt((void(key("momentary")), void(key("shared")), void((key("normally"), word("closed"))))).parse(i)
 }
 
-pub fn on_midi(i: In<'_>) -> Res<'_> {
+pub fn on_midi(i: Cursor<'_>) -> Res<'_> {
     let channel = opt(number);
     node(Kind::OnMidi, void((words("on", "midi"), channel, words("programs", "from"), number))).parse(i)
 }
 
-pub fn states(i: In<'_>) -> Res<'_> {
+pub fn states(i: Cursor<'_>) -> Res<'_> {
     node(Kind::States, braces(state)).parse(i)
 }
 
-pub fn state(i: In<'_>) -> Res<'_> {
+pub fn state(i: Cursor<'_>) -> Res<'_> {
     let pattern = alt((void(program), list(contact_is)));
     node(Kind::State, void((name, opt((sign(Tok::Colon), pattern))))).parse(i)
 }
 
-pub fn program(i: In<'_>) -> Res<'_> {
-    stated(Kind::Program, "program", void((number, opt((word("bank"), number))))).parse(i)
+pub fn program(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Program, "program", void((number, opt((word("bank"), number))))).parse(i)
 }
 
-pub fn contact_is(i: In<'_>) -> Res<'_> {
+pub fn contact_is(i: Cursor<'_>) -> Res<'_> {
     let which = (opt(number), opt(alt((key("tip"), key("ring")))));
     node(Kind::ContactIs, void((which, alt((key("open"), key("closed")))))).parse(i)
 }
 
-pub fn starts(i: In<'_>) -> Res<'_> {
-    stated(Kind::Starts, "starts", alt((key("unknown"), name))).parse(i)
+pub fn starts(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Starts, "starts", alt((key("unknown"), name))).parse(i)
 }
 
-pub fn level(i: In<'_>) -> Res<'_> {
+pub fn level(i: Cursor<'_>) -> Res<'_> {
     let range = opt((word("from"), quantity, word("to"), quantity));
     let how = alt((by_foot, on_port, on_cc));
-    stated(Kind::Level, "level", void((name, how, range))).parse(i)
+    opened_by(Kind::Level, "level", void((name, how, range))).parse(i)
 }
 
-pub fn on_port(i: In<'_>) -> Res<'_> {
+pub fn on_port(i: Cursor<'_>) -> Res<'_> {
     node(Kind::OnPort, void((words("on", "expression"), opt(number)))).parse(i)
 }
 
-pub fn on_cc(i: In<'_>) -> Res<'_> {
+pub fn on_cc(i: Cursor<'_>) -> Res<'_> {
     let channel = opt(number);
     node(Kind::OnCc, void((words("on", "midi"), channel, word("cc"), number))).parse(i)
 }
 
-pub fn treadle(i: In<'_>) -> Res<'_> {
+pub fn treadle(i: Cursor<'_>) -> Res<'_> {
     let feeds = (word("feeds"), word("expression"), number);
-    stated(Kind::Treadle, "treadle", void((name, opt(text), feeds))).parse(i)
+    opened_by(Kind::Treadle, "treadle", void((name, opt(text), feeds))).parse(i)
 }

@@ -11,12 +11,12 @@ use nom::combinator::opt;
 use nom::multi::many0_count;
 use nom::{IResult, Parser};
 
-use super::cursor::{In, Miss, Res, Rule, name, number, sign, word};
+use super::cursor::{Cursor, NoMatch, Res, Rule, name, number, sign, word};
 use super::lexer::Tok;
 use super::recover::{Production, block};
 
 /// Runs a parser for its nodes alone.
-pub(super) fn void<'t, P: Parser<In<'t>, Error = Miss>>(parser: P) -> impl Rule<'t> {
+pub(super) fn void<'t, P: Parser<Cursor<'t>, Error = NoMatch>>(parser: P) -> impl Rule<'t> {
     parser.map(|_| ())
 }
 
@@ -26,17 +26,17 @@ pub(super) fn list<'t>(one: Production) -> impl Rule<'t> {
 }
 
 /// A block of statements.
-pub(super) fn braces<'t>(inner: Production) -> impl FnMut(In<'t>) -> Res<'t> {
+pub(super) fn braces<'t>(inner: Production) -> impl FnMut(Cursor<'t>) -> Res<'t> {
     move |i| block(i, inner)
 }
 
 /// A block that may be left out.
-pub(super) fn opt_braces<'t>(inner: Production) -> impl FnMut(In<'t>) -> IResult<In<'t>, Option<()>, Miss> {
+pub(super) fn opt_braces<'t>(inner: Production) -> impl FnMut(Cursor<'t>) -> IResult<Cursor<'t>, Option<()>, NoMatch> {
     move |i| opt(braces(inner)).parse(i)
 }
 
 /// `number '..' number` or letters.
-pub(super) fn number_or_name(i: In<'_>) -> Res<'_> {
+pub(super) fn number_or_name(i: Cursor<'_>) -> Res<'_> {
     alt((number, name)).parse(i)
 }
 

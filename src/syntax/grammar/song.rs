@@ -6,7 +6,7 @@ use nom::combinator::opt;
 use nom::multi::many0_count;
 
 use super::{braces, number_or_name, void, words};
-use crate::syntax::cursor::{In, Res, key, name, node, number, sign, slot, stated, text, word};
+use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, sign, slot, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
@@ -29,36 +29,36 @@ pub const NOTE_VALUES: [&str; 15] = [
     "triplet-sixteenth",
 ];
 
-pub fn song(i: In<'_>) -> Res<'_> {
+pub fn song(i: Cursor<'_>) -> Res<'_> {
     let on = opt((word("on"), name));
-    stated(Kind::Song, "song", void((text, opt(tempo), on, braces(song_line)))).parse(i)
+    opened_by(Kind::Song, "song", void((text, opt(tempo), on, braces(song_line)))).parse(i)
 }
 
-pub fn tempo(i: In<'_>) -> Res<'_> {
-    stated(Kind::Tempo, "at", void((number, word("bpm")))).parse(i)
+pub fn tempo(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Tempo, "at", void((number, word("bpm")))).parse(i)
 }
 
-pub fn song_line(i: In<'_>) -> Res<'_> {
+pub fn song_line(i: Cursor<'_>) -> Res<'_> {
     alt((tuning, part)).parse(i)
 }
 
-pub fn tuning(i: In<'_>) -> Res<'_> {
-    stated(Kind::Tuning, "tuning", text).parse(i)
+pub fn tuning(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Tuning, "tuning", text).parse(i)
 }
 
-pub fn part(i: In<'_>) -> Res<'_> {
+pub fn part(i: Cursor<'_>) -> Res<'_> {
     let titled = (text, sign(Tok::Colon), name);
     let named = (name, opt((sign(Tok::Colon), name)));
     let notes = many0_count((sign(Tok::Comma), part_note));
     node(Kind::Part, void((alt((void(titled), void(named))), notes))).parse(i)
 }
 
-pub fn part_note(i: In<'_>) -> Res<'_> {
+pub fn part_note(i: Cursor<'_>) -> Res<'_> {
     let tap = (key("tap"), name, note_value);
     node(Kind::PartNote, alt((void(tap), void((key("hand"), text)), void((key("note"), text))))).parse(i)
 }
 
-pub fn note_value(i: In<'_>) -> Res<'_> {
+pub fn note_value(i: Cursor<'_>) -> Res<'_> {
     match i.first().filter(|_| NOTE_VALUES.contains(&i.word())) {
         Some(token) => {
             i.leaf(Kind::NoteValue, token.start, token.end);
@@ -72,62 +72,62 @@ pub fn note_value(i: In<'_>) -> Res<'_> {
     }
 }
 
-pub fn set(i: In<'_>) -> Res<'_> {
-    let from = opt(stated(Kind::From, "from", text));
-    stated(Kind::Set, "set", void((text, from, braces(set_line)))).parse(i)
+pub fn set(i: Cursor<'_>) -> Res<'_> {
+    let from = opt(opened_by(Kind::From, "from", text));
+    opened_by(Kind::Set, "set", void((text, from, braces(set_line)))).parse(i)
 }
 
-pub fn set_line(i: In<'_>) -> Res<'_> {
+pub fn set_line(i: Cursor<'_>) -> Res<'_> {
     alt((pause, drop, play)).parse(i)
 }
 
-pub fn pause(i: In<'_>) -> Res<'_> {
-    stated(Kind::Pause, "pause", text).parse(i)
+pub fn pause(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Pause, "pause", text).parse(i)
 }
 
-pub fn drop(i: In<'_>) -> Res<'_> {
-    stated(Kind::Drop, "drop", text).parse(i)
+pub fn drop(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Drop, "drop", text).parse(i)
 }
 
-pub fn play(i: In<'_>) -> Res<'_> {
+pub fn play(i: Cursor<'_>) -> Res<'_> {
     node(Kind::Play, void((text, opt((word("after"), text))))).parse(i)
 }
 
-pub fn slots(i: In<'_>) -> Res<'_> {
-    stated(Kind::Slots, "slots", braces(slot_line)).parse(i)
+pub fn slots(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Slots, "slots", braces(slot_line)).parse(i)
 }
 
-pub fn slot_line(i: In<'_>) -> Res<'_> {
+pub fn slot_line(i: Cursor<'_>) -> Res<'_> {
     alt((every, others, pinned)).parse(i)
 }
 
-pub fn every(i: In<'_>) -> Res<'_> {
+pub fn every(i: Cursor<'_>) -> Res<'_> {
     node(Kind::Every, void((words("every", "bank"), word("switch"), number_or_name, name))).parse(i)
 }
 
-pub fn others(i: In<'_>) -> Res<'_> {
+pub fn others(i: Cursor<'_>) -> Res<'_> {
     node(Kind::Others, words("others", "auto")).parse(i)
 }
 
-pub fn pinned(i: In<'_>) -> Res<'_> {
+pub fn pinned(i: Cursor<'_>) -> Res<'_> {
     node(Kind::Pinned, void((slot, name))).parse(i)
 }
 
-pub fn safe(i: In<'_>) -> Res<'_> {
-    stated(Kind::Safe, "safe", slot).parse(i)
+pub fn safe(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Safe, "safe", slot).parse(i)
 }
 
-pub fn fallback(i: In<'_>) -> Res<'_> {
+pub fn fallback(i: Cursor<'_>) -> Res<'_> {
     let when = (word("if"), name, word("fails"), sign(Tok::Comma));
     node(Kind::Fallback, void((when, name, word("becomes"), name))).parse(i)
 }
 
-pub fn allow(i: In<'_>) -> Res<'_> {
+pub fn allow(i: Cursor<'_>) -> Res<'_> {
     let about = opt((name, opt((word("to"), name))));
-    stated(Kind::Allow, "allow", void((name, about, text))).parse(i)
+    opened_by(Kind::Allow, "allow", void((name, about, text))).parse(i)
 }
 
-pub fn ways(i: In<'_>) -> Res<'_> {
+pub fn ways(i: Cursor<'_>) -> Res<'_> {
     let which = alt((void(key("any")), void((key("as"), word("listed")))));
-    stated(Kind::Ways, "ways", which).parse(i)
+    opened_by(Kind::Ways, "ways", which).parse(i)
 }

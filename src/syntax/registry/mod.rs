@@ -13,7 +13,7 @@ use std::sync::LazyLock;
 use nom::Err;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::cursor::{Desk, In, Miss, Res};
+use super::cursor::{Cursor, NoMatch, Res, Sink};
 use super::lexer::{Lexer, Tok, Token};
 use super::recover::Production;
 
@@ -119,9 +119,9 @@ impl Row {
             }
             tokens.append(&mut some);
         }
-        let desk = Desk::new(0, text, Vec::new(), faults);
-        let whole = (self.read)(In { tokens: &tokens, desk: &desk }).is_ok_and(|(rest, ())| rest.tokens.is_empty());
-        whole && desk.faults.into_inner().is_empty()
+        let sink = Sink::new(0, text, Vec::new(), faults);
+        let whole = (self.read)(Cursor { tokens: &tokens, sink: &sink }).is_ok_and(|(rest, ())| rest.tokens.is_empty());
+        whole && sink.faults.into_inner().is_empty()
     }
 }
 
@@ -136,7 +136,7 @@ const FILE: &[Row] = &[
 ];
 
 /// `book`: the statements of a whole file.
-fn book(i: In<'_>) -> Res<'_> {
+fn book(i: Cursor<'_>) -> Res<'_> {
     super::top(i);
     Ok((i.skip(i.tokens.len()), ()))
 }
@@ -183,12 +183,12 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
 });
 
 /// `statement`: whatever may stand at the top of a file.
-pub fn statement(i: In<'_>) -> Res<'_> {
+pub fn statement(i: Cursor<'_>) -> Res<'_> {
     if let Some(row) = WORDS.top.get(i.word()) {
         return (row.read)(i);
     }
     let tops = rows().filter_map(|r| r.stands).filter(|s| s.place == Place::Top);
-    tops.flat_map(|s| s.words).fold(Err(Err::Error(Miss)), |_, word| i.miss(word))
+    tops.flat_map(|s| s.words).map(|word| i.miss(word)).last().unwrap_or(Err(Err::Error(NoMatch)))
 }
 
 /// What each line in the block of a statement opened by `word` is read by; also for a word misspelt.

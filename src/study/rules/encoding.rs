@@ -19,7 +19,7 @@ enum Subject {
 }
 
 /// A solver that knows the board, the scenes and the rules. Each rule holds only while it is assumed.
-pub(super) struct World {
+pub(super) struct Encoding {
     solver: Solver<Meter>,
     asks: Vec<Lit>,
     engaged: Vec<Lit>,
@@ -37,9 +37,9 @@ pub(super) struct World {
     yes: Lit,
 }
 
-impl World {
-    /// The world of a book.
-    pub(super) fn of(book: &Book, logic: &Logic) -> World {
+impl Encoding {
+    /// The encoding of a book.
+    pub(super) fn of(book: &Book, logic: &Logic) -> Encoding {
         let mut solver = Solver::new(SolverOpts::default(), Meter::default());
         let yes = Lit::new(solver.new_var_default(), true);
         solver.add_clause_reuse(&mut vec![yes]);
@@ -54,24 +54,34 @@ impl World {
         };
         logic.rules.iter().for_each(|rule| rule.asks(&mut |index| ruled.extend(about(index))));
         let (engaged, states, rules) = (Vec::new(), Vec::new(), Vec::new());
-        let mut world =
-            World { solver, asks, engaged, states, rules, kinds, scene_asks, shared: FxHashSet::default(), ruled, yes };
-        world.columns(logic);
-        world.one_kind();
-        world.engaged = logic.engaged.iter().map(|node| world.node(node)).collect();
+        let mut encoding = Encoding {
+            solver,
+            asks,
+            engaged,
+            states,
+            rules,
+            kinds,
+            scene_asks,
+            shared: FxHashSet::default(),
+            ruled,
+            yes,
+        };
+        encoding.columns(logic);
+        encoding.one_kind();
+        encoding.engaged = logic.engaged.iter().map(|node| encoding.node(node)).collect();
         let mut once = FxHashSet::default();
-        world.shared = world.engaged.iter().map(|lit| lit.var()).filter(|var| !once.insert(*var)).collect();
+        encoding.shared = encoding.engaged.iter().map(|lit| lit.var()).filter(|var| !once.insert(*var)).collect();
         for (d, controls) in logic.states.iter().enumerate() {
             let mut list = Vec::new();
             for (c, states) in controls.iter().enumerate() {
-                let states: Vec<Lit> = states.iter().map(|node| world.node(node)).collect();
-                world.listed(book, d, c, &states);
+                let states: Vec<Lit> = states.iter().map(|node| encoding.node(node)).collect();
+                encoding.listed(book, d, c, &states);
                 list.push(states);
             }
-            world.states.push(list);
+            encoding.states.push(list);
         }
-        world.rules = logic.rules.iter().map(|node| world.node(node)).collect();
-        world
+        encoding.rules = logic.rules.iter().map(|node| encoding.node(node)).collect();
+        encoding
     }
 
     fn clause(&mut self, literals: &[Lit]) {
@@ -325,7 +335,7 @@ fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Vec<u32>
     let answers = |scene| -> Vec<bool> { asks.iter().map(|a| logic.is_scene(*a, scene)).collect() };
     let mut seen: BTreeMap<Vec<bool>, Vec<u32>> = BTreeMap::new();
     if !asks.is_empty() {
-        for (id, _) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.double) {
+        for (id, _) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.repeated) {
             seen.entry(answers(Some(id as u32))).or_default().push(id as u32);
         }
         // By name, whatever the order of the files.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Segment, Source};
 use super::figures;
-use super::path::{From, Missing, Path, To, Tried, Walk};
+use super::path::{From, Missing, Path, PathFinder, To, Tried};
 use super::{Groups, shapes};
 use crate::book::Book;
 use crate::settle::Table;
@@ -54,7 +54,7 @@ pub enum OneSided {
 
 /// A look at all scenes of a book.
 #[derive(Clone, Debug, Default)]
-pub struct Glance {
+pub struct SignalOverview {
     /// Which scenes share a circuit.
     pub groups: Groups,
     /// Guitars by group: bit n for guitar n, of those that play a scene of it.
@@ -73,14 +73,14 @@ pub struct Glance {
     pub wanted: bool,
 }
 
-impl Glance {
+impl SignalOverview {
     /// Looks.
-    pub fn of(book: &Book, table: &Table) -> Glance {
+    pub fn of(book: &Book, table: &Table) -> SignalOverview {
         let route = Route::of(&book.board);
         if route.faulty || !route.from_guitar {
-            return Glance::default();
+            return SignalOverview::default();
         }
-        let mut glance = Glance { groups: Groups::of(book, table), ..Glance::default() };
+        let mut glance = SignalOverview { groups: Groups::of(book, table), ..SignalOverview::default() };
         glance.wanted = book.board.guitars.iter().any(|g| g.pickup.is_some());
         let played = played(book);
         glance.guitars = vec![0; glance.groups.first.len()];
@@ -95,7 +95,7 @@ impl Glance {
             for guitar in (0..u64::BITS as usize).filter(|g| guitars >> g & 1 == 1) {
                 let loops = glance.groups.loops(table, scene);
                 let outputs = glance.groups.outputs(table, scene);
-                let walk = Walk { book, route: &route, loops, outputs, tried: Tried::NONE, guitar };
+                let walk = PathFinder { book, route: &route, loops, outputs, tried: Tried::NONE, guitar };
                 if let Some(path) = walk.path() {
                     glance.stereo(book, &route, group as u32, &path);
                     glance.note(group as u32, guitar, &path, limits.get(guitar).copied().flatten());
