@@ -28,7 +28,7 @@ fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
 
 fn ask(compiled: &Compiled, asked: &mut Asked) {
     let (book, table) = (&compiled.book, &compiled.table);
-    for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.double) {
+    for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.repeated) {
         let id = id as u32;
         for (c, cell) in table.cells.list.iter().enumerate() {
             let at = c as u16;
