@@ -8,7 +8,7 @@ use reader::Read;
 
 use crate::compiled::Compiled;
 use crate::settle::{self, Settled};
-use crate::source::load::{self, Disk, Held, Shelf};
+use crate::source::load::{self, CannotOpen, Disk, Held, Shelf};
 use crate::stages::{Stages, Studies};
 use crate::{book, fill, study};
 
@@ -41,8 +41,8 @@ pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
     )
 }
 
-/// Compiles a file, or all `.scene` files of a folder, with what they `use`. An error says what could not be read.
-pub fn compile_path(path: &Path, options: Options) -> Result<Compiled, String> {
+/// Compiles a file, or all `.scene` files of a folder, with what they `use`.
+pub fn compile_path(path: &Path, options: Options) -> Result<Compiled, CannotOpen> {
     let files = load::files_of(path)?;
     let options = options.of(path, &files);
     Ok(compile_from(&Disk, files, options))

@@ -44,6 +44,12 @@ pub type Outcome = Result<ExitCode, Trouble>;
 /// Why the tool could not run at all: told in one line, exit code 2.
 pub struct Trouble(pub String);
 
+impl From<crate::CannotOpen> for Trouble {
+    fn from(error: crate::CannotOpen) -> Trouble {
+        Trouble(error.to_string())
+    }
+}
+
 impl From<String> for Trouble {
     fn from(says: String) -> Trouble {
         Trouble(says)

@@ -69,7 +69,7 @@ pub(super) fn open(book: &Path, options: Options) -> Result<Compiled, Trouble> {
     if book == Path::new("-") {
         return Ok(driver::compile_input(&input()?, options));
     }
-    let compiled = driver::compile_path(book, options).map_err(Trouble)?;
+    let compiled = driver::compile_path(book, options)?;
     unfinished::of(&compiled);
     Ok(compiled)
 }

@@ -140,11 +140,40 @@ pub(super) fn is_scene(path: &Path) -> bool {
     path.extension().is_some_and(|e| e == "scene") && !is_hidden(path)
 }
 
+/// Why a book could not be opened.
+#[derive(Clone, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub enum CannotOpen {
+    /// It cannot be read, or is nothing that a book may be.
+    Unreadable {
+        /// The path.
+        path: PathBuf,
+        /// Why, in words.
+        why: String,
+    },
+    /// A folder that holds no `.scene` file.
+    Empty {
+        /// The folder.
+        folder: PathBuf,
+    },
+}
+
+impl std::fmt::Display for CannotOpen {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            CannotOpen::Unreadable { path, why } => write!(out, "cannot read {}: {why}", shown(path)),
+            CannotOpen::Empty { folder } => write!(out, "no file in {} ends in .scene", shown(folder)),
+        }
+    }
+}
+
+impl std::error::Error for CannotOpen {}
+
 /// The files of a BOOK argument: a file by itself, or all that a folder calls `.scene`, by name. What of these is no
 /// file is found when it is read.
 #[allow(clippy::disallowed_methods, reason = "this is where folders are read")]
-pub fn files_of(book: &Path) -> Result<Vec<PathBuf>, String> {
-    let cannot = |why: String| format!("cannot read {}: {why}", shown(book));
+pub fn files_of(book: &Path) -> Result<Vec<PathBuf>, CannotOpen> {
+    let cannot = |why: String| CannotOpen::Unreadable { path: book.to_path_buf(), why };
     let trouble = |e: std::io::Error| cannot(words(e) + &near(book));
     if !std::fs::metadata(book).map_err(trouble)?.is_dir() {
         opened(book).map_err(cannot)?;
@@ -159,7 +188,7 @@ pub fn files_of(book: &Path) -> Result<Vec<PathBuf>, String> {
     }
     files.sort();
     if files.is_empty() {
-        return Err(format!("no file in {} ends in .scene", shown(book)));
+        return Err(CannotOpen::Empty { folder: book.to_path_buf() });
     }
     Ok(files)
 }
