@@ -20,7 +20,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 BINARY = os.environ.get("TIPRING_BIN", "target/debug/tipring")
 SHRINK_SECONDS = 10
-KINDS_SHOWN = 3
+KINDS_SHOWN = 12
 
 
 class Broken(Exception):
