@@ -12,7 +12,8 @@ pulses again)"; "`ways any`: any preset may follow any; `ways as listed` is the 
 `starts unknown`"; "stays: send nothing, leave it as it is".
 
 Left open there, and read so: power-up leads to the preset that wakes, and from there (or at once, where none wakes) to the
-first part of each set and of each song that no set plays. A scene told about is taken to land right from then on, as it
+first part of each set and of each song that no set plays, and its switch can be pressed again (but not where `ways as
+listed`); who stands on the preset of the next part already need not press it. A scene told about is taken to land right from then on, as it
 does once its extra presets exist; presets of one scene differ in what they store, and the player knows the way he came.
 """
 
@@ -91,38 +92,85 @@ def setting(book, device, what):
 
 # ---- ways ----
 
-def ways(book):
-    """What may follow power-up, and which scene may follow which."""
-    names = [s["name"] for s in book["scenes"]]
-    alone = [parts for n, parts in enumerate(book["songs"]) if str(n) not in book["set"]]
-    night = [book["songs"][int(n)] for n in book["set"]]
-    listed = [part for parts in night for part in parts]
-    begin = {listed[0]} if listed else set()
-    begin |= {parts[0] for parts in alone if parts}
-    follow = set()
-    if book["ways"] == "any":
-        begin, follow = set(names), set(itertools.product(names, names))
-    elif book["ways"] == "as listed":
-        for run in [listed, *alone]:
-            follow |= set(zip(run, run[1:]))
-    else:
-        for parts in book["songs"]:
-            follow |= set(itertools.product(parts, parts))
-        follow |= {(a[-1], b[0]) for a, b in zip(night, night[1:])}
-    if book["wakes"]:
-        follow |= {(book["wakes"], scene) for scene in begin}
-        begin = {book["wakes"]}
-    if book["repress"] == "ignored":
-        follow = {(a, b) for a, b in follow if a != b}
-    return begin, follow
+class Ways:
+    """The places where the player can stand: a part of a song in its set, a preset just woken, or any preset."""
+
+    def __init__(self, book):
+        self.scene, self.follow, self.begin = [], {}, []
+        self.repeats = book["repress"] == "repeats"
+        night = [book["songs"][int(n)] for n in book["set"]]
+        alone = [parts for n, parts in enumerate(book["songs"]) if str(n) not in book["set"]]
+        if book["ways"] == "any":
+            places = self.add([s["name"] for s in book["scenes"]])
+            self.link(places, places)
+            self.begin = [p for p in places if book["wakes"] in (None, self.scene[p])]
+            return
+        for songs in [night, *([parts] for parts in alone)]:
+            runs = [self.add(parts) for parts in songs if parts]
+            if book["ways"] == "as listed":
+                listed = [place for places in runs for place in places]
+                for pair in zip(listed, listed[1:]):
+                    self.link(pair[:1], pair[1:])
+            else:
+                for places in runs:
+                    self.link(places, places)
+                for before, behind in zip(runs, runs[1:]):
+                    self.link(before[-1:], behind[:1])
+            self.begin += [places[0] for places in runs[:1]]
+        if book["wakes"]:
+            there = [p for p in self.begin if self.scene[p] == book["wakes"]]
+            woken = self.add([book["wakes"]])
+            self.link(woken, self.begin + (woken if book["ways"] != "as listed" else []))
+            self.begin = woken + there
+        self.stand()
+
+    def stand(self):
+        """Who stands on the preset of the next place already need not press it: what follows it follows here as well."""
+        again = self.repeats
+        while again:
+            again = False
+            for place, follow in self.follow.items():
+                for other in [f for f in follow if f != place and self.scene[f] == self.scene[place]]:
+                    if not self.follow[other] <= follow:
+                        self.follow[place] = follow = follow | self.follow[other]
+                        again = True
+
+    def add(self, scenes):
+        first = len(self.scene)
+        self.scene += scenes
+        places = list(range(first, len(self.scene)))
+        self.follow.update({p: set() for p in places})
+        return places
+
+    def link(self, froms, tos):
+        for p in froms:
+            self.follow[p] |= set(tos)
+
+    def sends(self, came, place):
+        """Whether the step from CAME to PLACE makes the switcher send what the preset holds."""
+        return came is None or self.repeats or self.scene[came] != self.scene[place]
+
+    def all_from(self, starts, step):
+        """Every (place, state) that is reached from power-up; STEP gives the state behind a step."""
+        todo = [(None, state, place) for state in starts for place in self.begin]
+        seen = []
+        known = set()
+        for came, state, place in todo:
+            if (came, state, place) in known:
+                continue
+            known.add((came, state, place))
+            seen.append((came, state, place))
+            after = step(came, state, place)
+            todo += [(place, after, following) for following in sorted(self.follow[place])]
+        return seen
 
 
 # ---- what is true, for one device ----
 
 class Device:
-    def __init__(self, book, device, stored):
+    def __init__(self, book, device, stored, ways):
         """STORED: what each scene's preset sends this device, 1 a pulse, 0 nothing."""
-        self.name, self.count, self.book = device["name"], device["states"], book
+        self.name, self.count, self.ways = device["name"], device["states"], ways
         self.stored = stored
         self.start = frozenset(range(self.count)) if device["starts"] is None else frozenset([device["starts"]])
         self.wants, self.sends = {}, {}  # the state wanted; what is sent where a scene says so, absent where it is free
@@ -137,7 +185,6 @@ class Device:
             else:
                 self.wants[s["name"]] = said
         self.free = [s["name"] for s in book["scenes"] if s["name"] not in self.wants and s["name"] not in self.sends]
-        self.begin, self.follow = ways(book)
 
     def moved(self, known, value):
         return frozenset((state + value) % self.count for state in known)
@@ -147,82 +194,75 @@ class Device:
         want = self.wants[scene]
         return [v for v in (0, 1) if self.moved(known, v) == frozenset([want])]
 
-    def before(self):
-        """What may be known of the device when each scene is pressed, by the scene that it is pressed from (None: power-up)."""
-        seen = {s["name"]: set() for s in self.book["scenes"]}
-        todo = [(None, self.start, s) for s in self.begin]
-        while todo:
-            came, known, scene = todo.pop()
-            if (came, known) in seen[scene]:
-                continue
-            seen[scene].add((came, known))
-            after = frozenset([self.wants[scene]]) if scene in self.wants else self.moved(known, self.stored[scene])
-            todo += [(scene, after, b) for a, b in self.follow if a == scene]
-        return seen
+    def after(self, came, known, place):
+        """What is known behind a step, when every scene that wants a state gets it."""
+        scene = self.ways.scene[place]
+        if not self.ways.sends(came, place):
+            return known
+        return frozenset([self.wants[scene]]) if scene in self.wants else self.moved(known, self.stored[scene])
+
+    def arrivals(self):
+        """What may be known of the device at each press, as (the place before, None: power-up; known; the place)."""
+        return self.ways.all_from([self.start], self.after)
 
     def winnable(self):
         """Whether presets enough, and pulses where the device is free, can serve every way."""
+        ways = self.ways
+
         def choices(scene, known):
             if scene in self.wants:
                 return self.right(scene, known)
             return [self.sends[scene]] if scene in self.sends else [0, 1]
 
         subsets = [frozenset(c) for n in range(1, self.count + 1) for c in itertools.combinations(range(self.count), n)]
-        safe = {(s["name"], v, k) for s in self.book["scenes"] for v in (0, 1) for k in subsets}
+        safe = {(p, v, k) for p in range(len(ways.scene)) for v in (0, 1) for k in subsets}
 
-        def holds(scene, value, known):
-            for a, b in self.follow:
-                if a != scene:
-                    continue
-                if b == scene:  # the same switch again sends the same again
-                    after = self.moved(known, value)
-                    fits = (scene not in self.wants or after == frozenset([self.wants[scene]])) and (scene, value, after) in safe
-                else:
-                    fits = any((b, v, self.moved(known, v)) in safe for v in choices(b, known))
-                if not fits:
-                    return False
-            return True
+        def fits(place, value, known, following):
+            if not ways.sends(place, following):
+                return (following, value, known) in safe
+            scene = ways.scene[following]
+            if scene == ways.scene[place]:  # the same switch again sends the same again
+                after = self.moved(known, value)
+                return (scene not in self.wants or after == frozenset([self.wants[scene]])) and (following, value, after) in safe
+            return any((following, v, self.moved(known, v)) in safe for v in choices(scene, known))
 
         while True:
-            less = {node for node in safe if holds(*node)}
+            less = {(p, v, k) for p, v, k in safe if all(fits(p, v, k, f) for f in ways.follow[p])}
             if less == safe:
                 break
             safe = less
-        return all(any((s, v, self.moved(self.start, v)) in safe for v in choices(s, self.start)) for s in self.begin)
+        return all(any((p, v, self.moved(self.start, v)) in safe for v in choices(ways.scene[p], self.start)) for p in ways.begin)
 
 
-def presets_needed(devices, scene, stored):
+def presets_needed(devices, scene):
     """In how many different ways the devices that SCENE settles have to be moved, over all ways in."""
-    seen, needed = set(), set()
-    begin, follow = devices[0].begin, devices[0].follow
-    todo = [(states, s) for states in itertools.product(*(d.start for d in devices)) for s in begin]
-    while todo:
-        states, at = todo.pop()
-        if (states, at) in seen:
-            continue
-        seen.add((states, at))
-        if at == scene:
-            needed.add(tuple((d.wants[at] - s) % d.count for d, s in zip(devices, states) if at in d.wants))
-        after = tuple(d.wants[at] if at in d.wants else (s + d.stored[at]) % d.count for d, s in zip(devices, states))
-        todo += [(after, b) for a, b in follow if a == at]
-    return len(needed)
+    ways = devices[0].ways
+
+    def step(came, states, place):
+        at = ways.scene[place]
+        if not ways.sends(came, place):
+            return states
+        return tuple(d.wants[at] if at in d.wants else (s + d.stored[at]) % d.count for d, s in zip(devices, states))
+
+    return len({
+        tuple((d.wants[scene] - s) % d.count for d, s in zip(devices, states) if scene in d.wants)
+        for came, states, place in ways.all_from(itertools.product(*(d.start for d in devices)), step)
+        if ways.scene[place] == scene and ways.sends(came, place)})
 
 
 def lands_wrong(devices, untold):
     """A walk over real states, by what is stored, that lands one of the UNTOLD devices wrong; None when there is none."""
-    begin, follow = devices[0].begin, devices[0].follow
-    queue = [((s,), states) for states in itertools.product(*(d.start for d in devices)) for s in begin]
-    seen = set()
-    for walk, states in queue:
-        scene = walk[-1]
-        if (scene, states) in seen:
-            continue
-        seen.add((scene, states))
-        after = tuple((s + d.stored[scene]) % d.count for d, s in zip(devices, states))
-        for d, s in zip(devices, after):
+    ways = devices[0].ways
+
+    def step(came, states, place):
+        sent = ways.sends(came, place)
+        return tuple((s + sent * d.stored[ways.scene[place]]) % d.count for d, s in zip(devices, states))
+
+    for came, states, place in ways.all_from(itertools.product(*(d.start for d in devices)), step):
+        scene = ways.scene[place]
+        for d, s in zip(devices, step(came, states, place)):
             if d in untold and scene in d.wants and s != d.wants[scene]:
-                return f"power-up, {', '.join(walk)}: {d.name} stands at {STATES[s]}"
-        queue += [(walk + (b,), after) for a, b in follow if a == scene]
+                return f"{'power-up' if came is None else ways.scene[came]} to {scene}: {d.name} stands at {STATES[s]}"
     return None
 
 
@@ -237,12 +277,12 @@ def check(book, run):
         raise Skip("errors of the book: " + ", ".join(sorted({t["code"] for t in told if t["severity"] == "error"})))
     table = json.loads(run("table", "--format", "json")[1])
     columns = [c["name"] for c in table["cells"]]
-    devices = []
+    ways, devices = Ways(book), []
     for n, d in enumerate(book["devices"], 1):
         column, stored = columns.index(f"remote-{n}-tip"), {}
         for row in table["rows"]:
             stored[row["scene"]] = {"pulse": 1, "stays": 0}.get(row["values"][column], row["values"][column])
-        device = Device(book, d, stored)
+        device = Device(book, d, stored, ways)
         for row in table["rows"]:
             if (column in row["free"]) != (row["scene"] in device.free):
                 raise Broken("free is not what the language says", f"{device.name}: {row}")
@@ -253,7 +293,7 @@ def check(book, run):
         devices.append(device)
 
     scenes, names = [s["name"] for s in book["scenes"]], [d.name for d in devices]
-    depends, never, serves = {}, {}, {}
+    depends, never, serves, nobody_knows = {}, {}, {}, set()
     for t in told:
         if t["code"] not in ("pulse-depends-on-path", "pulse-never-safe"):
             continue
@@ -263,37 +303,43 @@ def check(book, run):
             raise Broken("a pulse is told of no one scene and device", t["message"])
         pair = (of[0][0], of[1][0])
         (depends if t["code"] == "pulse-depends-on-path" else never)[pair] = t
+        if t["message"].startswith("nobody knows"):
+            nobody_knows.add(pair[1])
         found = re.search(r"(\d+) presets of `([^`]+)` serve every way", t.get("help", ""))
         if found:
             serves.setdefault(found[2], []).append((int(found[1]), t))
     report = "told: " + "; ".join(t["message"] for t in told if t["code"].startswith("pulse")) + f"; stored: {table['rows']}"
 
-    some_told = set()
+    some_told, unserved = set(), {}
     for d in devices:
-        before = d.before()
+        arrivals = d.arrivals()
+        # That nobody knows how a device stands after power-up may be told of it once, at one of the scenes it meets.
+        once = d.name in nobody_knows
         for scene, want in d.wants.items():
             pair, value = (scene, d.name), d.stored[scene]
-            needs = [(came, known, d.right(scene, known)) for came, known in before[scene]]
+            needs = [(ways.scene[c] if c is not None else "power-up", known, d.right(scene, known))
+                     for c, known, p in arrivals if ways.scene[p] == scene and ways.sends(c, p)]
+            if any(not fits for _, _, fits in needs):
+                unserved[scene] = f"{pair}: ways in {needs}"
+            if once and pair not in never:
+                needs = [n for n in needs if len(n[1]) == 1]
             values = {v for _, _, fits in needs for v in fits}
             hopeless = any(not fits for _, _, fits in needs)
-            hopeless |= (scene, scene) in d.follow and any(fits == [1] for came, _, fits in needs if came != scene)
+            hopeless |= any(came == scene for came, _, _ in needs) and any(
+                fits == [1] for came, _, fits in needs if came != scene)
             one_is_right = len(values) <= 1 and not any(not fits for _, _, fits in needs) and not hopeless
             some_told |= {d.name} if pair in depends or pair in never else set()
             if one_is_right and (pair in depends or pair in never):
                 raise Broken("told, and one value is right on every way", f"{pair}: ways in {needs}; {report}")
-            # That nobody knows how a device stands after power-up may be told of it once, at one of the scenes it meets.
-            known_alike = len({v for _, known, fits in needs if len(known) == 1 for v in fits}) <= 1 and all(
-                fits for _, known, fits in needs if len(known) == 1)
-            once = len(d.start) > 1 and known_alike and any(name == d.name for _, name in never)
-            if not one_is_right and pair not in depends and pair not in never and not once:
+            if not one_is_right and pair not in depends and pair not in never:
                 raise Broken("not told, and no value is right on every way", f"{pair}: ways in {needs}; {report}")
-            if values and value not in values:
+            if values and value not in values and pair not in never:
                 raise Broken("what is stored is right on no way", f"{pair}: ways in {needs}; {report}")
-            if not d.free and hopeless != (pair in never) and not (hopeless and once):
+            if not d.free and hopeless != (pair in never):
                 raise Broken("never safe" + (" is not told" if hopeless else ", and presets enough would serve"),
                              f"{pair}: ways in {needs}; {report}")
             if pair in depends:
-                ways_told(d, scene, depends[pair], before)
+                ways_told(d, scene, depends[pair])
         wins = d.winnable()
         if wins and any(pair[1] == d.name for pair in never):
             raise Broken("never safe, and presets enough and free pulses would serve", f"{d.name}: {report}")
@@ -306,7 +352,9 @@ def check(book, run):
     for scene, claims in serves.items():
         if any(pair[0] == scene for pair in never):
             raise Broken("presets serve every way, and it is never safe", f"{scene}: {report}")
-        true = presets_needed(devices, scene, None)
+        if scene in unserved:
+            raise Broken("presets are said to serve every way, and on one none can", f"{unserved[scene]}; {report}")
+        true = presets_needed(devices, scene)
         for number, t in claims:
             if number > true or number < 2 or number != true and not any(d.free for d in devices):
                 raise Broken("not the fewest presets that serve every way", f"{scene}: {number} printed, {true} true; {report}")
@@ -317,32 +365,34 @@ def check(book, run):
             + ["nothing told"] * (not some_told) + ["never safe"] * bool(never) + ["presets counted"] * bool(serves))
 
 
-def ways_told(device, scene, told, before):
+def ways_told(device, scene, told):
     """Each way that is told exists, and needs what is said of it; two of them disagree."""
-    said = set()
+    said, ways, arrivals = set(), device.ways, device.arrivals()
     for other in told["others"]:
         found = re.fullmatch(r"from (.*) to `[^`]+`(?: in \"[^\"]*\")?: (a pulse|none)", other["message"])
         if not found:
             continue
-        stops = re.findall(r"power-up|`([^`]+)`", found[1])
-        path = [s or None for s in stops] + [scene]
-        if any((b not in device.begin) if a is None else (a, b) not in device.follow for a, b in zip(path, path[1:])):
-            raise Broken("a way that is told does not exist", other["message"])
-        known = {device.start} if path[0] is None else {k for _, k in before[path[0]]}
-        if path[0] is not None:
-            known = {after(device, path[0], k) for k in known}
-        for stop in path[1:-1]:
-            known = {after(device, stop, k) for k in known}
+        stops = [None if "power-up" in stop else stop.strip("`") for stop in re.findall(r"power-up|`[^`]+`", found[1])]
+        if stops[0] is None:
+            at = {(None, device.start, p) for p in ways.begin if ways.scene[p] == [*stops, scene][1]}
+            stops = stops[1:]
+        else:
+            at = {a for a in arrivals if ways.scene[a[2]] == stops[0]}
+        for stop in [*stops[1:], scene] if stops else []:
+            todo = list(at)  # a step that sends nothing may go unsaid
+            for c, k, p in todo:
+                silent = {(p, device.after(c, k, p), f) for f in ways.follow[p] if not ways.sends(p, f)} - at
+                at |= silent
+                todo += silent
+            at = {(p, device.after(c, k, p), f) for c, k, p in at for f in ways.follow[p] if ways.scene[f] == stop}
         value = int(found[2] == "a pulse")
-        if not any(value in device.right(scene, k) for k in known):
-            raise Broken("a way does not need what is told of it", f"{other['message']}; known there: {known}")
+        if not at:
+            raise Broken("a way that is told does not exist", other["message"])
+        if not any(value in device.right(scene, k) for c, k, p in at if ways.sends(c, p)):
+            raise Broken("a way does not need what is told of it", f"{other['message']}; arrivals: {at}")
         said.add(value)
     if said != {0, 1}:
         raise Broken("no two ways are told that disagree", str(told))
-
-
-def after(device, scene, known):
-    return frozenset([device.wants[scene]]) if scene in device.wants else device.moved(known, device.stored[scene])
 
 
 if __name__ == "__main__":
