@@ -1,0 +1,68 @@
+//! Oracles that know the language and the binary, and nothing else of the tool: `tests/oracle/outside/*.py`.
+//!
+//! A run takes a few books by a new seed, which it prints; with TIPRING_FULL=1 hundreds. TIPRING_SEED=n gives the same again.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
+use std::io::Write;
+use std::process::{Command, Stdio};
+
+/// Against OR-tools (CP-SAT).
+#[test]
+#[ignore = "known defects: `--fill open` breaks rules; a bypassed pedal's patterns are held as if it were engaged"]
+fn free_contacts_move_as_little_as_they_may() {
+    oracle("free_contacts.py", "ortools", 12, 300);
+}
+
+#[test]
+#[ignore = "known defects: one momentary device hides another; presets serve beside never safe; free pulses unused"]
+fn momentary_contacts_land_right_on_every_walk() {
+    oracle("momentary.py", "json", 30, 1000);
+}
+
+/// Against complex arithmetic (numpy) over every set of places.
+#[test]
+#[ignore = "known defects: the -3 dB point of a curve that comes back; the panel's lead"]
+fn buffers_are_the_fewest_of_all_places() {
+    oracle("buffers.py", "numpy", 8, 100);
+}
+
+#[test]
+#[ignore = "known defect: a slot that the list has just written is not copied"]
+fn lists_to_reprogram_are_right_and_the_fewest() {
+    oracle("reprogram.py", "json", 15, 200);
+}
+
+#[test]
+#[ignore = "known defect: slots are chosen song by song, not over the set"]
+fn walks_press_as_little_as_they_may() {
+    oracle("presses.py", "json", 15, 200);
+}
+
+/// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
+fn oracle(file: &str, package: &str, few: u32, many: u32) {
+    let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");
+    let python = std::env::var("TIPRING_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let ready = Command::new(&python).args(["-c", &format!("import {package}")]).stderr(Stdio::null()).status();
+    if !ready.is_ok_and(|status| status.success()) {
+        assert!(!full, "TIPRING_FULL=1 asks for {file}, and python3 with {package} is missing");
+        loud(&format!("SKIPPED: {file}: python3 with {package} is missing (pip install {package})"));
+        return;
+    }
+    let output = Command::new(&python)
+        .arg(format!("{}/tests/oracle/outside/{file}", env!("CARGO_MANIFEST_DIR")))
+        .arg(if full { many } else { few }.to_string())
+        .env("TIPRING_BIN", env!("CARGO_BIN_EXE_tipring"))
+        .env("PYTHONDONTWRITEBYTECODE", "1")
+        .output()
+        .expect("python3 starts");
+    let said = String::from_utf8_lossy(&output.stdout);
+    println!("{said}");
+    assert!(output.status.success(), "a promise is broken, see above\n{}", String::from_utf8_lossy(&output.stderr));
+}
+
+/// Past the test harness, which keeps what a passing test prints to itself.
+fn loud(line: &str) {
+    let _ = writeln!(std::io::stderr(), "\n{line}");
+}
