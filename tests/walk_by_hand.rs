@@ -122,3 +122,20 @@ fn the_pages_say_the_same() {
     let compiled = compiled.fill_least();
     assert_eq!(compiled.walk().runs[0].totals().contacts, 0);
 }
+
+/// A scene in two slots: the cheaper one for its own song is the dearer one for the night.
+#[test]
+fn the_cheapest_slots_are_those_of_the_whole_set() {
+    let text = "switcher { loops 1; banks 1..9, switches 1..2; repress ignored; wakes 5.1; presses: same bank 1, bank step 1 }\n\
+        pedal ember { loop 1 }\nscene mid { }\nscene edge { engage ember }\nscene far { mute }\n\
+        song \"Quay\" { all: edge }\nsong \"Mole\" { all: far }\nset \"night\" { \"Quay\"; \"Mole\" }\n\
+        slots { 5.1 mid; 4.1 edge; 7.1 edge; 9.1 far }\n";
+    let compiled = compile(&one("set.scene", text));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    // By hand: 5.1 to 4.1 is 2 presses and 4.1 to 9.1 is 6, 8 in all; by 7.1 it is 3 and 3, 6 in all.
+    let walked = &compiled.walk().runs[0];
+    assert_eq!(walked.totals().presses, Some(6));
+    let wanted = tipring::print::sheet::Wanted::default();
+    let sheet = format!("{:?}", tipring::print::sheet::sheet(&compiled, &wanted).nights);
+    assert!(sheet.contains("7.1") && !sheet.contains("4.1"), "{sheet}");
+}

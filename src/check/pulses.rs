@@ -1,6 +1,6 @@
 //! How the rules about pulses speak of controls and ways.
 
-use super::Facts;
+use super::{Diagnostic, Facts};
 use crate::settle::{Answer, Row};
 use crate::source::Span;
 use crate::study::momentary::reach::POWER;
@@ -20,6 +20,18 @@ impl Facts<'_> {
             Some(format!("`{}` {}", self.device(turned.device), self.control(turned.device, turned.control)?.name))
         });
         super::say::joined(&says.collect::<Vec<_>>(), "and")
+    }
+
+    /// A warning about the devices of a button: each is allowed for itself, by its name; by the scene's
+    /// where nothing else is wrong there.
+    pub(super) fn about_device(&self, mut told: Diagnostic, scene: u32, button: usize) -> Diagnostic {
+        let buttons = &self.momentary.buttons;
+        let controls = buttons.list.get(button).map_or(&[][..], |b| &b.controls);
+        for turned in controls.iter().filter_map(|c| buttons.controls.get(*c)) {
+            told = told.about(self.device(turned.device));
+        }
+        let alone = self.momentary.findings.iter().all(|f| f.scene() != scene || f.button() == button);
+        if alone { told.about(self.scene(scene)) } else { told }
     }
 
     /// The way to an arrival, in words, and the part where it ends.

@@ -12,11 +12,17 @@ use crate::print;
 
 /// Check a book: every mistake, each with its line, what it clashes with, and the way out
 #[derive(clap::Args)]
-#[command(after_help = "Examples:
+#[command(
+    after_help = "A momentary contact is tried on every way into a scene: power-up and the preset that the unit wakes on, the first part
+of each set, any part of a song to any other, the last part to the next song's first. `ways any` and `ways as listed`
+change that.
+
+Examples:
   tipring check examples/winter
   tipring check songs.scene --deny warnings
   tipring check examples/winter --fix --dry-run
-  tipring check - --format json < songs.scene")]
+  tipring check - --format json < songs.scene"
+)]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,

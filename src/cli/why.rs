@@ -105,13 +105,15 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     out.push_str(&column.name);
     out.push_str(" = ");
     cell::write(out, &book.board, column, table.stored(scene, at));
-    if table.is_free(scene, at) {
+    if table.idle(scene, at) {
         let moved = table.stored(scene, at) != table.value(scene, at);
         out.push_str(if moved {
             "  (free: it does not matter here; chosen so that the fewest contacts move over the sets)"
         } else {
             "  (free: it does not matter here)"
         });
+    } else if table.is_free(scene, at) {
+        out.push_str("  (nobody hears the device here, but a pulse moves it on)");
     }
     out.push('\n');
     let found = reasons(book, table, scene, at);

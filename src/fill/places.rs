@@ -1,4 +1,5 @@
-//! Where a song finds its presets: a scene may stand in several slots, and the feet take the way that costs least.
+//! Where a set finds its presets: a scene may stand in several slots, and the feet take the way that costs least over the
+//! whole set.
 
 use super::Preset;
 use crate::book::{Book, Presses, Slot};

@@ -2,7 +2,7 @@
 
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Control, Device, DeviceKind, How, What, amount};
+use crate::book::{Board, Control, Device, DeviceKind, How, Ways, What, amount};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 /// One line a scene, in the order of the table.
@@ -19,6 +19,17 @@ pub fn table(compiled: &Compiled) -> String {
         out.push_str(&format!("{name}: {}\n", scene(compiled, preset.scene)));
     }
     out
+}
+
+/// The ways into a preset that pulses are held against.
+pub fn ways_in(board: &Board) -> String {
+    let wakes = if board.timing.wakes.is_some() { " and the preset that the unit wakes on" } else { "" };
+    let next = match board.ways.map(|w| w.value) {
+        Some(Ways::Any) => "any preset to any other",
+        Some(Ways::Listed) => "the first part of each set, then part after part as listed",
+        None => "the first part of each set, any part of a song to any other, the last part to the next song's first",
+    };
+    format!("power-up{wakes}; {next}")
 }
 
 /// What a scene sounds like: "filter off, drive on, combo on lead, foot moves tremolo depth from the

@@ -41,6 +41,13 @@ pub struct Cell {
     pub unsaid: Value,
 }
 
+impl Cell {
+    /// True for a contact that pulses.
+    pub fn pulses(&self) -> bool {
+        self.rest == Value::Stays && matches!(self.kind, CellKind::Contact(_))
+    }
+}
+
 /// What decides whether a device sounds.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Through {
@@ -59,6 +66,8 @@ pub enum Through {
 pub struct Cells {
     /// The columns, in order.
     pub list: Vec<Cell>,
+    /// Those that pulse, a bit each.
+    pub(super) pulses: Vec<u64>,
     loops: u16,
     jacks: u16,
     ports: u16,
@@ -169,6 +178,12 @@ impl Cells {
             }
         }
         self.first.push(self.controls.len());
+        self.pulses = vec![0; self.list.len().div_ceil(64)];
+        for (at, _) in self.list.iter().enumerate().filter(|(_, cell)| cell.pulses()) {
+            if let Some(word) = self.pulses.get_mut(at / 64) {
+                *word |= 1 << (at % 64);
+            }
+        }
     }
 
     fn way(&self, device: &Device) -> Through {

@@ -68,8 +68,20 @@ impl Table {
         word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
     }
 
+    /// True when whatever is stored in a cell does for this row: it is free, and no pulse, which moves its device on where
+    /// nobody hears it too.
+    pub fn idle(&self, scene: u32, cell: u16) -> bool {
+        self.is_free(scene, cell) && !self.cells.list.get(cell as usize).is_some_and(Cell::pulses)
+    }
+
+    /// The cells of a row that are idle, a bit each.
+    pub fn idle_row(&self, scene: u32) -> impl Iterator<Item = u64> + '_ {
+        let pulses = self.cells.pulses.iter().copied().chain(std::iter::repeat(0));
+        self.free_row(scene).iter().zip(pulses).map(|(free, pulses)| free & !pulses)
+    }
+
     /// The free cells of a row, a bit each.
-    pub fn free_row(&self, scene: u32) -> &[u64] {
+    fn free_row(&self, scene: u32) -> &[u64] {
         let words = words(self.cells.len());
         let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words);
         self.free.get(from..from.saturating_add(words)).unwrap_or(&[])

@@ -1,5 +1,9 @@
 //! A preset that needs a pulse on one way in, and none on another.
 //!
+//! The ways in are power-up and the preset that the unit wakes on, the first part of each set, any part of a song to any
+//! other, and the last part to the next song's first; `ways any` and `ways as listed` change that. Each device is told, and
+//! allowed, for itself: `allow pulse-depends-on-path larch "I watch the lamp"`.
+//!
 //! # On stage
 //! A momentary contact does not say which state it wants, it says "the next one". Come from the other song and the
 //! same switch leaves the amplifier on the wrong channel.
@@ -51,6 +55,7 @@ const MOST_OFFERS: usize = 20;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let momentary = facts.momentary;
     let from = out.len();
+    let mut offered = None;
     for finding in &momentary.findings {
         let Finding::Depends { scene, button, pulse, stays } = finding else { continue };
         let (name, what) = (facts.scene(*scene), facts.momentary_controls(*button));
@@ -67,10 +72,20 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let (at, path) = facts.path(arrival, *button);
             told = told.other(at, format!("{path}: {need}"));
         }
+        told = facts.about_device(told, *scene, *button);
         let found = momentary.splits.binary_search_by_key(scene, |s| s.scene);
-        let Some(split) = found.ok().and_then(|i| momentary.splits.get(i)) else { continue };
-        let count = split.presets.len();
-        told = told.help(format!("{count} presets of `{name}` serve every way, each pressed from where it fits; a latching input needs none of this"));
+        let split = found.ok().and_then(|i| momentary.splits.get(i));
+        let split = split.filter(|_| momentary.can_be_served(*scene));
+        told = told.help(match split.map(|s| s.presets.len()) {
+            Some(count) => format!("{count} presets of `{name}` serve every way, each pressed from where it fits; a latching input needs none of this"),
+            None => format!("a latching input needs none of this; presets alone cannot serve every way into `{name}`"),
+        });
+        // One offer a scene: it mends every device at once.
+        let Some(split) = split.filter(|_| offered != Some(*scene)) else {
+            out.push(told);
+            continue;
+        };
+        offered = Some(*scene);
         let small = facts.book.show.scenes.len() <= MOST_SCENES && out.len() < from + MOST_OFFERS;
         if !small {
             out.push(told);

@@ -1,5 +1,8 @@
 //! A preset whose pulse cannot be right on every way in, however many presets there are.
 //!
+//! Power-up and the preset that the unit wakes on are ways in like any other. Each device is told, and allowed, for itself:
+//! `allow pulse-never-safe larch "I set it by hand"`.
+//!
 //! # On stage
 //! The same switch pressed twice flips the channel back; a device that nobody knows the state of may be flipped the
 //! wrong way by the first preset of the night; a control of three states is two presses away.
@@ -74,6 +77,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 "say `repress ignored` in `switcher` if it then sends nothing; if it pulses again, only a latching input is safe".to_owned(),
             ),
         };
-        out.push(Diagnostic::new(facts.scene_at(scene), says).other(at, path).about(name).help(help));
+        let told = Diagnostic::new(facts.scene_at(scene), says).other(at, path).help(help);
+        out.push(facts.about_device(told, scene, button));
     }
 }

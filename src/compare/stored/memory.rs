@@ -93,7 +93,7 @@ impl<'c> Memory<'c> {
             && !self.asked.iter().any(|cell| new.is_free(now, *cell))
             && (before == after || after.is_none())
             && (self.exact
-                || self.old.table.free_row(was).iter().zip(self.new.table.free_row(now)).all(|(a, b)| a & !b == 0))
+                || self.old.table.idle_row(was).zip(self.new.table.idle_row(now)).all(|(a, b)| a & !b == 0))
     }
 
     /// The old scene that a slot holds.
@@ -119,7 +119,7 @@ impl<'c> Memory<'c> {
 
     /// True when the unit is sure to hold what the old table says.
     fn known(&self, scene: u32, cell: u16) -> bool {
-        self.exact || !self.old.table.is_free(scene, cell)
+        self.exact || !self.old.table.idle(scene, cell)
     }
 
     /// What a new scene's row must hold.
@@ -127,11 +127,11 @@ impl<'c> Memory<'c> {
         let table = &self.new.table;
         let one = |column: &Column| {
             let value = column.store(table.stored(scene, column.cell));
-            (value != Store::Unknown && !table.is_free(scene, column.cell)).then_some(value)
+            (value != Store::Unknown && !table.idle(scene, column.cell)).then_some(value)
         };
         let asked = |at: &usize| {
             let Some(column) = self.columns.get(*at) else { return false };
-            table.is_free(scene, column.cell) && self.asked.binary_search(&column.cell).is_ok()
+            table.idle(scene, column.cell) && self.asked.binary_search(&column.cell).is_ok()
         };
         let mut wanted = Wanted {
             scene,

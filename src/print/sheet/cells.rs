@@ -113,7 +113,7 @@ fn cells(compiled: &Compiled, scene: u32) -> Vec<ShownCell> {
     let list = compiled.table.cells.list.iter().enumerate();
     let shown = list.map(|(column, cell)| ShownCell {
         text: show(compiled, cell, compiled.table.stored(scene, column as u16)),
-        free: compiled.table.is_free(scene, column as u16),
+        free: compiled.table.idle(scene, column as u16),
     });
     shown.collect()
 }

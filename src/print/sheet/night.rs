@@ -36,14 +36,20 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
     let mut hands = Hands::default();
     // The player starts where the unit wakes, and goes from song to song: the same way as the walk.
     let wakes = compiled.book.board.timing.wakes.map(|w| w.value);
-    let mut stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
+    let stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
+    let songs = items.iter().filter_map(|item| match item {
+        SetItem::Song(song) => compiled.book.show.songs.get(*song),
+        SetItem::Pause(_) => None,
+    });
+    let scenes: Vec<Option<u32>> = songs.flat_map(|song| &song.parts).map(|part| part.scene).collect();
+    let mut path = places.path(stands, &scenes).into_iter();
     for item in items {
         match item {
             SetItem::Pause(text) => out.entries.push(Entry::Pause(text.clone())),
             SetItem::Song(song) => {
                 let Some(song) = compiled.book.show.songs.get(*song) else { continue };
                 number += 1;
-                let mut block = block(compiled, song, places, &mut stands);
+                let mut block = block(compiled, song, &mut path);
                 block.number = number;
                 block.changes = hands.change(compiled, song);
                 out.entries.push(Entry::Song(block));
@@ -82,10 +88,7 @@ impl<'c> Hands<'c> {
     }
 }
 
-fn block(compiled: &Compiled, song: &Song, places: &Places, stands: &mut Option<Slot>) -> SongBlock {
-    let scenes: Vec<Option<u32>> = song.parts.iter().map(|p| p.scene).collect();
-    let path = places.path(*stands, &scenes);
-    *stands = path.iter().flatten().last().copied().or(*stands);
+fn block(compiled: &Compiled, song: &Song, path: &mut impl Iterator<Item = Option<Slot>>) -> SongBlock {
     let mut memory = Memory::default();
     let mut parts = Vec::new();
     for (part, slot) in song.parts.iter().zip(path) {

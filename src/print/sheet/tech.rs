@@ -6,7 +6,7 @@ use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
 use crate::check::{Diagnostic, Need, RULES, Severity, need};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para as plain};
-use crate::print::{supply, wiring};
+use crate::print::{supply, wiring, words};
 use crate::study;
 use crate::study::momentary::recovery;
 
@@ -110,6 +110,9 @@ fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     if let (Some(wakes), Some(range)) = (compiled.book.board.timing.wakes, range) {
         inner.push(para("the unit stands at ", &range.show(wakes.value)));
+    }
+    if !compiled.momentary.buttons.list.is_empty() {
+        inner.push(para("pulses were tried on these ways in: ", &words::ways_in(&compiled.book.board)));
     }
     let mut recoveries = recovery::list(&compiled.book);
     recoveries.sort_by(|a, b| a.what.cmp(&b.what));

@@ -4,12 +4,14 @@
 //! The whole is a search over (sounding scene, how the controls stand). A preset stores one thing for each button; it
 //! is right when every way into it needs just that. Where ways need different things, the fewest presets are one for
 //! each different need: the player knows which one to press, for he knows what sounds. A preset never pulses what
-//! nobody hears.
+//! nobody hears, unless that makes another preset right.
 
 pub mod buttons;
+mod find;
 pub mod offer;
 pub mod reach;
 pub mod recovery;
+mod spare;
 pub mod step;
 
 pub use buttons::{Buttons, Wish};
@@ -18,7 +20,7 @@ pub use step::{Need, Why};
 
 use crate::book::Book;
 use crate::fill::Preset;
-use crate::settle::{Table, Value};
+use crate::settle::{Answer, Row, Table, Value};
 use crate::study::ways;
 
 /// What is wrong with what a preset stores.
@@ -39,6 +41,29 @@ pub struct Split {
     pub scene: u32,
     /// For each preset: what it stores for each button, and the ways that lead to it. The first one is the one kept.
     pub presets: Vec<(Vec<Need>, Vec<usize>)>,
+}
+
+impl Finding {
+    /// The button that it is about.
+    pub fn button(&self) -> usize {
+        match self {
+            Finding::Depends { button, .. } | Finding::Never { button, .. } | Finding::Repress { button, .. } => {
+                *button
+            }
+        }
+    }
+
+    /// The scene that it is about.
+    pub fn scene(&self) -> u32 {
+        match self {
+            Finding::Depends { scene, .. } | Finding::Never { scene, .. } | Finding::Repress { scene, .. } => *scene,
+        }
+    }
+
+    /// Nobody knows how the device stands after power-up: no pulse can mend that.
+    fn unknown_start(&self) -> bool {
+        matches!(self, Finding::Never { why: Why::Start, .. })
+    }
 }
 
 impl Split {
@@ -72,7 +97,14 @@ pub fn study(book: &Book, table: &Table, presets: &[Preset]) -> Momentary {
         return Momentary::default();
     }
     let plan = plan(book, table, presets, &buttons);
-    judge(buttons, plan)
+    let silent = |scene: u32, button: usize| {
+        let Some(button) = buttons.list.get(button) else { return false };
+        let row = Row::of(book, table, scene);
+        let mut owners = button.controls.iter().filter_map(|c| buttons.controls.get(*c));
+        owners.all(|turned| row.sounds(turned.device) == Answer::No)
+            && button.cells.iter().all(|cell| table.is_free(scene, *cell))
+    };
+    spare::use_them(judge(buttons.clone(), plan), &silent)
 }
 
 /// Writes what the study decided into the table.
@@ -81,7 +113,8 @@ pub fn store(momentary: &Momentary, table: &mut Table) {
         for (button, need) in momentary.buttons.list.iter().zip(needs) {
             let value = if *need == Need::Pulse { Value::Pulse } else { Value::Stays };
             for cell in &button.cells {
-                if matches!(table.value(scene as u32, *cell), Value::State(_)) {
+                let spare = value == Value::Pulse && table.is_free(scene as u32, *cell);
+                if spare || matches!(table.value(scene as u32, *cell), Value::State(_)) {
                     table.choose(scene as u32, *cell, value);
                 }
             }
@@ -119,19 +152,38 @@ pub fn judge(buttons: Buttons, plan: Plan) -> Momentary {
     }
     let start: Vec<step::Stand> = buttons.controls.iter().map(|c| c.start.unwrap_or(step::UNKNOWN)).collect();
     let mut out = Momentary::default();
-    let mut told = Vec::new();
+    let mut finder = find::Finder::new(&buttons, &plan, &reach);
     for (scene, arrivals) in of_scene.iter().enumerate() {
+        finder.scene(scene as u32, arrivals);
         let split = split(&reach, scene as u32, arrivals);
-        let kept = split.presets.first().map(|(needs, _)| needs.clone());
         let alone = || step::needs(&buttons, &start, plan.wishes.get(scene).map_or(&[][..], Vec::as_slice));
-        let kept = kept.unwrap_or_else(alone);
-        find(&buttons, &plan, &reach, scene as u32, arrivals, &split, &mut told, &mut out.findings);
+        let kept = match split.presets.first() {
+            Some((needs, _)) => needs.clone(),
+            None if arrivals.is_empty() => alone(),
+            None => each(&reach, arrivals, buttons.list.len()),
+        };
         out.stored.push(kept);
         if split.presets.len() > 1 {
             out.splits.push(split);
         }
     }
+    out.findings = finder.found;
     Momentary { buttons, plan: Some(plan), reach, ..out }
+}
+
+/// Where no way is served whole: for each button what most ways need of it.
+fn each(reach: &Reach, arrivals: &[usize], buttons: usize) -> Vec<Need> {
+    let need = |arrival: &usize, button: usize| reach.needs_at(*arrival).get(button).copied();
+    let one = |button: usize| {
+        let count = |wanted: Need| arrivals.iter().filter(|a| need(a, button) == Some(wanted)).count();
+        let first = || arrivals.first().and_then(|a| need(a, button)).unwrap_or(Need::Stays);
+        match (count(Need::Pulse), count(Need::Stays)) {
+            (0, 0) => first(),
+            (pulse, stays) if pulse > stays => Need::Pulse,
+            _ => Need::Stays,
+        }
+    };
+    (0..buttons).map(one).collect()
 }
 
 /// One preset for each different need; the one that most ways want comes first. Ways that nothing serves are left out.
@@ -152,61 +204,18 @@ fn split(reach: &Reach, scene: u32, arrivals: &[usize]) -> Split {
     Split { scene, presets }
 }
 
-#[allow(clippy::too_many_arguments)]
-fn find(
-    buttons: &Buttons,
-    plan: &Plan,
-    reach: &Reach,
-    scene: u32,
-    arrivals: &[usize],
-    split: &Split,
-    told: &mut Vec<usize>,
-    findings: &mut Vec<Finding>,
-) {
-    let never = arrivals.iter().find_map(|a| {
-        let mut needs = reach.needs_at(*a).iter().enumerate();
-        needs.find_map(|(button, need)| match need {
-            // Told once a button: every first scene after power-up meets the same unknown.
-            Need::Never(Why::Start) if told.contains(&button) => None,
-            Need::Never(why) => Some((button, *why, *a)),
-            _ => None,
-        })
-    });
-    if let Some((button, why, arrival)) = never {
-        if why == Why::Start {
-            told.push(button);
-        }
-        findings.push(Finding::Never { scene, button, why, arrival });
-    }
-    let wishes = plan.wishes.get(scene as usize).map_or(&[][..], Vec::as_slice);
-    let wished = |button: usize| {
-        let mut controls = buttons.list.get(button).into_iter().flat_map(|b| &b.controls);
-        controls.any(|c| matches!(wishes.get(*c), Some(Wish::State(_))))
-    };
-    let pulses = split.presets.iter().filter(|_| plan.repeats).find_map(|(needs, ways)| {
-        let button = needs.iter().enumerate().find(|(b, n)| **n == Need::Pulse && wished(*b))?.0;
-        Some((button, *ways.first()?))
-    });
-    if let Some((button, arrival)) = pulses {
-        findings.push(Finding::Repress { scene, button, arrival });
-    }
-    for button in 0..buttons.list.len() {
-        let with = |need: Need| {
-            let mut presets = split.presets.iter();
-            presets.find(|(needs, _)| needs.get(button) == Some(&need)).and_then(|(_, ways)| ways.first().copied())
-        };
-        if let (Some(pulse), Some(stays)) = (with(Need::Pulse), with(Need::Stays)) {
-            // One a scene: the presets that mend it mend every button at once.
-            findings.push(Finding::Depends { scene, button, pulse, stays });
-            break;
-        }
-    }
-}
-
 impl Momentary {
     /// How many more presets make every stored pulse right, where presets can.
     pub fn extra(&self) -> usize {
         self.splits.iter().map(Split::extra).sum()
+    }
+
+    /// True when presets enough serve every way into a scene: there is none that no press can serve.
+    pub fn can_be_served(&self, scene: u32) -> bool {
+        let never = |arrival: usize| self.reach.needs_at(arrival).iter().any(|n| matches!(n, Need::Never(_)));
+        let mut arrivals = self.reach.arrivals.iter().enumerate().filter(|(_, a)| a.scene == scene);
+        !arrivals.any(|(at, _)| never(at))
+            && !self.findings.iter().any(|f| matches!(f, Finding::Repress { scene: s, .. } if *s == scene))
     }
 
     /// The way to an arrival, the arrival last: back to the scene that last set the button's controls, or power-up.

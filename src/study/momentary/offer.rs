@@ -59,9 +59,9 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
 /// The study, run again over the book as it would be, finds the scene and its new ones right, and nothing else wrong.
 fn mends(buttons: Buttons, plan: Plan, was: &Momentary, scene: u32) -> bool {
     let now = super::judge(buttons, plan);
-    let count = |findings: &[Finding]| findings.len();
-    let about = |f: &Finding| matches!(f, Finding::Depends { scene: s, .. } if *s == scene);
-    now.findings.iter().all(|f| !about(f)) && count(&now.findings) + 1 == count(&was.findings)
+    let about = |f: &&Finding| matches!(f, Finding::Depends { scene: s, .. } if *s == scene);
+    let gone = was.findings.iter().filter(about).count();
+    !now.findings.iter().any(|f| about(&f)) && now.findings.len() + gone == was.findings.len()
 }
 
 fn name(book: &Book, of: &str, taken: &[String]) -> String {

@@ -155,18 +155,16 @@ impl<'b> Walker<'b> {
         // What each cell physically holds: `stays` leaves it as it was.
         let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
         let mut from = woken;
-        let mut scenes = Vec::new();
         if let Some(place) = woken {
             self.settle(place.scene, &mut holds);
         }
+        let parts = |song: u32| self.book.show.songs.get(song as usize).map_or(&[][..], |s| &s.parts);
+        let scenes: Vec<Option<u32>> = run.songs.iter().flat_map(|(s, _)| parts(*s)).map(|p| p.scene).collect();
+        let mut path = self.places.path(from.and_then(|f| f.slot), &scenes).into_iter();
         for (song, _) in &run.songs {
-            let parts = self.book.show.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
             let mut inside = false;
-            scenes.clear();
-            scenes.extend(parts.iter().map(|p| p.scene));
-            let path = self.places.path(from.and_then(|f| f.slot), &scenes);
-            for (p, (scene, slot)) in scenes.iter().zip(path).enumerate() {
-                let Some(scene) = *scene else { continue };
+            for (p, (part, slot)) in parts(*song).iter().zip(path.by_ref()).enumerate() {
+                let Some(scene) = part.scene else { continue };
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
                 each(self.change(from, to, inside, first, &mut holds));
                 (from, inside, first) = (Some(to), true, false);

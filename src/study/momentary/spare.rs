@@ -1,0 +1,72 @@
+//! Pulses where nobody hears the device: they are free, so they may be used to make another preset right.
+
+use super::buttons::Wish;
+use super::{Buttons, Finding, Momentary, Plan, judge};
+
+/// So many choices of spare pulses are tried for one button, and so many arrivals followed for all of them.
+const MOST_TRIES: usize = 256;
+const MOST_ARRIVALS: usize = 1_000_000;
+
+/// Tries spare pulses for each button that something is wrong with, the fewest first; keeps those that leave less
+/// wrong, or need fewer presets.
+pub(super) fn use_them(mut now: Momentary, silent: &dyn Fn(u32, usize) -> bool) -> Momentary {
+    let mut left = MOST_ARRIVALS;
+    for button in 0..now.buttons.list.len() {
+        let mends = |f: &Finding| f.button() == button && !f.unknown_start();
+        if !now.findings.iter().any(mends) {
+            continue;
+        }
+        let Some(plan) = now.plan.clone() else { continue };
+        let mut scenes: Vec<u32> = now.reach.arrivals.iter().map(|a| a.scene).collect();
+        scenes.sort_unstable();
+        scenes.dedup();
+        scenes.retain(|scene| silent(*scene, button));
+        let mut best: Option<Momentary> = None;
+        for set in subsets(&scenes).take(MOST_TRIES) {
+            left = left.saturating_sub(now.reach.arrivals.len());
+            if left == 0 {
+                break;
+            }
+            let tried = judge(now.buttons.clone(), with(&now.buttons, &plan, button, &set));
+            // What presets can mend is better than what none can.
+            let never = |m: &Momentary| m.findings.iter().filter(|f| !matches!(f, Finding::Depends { .. })).count();
+            let wrong = |m: &Momentary| (never(m), m.findings.len(), m.extra());
+            if wrong(&tried) < wrong(best.as_ref().unwrap_or(&now)) && !tried.reach.cut_short {
+                best = Some(tried);
+            }
+        }
+        now = best.unwrap_or(now);
+    }
+    now
+}
+
+/// The plan with a pulse of a button in some scenes.
+fn with(buttons: &Buttons, plan: &Plan, button: usize, scenes: &[u32]) -> Plan {
+    let mut plan = plan.clone();
+    let controls = buttons.list.get(button).map_or(&[][..], |b| &b.controls);
+    for scene in scenes {
+        let Some(wishes) = plan.wishes.get_mut(*scene as usize) else { continue };
+        for control in controls {
+            if let Some(wish) = wishes.get_mut(*control) {
+                *wish = Wish::Pulse;
+            }
+        }
+    }
+    plan
+}
+
+/// All sets of some scenes but the empty one, the smallest first.
+fn subsets(scenes: &[u32]) -> impl Iterator<Item = Vec<u32>> {
+    let mut waiting: std::collections::VecDeque<(usize, Vec<u32>)> = [(0, Vec::new())].into();
+    std::iter::from_fn(move || {
+        let (from, set) = waiting.pop_front()?;
+        for (at, scene) in scenes.iter().enumerate().skip(from) {
+            if waiting.len() > MOST_TRIES {
+                break;
+            }
+            waiting.push_back((at + 1, set.iter().copied().chain([*scene]).collect()));
+        }
+        Some(set)
+    })
+    .skip(1)
+}
