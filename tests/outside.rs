@@ -40,6 +40,12 @@ fn walks_press_as_little_as_they_may() {
     oracle("presses.py", "json", 15, 200);
 }
 
+#[test]
+#[ignore = "known defect: a free level is stored that breaks a rule that could be kept"]
+fn rules_hold_wherever_a_foot_stands_and_whatever_stays() {
+    oracle("foot_stays.py", "json", 15, 200);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");
