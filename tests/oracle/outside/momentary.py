@@ -2,7 +2,7 @@
 
 1 "each contact (open 0, closed 1, a pulse, or left as it is)"
 4 "A control ... of an engaged pedal (amps and always-on pedals are always engaged) must be settled"; "Of a bypassed pedal it
-  is free"
+  is free (don't care, `-`)": a pulse may be stored there, but where one would be heard later it is not told as free
 6 "A momentary contact sends a pulse that moves the device to its next state, so what a preset does depends on where the
   player comes from: power-up, any part to any part of a song, last part to next first part (`ways` changes that ...). The
   tool says whether one stored value is right for every way in; if not, which two ways disagree, and the fewest extra
@@ -205,6 +205,17 @@ class Device:
         """What may be known of the device at each press, as (the place before, None: power-up; known; the place)."""
         return self.ways.all_from([self.start], self.after)
 
+    def matters(self, scene):
+        """Whether another value in SCENE, where the device is free, changes what some scene needs."""
+        def needs():
+            return {(p, tuple(self.right(self.ways.scene[p], k))) for _, k, p in self.arrivals() if self.ways.scene[p] in self.wants}
+
+        before = needs()
+        self.stored[scene] = 1 - self.stored[scene]
+        differs = needs() != before
+        self.stored[scene] = 1 - self.stored[scene]
+        return differs
+
     def winnable(self):
         """Whether presets enough, and pulses where the device is free, can serve every way."""
         ways = self.ways
@@ -284,8 +295,8 @@ def check(book, run):
             stored[row["scene"]] = {"pulse": 1, "stays": 0}.get(row["values"][column], row["values"][column])
         device = Device(book, d, stored, ways)
         for row in table["rows"]:
-            if (column in row["free"]) != (row["scene"] in device.free):
-                raise Broken("free is not what the language says", f"{device.name}: {row}")
+            if column in row["free"] and (row["scene"] not in device.free or device.matters(row["scene"])):
+                raise Broken("told as free, and it matters", f"{device.name}: {row}")
             if stored[row["scene"]] not in (0, 1):
                 raise Broken("neither a pulse nor left as it is", f"{device.name}: {row}")
             if device.sends.get(row["scene"], stored[row["scene"]]) != stored[row["scene"]]:
