@@ -9,6 +9,8 @@ mod support;
 mod books;
 #[path = "signal/buffers.rs"]
 mod buffers;
+#[path = "signal/grounds.rs"]
+mod grounds;
 #[path = "signal/leads.rs"]
 mod leads;
 #[path = "signal/limits.rs"]

@@ -21,6 +21,8 @@ pub struct Switcher {
     pub steps: u16,
     /// Outputs that may feed an amp.
     pub outputs: u16,
+    /// Outputs that share no ground with the board: a transformer stands in them.
+    pub isolated: Vec<u16>,
     /// The slots, if banks and switches are stated.
     pub slots: Option<SlotRange>,
     /// Letters of a preset's name that the unit shows.

@@ -19,6 +19,16 @@ pub struct Electric {
     pub gain: Option<Gain>,
     /// Where its power comes from, and how much.
     pub power: Option<Power>,
+    /// Nothing that drives may stand between the guitar and it; where that is said.
+    pub bare: Option<Span>,
+    /// What comes out stands upside down.
+    pub inverts: bool,
+    /// What comes in may be no louder than a guitar; where that is said.
+    pub instrument: Option<Span>,
+    /// An amp's send or return is at line level; where that is said.
+    pub line: Option<Span>,
+    /// It has an earth of its own, by its mains lead; where that is said.
+    pub earthed: Option<Span>,
 }
 
 /// A gain, and how it is known.
@@ -43,6 +53,8 @@ pub struct Power {
     pub volts: Option<(Spanned<Amount>, Spanned<Amount>)>,
     /// Which way round it wants its plug.
     pub polarity: Option<Polarity>,
+    /// Its lead turns the polarity round.
+    pub reversed: bool,
     /// It wants an outlet that shares no ground with another.
     pub isolated: bool,
     /// Where it is said.
@@ -57,6 +69,14 @@ pub enum Polarity {
 }
 
 impl Polarity {
+    /// The other way round.
+    pub fn turned(self) -> Polarity {
+        match self {
+            Polarity::CentreNegative => Polarity::CentrePositive,
+            Polarity::CentrePositive => Polarity::CentreNegative,
+        }
+    }
+
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
@@ -77,6 +97,8 @@ pub struct Supply {
     pub at: Span,
     /// What is kept in hand of every outlet, in %.
     pub margin: Option<Spanned<Amount>>,
+    /// The most that all its outlets together give, in ampere, if stated.
+    pub total: Option<Spanned<Amount>>,
     /// Its outlets.
     pub outlets: Vec<Outlet>,
     /// Something in it could not be understood.
@@ -127,6 +149,8 @@ pub struct Pickup {
     pub resistance: Amount,
     /// Capacitance of the winding, in farad.
     pub capacitance: Amount,
+    /// What its iron and covers lose, as a resistance across the coil, in ohm; taken from a measurement, if it was.
+    pub loss: Option<Amount>,
     /// Where it is said.
     pub at: Span,
 }

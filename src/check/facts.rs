@@ -76,6 +76,13 @@ impl<'f> Facts<'f> {
         self.stages.signal()
     }
 
+    /// The scenes of some groups: "`bed` and 3 more".
+    pub fn sounding(&self, groups: &[u32]) -> String {
+        let (scene, count) = self.signal().scenes(self.book, groups);
+        let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+        format!("`{}`{also}", self.scene(scene))
+    }
+
     /// What each outlet gives, and what hangs on it.
     pub fn supply(&self) -> &'f Budget {
         self.stages.supply()

@@ -63,3 +63,8 @@ pub(super) fn mended(files: &Files, edits: &[(Span, String)]) -> Option<String> 
     let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
     (!out.is_empty() && out.chars().count() <= LONGEST && !out.contains('`')).then_some(out)
 }
+
+/// A current in milliampere, to a tenth.
+pub(super) fn milli(ampere: f64) -> f64 {
+    (ampere * 1e4).round() / 10.0
+}

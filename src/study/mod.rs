@@ -3,6 +3,7 @@
 
 pub mod budget;
 pub mod buildcheck;
+pub mod grounds;
 pub mod messages;
 pub mod momentary;
 pub mod route;

@@ -46,4 +46,5 @@ kinds! {
     Set "set" Pause "pause" Drop "drop" Play "play"
     Slots "slots" Every "every" Others "others" Pinned "pinned" Safe "safe" Fallback "fallback"
     Allow "allow" Ways "ways"
+    Isolated "isolated" Total "total" Bare "bare" Inverts "inverts" Takes "takes" Earthed "earthed" AtLine "at-line"
 }

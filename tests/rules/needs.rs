@@ -23,19 +23,19 @@ const LACKS: [(&str, &str, &str, &str); 10] = [
         "chain front: guitar -> loop 1",
         "chain front: loop 1",
         "no chain leads away from the guitar",
-        "heavy-loading level-step missing-value stereo-collapses treble-lost",
+        "guitar-buffered heavy-loading level-step level-too-high missing-value polarity-opposed stereo-collapses treble-lost",
     ),
     (
         "chain front: guitar -> loop 1 -> output 1 -> larch\n",
         "",
         "no chain leads away from the guitar",
-        "heavy-loading level-step missing-value stereo-collapses treble-lost",
+        "guitar-buffered heavy-loading level-step level-too-high missing-value polarity-opposed stereo-collapses treble-lost",
     ),
     (
         "-> larch\n",
         "-> larsh\n",
         "a chain could not be understood",
-        "heavy-loading level-step missing-value stereo-collapses treble-lost",
+        "guitar-buffered heavy-loading level-step level-too-high missing-value polarity-opposed stereo-collapses treble-lost",
     ),
     (
         "pickup 2.5 H, 7.5 kohm, 110 pF; ",
@@ -56,7 +56,7 @@ const LACKS: [(&str, &str, &str, &str); 10] = [
         "supply brick { margin 20 %; outlet A 9 V, 100 mA, centre-negative, isolated }\n",
         "",
         "no supply is described",
-        "ground-shared outlet-margin outlet-overdrawn polarity-wrong voltage-wrong",
+        "ground-shared outlet-margin outlet-overdrawn polarity-wrong supply-overdrawn voltage-wrong",
     ),
     ("margin 20 %; ", "", "no supply says what margin is kept", "outlet-margin"),
 ];

@@ -10,7 +10,7 @@ fn plain(ohm: f64, farad: f64, loads: &[f64]) -> Circuit {
 }
 
 fn pickup() -> Source {
-    Source { ohm: 7500.0, henry: 2.5, farad: 110e-12, volume: Some((500e3, 1.0)) }
+    Source { ohm: 7500.0, henry: 2.5, farad: 110e-12, siemens: 0.0, volume: Some((500e3, 1.0)) }
 }
 
 #[test]
@@ -77,7 +77,7 @@ fn segments() -> impl Strategy<Value = Vec<Segment>> {
     });
     let guitar = (1e3..15e3f64, 0.5..8.0f64, 20e-12..300e-12f64, 0.05..1.0f64, 50e-12..2e-9f64, 20e3..2e6f64);
     let guitar = guitar.prop_map(|(ohm, henry, winding, share, farad, load)| Segment {
-        source: Source { ohm, henry, farad: winding, volume: Some((250e3, share)) },
+        source: Source { ohm, henry, farad: winding, siemens: 0.0, volume: Some((250e3, share)) },
         farad,
         loads: vec![load],
         gain: 0.0,

@@ -46,6 +46,10 @@ fn each_mistake_is_told_by_its_rule() {
         ("90 mA at 9 V to 18 V", "90 mA at 9 V", "voltage-wrong"),
         ("18 V, centre-positive", "18 V, centre-negative", "polarity-wrong"),
         ("18 V, centre-positive", "18 V, centre-positive, isolated", "ground-shared"),
+        ("to 18 V, centre-positive", "to 18 V, centre-positive, reversing lead", "polarity-wrong"),
+        ("to 18 V, centre-positive", "to 18 V, centre-negative, reversing lead", ""),
+        ("margin 20 %", "margin 20 %; total 160 mA", "supply-overdrawn"),
+        ("margin 20 %", "margin 20 %; total 0.18 A", ""),
     ] {
         let board = BOARD.replace(from, to);
         let board = if from == "20.5 mA" { board } else { board.replace("20.5 mA", "20 mA") };
@@ -53,6 +57,23 @@ fn each_mistake_is_told_by_its_rule() {
         let expected: Vec<&str> = [code].into_iter().filter(|c| !c.is_empty()).collect();
         assert_eq!(told, expected, "{from} as {to}");
     }
+}
+
+/// By hand: two plugs on one ground, one of them the other way round, and a current runs through the audio leads.
+#[test]
+fn a_reversing_lead_on_a_ground_that_is_shared_is_told() {
+    let board = "switcher { loops 2 }
+supply brick { margin 0 %; outlet B 9 V, 200 mA, centre-negative, shared; outlet C 9 V, 200 mA, centre-negative, shared }
+pedal ember { loop 1; power brick.B, 60 mA at 9 V, centre-negative }
+pedal prism { loop 2; power brick.C, 20 mA at 9 V, centre-positive, reversing lead }
+scene bed { engage ember, prism }
+song \"Quay\" { bed }
+";
+    assert_eq!(codes(&compile(&one("book.scene", board))), ["ground-shared"]);
+    let apart = board.replace("centre-negative, shared }", "centre-negative, isolated }");
+    assert!(codes(&compile(&one("book.scene", &apart))).is_empty());
+    let one_outlet = board.replace("brick.C", "brick.B");
+    assert_eq!(codes(&compile(&one("book.scene", &one_outlet))), ["ground-shared"]);
 }
 
 #[test]

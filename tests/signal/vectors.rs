@@ -34,6 +34,7 @@ fn circuit(v: &Value, name: &str) -> Circuit {
             ohm: n("R").unwrap(),
             henry: n("L").unwrap(),
             farad: n("C_winding").unwrap(),
+            siemens: 0.0,
             volume: Some((n("pot").unwrap(), 1.0)),
         };
         let (before, after) = (n("C_cable_before").unwrap(), n("C_cable_after").unwrap());

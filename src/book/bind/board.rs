@@ -33,6 +33,7 @@ impl<'t> Binder<'t> {
             let switcher = self.switcher(view);
             self.book.board.switcher = Some(switcher);
             self.timing(view);
+            self.isolated(view);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
@@ -49,7 +50,7 @@ impl<'t> Binder<'t> {
         let at = Span { end: view.span().start + "switcher".len() as u32, ..view.span() };
         let mut switcher = Switcher { at, steps: 128, faulty: view.broken(), ..Switcher::default() };
         let mut seen: Vec<View<'t>> = Vec::new();
-        for fact in view.children() {
+        for fact in view.children().filter(|fact| fact.kind() != Kind::Isolated) {
             if let Some(first) = seen.iter().find(|s| s.kind() == fact.kind() && fact.kind() != Kind::Broken) {
                 said_twice(&mut self.faults, first.span(), fact);
                 continue;
@@ -60,6 +61,21 @@ impl<'t> Binder<'t> {
             }
         }
         switcher
+    }
+
+    /// Outputs without a common ground: they are known once their count is.
+    fn isolated(&mut self, view: View<'t>) {
+        let mut found: Vec<Spanned<u16>> = Vec::new();
+        for fact in view.all(Kind::Isolated) {
+            let Some(value) = fact.child(Kind::Number).and_then(|n| self.jack_number(n, "output")) else { continue };
+            match found.iter().find(|f| f.value == value) {
+                Some(first) => said_twice(&mut self.faults, first.at, fact),
+                None => found.push(Spanned { value, at: fact.span() }),
+            }
+        }
+        if let Some(switcher) = &mut self.book.board.switcher {
+            switcher.isolated = found.iter().map(|f| f.value).collect();
+        }
     }
 
     /// Reads one fact; false when its numbers cannot be right.

@@ -38,6 +38,17 @@ impl<'t> Binder<'t> {
     /// Binds an electric fact of a device.
     pub(super) fn electric(&mut self, device: &mut Device, view: View<'t>) {
         use Dimension::{Decibel, Resistance};
+        let at = view.span();
+        match view.kind() {
+            Kind::Bare => return device.electric.bare = Some(at),
+            Kind::Inverts => return device.electric.inverts = true,
+            Kind::Takes => return device.electric.instrument = Some(at),
+            Kind::Earthed => return device.electric.earthed = Some(at),
+            _ => {}
+        }
+        if let Some(line) = view.child(Kind::AtLine) {
+            device.electric.line = Some(line.span());
+        }
         let Some(quantity) = view.child(Kind::Quantity) else { return };
         let mut read = |wanted, least| self.quantity(quantity, wanted, least);
         let facts = &mut device.electric;
@@ -75,6 +86,7 @@ impl<'t> Binder<'t> {
             current,
             volts: first.zip(last),
             polarity,
+            reversed: view.says("reversing"),
             isolated: view.says("isolated"),
             at: view.span(),
         }
@@ -133,16 +145,21 @@ impl<'t> Binder<'t> {
     }
 
     fn pickup(&mut self, view: View<'t>) -> Option<Pickup> {
-        let wanted = [Dimension::Inductance, Dimension::Resistance, Dimension::Capacitance];
-        // All three are read before one is found wanting, so that every mistake is told.
-        let read: Vec<Option<Spanned<Amount>>> =
-            view.all(Kind::Quantity).zip(wanted).map(|(q, w)| self.quantity(q, w, Least::Zero)).collect();
-        match read.as_slice() {
-            [Some(l), Some(r), Some(c)] => {
-                Some(Pickup { inductance: l.value, resistance: r.value, capacitance: c.value, at: view.span() })
-            }
-            _ => None,
-        }
+        let wanted = [
+            (Dimension::Inductance, Least::Zero),
+            (Dimension::Resistance, Least::Zero),
+            (Dimension::Capacitance, Least::Zero),
+            (Dimension::Resistance, Least::More),
+        ];
+        // All are read before one is found wanting, so that every mistake is told.
+        let read: Vec<Option<Amount>> =
+            view.all(Kind::Quantity).zip(wanted).map(|(q, (w, l))| self.quantity(q, w, l).map(|s| s.value)).collect();
+        let (inductance, resistance, capacitance, loss) = match *read.as_slice() {
+            [Some(l), Some(r), Some(c)] => (l, r, c, None),
+            [Some(l), Some(r), Some(c), Some(loss)] => (l, r, c, Some(loss)),
+            _ => return None,
+        };
+        Some(Pickup { inductance, resistance, capacitance, loss, at: view.span() })
     }
 
     fn volume(&mut self, view: View<'t>) -> Option<Volume> {
@@ -166,12 +183,14 @@ impl<'t> Binder<'t> {
                 title: view.child(Kind::Text).map(content),
                 at: name.span(),
                 margin: None,
+                total: None,
                 outlets: Vec::new(),
                 faulty: view.broken(),
             };
             for fact in view.children() {
                 match fact.kind() {
                     Kind::Margin => self.margin(&mut supply, fact),
+                    Kind::Total => self.total(&mut supply, fact),
                     Kind::Outlet => self.outlet(&mut supply, fact),
                     _ => {}
                 }
@@ -198,6 +217,14 @@ impl<'t> Binder<'t> {
                 there: None,
             });
         }
+    }
+
+    fn total(&mut self, supply: &mut Supply, view: View<'t>) {
+        if let Some(first) = supply.total {
+            return said_twice(&mut self.faults, first.at, view);
+        }
+        let total = view.child(Kind::Quantity).and_then(|q| self.quantity(q, Dimension::Current, Least::More));
+        supply.total = total;
     }
 
     fn outlet(&mut self, supply: &mut Supply, view: View<'t>) {

@@ -56,7 +56,9 @@ rules! {
     file_missing "file-missing"
     file_outside "file-outside"
     foot_cannot_reach "foot-cannot-reach"
+    ground_loop "ground-loop"
     ground_shared "ground-shared" [Supply]
+    guitar_buffered "guitar-buffered" [Chain]
     hash_glued "hash-glued"
     heavy_loading "heavy-loading" [Chain Values]
     hidden_letters "hidden-letters"
@@ -69,6 +71,7 @@ rules! {
     layers_disagree "layers-disagree"
     level_jump_on_takeover "level-jump-on-takeover" [Song]
     level_step "level-step" [Chain Pickup Values Limit Song]
+    level_too_high "level-too-high" [Chain]
     level_unsettled "level-unsettled"
     line_end_unclear "line-end-unclear"
     loop_claimed_twice "loop-claimed-twice"
@@ -89,6 +92,7 @@ rules! {
     outlet_margin "outlet-margin" [Supply Margin]
     outlet_overdrawn "outlet-overdrawn" [Supply]
     pasted_sign "pasted-sign"
+    polarity_opposed "polarity-opposed" [Chain]
     polarity_wrong "polarity-wrong" [Supply]
     port_fed_twice "port-fed-twice"
     port_shared "port-shared"
@@ -108,6 +112,7 @@ rules! {
     state_unreached "state-unreached"
     statements_disagree "statements-disagree"
     stereo_collapses "stereo-collapses" [Chain]
+    supply_overdrawn "supply-overdrawn" [Supply]
     switcher_missing "switcher-missing"
     syntax "syntax"
     tail_cut "tail-cut" [Song Tail]

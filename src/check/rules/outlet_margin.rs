@@ -32,7 +32,7 @@
 //! song "Quay" { bed }
 //! ```
 
-use crate::check::{Diagnostic, Facts, Severity};
+use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::study::supply::Problem;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -46,7 +46,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let at = power.current.map_or(power.at, |c| c.at);
                 let outlet = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
                 let Some(outlet) = outlet else { continue };
-                let (name, allowed, drawn) = (&outlet.name, milli(*allowed), milli(*drawn));
+                let (name, allowed, drawn) = (&outlet.name, say::milli(*allowed), say::milli(*drawn));
                 let message =
                     format!("outlet `{name}` may give {allowed} mA with its margin, and {drawn} mA are drawn");
                 out.push(
@@ -58,9 +58,4 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
         }
     }
-}
-
-/// In milliampere, to a tenth.
-fn milli(ampere: f64) -> f64 {
-    (ampere * 1e4).round() / 10.0
 }

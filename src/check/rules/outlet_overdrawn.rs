@@ -33,7 +33,7 @@
 //! song "Quay" { bed }
 //! ```
 
-use crate::check::{Diagnostic, Facts, Severity};
+use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::study::supply::Problem;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -48,7 +48,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let outlet = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
                 let Some(outlet) = outlet else { continue };
                 let message =
-                    format!("outlet `{}` gives {} mA, and {} mA are drawn", outlet.name, milli(*gives), milli(*drawn));
+                    format!("outlet `{}` gives {} mA, and {} mA are drawn", outlet.name, say::milli(*gives), say::milli(*drawn));
                 out.push(
                     Diagnostic::new(at, message)
                         .other(outlet.at, "this outlet")
@@ -57,9 +57,4 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
         }
     }
-}
-
-/// In milliampere, to a tenth.
-fn milli(ampere: f64) -> f64 {
-    (ampere * 1e4).round() / 10.0
 }

@@ -49,7 +49,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             out.push(
                 Diagnostic::new(power.at, message)
                     .other(outlet.at, "this outlet")
-                    .help("use a lead that turns the plug round, and state the outlet as it is behind that lead"),
+                    .help("use a lead that reverses the polarity, and say so: `power …, reversing lead`"),
             );
         }
     }

@@ -55,10 +55,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             OneSided::Device(d) => book.board.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
             OneSided::End(to) => words::to(&book.board, *to),
         };
-        let (scene, count) = facts.signal().scenes(book, groups);
-        let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
         let at = stereo.loop_at.map_or(stereo.at, |l| l.at);
-        let message = format!("the two sides of `{}` become one at `{by}` in `{}`{also}", stereo.name, facts.scene(scene));
+        let message = format!("the two sides of `{}` become one at `{by}` in {}", stereo.name, facts.sounding(groups));
         out.push(
             Diagnostic::new(at, message)
                 .about(&*stereo.name)

@@ -45,12 +45,21 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
     blocks.push(para("levels re the pickup's voltage; what the amplifier itself does is left out"));
     blocks.push(para("-3 dB is 3.0103 dB below the low end; - is none, or a value that nobody stated"));
     blocks.extend(missing(rows));
+    blocks.extend(lossless(compiled));
     blocks.extend(wiring::assumed(&compiled.book, compiled.wiring()).map(para));
     if curves {
         pictures(compiled, rows, signal, &mut blocks);
     }
     blocks.push(Block::Notice(vec![CAUTION.to_owned()]));
     Doc::report(compiled, "signal", blocks)
+}
+
+/// The guitars whose pickup's own losses nobody measured.
+fn lossless(compiled: &Compiled) -> Option<Block> {
+    let all = compiled.book.board.guitars.iter().filter(|g| g.pickup.is_some_and(|p| p.loss.is_none()));
+    let names: Vec<&str> = all.map(|g| g.name.as_str()).collect();
+    let says = "the pickup's own losses are left out, as no `loss` is stated: what is heard peaks lower";
+    (!names.is_empty()).then(|| para(format!("{}: {says}", names.join(", "))))
 }
 
 /// Which values are missing, each once, and in how many rows.

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use crate::book::Book;
 use crate::study::signal::circuit::Source;
+use crate::study::signal::path::From;
 use crate::study::signal::{Found, words};
 
 /// A deck that a SPICE program in batch mode runs as it is: it prints the level at 1 kHz, the top of the curve and
@@ -41,7 +42,9 @@ pub fn circuit(book: &Book, scene: &str, guitar: &str, found: &Found) -> Option<
         let _ = writeln!(out, "* {from} into {}", words::loads(&book.board, &stretch.to));
         let node = if n == segments.len() { "out".to_owned() } else { format!("n{n}") };
         // A voltage-controlled source stands for the device: its input only loads, its output only drives.
-        let gain = 10f64.powf(segment.gain / 20.0);
+        let inverts =
+            matches!(stretch.from, From::Device(d) if book.board.devices.get(d).is_some_and(|d| d.electric.inverts));
+        let gain = 10f64.powf(segment.gain / 20.0) * if inverts { -1.0 } else { 1.0 };
         match number {
             0 => out.push_str("V1 s1 0 dc 0 ac 1\n"),
             _ => drop(writeln!(out, "E{n} s{n} 0 n{number} 0 {gain:e}")),
@@ -76,6 +79,9 @@ fn source(out: &mut String, n: usize, source: &Source, node: &str) {
         let _ = writeln!(out, "V{n}j {at} {coil} dc 0");
     }
     capacitor(out, &format!("C{n}w"), &coil, source.farad);
+    if source.siemens > 0.0 {
+        let _ = writeln!(out, "R{n}w {coil} 0 {:e}", 1.0 / source.siemens);
+    }
     if let Some((track, share)) = source.volume {
         if share < 1.0 {
             let _ = writeln!(out, "R{n}a {coil} {node} {:e}", track * (1.0 - share));

@@ -50,7 +50,7 @@ fn says(board: &Board, load: &Load, problem: &Problem) -> String {
         }
         Problem::Opposite { other } => {
             let name = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
-            format!("shares its ground with outlet {name}, which is wired the other way round")
+            format!("shares its ground with outlet {name}, and one of the two plugs is the other way round")
         }
         Problem::NoCurrent { device: d } => format!("missing: current of {}", device(board, *d)),
         Problem::NoVoltage { device: d } => format!("missing: voltage of {}", device(board, *d)),
@@ -93,6 +93,11 @@ fn remarks(board: &Board, budget: &Budget) -> Vec<String> {
         }
     }
     wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(board, *index))));
+    for total in &budget.totals {
+        let name = board.supplies.get(total.supply).map_or("?", |s| &s.name);
+        let says = format!("{name}: {} mA drawn of {} mA in all", milli(total.drawn), milli(total.gives));
+        if total.overdrawn() { wrong.push(says) } else { out.push(says) }
+    }
     for index in &budget.no_margin {
         let name = board.supplies.get(*index).map_or("?", |s| &s.name);
         out.push(format!("{name}: no margin is stated, so none is kept in hand"));

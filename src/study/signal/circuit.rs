@@ -12,6 +12,8 @@ pub struct Source {
     pub henry: f64,
     /// Capacitance across the coil, in farad.
     pub farad: f64,
+    /// Conductance across the coil, in siemens: what iron and covers lose; 0 where nobody measured it.
+    pub siemens: f64,
     /// A volume control: its track from end to end in ohm, and the share of it below the wiper, 0 to 1.
     pub volume: Option<(f64, f64)>,
 }
@@ -56,9 +58,9 @@ impl Segment {
 
     /// The voltage at the loads for 1 V of the source, without gain, at angular frequency `w` (rad/s).
     ///
-    /// With Z = R + jwL in series, the winding's C, the part of the volume control above the wiper Rt, the part
-    /// below it Rb, and Y = 1/Rb + 1/Rload + jwClead at the wiper:
-    /// H = 1 / ((1 + Rt·Y)·(1 + Z·jwC) + Z·Y).
+    /// With Z = R + jwL in series, the winding's C and losses G, the part of the volume control above the wiper Rt,
+    /// the part below it Rb, and Y = 1/Rb + 1/Rload + jwClead at the wiper:
+    /// H = 1 / ((1 + Rt·Y)·(1 + Z·(G + jwC)) + Z·Y).
     /// Without a volume control Rt = 0 and Rb is open, and for a plain source L = C = 0: H = 1 / (1 + R·Y).
     pub fn response(&self, w: f64) -> Complex {
         let (above, below) = match self.source.volume {
@@ -69,23 +71,24 @@ impl Segment {
         };
         let z = Complex::new(self.source.ohm, w * self.source.henry);
         let y = Complex::new(below + self.conductance(), w * self.farad);
-        let coil = Complex::ONE + z * Complex::new(0.0, w * self.source.farad);
+        let coil = Complex::ONE + z * Complex::new(self.source.siemens, w * self.source.farad);
         let bottom = (Complex::ONE + y * above) * coil + z * y;
         // 1/z is the conjugate of z over |z|².
         let square = bottom.square();
         Complex::new(bottom.re / square, -bottom.im / square)
     }
 
-    /// The resistance that the loads look into at low frequency, in ohm: the coil's in parallel with the volume
+    /// The resistance that the loads look into at low frequency, in ohm: the coil's, with its losses, in parallel with the volume
     /// control's lower part, after its upper part (Thévenin).
     pub fn source_ohm(&self) -> f64 {
+        let coil = self.source.ohm / (1.0 + self.source.ohm * self.source.siemens);
         match self.source.volume {
             Some((track, share)) => {
-                let above = self.source.ohm + track * (1.0 - share);
+                let above = coil + track * (1.0 - share);
                 let below = track * share;
                 if below <= 0.0 { 0.0 } else { above * below / (above + below) }
             }
-            None => self.source.ohm,
+            None => coil,
         }
     }
 

@@ -6,6 +6,7 @@ pub mod complex;
 pub mod figures;
 pub mod overview;
 pub mod path;
+pub mod polarity;
 pub mod words;
 
 use rustc_hash::FxHashMap;

@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 use super::circuit::{Circuit, Segment, Source};
 use super::figures;
 use super::path::{From, Missing, Path, PathFinder, To, Tried};
+use super::polarity::Ways;
 use super::{Groups, shapes};
-use crate::book::Book;
+use crate::book::electric::Electric;
+use crate::book::{Board, Book};
 use crate::settle::Table;
 use crate::study::route::Route;
 
@@ -67,6 +69,12 @@ pub struct SignalOverview {
     pub heavy: BTreeMap<Heavy, HowHeavy>,
     /// Stereo devices whose two sides become one, by what, and in which groups.
     pub collapses: BTreeMap<(usize, OneSided), Vec<u32>>,
+    /// Devices that must see the bare guitar, each with what drives them instead, and in which groups.
+    pub buffered: BTreeMap<(usize, From), Vec<u32>>,
+    /// Amplifiers that sound together in opposite polarity, and in which groups.
+    pub opposed: BTreeMap<(usize, usize), Vec<u32>>,
+    /// Devices of instrument level only in the effects loop of an amplifier at line level, and in which groups.
+    pub too_hot: BTreeMap<(usize, usize), Vec<u32>>,
     /// Values that are missing.
     pub missing: Vec<Missing>,
     /// True when the book says how its guitars sound: then what is missing is worth telling.
@@ -90,13 +98,18 @@ impl SignalOverview {
             }
         }
         let limits: Vec<Option<f64>> = (0..book.board.guitars.len()).map(|g| limit(book, g)).collect();
+        let told = |told: fn(&Electric) -> bool| book.board.devices.iter().any(|d| told(&d.electric));
+        let told = (told(|e| e.inverts), told(|e| e.line.is_some()));
         for (group, scene) in glance.groups.first.clone().into_iter().enumerate() {
             let guitars = glance.guitars.get(group).copied().unwrap_or(0);
             for guitar in (0..u64::BITS as usize).filter(|g| guitars >> g & 1 == 1) {
                 let loops = glance.groups.loops(table, scene);
                 let outputs = glance.groups.outputs(table, scene);
                 let walk = PathFinder { book, route: &route, loops, outputs, tried: Tried::NONE, guitar };
+                let ways = Ways { board: &book.board, route: &route, loops, outputs };
+                glance.stands(group as u32, guitar, &ways, told);
                 if let Some(path) = walk.path() {
+                    glance.bare(&book.board, group as u32, &path);
                     glance.stereo(book, &route, group as u32, &path);
                     glance.note(group as u32, guitar, &path, limits.get(guitar).copied().flatten());
                 }
@@ -105,6 +118,39 @@ impl SignalOverview {
         glance.missing.sort();
         glance.missing.dedup();
         glance
+    }
+
+    /// What arrives upside down, and what is at line level; asked only where the board says a word of it.
+    fn stands(&mut self, group: u32, guitar: usize, ways: &Ways<'_>, (inverts, line): (bool, bool)) {
+        let add = |groups: &mut Vec<u32>| {
+            if groups.last() != Some(&group) {
+                groups.push(group);
+            }
+        };
+        if let Some(amps) = ways.amps(guitar).filter(|_| inverts) {
+            let one_way = |wanted: bool| amps.iter().find(|(_, upside)| **upside == wanted).map(|(amp, _)| *amp);
+            if let Some((a, b)) = one_way(false).zip(one_way(true)) {
+                add(self.opposed.entry((a.min(b), a.max(b))).or_default());
+            }
+        }
+        if let Some(found) = ways.too_hot().filter(|_| line) {
+            found.into_iter().for_each(|of| add(self.too_hot.entry(of).or_default()));
+        }
+    }
+
+    /// What drives each device that must see the bare guitar.
+    fn bare(&mut self, board: &Board, group: u32, path: &Path) {
+        for stretch in path.stretches.iter().filter(|s| !matches!(s.from, From::Guitar(_))) {
+            for to in &stretch.to {
+                let (To::Device(device) | To::Amp(device)) = *to else { continue };
+                if board.devices.get(device).is_some_and(|d| d.electric.bare.is_some()) {
+                    let groups = self.buffered.entry((device, stretch.from)).or_default();
+                    if groups.last() != Some(&group) {
+                        groups.push(group);
+                    }
+                }
+            }
+        }
     }
 
     fn note(&mut self, group: u32, guitar: usize, path: &Path, limit: Option<f64>) {
@@ -244,6 +290,7 @@ fn limit(book: &Book, guitar: usize) -> Option<f64> {
         ohm: pickup.resistance.value(),
         henry: pickup.inductance.value(),
         farad: pickup.capacitance.value(),
+        siemens: pickup.loss.map_or(0.0, |ohm| 1.0 / ohm.value()),
         volume: Some((volume.track.value(), volume.position.value() / 100.0)),
     };
     let alone = Segment { source, farad: cable.farads(), loads: Vec::new(), gain: 0.0 };

@@ -152,6 +152,7 @@ impl<'w> PathFinder<'w> {
             ohm: pickup.map_or(0.0, |p| p.resistance.value()),
             henry: pickup.map_or(0.0, |p| p.inductance.value()),
             farad: pickup.map_or(0.0, |p| p.capacitance.value()),
+            siemens: pickup.and_then(|p| p.loss).map_or(0.0, |ohm| 1.0 / ohm.value()),
             volume: volume.map(|v| (v.track.value(), v.position.value() / 100.0)),
         };
         (source, missing)

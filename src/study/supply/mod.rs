@@ -77,11 +77,31 @@ pub struct Load {
     pub problems: Vec<Problem>,
 }
 
+/// All outlets of a supply together, where it says what they may give. Currents in ampere.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Total {
+    /// The supply, by its index.
+    pub supply: usize,
+    /// What is drawn of all its outlets, as far as stated.
+    pub drawn: f64,
+    /// The most they give together.
+    pub gives: f64,
+}
+
+impl Total {
+    /// More is drawn than the supply gives.
+    pub fn overdrawn(&self) -> bool {
+        self.drawn > self.gives + NOTHING
+    }
+}
+
 /// The whole budget.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Budget {
     /// All outlets: supplies by name, outlets as they stand on the box.
     pub loads: Vec<Load>,
+    /// Supplies that say what they give in all.
+    pub totals: Vec<Total>,
     /// Pedals and buffers that say nothing of their power.
     pub unpowered: Vec<usize>,
     /// Supplies that say no margin: none is kept.
@@ -101,7 +121,11 @@ pub fn budget(board: &Board) -> Budget {
             budget.loads.push(load(board, supply, outlet, (s, o)));
         }
         let used = budget.loads.get(from..).unwrap_or(&[]);
-        let opposite = opposite(supply, used);
+        if let Some(total) = supply.total {
+            let drawn = used.iter().fold(0.0, |sum, load| sum + load.drawn);
+            budget.totals.push(Total { supply: s, drawn, gives: total.value.value() });
+        }
+        let opposite = opposite(board, supply, used);
         for (load, other) in opposite {
             if let Some(load) = budget.loads.get_mut(from + load) {
                 load.problems.push(Problem::Opposite { other });
@@ -161,7 +185,8 @@ fn fits(outlet: &Outlet, device: usize, power: &Power, problems: &mut Vec<Proble
         None if power.volts.is_none() => problems.push(Problem::NoVoltage { device }),
         None => {}
     }
-    match power.polarity.zip(outlet.polarity) {
+    let comes = outlet.polarity.map(|p| if power.reversed { p.turned() } else { p });
+    match power.polarity.zip(comes) {
         Some((wants, is)) if wants != is => problems.push(Problem::Polarity { device, wants }),
         None if power.polarity.is_none() => problems.push(Problem::NoPolarity { device }),
         _ => {}
@@ -172,12 +197,23 @@ fn fits(outlet: &Outlet, device: usize, power: &Power, problems: &mut Vec<Proble
     problems.extend(power.current.is_none().then_some(Problem::NoCurrent { device }));
 }
 
-/// Outlets in use whose grounds are one and whose plugs are opposite: each with the first of the other kind.
-fn opposite(supply: &Supply, loads: &[Load]) -> Vec<(usize, usize)> {
+/// Outlets in use whose grounds are one and whose plugs are opposite, behind their leads: each with the first of the
+/// other kind.
+fn opposite(board: &Board, supply: &Supply, loads: &[Load]) -> Vec<(usize, usize)> {
     let shared = |l: &Load| supply.outlets.get(l.of.1).filter(|o| o.isolated == Some(false) && !l.devices.is_empty());
-    let polarity = |l: &Load| shared(l).and_then(|o| o.polarity);
-    let first = |wanted| loads.iter().position(|l| polarity(l) == Some(wanted));
+    let reversed = |d: &usize| {
+        let power = board.devices.get(*d).and_then(|d| d.electric.power.as_ref());
+        power.is_some_and(|p| p.reversed)
+    };
+    let first = |wanted: Polarity| {
+        loads.iter().position(|load| {
+            let is = shared(load).and_then(|o| o.polarity);
+            let comes = |d| if reversed(d) { is.map(Polarity::turned) } else { is };
+            load.devices.iter().any(|d| comes(d) == Some(wanted))
+        })
+    };
     match (first(Polarity::CentreNegative), first(Polarity::CentrePositive)) {
+        // On one outlet too: one pedal on it as it is, the other by a lead that reverses.
         (Some(a), Some(b)) => vec![(a.max(b), a.min(b))],
         _ => Vec::new(),
     }

@@ -21,6 +21,8 @@ pub enum LeadKind {
     Midi,
     /// Power.
     Dc,
+    /// Power, with the plug the other way round.
+    DcReversing,
 }
 
 impl LeadKind {
@@ -31,6 +33,7 @@ impl LeadKind {
             LeadKind::Trs => "TRS",
             LeadKind::Midi => "MIDI",
             LeadKind::Dc => "DC",
+            LeadKind::DcReversing => "DC reversing",
         }
     }
 }
@@ -239,7 +242,9 @@ impl Work<'_> {
         let power = self.board.devices.get(index).and_then(|d| d.electric.power.as_ref());
         if let Some((supply, outlet)) = power.and_then(|p| p.supply.zip(p.outlet)) {
             let to = vec![Jack::Power(index)];
-            self.push(LeadKind::Dc, Jack::Outlet(supply, outlet), to, Purpose::Power, Some(index));
+            let reversed = power.is_some_and(|p| p.reversed);
+            let kind = if reversed { LeadKind::DcReversing } else { LeadKind::Dc };
+            self.push(kind, Jack::Outlet(supply, outlet), to, Purpose::Power, Some(index));
         }
     }
 

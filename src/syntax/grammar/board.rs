@@ -23,7 +23,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
-    alt((loops, jacks, ports, outputs, banks, display, repress, wakes, presses)).parse(i)
+    alt((loops, jacks, ports, outputs, isolated, banks, display, repress, wakes, presses)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -41,6 +41,10 @@ pub fn ports(i: Cursor<'_>) -> Res<'_> {
 
 pub fn outputs(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Outputs, "outputs", number).parse(i)
+}
+
+pub fn isolated(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Isolated, "output", void((number, word("isolated")))).parse(i)
 }
 
 pub fn banks(i: Cursor<'_>) -> Res<'_> {
@@ -76,7 +80,8 @@ pub fn guitar_fact(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn pickup(i: Cursor<'_>) -> Res<'_> {
-    let parts = (quantity, sign(Tok::Comma), quantity, sign(Tok::Comma), quantity);
+    let loss = void((sign(Tok::Comma), word("loss"), quantity));
+    let parts = (quantity, sign(Tok::Comma), quantity, sign(Tok::Comma), quantity, opt(loss));
     opened_by(Kind::Pickup, "pickup", void(parts)).parse(i)
 }
 
@@ -93,11 +98,15 @@ pub fn supply(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn supply_fact(i: Cursor<'_>) -> Res<'_> {
-    alt((margin, outlet)).parse(i)
+    alt((margin, total, outlet)).parse(i)
 }
 
 pub fn margin(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Margin, "margin", quantity).parse(i)
+}
+
+pub fn total(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Total, "total", quantity).parse(i)
 }
 
 pub fn outlet(i: Cursor<'_>) -> Res<'_> {

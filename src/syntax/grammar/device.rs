@@ -30,6 +30,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
+        alt((bare, inverts, takes, earthed)),
     ))
     .parse(i)
 }
@@ -60,11 +61,15 @@ pub fn output(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn send(i: Cursor<'_>) -> Res<'_> {
-    one_quantity(Kind::Send, "send").parse(i)
+    opened_by(Kind::Send, "send", void((quantity, opt(at_line)))).parse(i)
 }
 
 pub fn return_jack(i: Cursor<'_>) -> Res<'_> {
-    one_quantity(Kind::Return, "return").parse(i)
+    opened_by(Kind::Return, "return", void((quantity, opt(at_line)))).parse(i)
+}
+
+pub fn at_line(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::AtLine, "at", words("line", "level")).parse(i)
 }
 
 pub fn gain(i: Cursor<'_>) -> Res<'_> {
@@ -80,7 +85,8 @@ pub fn power(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn power_word(i: Cursor<'_>) -> Res<'_> {
-    alt((key("centre-negative"), key("centre-positive"), key("isolated"))).parse(i)
+    let reversing = void((key("reversing"), word("lead")));
+    alt((key("centre-negative"), key("centre-positive"), key("isolated"), reversing)).parse(i)
 }
 
 pub fn place(i: Cursor<'_>) -> Res<'_> {
@@ -94,6 +100,22 @@ pub fn own_switch(i: Cursor<'_>) -> Res<'_> {
 
 pub fn fed_by(i: Cursor<'_>) -> Res<'_> {
     node(Kind::FedBy, void((words("fed", "by"), word("output"), number))).parse(i)
+}
+
+pub fn bare(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Bare, "sees", words("bare", "guitar")).parse(i)
+}
+
+pub fn inverts(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Inverts, "inverts", word("polarity")).parse(i)
+}
+
+pub fn takes(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Takes, "takes", words("instrument", "level")).parse(i)
+}
+
+pub fn earthed(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::Earthed, word("earthed")).parse(i)
 }
 
 pub fn tap(i: Cursor<'_>) -> Res<'_> {

@@ -40,6 +40,8 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Switcher, &["expressions"]),
     row("outputs", board::outputs, &["outputs 2"], &["outputs", "output 2", "outputs two"])
         .opens(Place::Switcher, &["outputs"]),
+    row("isolated", board::isolated, &["output 2 isolated"], &["output 2", "output isolated", "outputs 2 isolated"])
+        .opens(Place::Switcher, &["output"]),
     row(
         "banks",
         board::banks,
@@ -83,7 +85,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "pickup",
         board::pickup,
-        &["pickup 2.5 H, 7.5 kohm, 110 pF"],
+        &["pickup 2.5 H, 7.5 kohm, 110 pF", "pickup 2.5 H, 7.5 kohm, 110 pF, loss 400 kohm"],
         &["pickup", "pickup 2.5 H, 7.5 kohm", "pickup 2.5, 7.5, 110", "pickup 2.5 H 7.5 kohm 110 pF"],
     )
     .opens(Place::Guitar, &["pickup"])
@@ -116,6 +118,8 @@ pub(super) const ROWS: &[Row] = &[
     ),
     row("margin", board::margin, &["margin 20 %"], &["margin", "margin 20", "margin a"])
         .opens(Place::Supply, &["margin"]),
+    row("total", board::total, &["total 1500 mA"], &["total", "total 1500", "total a"])
+        .opens(Place::Supply, &["total"]),
     row(
         "outlet",
         board::outlet,

@@ -42,12 +42,17 @@ pub(super) const ROWS: &[Row] = &[
     row("output", device::output, &["output 1 kohm"], &["output", "output 1", "output 1 on"])
         .opens(Place::Device, &["output"])
         .column(1),
-    row("send", device::send, &["send 1 kohm"], &["send", "send 1", "send a"])
+    row("send", device::send, &["send 1 kohm", "send 1 kohm at line level"], &["send", "send 1", "send a"])
         .opens(Place::Device, &["send"])
         .column(1),
-    row("return", device::return_jack, &["return 220 kohm"], &["return", "return 220", "return left"])
-        .opens(Place::Device, &["return"])
-        .column(1),
+    row(
+        "return",
+        device::return_jack,
+        &["return 220 kohm", "return 10 kohm at line level"],
+        &["return", "return 220", "return left"],
+    )
+    .opens(Place::Device, &["return"])
+    .column(1),
     row(
         "gain",
         device::gain,
@@ -67,8 +72,8 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "power-word",
         device::power_word,
-        &["centre-negative", "centre-positive", "isolated"],
-        &["", "centre", "negative", "shared"],
+        &["centre-negative", "centre-positive", "isolated", "reversing lead"],
+        &["", "centre", "negative", "shared", "reversing"],
     ),
     row("place", device::place, &["place top", "place under"], &["place", "place left", "top"])
         .opens(Place::Device, &["place"])
@@ -82,6 +87,14 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Device, &["own"]),
     row("fed-by", device::fed_by, &["fed by output 1"], &["fed by 1", "fed output 1", "fed by output"])
         .opens(Place::Device, &["fed"]),
+    row("at-line", device::at_line, &["at line level"], &["at line", "line level", "at instrument level"]),
+    row("bare", device::bare, &["sees bare guitar"], &["sees guitar", "bare guitar", "sees bare guitar first"])
+        .opens(Place::Device, &["sees"]),
+    row("inverts", device::inverts, &["inverts polarity"], &["inverts", "polarity", "inverts phase"])
+        .opens(Place::Device, &["inverts"]),
+    row("takes", device::takes, &["takes instrument level"], &["takes", "takes line level", "instrument level"])
+        .opens(Place::Device, &["takes"]),
+    row("earthed", device::earthed, &["earthed"], &["", "earthed 2", "earth"]).opens(Place::Device, &["earthed"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
     row("beat", device::beat, &["tempo by clock"], &["tempo", "tempo by foot", "tempo clock"])
         .opens(Place::Device, &["tempo"]),
