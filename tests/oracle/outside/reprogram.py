@@ -21,20 +21,27 @@ import common
 from common import Broken, Skip
 
 SLOTS = [f"{b}.{s}" for b in (1, 2) for s in (1, 2, 3, 4)]
+LEVELS = ["0 %", "50 %", "100 %"]
 
 
 # ---- two random books ----
 
 def make(dice):
     loops = dice.randint(4, 8)
-    pedals = [[common.PEDALS[n], dice.choice(["none", "contact", "contact", "level"])] for n in range(dice.randint(2, loops))]
-    level = next((p for p in pedals if p[1] == "level"), None)
-    pedals = [[name, what if what != "level" or [name, what] == level else "none"] for name, what in pedals]
+    kinds = ["none", "contact", "contact", "level", "program", "cc", "momentary"]
+    pedals = [[common.PEDALS[n], dice.choice(kinds)] for n in range(dice.randint(2, loops))]
+    for once in ("level", "momentary"):
+        for p in [p for p in pedals if p[1] == once][1:]:
+            p[1] = "none"
+
+    def value(what):
+        states = ["low", "high", "stays"] if dice.random() < 0.2 else ["low", "high"]
+        return dice.choice({"level": LEVELS + ["foot"], "cc": LEVELS}.get(what, states))
 
     def scene(name):
         engaged = [p for p in pedals if dice.random() < 0.5]
         return {"name": name, "engage": [n for n, _ in engaged], "plain": [n for n in range(len(pedals) + 1, loops + 1) if dice.random() < 0.3],
-                "set": [[n, dice.choice(["low", "high"]) if w == "contact" else amount(dice)] for n, w in pedals if w != "none"],
+                "set": [[n, value(w)] for n, w in pedals if w != "none"],
                 "mute": dice.random() < 0.1}
 
     def near(other, name):
@@ -44,8 +51,7 @@ def make(dice):
             if dice.random() < 0.5:
                 new["engage"] = sorted(set(new["engage"]) ^ {n})
             else:
-                new["set"] = [[m, dice.choice(["low", "high"]) if v in ("low", "high") else amount(dice)] if m == n else [m, v]
-                              for m, v in new["set"]]
+                new["set"] = [[m, value(what) if m == n else v] for m, v in new["set"]]
         return new
 
     names = dice.sample(common.SCENES, 8)
@@ -70,10 +76,6 @@ def make(dice):
             "old": [s | {"slot": w} for s, w in zip(old, where)], "new": [s | {"slot": w} for s, w in zip(new, behind)]}
 
 
-def amount(dice):
-    return dice.choice(["0 %", "50 %", "100 %", "foot"])
-
-
 # ---- as text ----
 
 def texts(book):
@@ -82,10 +84,13 @@ def texts(book):
 
 def text(book, scenes):
     display = "; display 8" if book["display"] else ""
-    lines = [f"switcher {{ loops {book['loops']}; remote jacks 4; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..4{display} }}",
+    lines = [f"switcher {{ loops {book['loops']}; remote jacks 5; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..4{display} }}",
              "treadle rocker feeds expression 1", "amp hall { fed by output 1 }"]
     for n, (name, what) in enumerate(book["pedals"]):
         says = {"none": "", "level": "; level way on expression 1 from 0 % to 100 %",
+                "program": f"; control way on midi {n + 1} programs from 1 {{ low: program 3; high: program 7 }}",
+                "cc": f"; level way on midi {n + 1} cc 20 from 0 % to 100 %",
+                "momentary": "; control way on remote 5 tip momentary { low; high } starts low",
                 "contact": f"; control way on remote {n // 2 + 1} {'ring' if n % 2 else 'tip'} {{ low: open; high: closed }}"}[what]
         lines.append(f"pedal {name} {{ loop {n + 1}{says} }}")
     for s in scenes:
@@ -93,6 +98,7 @@ def text(book, scenes):
         says += [f"{n}.way {v}" for n, v in s["set"]] + ["mute"] * s["mute"]
         lines.append(f"scene {s['name']} {{ {'; '.join(says)} }}")
     lines.append("slots { " + "; ".join(f"{s['slot']} {s['name']}" for s in scenes) + " }")
+    lines.append("ways as listed")
     lines.append('song "One" { ' + "; ".join(f"p{n}: {s['name']}" for n, s in enumerate(scenes)) + " }")
     return "\n".join(lines) + "\n"
 
@@ -143,9 +149,12 @@ def fewest(old, new):
 
 
 WRITES = [
+    (r"pulse remote (\d+) (tip|ring)( \(.*\))?", lambda m: (f"remote-{m[1]}-{m[2]}", "pulse")),
+    (r"remote (\d+) (tip|ring): (?:.* → )?(stays)( \(.*\))?", lambda m: (f"remote-{m[1]}-{m[2]}", m[3])),
+    (r"midi (\d+) (?:program|cc \d+): (?:.* → )?(stays|[\d.]+)(?: %)? \((\S+) (\S+)\)", lambda m: (f"midi-{m[1]}:{m[3]}.{m[4]}", m[2])),
     (r"(engage|bypass) loop (\d+)( \(.*\))?", lambda m: (f"loop-{m[2]}", "1" if m[1] == "engage" else "0")),
     (r"(close|open) remote (\d+) (tip|ring)( \(.*\))?", lambda m: (f"remote-{m[2]}-{m[3]}", "1" if m[1] == "close" else "0")),
-    (r"expression (\d+): (?:.* → )?(foot|[\d.]+)(?: %)?( \(.*\))?", lambda m: (f"expression-{m[1]}", m[2])),
+    (r"expression (\d+): (?:.* → )?(foot|stays|[\d.]+)(?: %)?( \(.*\))?", lambda m: (f"expression-{m[1]}", m[2])),
     (r"output (\d+) (on|off)", lambda m: (f"output-{m[1]}", "1" if m[2] == "on" else "0")),
     (r"name: (.*)", lambda m: ("name", m[1])),
 ]
