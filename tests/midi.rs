@@ -40,6 +40,22 @@ fn banks_come_before_programs() {
     }
 }
 
+/// A program may set a device's values back, so it goes out first, wherever it stands in the description. Source: the
+/// specification leaves it to the device what a program sets (program change, p. 14); common practice, no source.
+#[test]
+fn programs_go_before_control_changes_on_each_channel() {
+    let book = "switcher { loops 1 }\n\
+        pedal hall { always on; level size on midi 4 cc 20 from 0 % to 100 %\n\
+          control room on midi 4 programs from 0 { small: program 1; large: program 3 } }\n\
+        pedal mist { always on; level air on midi 2 cc 21 from 0 % to 100 % }\n\
+        scene bed { hall.size 100 %; hall.room small; mist.air 0 % }\nsong \"Quay\" { all: bed }\n";
+    let compiled = compile(&one("order.scene", book));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    let sent = tipring::settle::Row::of(&compiled.book, &compiled.table, 0).bytes();
+    let all: Vec<u8> = sent.iter().flat_map(|s| s.bytes()).collect();
+    assert_eq!(all, bytes("B1 15 00 C3 01 B3 14 7F"));
+}
+
 /// Source: the same, p. 1: 320 microseconds a byte.
 #[test]
 fn time_on_the_wire() {

@@ -1,4 +1,4 @@
-//! The bytes that a preset sends, in the order of its columns.
+//! The bytes that a preset sends: channel by channel, programs before control changes.
 //!
 //! MIDI 1.0 Detailed Specification v4.2.1 (MMA, February 1996): program change `Cn pp` and control change `Bn cc vv`,
 //! channel less one in `n`, data 0 to 127 (tables I to III); a bank is chosen by controllers 0 and 32, at once followed
@@ -55,7 +55,7 @@ pub fn bank(number: u16) -> [Message; 2] {
 }
 
 impl Row<'_> {
-    /// What the preset sends, in the order of its columns.
+    /// What the preset sends, in order.
     pub fn bytes(&self) -> Vec<Sent> {
         sent(self.book, self.table, self.scene)
     }
@@ -91,6 +91,8 @@ fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
         };
         out.push(Sent { control: (device, control), channel, messages });
     }
+    // A program may set a value back: so it goes before what is set by itself.
+    out.sort_by_key(|sent| (sent.channel, !sent.messages.iter().any(|m| matches!(m, Message::Program(_)))));
     out
 }
 
