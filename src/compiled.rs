@@ -58,11 +58,17 @@ impl Compiled {
         self.mistakes().len()
     }
 
-    /// The same book with values chosen for free contacts so that the fewest move over the sets. What prints asks for
-    /// it; a check needs none of it.
+    /// The same book with values chosen for free contacts so that the fewest move over the sets, and that keep the rules.
+    /// What prints asks for it; a check needs none of it.
     #[must_use]
     pub fn fill_least(self) -> Compiled {
-        Compiled { stages: self.stages.fill_least(), ..self }
+        Compiled { stages: self.stages.fill(true), ..self }
+    }
+
+    /// The same book with free cells as they rest, but for those that a rule asks for.
+    #[must_use]
+    pub fn fill_kept(self) -> Compiled {
+        Compiled { stages: self.stages.fill(false), ..self }
     }
 
     fn all(&self) -> &(Vec<Diagnostic>, Vec<Allowed>) {

@@ -4,10 +4,10 @@ use std::sync::OnceLock;
 
 use crate::book::{self, Book};
 use crate::fill::Preset;
-use crate::fill::free::{self, Breaks, Filled};
+use crate::fill::free::{self, Filled, Ruled};
 use crate::settle::{self, Table, Value};
 use crate::source::{self, Files};
-use crate::study::rules::{self, Rules, Truth};
+use crate::study::rules::{self, Rules};
 use crate::study::signal::SignalOverview;
 use crate::study::supply::{self, Budget};
 use crate::study::walk::{self, Change};
@@ -109,9 +109,10 @@ impl Stages {
         self.studies.filled.as_ref().map_or(&self.table, |(_, before)| before)
     }
 
-    /// Chooses values for free contacts so that the fewest move over the sets.
-    pub(crate) fn fill_least(mut self) -> Stages {
-        let filled = self.least();
+    /// Chooses values for free cells so that they keep the rules that they could keep; with `least`, such that the fewest
+    /// contacts move over the sets.
+    pub(crate) fn fill(mut self, least: bool) -> Stages {
+        let filled = self.choose(least);
         let before = self.settled().clone();
         self.table = before.clone();
         free::store(&filled, &mut self.table);
@@ -120,13 +121,17 @@ impl Stages {
         self
     }
 
-    fn least(&self) -> Filled {
-        let logic = &self.rules().logic;
-        let breaks = |scene: u32, row: &dyn Fn(u16) -> Value| {
-            let answers = logic.answers(scene, &|cell| Some(row(cell)));
-            logic.rules.iter().filter(|rule| rule.truth(&answers) == Truth::No).count()
-        };
-        let bound: Option<&Breaks<'_>> = if logic.rules.is_empty() { None } else { Some(&breaks) };
-        free::fill(&self.book, self.settled(), bound)
+    fn choose(&self, least: bool) -> Filled {
+        let (table, logic) = (self.settled(), &self.rules().logic);
+        let bound = rules::bound(&self.book, table, &self.presets, logic);
+        let ruled: Vec<Ruled<'_>> = bound
+            .into_iter()
+            .map(|bound| Ruled {
+                scene: bound.scene,
+                cells: bound.cells.clone(),
+                breaks: Box::new(move |row: &dyn Fn(u16) -> Value| bound.breaks(logic, row)),
+            })
+            .collect();
+        free::fill(&self.book, table, &ruled, least)
     }
 }

@@ -33,7 +33,7 @@ pub(super) struct Drafting {
 pub(super) enum Fill {
     /// What moves the fewest contacts over the sets
     Least,
-    /// What was said last, else open
+    /// What was said last, else open, and what the rules ask of it
     Open,
 }
 
@@ -51,7 +51,7 @@ impl Opening {
     /// The same, and tells its errors; None when there are some and no draft is wanted.
     pub(super) fn open_clean(&self, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
         let compiled = self.open()?;
-        let compiled = if drafting.fill == Fill::Least { compiled.fill_least() } else { compiled };
+        let compiled = if drafting.fill == Fill::Least { compiled.fill_least() } else { compiled.fill_kept() };
         let errors = compiled.errors();
         if errors == 0 || drafting.draft {
             return Ok(Some(compiled));

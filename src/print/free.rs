@@ -6,8 +6,10 @@ use crate::Compiled;
 
 /// The objective, the saving, and the gap where the best is not proven.
 pub fn why(compiled: &Compiled) -> String {
-    let Some(filled) = compiled.filled() else {
-        return "free cells are as they rest: nothing was chosen\n".to_owned();
+    let Some(filled) = compiled.filled().filter(|f| f.searched) else {
+        let ruled = compiled.filled().map_or(0, |f| f.values.len());
+        let but = if ruled == 0 { String::new() } else { format!(", but for {ruled} that a rule asks for") };
+        return format!("free cells are as they rest{but}: the fewest moves were not looked for\n");
     };
     let mut out = "counted: contacts that move from part to part, over all sets\n".to_owned();
     let name = |cell: u16| compiled.table.cells.list.get(cell as usize).map_or("?", |c| c.name.as_str());

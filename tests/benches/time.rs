@@ -81,7 +81,7 @@ fn main() {
     });
     let mut saved = 0;
     let free = least(|| {
-        let filled = tipring::fill::free::fill(&compiled.book, &compiled.table, None);
+        let filled = tipring::fill::free::fill(&compiled.book, &compiled.table, &[], true);
         saved = filled.open - filled.least;
     });
     let ratio = (walk + free) / check;

@@ -1,24 +1,28 @@
-//! The choice for contacts that a control ties together: each contact's minimum cut is a bound; where it breaks a
-//! listed pattern, one scene's pattern is decided and the cuts are taken again, the lowest bound first.
+//! The choice for contacts that rules tie together: each contact's minimum cut is a bound; where it breaks a rule in some
+//! scene, one contact of that scene is decided both ways and the cuts are taken again, the lowest bound first.
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
 use super::cut;
-use super::graph::{Graph, Label};
+use super::graph::Graph;
 
-/// Decisions tried for one cluster of scenes before the best so far is taken, and the gap told.
-const MOST_TRIES: usize = 300;
+/// Decisions tried for one cluster of scenes before the best so far is taken, and the gap told; fewer where each costs
+/// much.
+const MOST_TRIES: usize = 4_000;
+const MOST_WORK: usize = 3_000_000;
 
-type Chosen = Vec<BTreeMap<u32, bool>>;
-type Controls = [(Vec<usize>, Vec<Vec<bool>>)];
+pub(super) type Chosen = Vec<BTreeMap<u32, bool>>;
+
+/// For each scene that rules bind: the places of its free contacts, and the patterns that may stand there.
+pub(super) type Bindings = BTreeMap<u32, (Vec<usize>, Vec<Vec<bool>>)>;
 
 /// Chooses for each contact the values of its free scenes; also gives a number of moves that no choice undercuts.
-pub(super) fn solve(graphs: &[Graph], controls: &Controls) -> (Chosen, u64) {
+pub(super) fn solve(graphs: &[Graph], bindings: &Bindings) -> (Chosen, u64) {
     let mut out: Chosen = vec![BTreeMap::new(); graphs.len()];
     let mut bound = graphs.iter().map(Graph::fixed_moves).sum();
-    for cluster in clusters(graphs) {
-        let (chosen, least) = one(graphs, controls, &cluster);
+    for cluster in clusters(graphs, bindings) {
+        let (chosen, least) = Search { graphs, bindings, scenes: &cluster }.solve();
         bound += least;
         // Not `append`: it lays the whole map anew for each cluster.
         for (all, some) in out.iter_mut().zip(chosen) {
@@ -53,89 +57,146 @@ impl Ord for Try {
     }
 }
 
-fn one(graphs: &[Graph], controls: &Controls, scenes: &[u32]) -> (Chosen, u64) {
-    let relaxed = |forced: Chosen, number: usize| {
-        let chosen: Chosen = graphs.iter().zip(&forced).map(|(g, f)| cut::choose(g, &free_in(g, scenes), f)).collect();
-        let cost = graphs.iter().zip(&chosen).map(|(g, c)| g.cost(&free_in(g, scenes), c)).sum();
-        Try { cost, number, forced, chosen }
-    };
-    let first = relaxed(vec![BTreeMap::new(); graphs.len()], 0);
-    if broken(graphs, controls, scenes, &first.chosen).is_none() {
-        return (first.chosen, first.cost);
-    }
-    let rest: Chosen = vec![BTreeMap::new(); graphs.len()];
-    let resting = graphs.iter().zip(&rest).map(|(g, c)| g.cost(&free_in(g, scenes), c)).sum();
-    let mut best = (resting, rest);
-    let mut waiting = BinaryHeap::from([Reverse(first)]);
-    let mut tries = 1;
-    while let Some(Reverse(next)) = waiting.pop() {
-        if next.cost >= best.0 {
-            return (best.1, best.0);
-        }
-        let Some((scene, at, patterns)) = broken(graphs, controls, scenes, &next.chosen) else {
-            return (next.chosen, next.cost);
-        };
-        if tries >= MOST_TRIES {
-            return (best.1, next.cost);
-        }
-        for pattern in patterns {
-            let mut forced = next.forced.clone();
-            for (place, on) in at.iter().zip(pattern) {
-                if let Some(force) = forced.get_mut(*place) {
+struct Search<'s> {
+    graphs: &'s [Graph],
+    bindings: &'s Bindings,
+    scenes: &'s [u32],
+}
+
+impl Search<'_> {
+    fn solve(&self) -> (Chosen, u64) {
+        // What every pattern of a scene agrees on is decided from the start.
+        let mut forced: Chosen = vec![BTreeMap::new(); self.graphs.len()];
+        self.scenes.iter().for_each(|scene| self.agree(*scene, &mut forced));
+        let first = self.relaxed(forced, 0);
+        let mut best = self.kept(&first);
+        let mut waiting = BinaryHeap::from([Reverse(first)]);
+        let most = MOST_TRIES.min(MOST_WORK / (self.scenes.len() * self.graphs.len()).max(1));
+        let mut tries = 1;
+        while let Some(Reverse(next)) = waiting.pop() {
+            if next.cost >= best.cost {
+                break;
+            }
+            let Some((scene, place, on)) = self.broken(&next) else { return (next.chosen, next.cost) };
+            if tries >= most {
+                return (best.chosen, next.cost);
+            }
+            for on in [on, !on] {
+                let mut forced = next.forced.clone();
+                if let Some(force) = forced.get_mut(place) {
                     force.insert(scene, on);
                 }
-            }
-            tries += 1;
-            let found = relaxed(forced, tries);
-            if found.cost < best.0 {
-                if broken(graphs, controls, scenes, &found.chosen).is_none() {
-                    best = (found.cost, found.chosen.clone());
+                if !self.fits(scene, &forced) {
+                    continue;
                 }
-                waiting.push(Reverse(found));
+                self.agree(scene, &mut forced);
+                tries += 1;
+                let found = self.relaxed(forced, tries);
+                if found.cost < best.cost {
+                    let kept = self.kept(&found);
+                    if kept.cost < best.cost {
+                        best = kept;
+                    }
+                    waiting.push(Reverse(found));
+                }
+            }
+        }
+        (best.chosen, best.cost)
+    }
+
+    fn free_in(&self, graph: &Graph) -> Vec<u32> {
+        self.scenes.iter().copied().filter(|s| graph.is_free(*s)).collect()
+    }
+
+    /// Each contact for itself, with what is forced.
+    fn relaxed(&self, forced: Chosen, number: usize) -> Try {
+        let graphs = self.graphs.iter().zip(&forced);
+        let chosen: Chosen = graphs.map(|(g, f)| cut::choose(g, &self.free_in(g), f)).collect();
+        let cost = self.graphs.iter().zip(&chosen).map(|(g, c)| g.cost(&self.free_in(g), c)).sum();
+        Try { cost, number, forced, chosen }
+    }
+
+    /// The pattern that a choice puts in a bound scene.
+    fn stands(&self, scene: u32, chosen: &Chosen) -> Vec<bool> {
+        let places = self.bindings.get(&scene).map_or(&[][..], |(places, _)| places);
+        places.iter().map(|p| chosen.get(*p).and_then(|c| c.get(&scene)) == Some(&true)).collect()
+    }
+
+    /// The patterns of a bound scene that agree with what is forced.
+    fn left<'b>(&'b self, scene: u32, forced: &'b Chosen) -> impl Iterator<Item = &'b Vec<bool>> + 'b {
+        let (places, patterns) = self.bindings.get(&scene).map_or((&[][..], &[][..]), |(a, b)| (a, b));
+        let agrees = move |pattern: &&Vec<bool>| {
+            let forced = places.iter().map(|p| forced.get(*p).and_then(|f| f.get(&scene)));
+            pattern.iter().zip(forced).all(|(on, force)| force.is_none_or(|f| f == on))
+        };
+        patterns.iter().filter(agrees)
+    }
+
+    fn fits(&self, scene: u32, forced: &Chosen) -> bool {
+        self.left(scene, forced).next().is_some()
+    }
+
+    /// Forces what all patterns that are left agree on.
+    fn agree(&self, scene: u32, forced: &mut Chosen) {
+        let Some((places, _)) = self.bindings.get(&scene) else { return };
+        let left: Vec<&Vec<bool>> = self.left(scene, forced).collect();
+        let mut agreed = Vec::new();
+        for (at, place) in places.iter().enumerate() {
+            let mut values = left.iter().filter_map(|p| p.get(at));
+            if let Some(first) = values.next().filter(|first| values.all(|v| v == *first)) {
+                agreed.push((*place, *first));
+            }
+        }
+        for (place, on) in agreed {
+            if let Some(force) = forced.get_mut(place) {
+                force.insert(scene, on);
             }
         }
     }
-    (best.1, best.0)
-}
 
-fn free_in(graph: &Graph, scenes: &[u32]) -> Vec<u32> {
-    scenes.iter().copied().filter(|s| graph.is_free(*s)).collect()
-}
+    /// The nearest pattern that is left for a scene, of equals the first.
+    fn nearest(&self, scene: u32, tried: &Try) -> Option<Vec<bool>> {
+        let stands = self.stands(scene, &tried.chosen);
+        let apart = |p: &&Vec<bool>| p.iter().zip(&stands).filter(|(a, b)| a != b).count();
+        self.left(scene, &tried.forced).min_by_key(apart).cloned()
+    }
 
-/// A scene, the contacts of one control, and the patterns that may stand there.
-type Broken<'c> = (u32, &'c [usize], Vec<Vec<bool>>);
+    /// A scene whose rules the choice breaks; one of its contacts, and the value it would have in the nearest pattern.
+    fn broken(&self, tried: &Try) -> Option<(u32, usize, bool)> {
+        self.scenes.iter().find_map(|scene| {
+            let (places, patterns) = self.bindings.get(scene)?;
+            let stands = self.stands(*scene, &tried.chosen);
+            if patterns.contains(&stands) {
+                return None;
+            }
+            let nearest = self.nearest(*scene, tried)?;
+            let at = nearest.iter().zip(&stands).position(|(a, b)| a != b)?;
+            Some((*scene, *places.get(at)?, *nearest.get(at)?))
+        })
+    }
 
-/// The first scene and control whose free contacts stand in a pattern that is neither listed nor the one at rest:
-/// the scene, the contacts, and the patterns that may stand there.
-fn broken<'c>(graphs: &[Graph], controls: &'c Controls, scenes: &[u32], chosen: &Chosen) -> Option<Broken<'c>> {
-    for scene in scenes {
-        for (at, listed) in controls {
-            let labels = || at.iter().map(|i| graphs.get(*i).map_or(Label::Unknown, |g| g.label(*scene)));
-            let rest: Vec<bool> =
-                labels().filter_map(|l| if let Label::Free { rests } = l { Some(rests) } else { None }).collect();
-            if rest.len() != at.len() {
+    /// A choice that breaks no rule, from one that may: every bound scene takes the nearest pattern.
+    fn kept(&self, tried: &Try) -> Try {
+        let mut forced = tried.forced.clone();
+        for scene in self.scenes {
+            let (Some((places, _)), Some(pattern)) = (self.bindings.get(scene), self.nearest(*scene, tried)) else {
                 continue;
-            }
-            let stands: Vec<bool> = at
-                .iter()
-                .zip(&rest)
-                .map(|(i, rest)| chosen.get(*i).and_then(|c| c.get(scene)).copied().unwrap_or(*rest))
-                .collect();
-            if stands != rest && !listed.contains(&stands) {
-                let mut may = listed.clone();
-                if !may.contains(&rest) {
-                    may.push(rest);
+            };
+            for (place, on) in places.iter().zip(pattern) {
+                if let Some(force) = forced.get_mut(*place) {
+                    force.insert(*scene, on);
                 }
-                return Some((*scene, at, may));
             }
         }
+        self.relaxed(forced, tried.number)
     }
-    None
 }
 
-/// Free scenes that bear on each other, through any of the contacts.
-fn clusters(graphs: &[Graph]) -> Vec<Vec<u32>> {
-    let mut head: BTreeMap<u32, u32> = graphs.iter().flat_map(Graph::free).map(|s| (s, s)).collect();
+/// Free scenes that bear on each other, through any of the contacts. A scene that is bound is in one cluster with all of
+/// its contacts, as the cluster is of scenes.
+fn clusters(graphs: &[Graph], bindings: &Bindings) -> Vec<Vec<u32>> {
+    let free = graphs.iter().flat_map(Graph::free);
+    let mut head: BTreeMap<u32, u32> = free.chain(bindings.keys().copied()).map(|s| (s, s)).collect();
     let find = |head: &mut BTreeMap<u32, u32>, scene: u32| {
         let mut at = scene;
         while let Some(up) = head.get(&at).copied().filter(|up| *up != at) {

@@ -134,17 +134,6 @@ impl Graph {
         self.free.clone()
     }
 
-    /// Holds a free scene at rest.
-    pub(super) fn pin(&mut self, scene: u32) {
-        if let Some(label) = self.labels.get_mut(scene as usize)
-            && let Some(Label::Free { rests }) = *label
-        {
-            *label = Some(Label::Fixed(rests));
-            self.free.retain(|s| *s != scene);
-            self.beside.remove(&scene);
-        }
-    }
-
     /// Moves with every free scene at rest.
     pub(super) fn settled_moves(&self) -> u64 {
         self.moves(&BTreeMap::new())

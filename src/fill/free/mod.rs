@@ -1,23 +1,30 @@
-//! Values for free contacts, so that the fewest contacts move over the sets.
+//! Values for free cells: what the rules ask of them, and for contacts the choice with which the fewest move over the sets.
 //!
 //! Each consecutive pair of parts in each set weighs 1. A contact by itself is a labelling in two values with pairwise
-//! costs: an exact minimum cut. A bypassed pedal keeps to a pattern that its control lists (or to the one it rests
-//! in), which couples the contacts of one control: branch and bound then, with the gap told. Of equally few moves the
-//! one nearest to what is settled wins.
+//! costs: an exact minimum cut. Rules couple the free contacts of one scene: branch and bound then, with the gap told. Of
+//! equally few moves the one nearest to what is settled wins. What is later left as it is, under a device that sounds, is
+//! not free to choose: it stays as settled.
 
 mod branch;
 mod cut;
 mod graph;
+mod ruled;
 
-use std::collections::BTreeMap;
+pub use ruled::{Breaks, Ruled};
 
-use crate::book::{Book, How};
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::book::Book;
 use crate::settle::{CellKind, Table, Value};
+use branch::Bindings;
 use graph::{Graph, Label, label};
+use ruled::Allowed;
 
 /// What was chosen, and what it saves.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Filled {
+    /// The fewest moves were looked for; else the numbers below are none.
+    pub searched: bool,
     /// Contacts that move over all sets with free cells at rest.
     pub open: u64,
     /// With free cells as chosen.
@@ -37,115 +44,90 @@ impl Filled {
     }
 }
 
-/// Contacts that must be chosen together.
-struct Group {
-    /// Their columns.
-    cells: Vec<u16>,
-    /// What couples them: places in `cells`, and the patterns that may stand there.
-    controls: Vec<(Vec<usize>, Vec<Vec<bool>>)>,
+/// Chooses; with `least`, so that the fewest contacts move. A scene never breaks more rules than the best that its free
+/// cells could do.
+pub fn fill(book: &Book, table: &Table, ruled: &[Ruled<'_>], least: bool) -> Filled {
+    let allowed = ruled.iter().filter_map(|r| Some((r.scene, r.allowed(&|cell| table.value(r.scene, cell))?)));
+    let mut work = Work {
+        table,
+        allowed: allowed.collect(),
+        kept: left_standing(book, table),
+        chosen: BTreeMap::new(),
+        out: Filled { searched: least, ..Filled::default() },
+    };
+    for (scene, allowed) in &work.allowed {
+        let nearest = allowed.patterns.first();
+        let pairs = allowed.cells.iter().zip(nearest.into_iter().flatten());
+        work.chosen.extend(pairs.map(|(cell, on)| ((*scene, *cell), *on)));
+    }
+    if least {
+        let sequences = graph::sequences(book);
+        for group in work.groups() {
+            work.solve(&group, &sequences);
+        }
+    }
+    work.finish()
 }
 
-/// How many rules a scene breaks when its cells hold these values.
-pub type Breaks<'r> = dyn Fn(u32, &dyn Fn(u16) -> Value) -> usize + 'r;
-
-/// Free contacts of one scene that are tried in every pattern to keep a rule.
-const MOST_TRIED: usize = 10;
-
-/// Chooses. A scene never breaks more rules than the best that its free contacts could do.
-pub fn fill(book: &Book, table: &Table, breaks: Option<&Breaks<'_>>) -> Filled {
-    let sequences = graph::sequences(book);
-    let mut work = Work { table, breaks, base: BTreeMap::new(), chosen: BTreeMap::new(), out: Filled::default() };
-    work.keep_rules(book);
-    for group in groups(book, table) {
-        let graphs: Vec<Graph> =
-            group.cells.iter().map(|c| Graph::of(*c, &sequences, &|s, c| work.label(s, c))).collect();
-        let at_rest = |c: &u16| Graph::of(*c, &sequences, &|s, c| label(table, s, c)).settled_moves();
-        let open = match work.base.is_empty() {
-            true => graphs.iter().map(Graph::settled_moves).collect(),
-            false => group.cells.iter().map(at_rest).collect(),
-        };
-        work.solve(&group, graphs, open);
-    }
-    let Work { base, chosen, mut out, .. } = work;
-    let all: BTreeMap<(u32, u16), bool> = base.into_iter().chain(chosen).collect();
-    let values = all.into_iter().map(|((scene, cell), on)| (scene, cell, Value::of(on)));
-    out.values = values.filter(|(scene, cell, value)| table.value(*scene, *cell) != *value).collect();
-    out.contacts.sort_unstable();
-    out
+/// Contacts that some scene leaves as they are while it hears them: what stands there before it is heard.
+fn left_standing(book: &Book, table: &Table) -> BTreeSet<u16> {
+    let scenes = 0..book.show.scenes.len() as u32;
+    let left = |cell: &u16| scenes.clone().any(|s| table.value(s, *cell) == Value::Stays && !table.is_free(s, *cell));
+    (0..table.cells.len() as u16).filter(|c| contact(table, *c)).filter(left).collect()
 }
 
 struct Work<'w> {
     table: &'w Table,
-    breaks: Option<&'w Breaks<'w>>,
-    /// Free cells that must not rest, for a rule's sake.
-    base: BTreeMap<(u32, u16), bool>,
+    /// What rules leave to choose, by scene.
+    allowed: BTreeMap<u32, Allowed>,
+    /// Contacts that keep what is settled.
+    kept: BTreeSet<u16>,
+    /// Closed or open, by scene and contact.
     chosen: BTreeMap<(u32, u16), bool>,
     out: Filled,
 }
 
 impl Work<'_> {
+    /// How a scene holds a contact before the fewest moves are looked for.
     fn label(&self, scene: u32, cell: u16) -> Label {
-        match (label(self.table, scene, cell), self.base.get(&(scene, cell))) {
-            (Label::Free { .. }, Some(on)) => Label::Free { rests: *on },
+        match (label(self.table, scene, cell), self.chosen.get(&(scene, cell))) {
+            (Label::Free { rests }, chosen) => {
+                let rests = chosen.copied().unwrap_or(rests);
+                if self.kept.contains(&cell) { Label::Fixed(rests) } else { Label::Free { rests } }
+            }
             (label, _) => label,
         }
     }
 
-    /// What a cell holds so far.
-    fn holds(&self, scene: u32, cell: u16) -> Value {
-        let place = (scene, cell);
-        let chosen = self.chosen.get(&place).or_else(|| self.base.get(&place));
-        chosen.map_or_else(|| self.table.value(scene, cell), |on| Value::of(*on))
-    }
-
-    /// Where a row at rest breaks a rule, its free contacts take the nearest pattern that breaks fewest.
-    fn keep_rules(&mut self, book: &Book) {
-        let Some(breaks) = self.breaks else { return };
-        let contacts: Vec<u16> = (0..self.table.cells.len() as u16).filter(|c| contact(self.table, *c)).collect();
-        for scene in 0..book.show.scenes.len() as u32 {
-            let mut least = breaks(scene, &|cell| self.table.value(scene, cell));
-            let free = contacts.iter().filter(|c| matches!(label(self.table, scene, **c), Label::Free { .. }));
-            let free: Vec<u16> = free.copied().collect();
-            if least == 0 || free.is_empty() || free.len() > MOST_TRIED {
-                continue;
-            }
-            let mut masks: Vec<u32> = (1..1u32 << free.len()).collect();
-            masks.sort_by_key(|m| (m.count_ones(), *m));
-            for mask in masks {
-                let turned = |cell: u16| free.iter().position(|f| *f == cell).is_some_and(|i| mask & (1 << i) != 0);
-                let row = |cell: u16| match (self.table.value(scene, cell), turned(cell)) {
-                    (Value::On, true) => Value::Off,
-                    (Value::Off, true) => Value::On,
-                    (value, _) => value,
-                };
-                let now = breaks(scene, &row);
-                if now < least {
-                    least = now;
-                    let base = free.iter().map(|c| ((scene, *c), row(*c) == Value::On));
-                    self.base.extend(base.collect::<Vec<_>>());
-                }
-                if least == 0 {
-                    break;
-                }
-            }
+    /// Contacts by what ties them together: the rules of some scene.
+    fn groups(&self) -> Vec<Vec<u16>> {
+        let contacts = (0..self.table.cells.len() as u16).filter(|c| contact(self.table, *c));
+        let mut groups: Vec<Vec<u16>> = contacts.map(|c| vec![c]).collect();
+        let mut tied: Vec<&Vec<u16>> = self.allowed.values().map(|a| &a.cells).collect();
+        tied.sort();
+        tied.dedup();
+        for cells in tied {
+            let (with, without): (Vec<_>, Vec<_>) =
+                groups.into_iter().partition(|g| g.iter().any(|c| cells.contains(c)));
+            groups = without;
+            let mut merged: Vec<u16> = with.concat();
+            merged.sort_unstable();
+            groups.extend((!merged.is_empty()).then_some(merged));
         }
+        groups
     }
 
-    fn solve(&mut self, group: &Group, mut graphs: Vec<Graph>, open: Vec<u64>) {
-        let mut first_bound = None;
-        let labels = loop {
-            let (labels, bound) = branch::solve(&graphs, &group.controls);
-            // What a rule forbids later can only cost more than the first bound.
-            first_bound.get_or_insert(bound);
-            let broken = self.broken(group, &graphs, &labels);
-            if broken.is_empty() {
-                break labels;
-            }
-            graphs.iter_mut().for_each(|g| broken.iter().for_each(|scene| g.pin(*scene)));
-        };
-        self.out.bound += first_bound.unwrap_or(0);
-        for (((graph, chosen), cell), open) in graphs.iter().zip(&labels).zip(&group.cells).zip(open) {
-            let least = graph.moves(chosen);
+    fn solve(&mut self, group: &[u16], sequences: &[Vec<Option<u32>>]) {
+        let graphs: Vec<Graph> = group.iter().map(|c| Graph::of(*c, sequences, &|s, c| self.label(s, c))).collect();
+        let (bindings, whole) = self.bindings(group, &graphs);
+        let (labels, mut bound) = branch::solve(&graphs, &bindings);
+        if !whole {
+            // What was not looked at may move fewer: only the contacts by themselves bound it.
+            bound = branch::solve(&graphs, &Bindings::new()).1;
+        }
+        self.out.bound += bound;
+        for ((graph, chosen), cell) in graphs.iter().zip(&labels).zip(group) {
+            let (open, least) = (graph.settled_moves(), graph.moves(chosen));
             self.out.open += open;
             self.out.least += least;
             if open != least {
@@ -155,19 +137,56 @@ impl Work<'_> {
         }
     }
 
-    /// Scenes that break more rules with the choice than without.
-    fn broken(&self, group: &Group, graphs: &[Graph], labels: &[BTreeMap<u32, bool>]) -> Vec<u32> {
-        let Some(breaks) = self.breaks else { return Vec::new() };
-        let scenes: std::collections::BTreeSet<u32> = graphs.iter().flat_map(Graph::free).collect();
-        let worse = |scene: &u32| {
-            let row = |cell: u16| {
-                let place = group.cells.iter().position(|c| *c == cell);
-                let chosen = place.and_then(|p| labels.get(p)?.get(scene).copied());
-                chosen.map_or_else(|| self.holds(*scene, cell), Value::of)
+    /// What the rules ask of a group; and whether all choices for it were looked at.
+    fn bindings(&self, group: &[u16], graphs: &[Graph]) -> (Bindings, bool) {
+        let (mut out, mut whole) = (Bindings::new(), true);
+        for (scene, allowed) in &self.allowed {
+            let places = allowed.cells.iter().filter_map(|c| group.iter().position(|g| g == c));
+            let places: Vec<usize> = places.collect();
+            if places.is_empty() || places.len() != allowed.cells.len() {
+                continue;
+            }
+            let free: Vec<bool> = places.iter().map(|p| graphs.get(*p).is_some_and(|g| g.is_free(*scene))).collect();
+            let nearest = allowed.patterns.first();
+            // What is not free to choose here keeps to the nearest pattern.
+            let fits = |pattern: &&Vec<bool>| {
+                let fixed = pattern.iter().zip(nearest.into_iter().flatten()).zip(&free).filter(|(_, free)| !**free);
+                fixed.into_iter().all(|((on, kept), _)| on == kept)
             };
-            breaks(*scene, &row) > breaks(*scene, &|cell| self.holds(*scene, cell))
-        };
-        scenes.into_iter().filter(worse).collect()
+            let some = |list: &[bool]| list.iter().zip(&free).filter(|(_, f)| **f).map(|(on, _)| *on).collect();
+            let mut patterns: Vec<Vec<bool>> = Vec::new();
+            for pattern in allowed.patterns.iter().filter(fits) {
+                let pattern: Vec<bool> = some(pattern);
+                if !patterns.contains(&pattern) {
+                    patterns.push(pattern);
+                }
+            }
+            let places: Vec<usize> = places.iter().zip(&free).filter(|(_, f)| **f).map(|(p, _)| *p).collect();
+            if !places.is_empty() {
+                whole &= allowed.whole;
+                out.insert(*scene, (places, patterns));
+            }
+        }
+        (out, whole)
+    }
+
+    fn finish(self) -> Filled {
+        let Work { table, allowed, chosen, mut out, .. } = self;
+        let mut values: BTreeMap<(u32, u16), Value> = chosen.iter().map(|(at, on)| (*at, Value::of(*on))).collect();
+        for (scene, allowed) in &allowed {
+            let holds = |cell: &u16| {
+                let settled = || table.value(*scene, *cell) == Value::On;
+                chosen.get(&(*scene, *cell)).copied().unwrap_or_else(settled)
+            };
+            let stands: Vec<bool> = allowed.cells.iter().map(holds).collect();
+            let at = allowed.patterns.iter().position(|p| *p == stands);
+            let others = at.and_then(|at| allowed.others.get(at)).into_iter().flatten();
+            values.extend(others.map(|(cell, value)| ((*scene, *cell), *value)));
+        }
+        let all = values.into_iter().map(|((scene, cell), value)| (scene, cell, value));
+        out.values = all.filter(|(scene, cell, value)| table.value(*scene, *cell) != *value).collect();
+        out.contacts.sort_unstable();
+        out
     }
 }
 
@@ -175,57 +194,6 @@ impl Work<'_> {
 fn contact(table: &Table, cell: u16) -> bool {
     let cell = table.cells.list.get(cell as usize);
     cell.is_some_and(|cell| matches!(cell.kind, CellKind::Contact(_)) && cell.rest != Value::Stays)
-}
-
-/// Contacts by what couples them: the controls that have several.
-fn groups(book: &Book, table: &Table) -> Vec<Group> {
-    let mut groups: Vec<Group> = (0..table.cells.len() as u16)
-        .filter(|c| contact(table, *c))
-        .map(|c| Group { cells: vec![c], controls: Vec::new() })
-        .collect();
-    for (d, device) in book.board.devices.iter().enumerate() {
-        for (c, control) in device.controls.iter().enumerate() {
-            let How::Remote { momentary: false, .. } = control.how else { continue };
-            let columns = table.cells.of_control(d as u16, c as u16);
-            let patterns: Vec<Vec<bool>> = control.states.iter().map(|s| s.pattern.clone()).collect();
-            let mut merged = Group { cells: Vec::new(), controls: Vec::new() };
-            let (with, without): (Vec<Group>, Vec<Group>) =
-                groups.into_iter().partition(|g| g.cells.iter().any(|c| columns.contains(c)));
-            groups = without;
-            for group in with {
-                let shift = merged.cells.len();
-                merged.cells.extend(group.cells);
-                let moved = group.controls.into_iter();
-                merged.controls.extend(moved.map(|(at, p)| (at.into_iter().map(|i| i + shift).collect(), p)));
-            }
-            let place = |column: &u16| merged.cells.iter().position(|m| m == column);
-            let at: Vec<usize> = columns.iter().filter_map(place).collect();
-            if at.len() == columns.len() && !columns.is_empty() && !complete(&patterns, columns.len()) {
-                merged.controls.push((at, patterns));
-            }
-            groups.push(merged);
-        }
-    }
-    groups.retain(|g| !g.cells.is_empty());
-    // Contacts that nothing ties together are chosen one by one.
-    groups.into_iter().flat_map(Group::split).collect()
-}
-
-/// Every pattern is listed: the contacts are free of each other.
-fn complete(patterns: &[Vec<bool>], contacts: usize) -> bool {
-    let mut distinct = patterns.to_vec();
-    distinct.sort();
-    distinct.dedup();
-    contacts < 16 && distinct.len() == 1 << contacts
-}
-
-impl Group {
-    fn split(self) -> Vec<Group> {
-        if !self.controls.is_empty() {
-            return vec![self];
-        }
-        self.cells.into_iter().map(|c| Group { cells: vec![c], controls: Vec::new() }).collect()
-    }
 }
 
 /// Writes the choice into the table.

@@ -4,6 +4,7 @@
 //! keeps it. An unknown cell breaks nothing. Where a foot moves a level, or a cell is left as it is, the rule is held
 //! against every value that can stand there: broken when none keeps it, at risk when some do.
 
+mod bound;
 mod change;
 mod encoding;
 mod left;
@@ -15,6 +16,7 @@ mod rows;
 mod shortest;
 mod smallest;
 
+pub use bound::{Bound, bound};
 pub use change::Change;
 pub use logic::{Ask, Logic, Node, Truth};
 pub use roam::{Stand, Stands};

@@ -110,7 +110,7 @@ impl Roam<'_> {
     }
 
     /// Everything that a cell can hold, as far as the rule tells it apart.
-    fn values(&self, rule: &Node, cell: u16) -> Vec<(Value, u16)> {
+    pub(super) fn values(&self, rule: &Node, cell: u16) -> Vec<(Value, u16)> {
         let Some(column) = self.table.cells.list.get(cell as usize) else { return Vec::new() };
         if column.steps > 0 {
             let mut bounds = vec![0];
