@@ -5,6 +5,7 @@
 "panel { in 1 guitar; ... out 1 output 1 ... }"
 18 "Volume is a fraction of the track's resistance, not of the knob's turn"; "The -3 dB point is the first crossing above the low
   end, everywhere, in `--buffers` too."
+Words of the tech: "what must see the bare guitar", "a pickup's own loss as a parallel resistance".
 computations.md, signal: "segments between buffers: source (emf, R, L, C, volume) - lead and patch capacitance - load; complex
 arithmetic at each frequency"; buffers: "try each place, keep the smallest set that meets the target for all scenes".
 
@@ -31,12 +32,12 @@ NEAR = 0.004  # figures nearer to the target than this are no matter of yes or n
 
 def make(dice):
     pedals = [{"name": common.PEDALS[n], "input": dice.choice([100, 150, 300, 500, 1000]),
-               "output": dice.choice([1, 1, 10, 47, 100, 150, 220]), "gain": dice.choice([0, 3, 6])} for n in range(dice.randint(1, 4))]
+               "output": dice.choice([1, 1, 10, 47, 100, 150, 220]), "gain": dice.choice([0, 3, 6]), "bare": n == 0 and dice.random() < 0.3} for n in range(dice.randint(1, 4))]
     chain = [["loop", n] for n in range(len(pedals))]
     if dice.random() < 0.3:
         chain.insert(dice.randint(0, len(chain)), ["box", {"name": "wick", "input": dice.choice([500, 1000]), "output": dice.choice([1, 10, 100])}])
     guitars = [{"name": n, "henry": dice.choice([2.2, 2.5, 3.4, 4.4]), "kohm": dice.choice([6.0, 7.5, 8.1]), "pf": dice.choice([80, 110, 140]),
-                "pot": dice.choice([250, 500, 1000]), "at": dice.choice([100, 100, 70, 40]), "cable": lead(dice, 3, 9)}
+                "pot": dice.choice([250, 500, 1000]), "loss": dice.choice([None, None, 150, 300, 1000]), "at": dice.choice([100, 100, 70, 40]), "cable": lead(dice, 3, 9)}
                for n in ["plank", "reed"][: dice.choice([1, 1, 2])]]
     scenes = [{"name": n, "engage": [p["name"] for p in pedals if dice.random() < 0.5]} for n in common.SCENES[: dice.randint(1, 4)]]
     return {"pedals": pedals, "chain": chain, "guitars": guitars, "scenes": scenes, "patch": [dice.choice([20, 30, 60]), 100],
@@ -55,10 +56,11 @@ def lead(dice, least, most):
 def texts(book):
     lines = [f"switcher {{ loops {max(1, len(book['pedals']))}; outputs 1; banks 1..2, switches 1..4 }}"]
     for g in book["guitars"]:
-        lines.append(f"guitar {g['name']} {{ pickup {g['henry']} H, {g['kohm']} kohm, {g['pf']} pF; "
+        loss = f", loss {g['loss']} kohm" if g["loss"] else ""
+        lines.append(f"guitar {g['name']} {{ pickup {g['henry']} H, {g['kohm']} kohm, {g['pf']} pF{loss}; "
                      f"volume {g['pot']} kohm at {g['at']} %; cable {g['cable'][0]} m at {g['cable'][1]} pF/m }}")
     for n, p in enumerate(book["pedals"], 1):
-        lines.append(f"pedal {p['name']} {{ loop {n}; input {p['input']} kohm; output {p['output']} kohm; gain {p['gain']} dB }}")
+        lines.append(f"pedal {p['name']} {{ loop {n};{' sees bare guitar;' if p['bare'] else ''} input {p['input']} kohm; output {p['output']} kohm; gain {p['gain']} dB }}")
     for kind, box in book["chain"]:
         if kind == "box":
             lines.append(f"buffer {box['name']} {{ input {box['input']} kohm; output {box['output']} kohm; gain 0 dB }}")
@@ -124,7 +126,8 @@ def response(source, pico, kohm, hertz):
     upper = track * (1 - turned)
     behind = wiper / (1 + upper * wiper)  # seen from the pickup: the upper part of the track, then the wiper's load
     coil = source["kohm"] * 1e3 + w * source["henry"]
-    return 1 / (1 + coil * (w * source["pf"] * 1e-12 + behind)) / (1 + upper * wiper)
+    own = w * source["pf"] * 1e-12 + (1 / (source["loss"] * 1e3) if source["loss"] else 0)
+    return 1 / (1 + coil * (own + behind)) / (1 + upper * wiper)
 
 
 def minus_3db(parts):
@@ -168,8 +171,15 @@ def check(book, run):
                          "--buffer-output", f"{book['buffer'][1]} ohm")
     if code != 0:
         raise Broken("no answer", out + err)
-    places = len(book["chain"]) + 2
-    before, printed = re.search(r"as it stands: (.*)", out), re.findall(r"^between (.*?)  +(\S+ Hz|-|none\S*)  +(\d+)$", out, re.M)
+    stops = ["the guitar", *(f"loop {what + 1} ({book['pedals'][what]['name']})" if kind == "loop" else what["name"]
+                            for kind, what in book["chain"]), "output 1", "hall"]
+    names = [f"{a} and {b}" for a, b in zip(stops, stops[1:])]
+    places = len(names)
+    bare = [n for n, (kind, what) in enumerate(book["chain"]) if kind == "loop" and book["pedals"][what]["bare"]
+            and any(book["pedals"][what]["name"] in e for e in engaged.values())]
+    allowed = [n for n in range(places) if not any(n <= at for at in bare)]
+    before = re.search(r"as it stands: (.*)", out)
+    printed = re.findall(r"^between (.*?)  +(\S+ Hz|-|none\S*)  +(\d+)\b", out, re.M)
     report = f"printed:\n{out}\ncomputed: as it stands {figures(())[:2]}, " + ", ".join(
         f"{n}: {figures((n,))[:2]}" for n in range(places))
 
@@ -183,13 +193,14 @@ def check(book, run):
 
     said = re.search(r"(\d+) below the target", before[1])
     agree("as it stands", before[1], said[1], ())
-    if len(printed) != places:
+    if not {names[n] for n in allowed} <= {name for name, _, _ in printed} <= set(names):
         raise Broken("other places than the arrows of the chain", report)
-    for n, (_, hertz, below) in enumerate(printed):
+    for name, hertz, below in printed:
+        n = names.index(name)
         where = "behind the guitar" if n == 0 else "at the output" if n == places - 1 else "inside"
         agree(f"with a buffer {where}", hertz, below, (n,))
 
-    sets = [s for size in range(places + 1) for s in itertools.combinations(range(places), size)]
+    sets = [s for size in range(places + 1) for s in itertools.combinations(allowed, size)]
     if any(figures(s)[2] for s in sets):
         raise Skip("a figure too near to the target")
     least = next((len(s) for s in sets if figures(s)[1] == {0}), None)
@@ -198,8 +209,9 @@ def check(book, run):
         claimed, word = 0, "none needed"
     elif needed:
         claimed, word = int(needed[1]), f"{needed[1]} needed"
-        names = [name for name, _, _ in printed]
         chosen = tuple(sorted(names.index(name) for name in re.findall(r"^  between (.*)$", out, re.M)))
+        if not set(chosen) <= set(allowed):
+            raise Broken("a buffer is offered before a pedal that must see the bare guitar", report)
         if len(chosen) != claimed:
             raise Broken("not as many places as are needed", report)
         if figures(chosen)[1] != {0}:
@@ -211,7 +223,8 @@ def check(book, run):
     if claimed != least:
         raise Broken("not the fewest buffers", f"{claimed} printed, {least} true; {report}")
     dips = any(dip(segments(book, guitars[g], engaged[s], ()), target) for g, s in rows)
-    return [word] + ["a curve dips below and comes back at the target"] * dips + ["with a panel"] * book["panel"]
+    return [word] + ["a curve dips below and comes back at the target"] * dips + ["with a panel"] * book["panel"] + [
+        "with a pedal that sees the bare guitar"] * bool(bare)
 
 
 def dip(parts, target):
