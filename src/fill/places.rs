@@ -1,8 +1,8 @@
 //! Where a set finds its presets: a scene may stand in several slots, and the feet take the way that costs least over the
-//! whole set.
+//! whole set; of ways that cost the same, the one that costs least inside the songs, where there is no time.
 
 use super::Preset;
-use crate::book::{Book, Presses, Slot};
+use crate::book::{Book, Presses, Slot, Song};
 
 /// The slots of every scene.
 #[derive(Clone, Debug, Default)]
@@ -41,21 +41,38 @@ impl Places {
         }
     }
 
-    /// The slot of each scene played one after the other, so that the whole costs least; of equal ways the one with
-    /// the lower slots at its end. `from` is where the player stands. None for a scene in no slot.
-    pub fn path(&self, from: Option<Slot>, scenes: &[Option<u32>]) -> Vec<Option<Slot>> {
+    /// The slot of each scene of some songs played one after the other, so that the whole costs least; of equal ways
+    /// the one that costs least inside songs, then the one with the lower slots at its end. `from` is where the player
+    /// stands. None for a scene in no slot.
+    pub fn path<'s>(&self, from: Option<Slot>, songs: impl IntoIterator<Item = &'s Song>) -> Vec<Option<Slot>> {
+        let mut scenes = Vec::new();
+        for song in songs {
+            let first = scenes.len();
+            let parts = song.parts.iter().map(|part| part.scene);
+            scenes.extend(parts.zip(first..).map(|(scene, at)| (scene, at > first)));
+        }
+        self.along(from, &scenes)
+    }
+
+    /// The same for scenes, each with whether the change to it falls inside a song.
+    fn along(&self, from: Option<Slot>, scenes: &[(Option<u32>, bool)]) -> Vec<Option<Slot>> {
         // For each scene: its slots, each with the least cost on the way there and where that way came from.
-        let mut steps: Vec<Vec<(Slot, u32, usize)>> = Vec::with_capacity(scenes.len());
+        let mut steps: Vec<Vec<(Slot, (u64, u64), usize)>> = Vec::with_capacity(scenes.len());
         let mut before: Option<usize> = None;
-        for (number, scene) in scenes.iter().enumerate() {
+        for (number, (scene, inside)) in scenes.iter().enumerate() {
             let slots = scene.map_or(&[][..], |s| self.all(s));
             let known = before.and_then(|b| steps.get(b));
+            // What it costs in all, and what of that inside songs.
+            let add = |(all, within): (u64, u64), from: Option<Slot>, to: Slot| {
+                let more = u64::from(self.cost(from, to));
+                (all + more, within + if *inside { more } else { 0 })
+            };
             let best = |to: Slot| match known {
                 Some(known) => {
-                    let ways = known.iter().enumerate().map(|(at, (s, cost, _))| (cost + self.cost(Some(*s), to), at));
-                    ways.min().unwrap_or((0, 0))
+                    let ways = known.iter().enumerate().map(|(at, (s, cost, _))| (add(*cost, Some(*s), to), at));
+                    ways.min().unwrap_or(((0, 0), 0))
                 }
-                None => (self.cost(from, to), 0),
+                None => (add((0, 0), from, to), 0),
             };
             let step =
                 slots.iter().map(|(_, slot)| (*slot, best(*slot))).map(|(s, (cost, at))| (s, cost, at)).collect();
@@ -85,25 +102,28 @@ mod tests {
         Slot { bank, switch }
     }
 
-    fn cost(path: &[Option<Slot>], from: Option<Slot>) -> u32 {
-        let mut at = from;
-        path.iter().flatten().fold(0, |sum, to| {
-            let step = at.map_or(0, |from| PRESSES.between(from, *to));
-            at = Some(*to);
-            sum + step
-        })
+    /// Presses in all, and those inside songs.
+    fn cost(path: &[Option<Slot>], from: Option<Slot>, inside: &[bool]) -> (u64, u64) {
+        let (mut at, mut all, mut within) = (from, 0, 0);
+        for (to, inside) in path.iter().zip(inside) {
+            let Some(to) = to else { continue };
+            let step = at.map_or(0, |from| u64::from(PRESSES.between(from, *to)));
+            (at, all, within) = (Some(*to), all + step, within + if *inside { step } else { 0 });
+        }
+        (all, within)
     }
 
     /// Every choice of slots, tried.
-    fn least(places: &Places, from: Option<Slot>, scenes: &[Option<u32>]) -> u32 {
+    fn least(places: &Places, from: Option<Slot>, played: &[(Option<u32>, bool)]) -> (u64, u64) {
         let mut ways: Vec<Vec<Option<Slot>>> = vec![Vec::new()];
-        for scene in scenes {
+        let inside: Vec<bool> = played.iter().map(|(_, inside)| *inside).collect();
+        for (scene, _) in played {
             let slots: Vec<Option<Slot>> =
                 scene.map_or(Vec::new(), |s| places.all(s).iter().map(|p| Some(p.1)).collect());
             let slots = if slots.is_empty() { vec![None] } else { slots };
             ways = ways.iter().flat_map(|w| slots.iter().map(|s| [w.as_slice(), &[*s]].concat())).collect();
         }
-        ways.iter().map(|w| cost(w, from)).min().unwrap()
+        ways.iter().map(|w| cost(w, from, &inside)).min().unwrap()
     }
 
     #[test]
@@ -111,8 +131,8 @@ mod tests {
         // `glass` (1) stands in banks 5 and 6; the song's other scenes (0, 2) in bank 6 alone.
         let slots = vec![(0, slot(6, 0)), (1, slot(5, 1)), (1, slot(6, 2)), (2, slot(6, 1))];
         let places = Places { slots, presses: Some(PRESSES) };
-        let song = [Some(0), Some(2), Some(1), None, Some(0)];
-        let path = places.path(Some(slot(5, 0)), &song);
+        let song = [Some(0), Some(2), Some(1), None, Some(0)].map(|scene| (scene, true));
+        let path = places.along(Some(slot(5, 0)), &song);
         assert_eq!(path, [Some(slot(6, 0)), Some(slot(6, 1)), Some(slot(6, 2)), None, Some(slot(6, 0))]);
         assert_eq!(places.first(1), Some(slot(5, 1)));
     }
@@ -130,9 +150,11 @@ mod tests {
             slots.dedup();
             let places = Places { slots, presses: Some(PRESSES) };
             let scenes: Vec<Option<u32>> = (0..5).map(|_| Some(below(5)).filter(|s| *s < 4)).collect();
+            let inside: Vec<bool> = (0..5).map(|_| below(2) == 0).collect();
+            let played: Vec<(Option<u32>, bool)> = scenes.iter().copied().zip(inside.iter().copied()).collect();
             let from = Some(slot(below(6), 0)).filter(|_| below(3) > 0);
-            let path = places.path(from, &scenes);
-            assert_eq!(cost(&path, from), least(&places, from, &scenes), "{places:?} {scenes:?} {from:?}");
+            let path = places.along(from, &played);
+            assert_eq!(cost(&path, from, &inside), least(&places, from, &played), "{places:?} {played:?} {from:?}");
         }
     }
 }

@@ -35,10 +35,9 @@ pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
 
 /// For each part of a song: what it is called, and the slot that the feet take, as the unit shows it.
 fn slots<'c>(compiled: &Compiled, places: &Places, song: &'c Song) -> Vec<(&'c str, String)> {
-    let scenes: Vec<Option<u32>> = song.parts.iter().map(|p| p.scene).collect();
     let shown = |slot: Option<Slot>| slot.map_or("no slot".to_owned(), |slot| words::slot(compiled, slot));
     let parts = song.parts.iter().map(|p| p.label.as_str());
-    parts.zip(places.path(None, &scenes)).map(|(label, slot)| (label, shown(slot))).collect()
+    parts.zip(places.path(None, [song])).map(|(label, slot)| (label, shown(slot))).collect()
 }
 
 /// Treadles, what the switches do, the safe switch and the ways out.

@@ -41,8 +41,7 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
         SetItem::Song(song) => compiled.book.show.songs.get(*song),
         SetItem::Pause(_) => None,
     });
-    let scenes: Vec<Option<u32>> = songs.flat_map(|song| &song.parts).map(|part| part.scene).collect();
-    let mut path = places.path(stands, &scenes).into_iter();
+    let mut path = places.path(stands, songs).into_iter();
     for item in items {
         match item {
             SetItem::Pause(text) => out.entries.push(Entry::Pause(text.clone())),

@@ -159,8 +159,8 @@ impl<'b> Walker<'b> {
             self.settle(place.scene, &mut holds);
         }
         let parts = |song: u32| self.book.show.songs.get(song as usize).map_or(&[][..], |s| &s.parts);
-        let scenes: Vec<Option<u32>> = run.songs.iter().flat_map(|(s, _)| parts(*s)).map(|p| p.scene).collect();
-        let mut path = self.places.path(from.and_then(|f| f.slot), &scenes).into_iter();
+        let songs = run.songs.iter().filter_map(|(s, _)| self.book.show.songs.get(*s as usize));
+        let mut path = self.places.path(from.and_then(|f| f.slot), songs).into_iter();
         for (song, _) in &run.songs {
             let mut inside = false;
             for (p, (part, slot)) in parts(*song).iter().zip(path.by_ref()).enumerate() {
