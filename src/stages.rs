@@ -7,6 +7,7 @@ use crate::fill::Preset;
 use crate::fill::free::{self, Filled, Ruled};
 use crate::settle::{self, Table, Value};
 use crate::source::{self, Files};
+use crate::study::route::Route;
 use crate::study::rules::{self, Rules};
 use crate::study::signal::SignalOverview;
 use crate::study::supply::{self, Budget};
@@ -52,6 +53,7 @@ pub(crate) struct Studies {
     walk: OnceLock<Walk>,
     supply: OnceLock<Budget>,
     wiring: OnceLock<Wiring>,
+    route: OnceLock<Route>,
     /// What was chosen for free cells, and the table before that.
     filled: Option<(Filled, Table)>,
 }
@@ -97,6 +99,11 @@ impl Stages {
     /// Every lead on the board.
     pub fn wiring(&self) -> &Wiring {
         self.studies.wiring.get_or_init(|| wiring::wiring(&self.book.board))
+    }
+
+    /// Where leads run.
+    pub fn route(&self) -> &Route {
+        self.studies.route.get_or_init(|| Route::of(&self.book.board))
     }
 
     /// What was chosen for free cells; None when nothing was.

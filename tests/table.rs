@@ -47,13 +47,13 @@ fn columns_stand_in_board_order() {
         "switcher { loops 2; remote jacks 1; expressions 1 of 128 steps; outputs 1 }
          pedal zinc { loop 1; level mix on midi 3 cc 9 from 0 % to 100 %; control wave on midi 3 programs from 1 { a: program 1 } }
          pedal alum { loop 2; place top; control bank on midi 11 programs from 0 { a: program 0 }; control speed by foot { slow; fast } }
-         pedal bark { always on; control set on midi 3 programs from 0 { a: program 7 } }
+         pedal bark { always on; control set on midi 5 programs from 0 { a: program 7 } }
          default { bark.set a }
          scene one { }
          song \"Loam\" { one }",
     );
     let wanted = "slot,scene,loop-1,loop-2,remote-1-tip,remote-1-ring,expression-1,output-1,\
-                  midi-3:bark.set,midi-3:zinc.mix,midi-3:zinc.wave,midi-11:alum.bank,by-foot:alum.speed";
+                  midi-3:zinc.mix,midi-3:zinc.wave,midi-5:bark.set,midi-11:alum.bank,by-foot:alum.speed";
     assert_eq!(csv_of(&compiled, false).0.join(","), wanted);
 }
 

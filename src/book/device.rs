@@ -55,7 +55,7 @@ pub struct Device {
     pub loop_at: Option<Spanned<u16>>,
     /// The loop has two sides.
     pub stereo: bool,
-    /// It sits in no loop and is always on.
+    /// In no loop: it always sounds. In a loop: every scene that does not bypass it engages it.
     pub always_on: bool,
     /// Where it stands, if stated.
     pub place: Option<Spanned<Place>>,
@@ -103,11 +103,11 @@ pub enum How {
     /// By contacts of remote jacks.
     Remote { contacts: Vec<Contact>, momentary: bool, shared: bool, normally_closed: bool },
     /// By MIDI program changes, counted `from` 0 or 1 as the device does; channel 1 to 16.
-    Programs { channel: u16, from: u16 },
+    Programs { channel: u16, from: u16, shared: bool },
     /// A level on an expression port.
     Port { port: u16, from: Amount, to: Amount },
     /// A level on a MIDI controller.
-    Cc { channel: u16, cc: u16, from: Amount, to: Amount },
+    Cc { channel: u16, cc: u16, from: Amount, to: Amount, shared: bool },
     /// A level that only a foot or hand moves on the device.
     FootLevel { from: Amount, to: Amount },
     /// Its description could not be understood.

@@ -44,6 +44,8 @@ pub enum Fault {
     PortFedTwice { at: Span, first: Span, port: u16 },
     /// Two controls on one contact that do not both say `shared`.
     ContactClaimed { at: Span, first: Span, contact: String },
+    /// Two controls whose messages a channel cannot tell apart: of two devices that do not both say `shared`, or of one.
+    ChannelClaimed { at: Span, first: Span, channel: u16, one_device: bool },
     /// Two pedals in one loop.
     LoopClaimed { at: Span, first: Span, number: u16 },
     /// A loop that the switcher lacks.
@@ -103,6 +105,7 @@ impl Fault {
             | Fault::PortShared { at, .. }
             | Fault::PortFedTwice { at, .. }
             | Fault::ContactClaimed { at, .. }
+            | Fault::ChannelClaimed { at, .. }
             | Fault::LoopClaimed { at, .. }
             | Fault::LoopMissing { at, .. }
             | Fault::JackMissing { at, .. }
@@ -128,6 +131,8 @@ impl Fault {
 pub enum Unclear {
     /// A state of a latching control that says nothing of its contacts.
     NothingSaid,
+    /// A state of a momentary control on several contacts that says which of them is closed: a pulse holds nothing.
+    Pulsed,
     /// A contact that the control does not move.
     NotItsOwn,
     /// `closed` alone, where the control moves several contacts.

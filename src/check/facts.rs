@@ -6,6 +6,7 @@ use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::stages::Stages;
 use crate::study::Momentary;
+use crate::study::route::Route;
 use crate::study::rules::Rules;
 use crate::study::signal::SignalOverview;
 use crate::study::supply::Budget;
@@ -93,6 +94,11 @@ impl<'f> Facts<'f> {
         self.stages.wiring()
     }
 
+    /// Where leads run.
+    pub fn route(&self) -> &'f Route {
+        self.stages.route()
+    }
+
     /// The text of a place.
     pub fn text(&self, at: Span) -> &'f str {
         self.files.text(at)
@@ -124,6 +130,21 @@ impl<'f> Facts<'f> {
         let song = part.and_then(|(s, _)| self.book.show.songs.get(s as usize));
         let found = song.zip(part).and_then(|(song, (_, p))| song.parts.get(p as usize));
         (found.map_or(Span::default(), |p| p.at), song.map_or("", |s| &s.title))
+    }
+
+    /// The scenes that were understood and in whose rows something holds, as "`bed` and 2 more"; None when in none. The
+    /// one named is the first by name.
+    pub fn scenes_where(&self, holds: impl Fn(&settle::Row<'_>) -> bool) -> Option<(u32, String)> {
+        let scenes = self.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && !s.repeated);
+        let held = scenes.filter(|(_, id)| holds(&settle::Row::of(self.book, self.table, *id)));
+        let (mut first, mut count): (Option<(&str, u32)>, usize) = (None, 0);
+        for (scene, id) in held {
+            count += 1;
+            first = Some(first.map_or((&*scene.name, id), |known| known.min((&*scene.name, id))));
+        }
+        let (name, id) = first?;
+        let more = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+        Some((id, format!("`{name}`{more}")))
     }
 
     /// A scene's place: its name where it is described.

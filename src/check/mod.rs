@@ -13,6 +13,7 @@ pub mod page;
 mod pulses;
 pub mod rules;
 mod say;
+mod slotless;
 
 pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, How, Severity};

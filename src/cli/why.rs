@@ -8,6 +8,7 @@ use super::{CLEAN, Outcome, Trouble};
 use crate::Compiled;
 use crate::book::words;
 use crate::print::cell;
+use crate::settle::CellKind;
 use crate::settle::why::{Rank, Reason, column, reasons};
 
 /// Show the statements behind a preset's cells, the winner first
@@ -118,8 +119,15 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     out.push('\n');
     let found = reasons(book, table, scene, at);
     if !found.iter().any(|r| r.live) {
-        let nobody = if column.users.is_empty() { "nobody says otherwise" } else { "nobody says it" };
-        out.push_str(&format!("  {nobody}\n"));
+        let always_on = match column.kind {
+            CellKind::Loop(number) => book.board.in_loop(number).filter(|d| d.always_on),
+            _ => None,
+        };
+        match always_on {
+            Some(device) => out.push_str(&format!("  `{}` is always on  {}\n", device.name, files.at(device.at))),
+            None if column.users.is_empty() => out.push_str("  nobody says otherwise\n"),
+            None => out.push_str("  nobody says it\n"),
+        }
     }
     for reason in &found {
         let who = speaker(compiled, reason);

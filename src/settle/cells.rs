@@ -99,7 +99,8 @@ impl Cells {
             (cells.loops, cells.jacks, cells.ports, cells.outputs) = (s.loops, s.jacks, s.ports, s.outputs);
         }
         for n in 1..=cells.loops {
-            cells.push(CellKind::Loop(n), format!("loop-{n}"), 0, Value::Off);
+            let always_on = board.in_loop(n).is_some_and(|d| d.always_on);
+            cells.push(CellKind::Loop(n), format!("loop-{n}"), 0, Value::of(always_on));
         }
         for jack in 1..=cells.jacks {
             for (ring, side) in [(false, "tip"), (true, "ring")] {

@@ -92,6 +92,11 @@ impl<'r> Row<'r> {
         Row { book, table, scene, values: table.row(scene) }
     }
 
+    /// The scene it is the row of.
+    pub fn scene(&self) -> u32 {
+        self.scene
+    }
+
     /// What settling put in a cell.
     pub fn value(&self, cell: u16) -> Value {
         self.values.get(cell as usize).copied().unwrap_or(Value::Unknown)

@@ -51,6 +51,8 @@ pub struct Edge {
 pub struct Route {
     /// Edges, in the order of the chains.
     pub edges: Vec<Edge>,
+    /// Each chain's places in the direction of the signal, each with the number of the link that names it.
+    pub chains: Vec<Vec<(Place, usize)>>,
     /// Edges by the place they leave.
     leaving: FxHashMap<Place, Vec<usize>>,
     /// The device in each loop, by its number.
@@ -83,7 +85,8 @@ impl Route {
         for chain in &board.chains {
             let mut last: Option<Place> = None;
             let mut cables: Vec<Wire> = Vec::new();
-            for link in &chain.links {
+            let mut along = Vec::new();
+            for (number, link) in chain.links.iter().enumerate() {
                 if let LinkWhat::Cable(Some(lead)) = &link.what {
                     cables.push(Wire::Cable(*lead));
                     continue;
@@ -93,8 +96,10 @@ impl Route {
                         route.join(board, from, place, std::mem::take(&mut cables));
                     }
                     last = Some(place);
+                    along.push((place, number));
                 }
             }
+            route.chains.push(along);
             route.from_guitar |= matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
         }
         route.amps_fed = board.devices.iter().any(|d| d.fed_by.is_some());
@@ -130,9 +135,52 @@ impl Route {
         self.edges.push(Edge { from, to, wires });
     }
 
+    /// Some lead or chain arrives at a place.
+    pub fn arrives(&self, place: Place) -> bool {
+        self.edges.iter().any(|e| e.to == place)
+    }
+
+    /// The amps that a guitar reaches, by their input or return, though every output is off.
+    pub fn past_outputs(&self) -> Vec<usize> {
+        let mut seen: Vec<Place> = Vec::new();
+        let mut open: Vec<Place> =
+            self.edges.iter().map(|e| e.from).filter(|p| matches!(p, Place::Guitar(_))).collect();
+        let mut amps = Vec::new();
+        while let Some(place) = open.pop() {
+            if seen.contains(&place) {
+                continue;
+            }
+            seen.push(place);
+            match place {
+                Place::Output(_) => continue,
+                Place::Amp(amp) | Place::Return(amp) => amps.push(amp),
+                _ => {}
+            }
+            open.extend(self.leaving(place).iter().filter_map(|e| self.edges.get(*e)).map(|e| e.to));
+        }
+        amps.sort_unstable();
+        amps.dedup();
+        amps
+    }
+
     /// The numbers of the edges that leave a place.
     pub fn leaving(&self, place: Place) -> &[usize] {
         self.leaving.get(&place).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// A place as the book speaks of it.
+pub fn says(board: &Board, place: Place) -> String {
+    let name = |device: usize| board.devices.get(device).map_or("", |d| d.name.as_str());
+    match place {
+        Place::Guitar(guitar) => {
+            guitar.and_then(|g| board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone())
+        }
+        Place::Loop(number) => format!("loop {number}"),
+        Place::Device(device) | Place::Amp(device) => name(device).to_owned(),
+        Place::Send(device) => format!("{} send", name(device)),
+        Place::Return(device) => format!("{} return", name(device)),
+        Place::Output(number) => format!("output {number}"),
     }
 }
 

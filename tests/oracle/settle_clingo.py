@@ -92,6 +92,8 @@ def facts(book):
     for d, device in enumerate(book["devices"]):
         kind, what = only(device["seat"])
         yield f"seat({d}," + {"Loop": f"loop({what})", "AlwaysOn": "always", "Amp": "amp"}[kind] + ")."
+        if device["always"]:
+            yield f"always({d})."
         if kind == "Amp" and what is not None:
             yield f"feeds({d},{what})."
         for p, part in enumerate(device["parts"]):

@@ -31,6 +31,8 @@ pub(crate) struct Switcher {
 pub(crate) struct Device {
     pub name: String,
     pub seat: Seat,
+    /// In a loop: engaged wherever nobody bypasses it.
+    pub always: bool,
     pub parts: Vec<Part>,
 }
 
@@ -169,11 +171,12 @@ pub(crate) struct Row {
     pub dashed: Vec<String>,
 }
 
-pub(crate) const CODES: [&str; 6] = [
+pub(crate) const CODES: [&str; 7] = [
     "statements-disagree",
     "layers-disagree",
     "control-unsettled",
     "level-unsettled",
     "contact-pattern-unknown",
     "cannot-bypass",
+    "always-bypassed",
 ];

@@ -11,6 +11,36 @@ const STATES: [&str; 6] = ["round", "sharp", "even", "slow", "fast", "warm"];
 const STEPS: [i64; 12] = [2, 3, 4, 5, 7, 8, 32, 33, 100, 101, 127, 128];
 
 pub(crate) fn board(random: &mut Random) -> (Switcher, Vec<Device>) {
+    loop {
+        let (switcher, devices) = any_board(random);
+        // A board that no scene can satisfy is another question.
+        if !at_odds(&devices) {
+            return (switcher, devices);
+        }
+    }
+}
+
+/// Two devices that always sound, and no state of a control of the one goes with a state of the other's.
+fn at_odds(devices: &[Device]) -> bool {
+    let fixed = parts(devices).filter(|(at, _)| !matches!(devices[*at].seat, Seat::Loop(_)));
+    let wired = fixed.filter_map(|(at, part)| match &part.how {
+        How::Contacts(contacts) => Some((at, contacts)),
+        _ => None,
+    });
+    let wired: Vec<(usize, &Contacts)> = wired.collect();
+    let closed = |c: &Contacts, state: usize, i: usize| c.states[state].1[i].unwrap_or(c.normally_closed);
+    let agree = |a: &Contacts, b: &Contacts| {
+        let (mine, theirs) = (a.contacts(), b.contacts());
+        let both = mine.iter().enumerate().filter_map(|(i, c)| Some((i, theirs.iter().position(|d| d == c)?)));
+        let both: Vec<(usize, usize)> = both.collect();
+        both.is_empty()
+            || (0..a.states.len())
+                .any(|s| (0..b.states.len()).any(|t| both.iter().all(|(i, j)| closed(a, s, *i) == closed(b, t, *j))))
+    };
+    wired.iter().enumerate().any(|(n, (_, a))| wired[..n].iter().any(|(_, b)| !agree(a, b)))
+}
+
+fn any_board(random: &mut Random) -> (Switcher, Vec<Device>) {
     let switcher = Switcher {
         loops: random.within(1, 5),
         jacks: random.within(0, 3),
@@ -28,11 +58,12 @@ pub(crate) fn board(random: &mut Random) -> (Switcher, Vec<Device>) {
     let mut names = PEDALS;
     random.shuffle(&mut names);
     for (seat, name) in seats.into_iter().zip(names) {
-        devices.push(Device { name: name.to_string(), seat, parts: Vec::new() });
+        let always = matches!(seat, Seat::Loop(_)) && random.chance(20);
+        devices.push(Device { name: name.to_string(), seat, always, parts: Vec::new() });
     }
     for name in AMPS.iter().take(random.below(3)) {
         let fed = (switcher.outputs > 0 && random.chance(80)).then(|| random.within(1, switcher.outputs));
-        devices.push(Device { name: name.to_string(), seat: Seat::Amp(fed), parts: Vec::new() });
+        devices.push(Device { name: name.to_string(), seat: Seat::Amp(fed), always: false, parts: Vec::new() });
     }
     for at in 0..devices.len() {
         for _ in 0..*random.pick(&[0, 1, 1, 2, 2, 3]) {
@@ -69,13 +100,17 @@ fn how(random: &mut Random, switcher: &Switcher, devices: &mut [Device], at: usi
             6 => {
                 // One number for one message: two levels on one controller would be another question.
                 let cc = 20 + parts(devices).count() as u8;
-                return How::Cc { channel: random.within(1, 16) as u8, cc, range: range(random) };
+                return How::Cc { channel: channel(random, at), cc, range: range(random) };
             }
             7 => {
+                // One program a channel: what two on one would do is another question.
+                if devices[at].parts.iter().any(|p| matches!(p.how, How::Programs { .. })) {
+                    continue;
+                }
                 let count = random.within(2, 3);
                 let first = random.within(1, 90) as u16;
                 let states = names(random, count).into_iter().zip((0..).map(|i| first + 7 * i)).collect();
-                return How::Programs { channel: random.within(1, 16) as u8, states };
+                return How::Programs { channel: channel(random, at), states };
             }
             _ => {
                 let count = random.within(2, 3);
@@ -83,6 +118,11 @@ fn how(random: &mut Random, switcher: &Switcher, devices: &mut [Device], at: usi
             }
         }
     }
+}
+
+/// Each device has two channels to itself.
+fn channel(random: &mut Random, at: usize) -> u8 {
+    (at + 1 + 8 * random.below(2)) as u8
 }
 
 fn parts(devices: &[Device]) -> impl Iterator<Item = (usize, &Part)> {

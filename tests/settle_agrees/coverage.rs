@@ -54,6 +54,7 @@ const WANTED: [(usize, &[&str]); 3] = [
             "level of odd steps",
             "level without range",
             "pedal always on",
+            "pedal always on in its loop",
             "amp with channel",
             "amp fed by output",
             "amp fed by nothing",
@@ -75,6 +76,7 @@ const WANTED: [(usize, &[&str]); 3] = [
             "level-unsettled",
             "contact-pattern-unknown",
             "cannot-bypass",
+            "always-bypassed",
         ],
     ),
     (50, &["pulse", "set by foot to stays", "set programs to stays", "set port to stays", "set cc to stays"]),
@@ -201,7 +203,7 @@ fn board(book: &Book, seen: &mut impl FnMut(&str)) {
     let mut shared: Vec<&Contacts> = Vec::new();
     for device in &book.devices {
         match device.seat {
-            Seat::Loop(_) => seen("pedal in a loop"),
+            Seat::Loop(_) => seen(if device.always { "pedal always on in its loop" } else { "pedal in a loop" }),
             Seat::AlwaysOn => seen("pedal always on"),
             Seat::Amp(fed) => {
                 seen(if fed.is_some() { "amp fed by output" } else { "amp fed by nothing" });

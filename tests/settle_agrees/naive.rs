@@ -67,6 +67,11 @@ fn blocks(book: &Book, counts: &mut BTreeMap<String, usize>) {
             {
                 count(counts, "cannot-bypass");
             }
+            let always = |n: usize| book.devices.iter().any(|d| d.always && d.seat == Seat::Loop(n));
+            let out = |(cell, value): &(Cell, Value)| matches!(cell, Cell::Loop(n) if *value == Value::Bit(false) && always(*n));
+            if sets(book, say).iter().any(out) {
+                count(counts, "always-bypassed");
+            }
         }
     }
 }
@@ -144,7 +149,7 @@ fn row(book: &Book, cells: &[Cell], scene: usize, nth: usize, counts: &mut BTree
         match book.devices[device].seat {
             Seat::AlwaysOn | Seat::Amp(_) => Some(true),
             Seat::Loop(n) => match said(&Cell::Loop(n)) {
-                None => Some(false),
+                None => Some(book.devices[device].always),
                 Some(Value::Bit(on)) => Some(on),
                 Some(_) => None,
             },
@@ -272,6 +277,7 @@ fn unsaid(book: &Book, cell: &Cell) -> Value {
     let feeds = |n: &usize| book.devices.iter().any(|d| d.seat == Seat::Amp(Some(*n)));
     match cell {
         Cell::Output(n) => Value::Bit(feeds(n)),
+        Cell::Loop(n) => Value::Bit(book.devices.iter().any(|d| d.always && d.seat == Seat::Loop(*n))),
         Cell::Port(_) => step(0, 0, 1, book.switcher.steps),
         _ => Value::Bit(false),
     }

@@ -29,6 +29,7 @@ pub(crate) fn device(random: &mut Random, nth: usize, device: &Device) -> String
     let word = match device.seat {
         Seat::Loop(n) => {
             before.push(format!("loop {n}{}", random.pick(&["", "", " mono", " stereo"])));
+            before.extend(device.always.then(|| "always on".to_string()));
             "pedal"
         }
         Seat::AlwaysOn => {

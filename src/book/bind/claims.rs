@@ -14,11 +14,24 @@ struct Claim {
     alone: Option<Span>,
 }
 
+/// A control that listens on a channel: its device, its place, whether it says `shared`, and its controller; None for
+/// programs.
+#[derive(Clone, Copy)]
+struct Heard {
+    device: usize,
+    at: Span,
+    shared: bool,
+    cc: Option<u16>,
+    /// Its device is told already.
+    told: bool,
+}
+
 #[derive(Default)]
 struct Claims {
     loops: FxHashMap<u16, Span>,
     ports: FxHashMap<u16, Span>,
     contacts: FxHashMap<Contact, Claim>,
+    channels: FxHashMap<u16, Vec<Heard>>,
     labels: FxHashMap<String, Span>,
     faults: Vec<Fault>,
 }
@@ -26,7 +39,7 @@ struct Claims {
 impl Binder<'_> {
     pub(super) fn claims(&mut self) {
         let mut claims = Claims::default();
-        for device in &self.book.board.devices {
+        for (number, device) in self.book.board.devices.iter().enumerate() {
             if let Some(Spanned { value: number, at }) = device.loop_at {
                 let first = *claims.loops.entry(number).or_insert(at);
                 if first != at {
@@ -34,7 +47,10 @@ impl Binder<'_> {
                 }
                 claims.label(device);
             }
-            device.controls.iter().for_each(|control| claims.control(control));
+            for control in &device.controls {
+                claims.control(control);
+                claims.channel(number, control);
+            }
         }
         self.faults.append(&mut claims.faults);
     }
@@ -51,6 +67,26 @@ impl Claims {
             }
             None => drop(self.labels.insert(code, at)),
         }
+    }
+
+    /// A channel is one device's, as a device hears all that is sent on it; several that mean it so say `shared`. On one
+    /// device two controls must not be the same message.
+    fn channel(&mut self, device: usize, control: &Control) {
+        let (channel, shared, cc) = match control.how {
+            How::Programs { channel, shared, .. } => (channel, shared, None),
+            How::Cc { channel, cc, shared, .. } => (channel, shared, Some(cc)),
+            _ => return,
+        };
+        let at = control.at;
+        let known = self.channels.entry(channel).or_default();
+        let against = |h: &&Heard| if h.device == device { h.cc == cc } else { !(h.shared && shared) };
+        // One control of a device is told: the others follow it to another channel.
+        let told = known.iter().any(|h| h.device == device && h.told);
+        let first = known.iter().find(against).copied().filter(|_| !told);
+        if let Some(Heard { device: other, at: first, .. }) = first {
+            self.faults.push(Fault::ChannelClaimed { at, first, channel, one_device: other == device });
+        }
+        known.push(Heard { device, at, shared, cc, told: told || first.is_some() });
     }
 
     fn control(&mut self, control: &Control) {

@@ -122,7 +122,8 @@ impl<'t> Binder<'t> {
                     let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
                     let cc = self.count(*cc, 0, LAST_DATA, "a MIDI controller");
                     if let (Some(channel), Some(cc)) = (channel, cc) {
-                        control.how = How::Cc { channel: channel as u16, cc: cc as u16, from, to };
+                        control.how =
+                            How::Cc { channel: channel as u16, cc: cc as u16, from, to, shared: how.says("shared") };
                     }
                 }
                 _ => self.unsaid(device, control, "midi"),
@@ -140,7 +141,8 @@ impl<'t> Binder<'t> {
                     let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
                     let from = self.count(*from, 0, 1, "the first program");
                     if let (Some(channel), Some(from)) = (channel, from) {
-                        control.how = How::Programs { channel: channel as u16, from: from as u16 };
+                        control.how =
+                            How::Programs { channel: channel as u16, from: from as u16, shared: how.says("shared") };
                     }
                 }
                 _ => self.unsaid(device, control, "midi"),
@@ -181,6 +183,8 @@ impl<'t> Binder<'t> {
     fn states(&mut self, control: &mut Control, states: View<'t>) {
         // Only a state that was understood takes its name.
         let mut taken: FxHashMap<String, Span> = FxHashMap::default();
+        // Told of the first state that says it: the others say it in the same belief.
+        let mut pulsed = false;
         for view in states.all(Kind::State) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let text = nfc(name.text()).into_owned();
@@ -210,6 +214,10 @@ impl<'t> Binder<'t> {
                     if said.is_empty() && !*momentary {
                         unclear(name.span(), Unclear::NothingSaid, contacts);
                         continue;
+                    }
+                    if let (Some(first), true) = (said.first(), *momentary && contacts.len() > 1 && !pulsed) {
+                        unclear(first.span(), Unclear::Pulsed, contacts);
+                        pulsed = true;
                     }
                     match pattern(contacts, *normally_closed, &said) {
                         Ok(found) => state.pattern = found,

@@ -23,6 +23,10 @@
 //! switcher { loops 1; remote jacks 1 }
 //! pedal sift { loop 1; control voice on remote 1 tip { round: ring closed; sharp: open } }
 //! ```
+//! ```scene
+//! switcher { loops 1; remote jacks 1 }
+//! pedal sift { loop 1; control voice on remote 1 momentary { round: tip closed; sharp: ring closed } starts round }
+//! ```
 //!
 //! # Silent
 //! ```scene
@@ -45,6 +49,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Unclear::NothingSaid => (
                 format!("the state `{text}` of `{control}` says nothing of its contacts"),
                 format!("say each contact behind a colon, as `{text}: {}`", example(has)),
+            ),
+            Unclear::Pulsed => (
+                format!("`{text}` would hold a contact, and `{control}` is sent pulses"),
+                format!(
+                    "all contacts of `{control}` pulse at once, each time to its next state: name the states alone, \
+                     in their order, or give each contact a control of its own"
+                ),
             ),
             Unclear::NotItsOwn => {
                 (format!("`{text}` is about a contact that `{control}` does not move"), format!("it moves {moves}"))

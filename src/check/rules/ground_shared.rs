@@ -27,7 +27,7 @@
 //! switcher { loops 2 }
 //! supply brick { margin 20 %; outlet A 9 V, 100 mA, centre-negative, shared; outlet B 9 V, 100 mA, centre-positive, shared }
 //! pedal ember { loop 1; power brick.A, 4 mA }
-//! pedal prism { loop 2; power brick.B, 9 mA }
+//! pedal prism { loop 2; power brick.B, 9 mA, centre-positive }
 //! scene bed { engage ember, prism }
 //! song "Quay" { bed }
 //! ```

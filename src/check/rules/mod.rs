@@ -38,9 +38,16 @@ rules! {
     allow_error "allow-error"
     allow_idle "allow-idle"
     always_at_odds "always-at-odds"
+    always_bypassed "always-bypassed"
+    amp_unfed "amp-unfed" [Chain]
     bank_run "bank-run" [Song Slots]
     built_too_deep "built-too-deep"
     cannot_bypass "cannot-bypass"
+    chain_loose_end "chain-loose-end"
+    chain_twice "chain-twice"
+    chains_disagree "chains-disagree"
+    channel_claimed_twice "channel-claimed-twice"
+    channel_disagrees "channel-disagrees"
     circular_from "circular-from"
     circular_like "circular-like"
     circular_use "circular-use"
@@ -76,6 +83,7 @@ rules! {
     line_end_unclear "line-end-unclear"
     loop_claimed_twice "loop-claimed-twice"
     loop_empty "loop-empty"
+    loop_in_no_chain "loop-in-no-chain" [Chain]
     loop_missing "loop-missing"
     marks_left "marks-left"
     missing_value "missing-value" [Chain Pickup]
@@ -84,18 +92,26 @@ rules! {
     never_engaged "never-engaged"
     no_effect "no-effect"
     no_loop "no-loop"
+    no_slot "no-slot" [Song Slots]
+    no_slot_yet "no-slot-yet" [Song Slots]
     no_such_slot "no-such-slot"
+    no_way_out "no-way-out"
     not_computed "not-computed"
     not_proved "not-proved"
     not_utf8 "not-utf8"
     number_too_long "number-too-long"
     outlet_margin "outlet-margin" [Supply Margin]
     outlet_overdrawn "outlet-overdrawn" [Supply]
+    output_into_output "output-into-output"
+    own_switch_off "own-switch-off"
+    past_mute "past-mute" [Chain]
     pasted_sign "pasted-sign"
+    pause_stale "pause-stale"
     polarity_opposed "polarity-opposed" [Chain]
     polarity_wrong "polarity-wrong" [Supply]
     port_fed_twice "port-fed-twice"
     port_shared "port-shared"
+    power_unsaid "power-unsaid" [Supply]
     pulse_depends_on_path "pulse-depends-on-path"
     pulse_never_safe "pulse-never-safe"
     range_empty "range-empty"
@@ -108,6 +124,7 @@ rules! {
     scene_unused "scene-unused"
     slot_taken_twice "slot-taken-twice"
     slots_full "slots-full"
+    song_twice "song-twice"
     state_unknown "state-unknown"
     state_unreached "state-unreached"
     statements_disagree "statements-disagree"
@@ -117,6 +134,7 @@ rules! {
     syntax "syntax"
     tail_cut "tail-cut" [Song Tail]
     too_many "too-many"
+    too_many_feet "too-many-feet" [Song]
     treble_lost "treble-lost" [Chain Pickup Values]
     two_feet_at_once "two-feet-at-once" [Song]
     unit_case "unit-case"

@@ -13,7 +13,7 @@
 //! scene bed { engage ember }
 //! scene calm { mute }
 //! song "Quay" { verse: bed; end: calm }
-//! slots { 5.1 bed }
+//! slots { 5.1 bed; 1.2 calm }
 //! ```
 //! ```scene
 //! switcher { loops 1; banks 1..2, switches 1..2 }

@@ -12,7 +12,7 @@
 //! switcher { loops 1 }
 //! pedal haze { loop 1 }
 //! scene bed { engage haze }
-//! scene storm from bed { mute }
+//! scene storm { mute }
 //! song "Quay" { bed; storm }
 //! if haze fails, bed becomes storm
 //! ```

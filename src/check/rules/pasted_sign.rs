@@ -13,7 +13,7 @@
 //! ```
 //! ```scene
 //! guitar plank
-//! buffer line–out
+//! amp line–out
 //! chain front: guitar → line–out
 //! ```
 //! ```scene

@@ -35,8 +35,10 @@
 //! }
 //! treadle near feeds expression 1
 //! treadle far feeds expression 2
-//! scene bed { engage throb; throb.depth foot; throb.mix foot }
+//! scene bed { engage throb; throb.depth foot; throb.mix 20 % }
+//! scene wash from bed { throb.depth 10 %; throb.mix foot from heel }
 //! song "Quay" { bed }
+//! song "Mole" { wash }
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};

@@ -30,8 +30,7 @@
 
 use fixedbitset::FixedBitSet;
 
-use crate::check::{Diagnostic, Facts, Severity};
-use crate::book::Fault;
+use crate::check::{Diagnostic, Facts, Severity, slotless};
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -48,7 +47,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let mentioned = book.show.mentioned.iter().copied();
     let all = played.chain(parents).chain(pinned).chain(ways_out).chain(mentioned);
     all.for_each(|id| used.insert(id as usize));
-    let meant = misspelt(facts);
+    let meant = slotless::misspelt(facts);
     for (id, scene) in book.show.scenes.iter().enumerate() {
         if used.contains(id) || scene.repeated || scene.faulty {
             continue;
@@ -63,19 +62,4 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             );
         }
     }
-}
-
-/// The scenes that misspelt names seem to mean; None when one of those could mean any.
-fn misspelt<'f>(facts: &Facts<'f>) -> Option<Vec<&'f str>> {
-    let mut meant = Vec::new();
-    for fault in facts.binding {
-        match fault {
-            Fault::UnknownName { wanted: "scene", near, .. } => meant.push(near.as_deref()?),
-            Fault::OtherKind { wanted: "scene", .. } => return None,
-            _ => {}
-        }
-    }
-    meant.sort_unstable();
-    meant.dedup();
-    Some(meant)
 }

@@ -29,7 +29,45 @@
 //! song "Quay" on plank { bed }
 //! ```
 //!
+//! ```scene
+//! switcher { loops 2; outputs 1 }
+//! guitar plank
+//! pedal tide { loop 1 stereo }
+//! pedal attic { loop 2 stereo }
+//! amp larch { fed by output 1 }
+//! chain front: guitar -> loop 1 -> output 1
+//! chain effects: larch send -> loop 2 -> larch return left, right
+//! scene bed { engage tide, attic }
+//! song "Quay" on plank { bed }
+//! ```
+//!
 //! # Silent
+//! ```scene
+//! switcher { loops 2; outputs 2 }
+//! guitar plank
+//! pedal tide { loop 1 stereo }
+//! pedal attic { loop 2 stereo }
+//! amp larch { fed by output 1 }
+//! amp alder { fed by output 2 }
+//! chain front: guitar -> loop 1 -> output 1
+//! chain effects: larch send -> loop 2 -> larch return
+//! chain side: loop 2 -> output 2
+//! scene bed { engage attic }
+//! song "Quay" on plank { bed }
+//! ```
+//! ```scene
+//! switcher { loops 2; outputs 2 }
+//! guitar plank
+//! pedal tide { loop 1 stereo }
+//! pedal gully { loop 2 }
+//! amp larch { fed by output 1 }
+//! amp alder { fed by output 2 }
+//! chain front: guitar -> loop 1 -> output 1
+//! chain effects: larch send -> loop 2 -> larch return
+//! chain side: loop 1 -> output 2
+//! scene bed { engage tide, gully }
+//! song "Quay" on plank { bed }
+//! ```
 //! ```scene
 //! switcher { loops 1; outputs 1 }
 //! guitar plank

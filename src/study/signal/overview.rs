@@ -10,7 +10,7 @@ use super::{Groups, shapes};
 use crate::book::electric::Electric;
 use crate::book::{Board, Book};
 use crate::settle::Table;
-use crate::study::route::Route;
+use crate::study::route::{Place, Route};
 
 /// A load of less than this many times its source is heavy. Common practice, no source.
 pub const LIGHT: f64 = 10.0;
@@ -178,30 +178,44 @@ impl SignalOverview {
         }
     }
 
-    /// Looks for the last stereo device of the path, and for what makes one of its two sides.
+    /// Follows two sides along the path from each stereo device, to what makes one of them. Where the path forks, each
+    /// side has a way of its own.
     fn stereo(&mut self, book: &Book, route: &Route, group: u32, path: &Path) {
-        let driver = |from: From| match from {
-            From::Device(device) => Some(device),
-            _ => None,
-        };
         let stereo = |device: usize| book.board.devices.get(device).is_some_and(|d| d.stereo);
-        let drivers: Vec<usize> = path.stretches.iter().filter_map(|s| driver(s.from)).collect();
-        let Some(last) = drivers.iter().rposition(|d| stereo(*d)) else { return };
-        let Some(device) = drivers.get(last).copied() else { return };
-        // Each stereo device needs the rest of the path, but the last one tells of all that follow it.
-        let mono = drivers.iter().skip(last + 1).find(|d| !stereo(**d)).copied().map(OneSided::Device);
-        let end = path.stretches.last().map(|s| s.to.as_slice()).unwrap_or_default();
-        let heard = end.iter().filter(|to| !matches!(to, To::Open)).count();
-        let by = mono.or(match end {
-            [To::Return(amp), ..] if !route.wide.contains(amp) => Some(OneSided::End(To::Return(*amp))),
-            [to @ To::Amp(_)] if heard == 1 => Some(OneSided::End(*to)),
-            _ => None,
-        });
-        if let Some(by) = by {
-            let groups = self.collapses.entry((device, by)).or_default();
-            if groups.last() != Some(&group) {
-                groups.push(group);
+        // A tuner on a branch takes no side away.
+        let goes_on = |to: &&To| match to {
+            To::Open => false,
+            To::Device(device) => {
+                let loop_at = book.board.devices.get(*device).and_then(|d| d.loop_at);
+                !route.leaving(loop_at.map_or(Place::Device(*device), |l| Place::Loop(l.value))).is_empty()
             }
+            _ => true,
+        };
+        let mut wide: Option<usize> = None;
+        for stretch in &path.stretches {
+            match stretch.from {
+                From::Device(device) if stereo(device) => wide = Some(device),
+                From::Device(device) => self.collapse(wide.take(), OneSided::Device(device), group),
+                From::Guitar(_) | From::Send(_) => wide = None,
+                From::Buffer(_) => {}
+            }
+            let mut ends = stretch.to.iter().filter(goes_on);
+            match (ends.next(), ends.next()) {
+                (Some(to @ To::Amp(_)), None) => self.collapse(wide.take(), OneSided::End(*to), group),
+                (Some(to @ To::Return(amp)), None) if !route.wide.contains(amp) => {
+                    self.collapse(wide.take(), OneSided::End(*to), group);
+                }
+                (Some(To::Return(_)), None) | (Some(_), Some(_)) => wide = None,
+                _ => {}
+            }
+        }
+    }
+
+    fn collapse(&mut self, stereo: Option<usize>, by: OneSided, group: u32) {
+        let Some(device) = stereo else { return };
+        let groups = self.collapses.entry((device, by)).or_default();
+        if groups.last() != Some(&group) {
+            groups.push(group);
         }
     }
 

@@ -51,13 +51,13 @@ pub(super) fn ports(book: &Book, table: &Table) -> Vec<(u16, u16)> {
 }
 
 /// Treadles held through a change, and levels that jump. A level jumps only where its device sounds before and after.
-pub(super) fn treadles(ground: &Walker<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
-    for (column, device) in &ground.ports {
-        if same || !ground.sounds(from, *device) || !ground.sounds(to, *device) {
+pub(super) fn treadles(walker: &Walker<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
+    for (column, device) in &walker.ports {
+        if same || !walker.sounds(from, *device) || !walker.sounds(to, *device) {
             continue;
         }
-        let (before, now) = (ground.table.stored(from, *column), ground.table.stored(to, *column));
-        let last = ground.table.cells.list.get(*column as usize).map_or(0, |c| c.steps.saturating_sub(1));
+        let (before, now) = (walker.table.stored(from, *column), walker.table.stored(to, *column));
+        let last = walker.table.cells.list.get(*column as usize).map_or(0, |c| c.steps.saturating_sub(1));
         let found = match (before, now) {
             (b, Value::Foot) if b.foot() => {
                 change.feet += 1;
@@ -69,10 +69,19 @@ pub(super) fn treadles(ground: &Walker<'_>, from: u32, to: u32, same: bool, chan
             (b, Value::Step(step)) if b.foot() => Some((step, Takes::GivesBack)),
             _ => None,
         };
-        let level = ground.table.cells.list.get(*column as usize).and_then(|c| c.users.first().copied());
+        let level = walker.table.cells.list.get(*column as usize).and_then(|c| c.users.first().copied());
         if let (Some((step, takes)), Some(level)) = (found, level) {
             let scene = if takes == Takes::GivesBack { to } else { from };
             change.jumps.push(Jump { port: *column, level, held: (scene, step), takes });
+        }
+    }
+}
+
+/// Levels that a foot holds while the part sounds: on a treadle, or on a device itself.
+pub(super) fn held(walker: &Walker<'_>, change: &mut Change) {
+    for (column, cell) in walker.table.cells.list.iter().enumerate() {
+        if walker.table.stored(change.to.scene, column as u16).foot() {
+            change.held.extend(cell.users.iter().find(|(device, _)| walker.sounds(change.to.scene, *device)));
         }
     }
 }

@@ -47,6 +47,8 @@ pub struct Change {
     pub manual: Vec<Manual>,
     /// Feet wanted at one moment: on the switch, on devices, on treadles that are held through the change.
     pub feet: u32,
+    /// Levels that a foot holds while the part sounds: device and level.
+    pub held: Vec<(u16, u16)>,
     /// Levels that jump when a foot takes them or gives them back.
     pub jumps: Vec<Jump>,
     /// How much louder it gets.
@@ -77,9 +79,15 @@ impl Change {
         self.two_feet() || !self.jumps.is_empty() || !self.tails.is_empty() || self.banks > 1
     }
 
-    /// Both feet are wanted at one moment.
+    /// Both feet are wanted at one moment: in the change, or while the part sounds.
     pub fn two_feet(&self) -> bool {
-        self.feet > 1
+        self.feet > 1 || self.crowded()
+    }
+
+    /// The part asks two treadles at once, or more than two things in all.
+    pub fn crowded(&self) -> bool {
+        let taps = self.manual.iter().filter(|m| matches!(m, Manual::Tap { .. })).count();
+        self.held.len() > 1 || self.held.len() + taps > 2
     }
 }
 
@@ -196,6 +204,7 @@ impl<'b> Walker<'b> {
             contacts: Vec::new(),
             manual: Vec::new(),
             feet: u32::from(!same),
+            held: Vec::new(),
             jumps: Vec::new(),
             level: LevelStep::default(),
             tails: Vec::new(),
@@ -238,6 +247,7 @@ impl<'b> Walker<'b> {
             }
         }
         feet::notes(self.book, &mut change);
+        feet::held(self, &mut change);
         change
     }
 
@@ -293,7 +303,7 @@ impl Walked {
             loops: sum.loops + c.loops.len(),
             contacts: sum.contacts + c.contacts.len(),
             manual: sum.manual + c.manual.len(),
-            two_feet: sum.two_feet + usize::from(c.inside && c.two_feet()),
+            two_feet: sum.two_feet + usize::from(c.crowded() || c.inside && c.two_feet()),
             jumps: sum.jumps + c.jumps.len(),
             tails: sum.tails + c.tails.len(),
         })

@@ -157,7 +157,8 @@ pub fn wiring(i: Cursor<'_>) -> Res<'_> {
 
 pub fn on_midi(i: Cursor<'_>) -> Res<'_> {
     let channel = opt(number);
-    node(Kind::OnMidi, void((words("on", "midi"), channel, words("programs", "from"), number))).parse(i)
+    let shared = opt(key("shared"));
+    node(Kind::OnMidi, void((words("on", "midi"), channel, words("programs", "from"), number, shared))).parse(i)
 }
 
 pub fn states(i: Cursor<'_>) -> Res<'_> {
@@ -194,7 +195,7 @@ pub fn on_port(i: Cursor<'_>) -> Res<'_> {
 
 pub fn on_cc(i: Cursor<'_>) -> Res<'_> {
     let channel = opt(number);
-    node(Kind::OnCc, void((words("on", "midi"), channel, word("cc"), number))).parse(i)
+    node(Kind::OnCc, void((words("on", "midi"), channel, word("cc"), number, opt(key("shared"))))).parse(i)
 }
 
 pub fn treadle(i: Cursor<'_>) -> Res<'_> {

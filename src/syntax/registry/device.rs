@@ -139,7 +139,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "on-midi",
         device::on_midi,
-        &["on midi 3 programs from 1", "on midi programs from 0"],
+        &["on midi 3 programs from 1", "on midi programs from 0", "on midi 3 programs from 1 shared"],
         &["on midi 3", "on midi 3 programs", "on midi 3 cc 14", "midi 3 programs from 1"],
     ),
     row(
@@ -187,7 +187,12 @@ pub(super) const ROWS: &[Row] = &[
         &["on expression", "on expression 2"],
         &["on", "expression 2", "on expression tip"],
     ),
-    row("on-cc", device::on_cc, &["on midi 3 cc 14", "on midi cc 14"], &["on midi 3", "on cc 14", "on midi 3 cc"]),
+    row(
+        "on-cc",
+        device::on_cc,
+        &["on midi 3 cc 14", "on midi cc 14", "on midi 3 cc 14 shared"],
+        &["on midi 3", "on cc 14", "on midi 3 cc", "on midi 3 shared cc 14"],
+    ),
     row(
         "treadle",
         device::treadle,

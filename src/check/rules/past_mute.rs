@@ -1,0 +1,102 @@
+//! An amplifier that a chain reaches past the switcher's outputs, so that turning them off does not silence it.
+//!
+//! # On stage
+//! The player presses silence between two songs, tunes, and the room hears it.
+//!
+//! # Way out
+//! Lead the chain through an output, and let that output feed the amplifier: outputs are what `mute` turns off.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! guitar plank
+//! pedal ember { loop 1 }
+//! amp larch { fed by output 1 }
+//! amp alder
+//! chain front: guitar -> loop 1 -> output 1
+//! chain side: loop 1 -> alder
+//! scene bed { engage ember }
+//! scene hush { mute }
+//! song "Quay" on plank { bed; hush }
+//! ```
+//! ```scene
+//! switcher { loops 1 }
+//! guitar plank
+//! pedal ember { loop 1 }
+//! amp larch
+//! chain front: guitar -> loop 1 -> larch
+//! scene bed { engage ember }
+//! scene hush { mute }
+//! song "Quay" on plank { bed; hush }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1; outputs 2 }
+//! guitar plank
+//! pedal ember { loop 1 }
+//! amp larch { fed by output 1 }
+//! amp alder { fed by output 2 }
+//! chain front: guitar -> loop 1 -> output 1
+//! chain side: loop 1 -> output 2 -> alder
+//! scene bed { engage ember }
+//! scene hush { mute }
+//! song "Quay" on plank { bed; hush }
+//! ```
+
+use crate::book::What;
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::settle::{Answer, Row};
+use crate::source::Span;
+use crate::study::route::Place;
+
+pub(super) const SEVERITY: Severity = Severity::Error;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    if facts.route().faulty || !facts.route().from_guitar {
+        return;
+    }
+    let book = facts.book;
+    for amp in facts.route().past_outputs() {
+        let Some(device) = book.board.devices.get(amp).filter(|d| !d.faulty) else { continue };
+        let meant = |row: &Row<'_>| match device.fed_by {
+            Some(_) => row.fed(amp as u16) == Answer::No,
+            None => muted(facts, row),
+        };
+        let Some((scene, scenes)) = facts.scenes_where(meant) else { continue };
+        let Some((chain, at)) = lead(facts, amp) else { continue };
+        let name = &device.name;
+        let mut told = Diagnostic::new(at, format!("{scenes} turns the outputs off, and `{name}` sounds all the same"))
+            .label(format!("`{chain}` comes here through no output"));
+        told = told.other(facts.scene_at(scene), "meant to be silent");
+        let outputs = book.board.switcher.as_ref().map_or(0, |s| s.outputs);
+        let feeds = |n: &u16| book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == *n));
+        out.push(told.help(match (device.fed_by, (1..=outputs).find(|n| !feeds(n))) {
+            (Some(fed), _) => format!("lead `{chain}` through output {}, as `-> output {} -> {name}`", fed.value, fed.value),
+            (None, Some(n)) => {
+                format!("lead `{chain}` through output {n}, as `-> output {n} -> {name}`, and say `fed by output {n}` in `{name}`")
+            }
+            (None, None) => format!("only what an output feeds can be silenced: lead `{chain}` through an output of the switcher"),
+        }));
+    }
+}
+
+/// Every output is off; on a board without outputs, the scene asks for it.
+fn muted(facts: &Facts<'_>, row: &Row<'_>) -> bool {
+    let outputs = facts.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
+    if outputs > 0 {
+        return (1..=outputs).all(|n| row.lets_out(n) == Answer::No);
+    }
+    let own = facts.book.show.scene(row.scene()).map(|s| facts.book.show.said(s.own));
+    own.into_iter().flatten().any(|s| s.what == What::Mute)
+}
+
+/// The chain that reaches an amp through no output, and the link where it does.
+fn lead(facts: &Facts<'_>, amp: usize) -> Option<(String, Span)> {
+    facts.book.board.chains.iter().zip(&facts.route().chains).find_map(|(chain, along)| {
+        let reached = along.iter().position(|(p, _)| matches!(p, Place::Amp(a) | Place::Return(a) if *a == amp))?;
+        let past = along.iter().take(reached).all(|(p, _)| !matches!(p, Place::Output(_) | Place::Send(_)));
+        let link = along.get(reached).filter(|_| past).and_then(|(_, link)| chain.links.get(*link))?;
+        Some((chain.name.clone(), link.at))
+    })
+}

@@ -1,0 +1,66 @@
+//! Scenes that stand in no slot, where the book lays slots out; and names that may have meant a scene.
+
+use fixedbitset::FixedBitSet;
+
+use super::Facts;
+use crate::book::{Fault, SetItem};
+
+/// The scenes in no slot; None where it is told elsewhere why, or where no slot is stated at all.
+pub(super) fn scenes(facts: &Facts<'_>) -> Option<FixedBitSet> {
+    let book = facts.book;
+    book.board.switcher.as_ref().filter(|s| !s.faulty)?.slots?;
+    if book.broken || book.show.auto {
+        return None;
+    }
+    let mut out = FixedBitSet::with_capacity(book.show.scenes.len());
+    out.insert_range(..);
+    let faulty = book.show.scenes.iter().enumerate().filter(|(_, s)| s.faulty || s.repeated).map(|(id, _)| id);
+    let placed = facts.presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene as usize);
+    let told = book.show.mentioned.iter().map(|id| *id as usize);
+    faulty.chain(placed).chain(told).for_each(|id| out.remove(id));
+    // A name that could not be found may have meant this scene.
+    let meant = misspelt(facts)?;
+    let misspelt = book.show.scenes.iter().enumerate().filter(|(_, s)| meant.binary_search(&&*s.name).is_ok());
+    misspelt.for_each(|(id, _)| out.remove(id));
+    Some(out)
+}
+
+/// The scenes that the songs of the sets play; or, with `alone`, those of the songs that are in no set.
+pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(u32, (u32, u32))> {
+    let book = facts.book;
+    let mut in_set = FixedBitSet::with_capacity(book.show.songs.len());
+    for item in book.show.sets.iter().flat_map(|s| &s.items) {
+        if let SetItem::Song(song) = item {
+            in_set.grow_and_insert(*song);
+        }
+    }
+    let songs = book.show.songs.iter().enumerate().filter(|(s, _)| in_set.contains(*s) != alone);
+    let parts = songs.flat_map(|(s, song)| song.parts.iter().enumerate().map(move |(p, part)| (part, (s, p))));
+    parts.filter_map(|(part, (s, p))| Some((part.scene?, (s as u32, p as u32)))).collect()
+}
+
+/// How to give a scene a slot.
+pub(super) fn way_out(facts: &Facts<'_>, scene: u32) -> String {
+    let range = facts.book.board.switcher.as_ref().and_then(|s| s.slots);
+    let taken: Vec<_> = facts.presets.iter().filter_map(|p| p.slot).collect();
+    let free = range.and_then(|r| r.all().find(|slot| !taken.contains(slot)).map(|slot| r.show(slot)));
+    match free {
+        Some(slot) => format!("say `{slot} {}` in `slots`, or `others auto`", facts.scene(scene)),
+        None => "every slot is taken: give it the one of a scene that no song plays".to_owned(),
+    }
+}
+
+/// The scenes that misspelt names seem to mean; None when one of those could mean any.
+pub(super) fn misspelt<'f>(facts: &Facts<'f>) -> Option<Vec<&'f str>> {
+    let mut meant = Vec::new();
+    for fault in facts.binding {
+        match fault {
+            Fault::UnknownName { wanted: "scene", near, .. } => meant.push(near.as_deref()?),
+            Fault::OtherKind { wanted: "scene", .. } => return None,
+            _ => {}
+        }
+    }
+    meant.sort_unstable();
+    meant.dedup();
+    Some(meant)
+}
