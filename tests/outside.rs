@@ -10,7 +10,6 @@ use std::process::{Command, Stdio};
 
 /// Against OR-tools (CP-SAT).
 #[test]
-#[ignore = "known defects: `--fill open` breaks rules; a bypassed pedal's patterns are held as if it were engaged"]
 fn free_contacts_move_as_little_as_they_may() {
     oracle("free_contacts.py", "ortools", 12, 300);
 }
@@ -23,7 +22,7 @@ fn momentary_contacts_land_right_on_every_walk() {
 
 /// Against complex arithmetic (numpy) over every set of places.
 #[test]
-#[ignore = "known defects: the -3 dB point of a curve that comes back; the panel's lead"]
+#[ignore = "known defects: the -3 dB point of a curve that comes back; the panel's lead; a buffer before what sees the bare guitar"]
 fn buffers_are_the_fewest_of_all_places() {
     oracle("buffers.py", "numpy", 8, 100);
 }
@@ -40,7 +39,6 @@ fn walks_press_as_little_as_they_may() {
 }
 
 #[test]
-#[ignore = "known defect: a free level is stored that breaks a rule that could be kept"]
 fn rules_hold_wherever_a_foot_stands_and_whatever_stays() {
     oracle("foot_stays.py", "json", 15, 200);
 }
