@@ -30,21 +30,56 @@ NEAR = 0.004  # figures nearer to the target than this are no matter of yes or n
 
 # ---- a random book ----
 
+
 def make(dice):
-    pedals = [{"name": common.PEDALS[n], "input": dice.choice([100, 150, 300, 500, 1000]),
-               "output": dice.choice([1, 1, 10, 47, 100, 150, 220]), "gain": dice.choice([0, 3, 6]), "bare": n == 0 and dice.random() < 0.3} for n in range(dice.randint(1, 4))]
+    pedals = [
+        {
+            "name": common.PEDALS[n],
+            "input": dice.choice([100, 150, 300, 500, 1000]),
+            "output": dice.choice([1, 1, 10, 47, 100, 150, 220]),
+            "gain": dice.choice([0, 3, 6]),
+            "bare": n == 0 and dice.random() < 0.3,
+        }
+        for n in range(dice.randint(1, 4))
+    ]
     chain = [["loop", n] for n in range(len(pedals))]
     if dice.random() < 0.3:
-        chain.insert(dice.randint(0, len(chain)), ["box", {"name": "wick", "input": dice.choice([500, 1000]), "output": dice.choice([1, 10, 100])}])
-    guitars = [{"name": n, "henry": dice.choice([2.2, 2.5, 3.4, 4.4]), "kohm": dice.choice([6.0, 7.5, 8.1]), "pf": dice.choice([80, 110, 140]),
-                "pot": dice.choice([250, 500, 1000]), "loss": dice.choice([None, None, 150, 300, 1000]), "at": dice.choice([100, 100, 70, 40]), "cable": lead(dice, 3, 9)}
-               for n in ["plank", "reed"][: dice.choice([1, 1, 2])]]
-    scenes = [{"name": n, "engage": [p["name"] for p in pedals if dice.random() < 0.5]} for n in common.SCENES[: dice.randint(1, 4)]]
-    return {"pedals": pedals, "chain": chain, "guitars": guitars, "scenes": scenes, "patch": [dice.choice([20, 30, 60]), 100],
-            "cable": lead(dice, 3, 15) if dice.random() < 0.8 else None, "panel": dice.random() < 0.5,
-            "amp": dice.choice([1000, 1000, 470, 220]), "target": dice.choice([1500, 2000, 2500, 3000, 3500, 4000, 5000]),
-            "buffer": [dice.choice([1000, 1000, 500]), dice.choice([150, 1000, 10000])],
-            "played": [[g["name"], s["name"]] for g in guitars for s in scenes if len(guitars) == 1 or dice.random() < 0.8]}
+        chain.insert(
+            dice.randint(0, len(chain)),
+            ["box", {"name": "wick", "input": dice.choice([500, 1000]), "output": dice.choice([1, 10, 100])}],
+        )
+    guitars = [
+        {
+            "name": n,
+            "henry": dice.choice([2.2, 2.5, 3.4, 4.4]),
+            "kohm": dice.choice([6.0, 7.5, 8.1]),
+            "pf": dice.choice([80, 110, 140]),
+            "pot": dice.choice([250, 500, 1000]),
+            "loss": dice.choice([None, None, 150, 300, 1000]),
+            "at": dice.choice([100, 100, 70, 40]),
+            "cable": lead(dice, 3, 9),
+        }
+        for n in ["plank", "reed"][: dice.choice([1, 1, 2])]
+    ]
+    scenes = [
+        {"name": n, "engage": [p["name"] for p in pedals if dice.random() < 0.5]}
+        for n in common.SCENES[: dice.randint(1, 4)]
+    ]
+    return {
+        "pedals": pedals,
+        "chain": chain,
+        "guitars": guitars,
+        "scenes": scenes,
+        "patch": [dice.choice([20, 30, 60]), 100],
+        "cable": lead(dice, 3, 15) if dice.random() < 0.8 else None,
+        "panel": dice.random() < 0.5,
+        "amp": dice.choice([1000, 1000, 470, 220]),
+        "target": dice.choice([1500, 2000, 2500, 3000, 3500, 4000, 5000]),
+        "buffer": [dice.choice([1000, 1000, 500]), dice.choice([150, 1000, 10000])],
+        "played": [
+            [g["name"], s["name"]] for g in guitars for s in scenes if len(guitars) == 1 or dice.random() < 0.8
+        ],
+    }
 
 
 def lead(dice, least, most):
@@ -53,17 +88,24 @@ def lead(dice, least, most):
 
 # ---- as text ----
 
+
 def texts(book):
     lines = [f"switcher {{ loops {max(1, len(book['pedals']))}; outputs 1; banks 1..2, switches 1..4 }}"]
     for g in book["guitars"]:
         loss = f", loss {g['loss']} kohm" if g["loss"] else ""
-        lines.append(f"guitar {g['name']} {{ pickup {g['henry']} H, {g['kohm']} kohm, {g['pf']} pF{loss}; "
-                     f"volume {g['pot']} kohm at {g['at']} %; cable {g['cable'][0]} m at {g['cable'][1]} pF/m }}")
+        lines.append(
+            f"guitar {g['name']} {{ pickup {g['henry']} H, {g['kohm']} kohm, {g['pf']} pF{loss}; "
+            f"volume {g['pot']} kohm at {g['at']} %; cable {g['cable'][0]} m at {g['cable'][1]} pF/m }}"
+        )
     for n, p in enumerate(book["pedals"], 1):
-        lines.append(f"pedal {p['name']} {{ loop {n};{' sees bare guitar;' if p['bare'] else ''} input {p['input']} kohm; output {p['output']} kohm; gain {p['gain']} dB }}")
+        lines.append(
+            f"pedal {p['name']} {{ loop {n};{' sees bare guitar;' if p['bare'] else ''} input {p['input']} kohm; output {p['output']} kohm; gain {p['gain']} dB }}"
+        )
     for kind, box in book["chain"]:
         if kind == "box":
-            lines.append(f"buffer {box['name']} {{ input {box['input']} kohm; output {box['output']} kohm; gain 0 dB }}")
+            lines.append(
+                f"buffer {box['name']} {{ input {box['input']} kohm; output {box['output']} kohm; gain 0 dB }}"
+            )
     cable = f"cable {book['cable'][0]} m at {book['cable'][1]} pF/m -> " if book["cable"] else ""
     links = [f"loop {what + 1}" if kind == "loop" else what["name"] for kind, what in book["chain"]]
     lines.append("chain front: guitar -> " + "".join(f"{link} -> " for link in links) + f"output 1 -> {cable}hall")
@@ -71,15 +113,21 @@ def texts(book):
     lines.append(f"amp hall {{ fed by output 1; input {book['amp']} kohm }}")
     if book["panel"]:
         lines.append("panel { in 1 guitar; out 1 output 1 }")
-    lines += [f"scene {s['name']} {{ " + (f"engage {', '.join(s['engage'])}" if s["engage"] else "") + " }" for s in book["scenes"]]
+    lines += [
+        f"scene {s['name']} {{ " + (f"engage {', '.join(s['engage'])}" if s["engage"] else "") + " }"
+        for s in book["scenes"]
+    ]
     for g in book["guitars"]:
         parts = [s for name, s in book["played"] if name == g["name"]]
         if parts:
-            lines.append(f'song "{g["name"]}" on {g["name"]} {{ ' + "; ".join(f"p{n}: {s}" for n, s in enumerate(parts)) + " }")
+            lines.append(
+                f'song "{g["name"]}" on {g["name"]} {{ ' + "; ".join(f"p{n}: {s}" for n, s in enumerate(parts)) + " }"
+            )
     return ["\n".join(lines) + "\n"]
 
 
 # ---- the circuit ----
+
 
 def segments(book, guitar, engaged, placed):
     """(source, picofarads, kilohms of the load) from the guitar to the amplifier, with buffers at the arrows of PLACED."""
@@ -132,6 +180,7 @@ def response(source, pico, kohm, hertz):
 
 def minus_3db(parts):
     """The first crossing 3.0103 dB below the low end; None when there is none."""
+
     def level(hertz):
         return 20 * numpy.log10(numpy.abs(numpy.prod([response(*p, hertz) for p in parts], axis=0)))
 
@@ -144,6 +193,7 @@ def minus_3db(parts):
 
 
 # ---- the promise ----
+
 
 def check(book, run):
     code, out, err = run("check")
@@ -159,7 +209,10 @@ def check(book, run):
     def figures(placed):
         """The lowest -3 dB point, how many scenes fall below the target, and whether one is too near to say."""
         if placed not in seen:
-            of = {(g, tuple(sorted(engaged[s]))): minus_3db(segments(book, guitars[g], engaged[s], placed)) for g, s in rows}
+            of = {
+                (g, tuple(sorted(engaged[s]))): minus_3db(segments(book, guitars[g], engaged[s], placed))
+                for g, s in rows
+            }
             points = [1e9 if p is None else p for p in of.values()]
             all_points = [of[g, tuple(sorted(engaged[s]))] or 1e9 for g, s in rows]
             # Scenes that sound through the same boxes may be counted once.
@@ -167,21 +220,41 @@ def check(book, run):
             seen[placed] = (min(points), counts, any(abs(p / target - 1) < NEAR for p in points))
         return seen[placed]
 
-    code, out, err = run("signal", "--buffers", f"{target} Hz", "--buffer-input", f"{book['buffer'][0]} kohm",
-                         "--buffer-output", f"{book['buffer'][1]} ohm")
+    code, out, err = run(
+        "signal",
+        "--buffers",
+        f"{target} Hz",
+        "--buffer-input",
+        f"{book['buffer'][0]} kohm",
+        "--buffer-output",
+        f"{book['buffer'][1]} ohm",
+    )
     if code != 0:
         raise Broken("no answer", out + err)
-    stops = ["the guitar", *(f"loop {what + 1} ({book['pedals'][what]['name']})" if kind == "loop" else what["name"]
-                            for kind, what in book["chain"]), "output 1", "hall"]
+    stops = [
+        "the guitar",
+        *(
+            f"loop {what + 1} ({book['pedals'][what]['name']})" if kind == "loop" else what["name"]
+            for kind, what in book["chain"]
+        ),
+        "output 1",
+        "hall",
+    ]
     names = [f"{a} and {b}" for a, b in zip(stops, stops[1:])]
     places = len(names)
-    bare = [n for n, (kind, what) in enumerate(book["chain"]) if kind == "loop" and book["pedals"][what]["bare"]
-            and any(book["pedals"][what]["name"] in e for e in engaged.values())]
+    bare = [
+        n
+        for n, (kind, what) in enumerate(book["chain"])
+        if kind == "loop"
+        and book["pedals"][what]["bare"]
+        and any(book["pedals"][what]["name"] in e for e in engaged.values())
+    ]
     allowed = [n for n in range(places) if not any(n <= at for at in bare)]
     before = re.search(r"as it stands: (.*)", out)
     printed = re.findall(r"^between (.*?)  +(\S+ Hz|-|none\S*)  +(\d+)\b", out, re.M)
     report = f"printed:\n{out}\ncomputed: as it stands {figures(())[:2]}, " + ", ".join(
-        f"{n}: {figures((n,))[:2]}" for n in range(places))
+        f"{n}: {figures((n,))[:2]}" for n in range(places)
+    )
 
     def agree(words, hertz, below, placed):
         low, count, near = figures(placed)
@@ -189,7 +262,9 @@ def check(book, run):
         if (found is None) != (low == 1e9) or found and abs(int(found[1]) / low - 1) > NEAR:
             raise Broken(f"another -3 dB point, {words}", f"{hertz} printed, {low:.0f} Hz computed; {report}")
         if int(below) not in count and not near:
-            raise Broken(f"another number of scenes below the target, {words}", f"{below} printed, {count} computed; {report}")
+            raise Broken(
+                f"another number of scenes below the target, {words}", f"{below} printed, {count} computed; {report}"
+            )
 
     said = re.search(r"(\d+) below the target", before[1])
     agree("as it stands", before[1], said[1], ())
@@ -223,8 +298,12 @@ def check(book, run):
     if claimed != least:
         raise Broken("not the fewest buffers", f"{claimed} printed, {least} true; {report}")
     dips = any(dip(segments(book, guitars[g], engaged[s], ()), target) for g, s in rows)
-    return [word] + ["a curve dips below and comes back at the target"] * dips + ["with a panel"] * book["panel"] + [
-        "with a pedal that sees the bare guitar"] * bool(bare)
+    return (
+        [word]
+        + ["a curve dips below and comes back at the target"] * dips
+        + ["with a panel"] * book["panel"]
+        + ["with a pedal that sees the bare guitar"] * bool(bare)
+    )
 
 
 def dip(parts, target):

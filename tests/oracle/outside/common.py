@@ -54,7 +54,9 @@ class Run:
 
     def one(self, number, command, *options):
         """The same over one file alone."""
-        done = subprocess.run([BINARY, command, self.files[number], *options], capture_output=True, text=True, timeout=60)
+        done = subprocess.run(
+            [BINARY, command, self.files[number], *options], capture_output=True, text=True, timeout=60
+        )
         return done.returncode, done.stdout, done.stderr
 
 
@@ -160,7 +162,20 @@ def main(name, make, texts, check, count):
 # ---- words and pieces that the oracles share ----
 
 PEDALS = ["ash", "birch", "cedar", "dogwood", "elder", "fir", "gorse", "hazel"]
-SCENES = ["anvil", "bellows", "chisel", "drill", "easel", "file", "gouge", "hammer", "jig", "knife", "lathe", "mallet"]
+SCENES = [
+    "anvil",
+    "bellows",
+    "chisel",
+    "drill",
+    "easel",
+    "file",
+    "gouge",
+    "hammer",
+    "jig",
+    "knife",
+    "lathe",
+    "mallet",
+]
 
 
 def atom_text(expression):

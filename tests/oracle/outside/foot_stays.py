@@ -26,23 +26,37 @@ LAST = 127  # the last of 128 steps
 
 # ---- a random book ----
 
+
 def make(dice):
-    pedals = [{"name": common.PEDALS[n], "range": dice.choice([[0, 100], [0, 60], [60, 0], [20, 80], [100, 0]])}
-              for n in range(dice.randint(1, 2))]
+    pedals = [
+        {"name": common.PEDALS[n], "range": dice.choice([[0, 100], [0, 60], [60, 0], [20, 80], [100, 0]])}
+        for n in range(dice.randint(1, 2))
+    ]
     amps = [{"name": ["hall", "barn"][n], "closed": dice.random() < 0.3} for n in range(dice.randint(1, 2))]
     stays = dice.random() < 0.6
     scenes = []
     for name in common.SCENES[: dice.randint(1, 4)]:
         engaged = [p for p in pedals if dice.random() < 0.7]
         says = [[p["name"], "foot" if dice.random() < 0.5 else amount(dice, p)] for p in engaged]
-        says += [[a["name"], "stays" if stays and dice.random() < 0.5 else dice.choice(["low", "high"])] for a in amps]
+        says += [
+            [a["name"], "stays" if stays and dice.random() < 0.5 else dice.choice(["low", "high"])] for a in amps
+        ]
         scenes.append({"name": name, "engage": [p["name"] for p in engaged], "say": says})
     names = [s["name"] for s in scenes]
     songs = [names] + [[dice.choice(names) for _ in range(dice.randint(1, 3))] for _ in range(dice.choice([0, 0, 1]))]
     rules = [rule(dice, pedals, amps, names) for _ in range(dice.randint(1, 3))]
-    return {"pedals": pedals, "amps": amps, "scenes": scenes, "songs": songs, "set": [str(n) for n in range(len(songs))],
-            "rules": rules, "ways": dice.choice(["", "", "any", "as listed"]), "repress": "ignored",
-            "wakes": dice.choice([None, dice.choice(names)]), "default": [[p["name"], amount(dice, p)] for p in pedals if dice.random() < 0.6]}
+    return {
+        "pedals": pedals,
+        "amps": amps,
+        "scenes": scenes,
+        "songs": songs,
+        "set": [str(n) for n in range(len(songs))],
+        "rules": rules,
+        "ways": dice.choice(["", "", "any", "as listed"]),
+        "repress": "ignored",
+        "wakes": dice.choice([None, dice.choice(names)]),
+        "default": [[p["name"], amount(dice, p)] for p in pedals if dice.random() < 0.6],
+    }
 
 
 def amount(dice, pedal):
@@ -55,11 +69,20 @@ def rule(dice, pedals, amps, names):
         kind = dice.choice(["level", "level", "state", "state", "scene", "pedal", "foot"])
         pedal, amp = dice.choice(pedals), dice.choice(amps)
         if kind == "level":
-            return ["level", pedal["name"], "way", dice.choice(["at least", "at most", "above", "below"]), amount(dice, pedal)]
+            return [
+                "level",
+                pedal["name"],
+                "way",
+                dice.choice(["at least", "at most", "above", "below"]),
+                amount(dice, pedal),
+            ]
         if kind == "foot":
             return ["foot", f"{pedal['name']}.way foot"]
-        return ["state", amp["name"], "way", dice.choice(["low", "high"])] if kind == "state" else [
-            kind, dice.choice(names) if kind == "scene" else pedal["name"]]
+        return (
+            ["state", amp["name"], "way", dice.choice(["low", "high"])]
+            if kind == "state"
+            else [kind, dice.choice(names) if kind == "scene" else pedal["name"]]
+        )
 
     def expression():
         shape = dice.choice(["atom", "atom", "not", "and", "or"])
@@ -72,19 +95,26 @@ def rule(dice, pedals, amps, names):
 
 # ---- as text ----
 
+
 def texts(book):
     wakes = "; wakes 1.1" if book["wakes"] else ""
-    lines = [f"switcher {{ loops 2; remote jacks 1; expressions 2 of 128 steps; outputs 2; banks 1..2, switches 1..4; repress ignored{wakes} }}"]
+    lines = [
+        f"switcher {{ loops 2; remote jacks 1; expressions 2 of 128 steps; outputs 2; banks 1..2, switches 1..4; repress ignored{wakes} }}"
+    ]
     for n, p in enumerate(book["pedals"], 1):
         low, high = p["range"]
         lines.append(f"pedal {p['name']} {{ loop {n}; level way on expression {n} from {low} % to {high} % }}")
         lines.append(f"treadle tread-{p['name']} feeds expression {n}")
     for n, a in enumerate(book["amps"], 1):
         closed = " normally closed" if a["closed"] else ""
-        lines.append(f"amp {a['name']} {{ fed by output {n}; control way on remote 1 {['tip', 'ring'][n - 1]}{closed} {{ low: open; high: closed }} }}")
+        lines.append(
+            f"amp {a['name']} {{ fed by output {n}; control way on remote 1 {['tip', 'ring'][n - 1]}{closed} {{ low: open; high: closed }} }}"
+        )
     lines.append("default { " + "; ".join(f"{p}.way {v} %" for p, v in book["default"]) + " }")
     for s in book["scenes"]:
-        says = [f"engage {n}" for n in s["engage"]] + [f"{d}.way {v}" + (" %" if isinstance(v, int) else "") for d, v in s["say"]]
+        says = [f"engage {n}" for n in s["engage"]] + [
+            f"{d}.way {v}" + (" %" if isinstance(v, int) else "") for d, v in s["say"]
+        ]
         lines.append(f"scene {s['name']} {{ {'; '.join(says)} }}")
     lines += [f'rule "r{n}" {common.rule_text(r)}' for n, r in enumerate(book["rules"])]
     for n, parts in enumerate(book["songs"]):
@@ -98,6 +128,7 @@ def texts(book):
 
 
 # ---- what is true ----
+
 
 def step(pedal, value):
     """Round half up of the position, in whole numbers."""
@@ -145,8 +176,13 @@ class Scenes:
     def holds(self, rule, scene, stand):
         kind, *rest = rule
         truth = [self.truth(e, scene, stand) for e in rest]
-        return {"never": not all(truth), "always": truth[0], "needs": not truth[0] or truth[-1], "most": sum(truth) <= 1,
-                "exactly": sum(truth) == 1}[kind]
+        return {
+            "never": not all(truth),
+            "always": truth[0],
+            "needs": not truth[0] or truth[-1],
+            "most": sum(truth) <= 1,
+            "exactly": sum(truth) == 1,
+        }[kind]
 
     def truth(self, expression, scene, stand):
         kind, *rest = expression
@@ -166,7 +202,12 @@ class Scenes:
             here, there = stand[pedal], step(self.pedals[pedal], amount)
             if self.pedals[pedal]["range"][0] > self.pedals[pedal]["range"][1]:
                 here, there = -here, -there
-            return {"at least": here >= there, "at most": here <= there, "above": here > there, "below": here < there}[compared]
+            return {
+                "at least": here >= there,
+                "at most": here <= there,
+                "above": here > there,
+                "below": here < there,
+            }[compared]
         truth = [self.truth(e, scene, stand) for e in rest]
         return not truth[0] if kind == "not" else all(truth) if kind == "and" else any(truth)
 
@@ -180,6 +221,7 @@ def amounts(expression, pedal):
 
 
 # ---- the promise ----
+
 
 def check(book, run):
     scenes = Scenes(book)
@@ -224,9 +266,15 @@ def check(book, run):
             if always and "rule-broken" not in here and name not in clash:
                 raise Broken("a rule that every value breaks is not told as broken", f"r{n} in {name}; {report}")
             if risk and not here and name not in clash:
-                raise Broken("a rule that some values break is not told as at risk", f"r{n} in {name}: {sample(scenes, book['rules'][n], name, stands)}; {report}")
+                raise Broken(
+                    "a rule that some values break is not told as at risk",
+                    f"r{n} in {name}: {sample(scenes, book['rules'][n], name, stands)}; {report}",
+                )
             if risk and "rule-broken" in here and "all at once" not in here["rule-broken"]["message"]:
-                raise Broken("a rule that some values keep is told as broken", f"r{n} in {name}: {sample(scenes, book['rules'][n], name, stands)}; {report}")
+                raise Broken(
+                    "a rule that some values keep is told as broken",
+                    f"r{n} in {name}: {sample(scenes, book['rules'][n], name, stands)}; {report}",
+                )
             if fixed and kept[0][n] == len(stands) and here:
                 raise Broken("a rule that every value keeps is told", f"r{n} in {name}; {report}")
             if risk and "rule-at-risk" in here:
@@ -247,11 +295,21 @@ def check(book, run):
                 if column in row["free"]:
                     free[p] = round(float(row["values"][column]) / 100 * LAST)
             stands = list(scenes.uncertain(name))
-            can = [c for c in scenes.choices(name) if all(scenes.holds(r, name, st | c) for r in book["rules"] for _, st in stands)]
+            can = [
+                c
+                for c in scenes.choices(name)
+                if all(scenes.holds(r, name, st | c) for r in book["rules"] for _, st in stands)
+            ]
             if can and not all(scenes.holds(r, name, st | free) for r in book["rules"] for _, st in stands):
-                raise Broken("a free level is stored that breaks a rule that could be kept", f"{row}; could be {can[0]}; {report}")
-    return words + ["with a foot"] * any("foot" in said.values() for said in scenes.say.values()) + ["with what stays"] * any(
-        "stays" in said.values() for said in scenes.say.values())
+                raise Broken(
+                    "a free level is stored that breaks a rule that could be kept",
+                    f"{row}; could be {can[0]}; {report}",
+                )
+    return (
+        words
+        + ["with a foot"] * any("foot" in said.values() for said in scenes.say.values())
+        + ["with what stays"] * any("stays" in said.values() for said in scenes.say.values())
+    )
 
 
 def together(scenes, scene, rules, message):
@@ -259,7 +317,9 @@ def together(scenes, scene, rules, message):
     for choice in scenes.choices(scene):
         for came, stand in scenes.uncertain(scene):
             if all(scenes.holds(r, scene, stand | choice) for r in rules):
-                raise Broken("rules that can be kept at once are told as if not", f"{message}: {came}, {stand | choice}")
+                raise Broken(
+                    "rules that can be kept at once are told as if not", f"{message}: {came}, {stand | choice}"
+                )
 
 
 def sample(scenes, rule, scene, stands):
@@ -274,7 +334,9 @@ def named(scenes, rule, scene, stands, message):
         ends = [step(scenes.pedals[pedal], float(v)) for v in (low, high)]
         if any(e not in {st[pedal] for _, st in breaking} for e in ends):
             raise Broken("a value is named that does not break the rule", f"{message}; breaking: {breaking}")
-    for came, amp, state in re.findall(r"after (`[^`]+`|power-up),(?: which leaves| with) `([^`]+)` way on `([^`]+)`", message):
+    for came, amp, state in re.findall(
+        r"after (`[^`]+`|power-up),(?: which leaves| with) `([^`]+)` way on `([^`]+)`", message
+    ):
         came = None if came == "power-up" else came.strip("`")
         if not any(c == came and st[amp] == state for c, st in breaking):
             raise Broken("a way is named that does not break the rule", f"{message}; breaking: {breaking}")

@@ -23,6 +23,7 @@ SIDES = ["tip", "ring"]
 
 # ---- a random book ----
 
+
 def make(dice):
     large = dice.random() < 0.2
     jacks = 4 if large else dice.randint(1, 2)
@@ -50,11 +51,16 @@ def make(dice):
         shared = form == "shared" or any(c in lent for c in on) or form == "two" and dice.random() < 0.3
         for c in on:
             used[tuple(c)] = "shared" if shared else "alone"
-        devices.append({
-            "name": name, "amp": amp, "shared": shared, "on": on,
-            "closed": form == "one" and dice.random() < 0.3,
-            "states": [[w, p] for w, p in zip(["low", "mid", "high"], patterns)],
-        })
+        devices.append(
+            {
+                "name": name,
+                "amp": amp,
+                "shared": shared,
+                "on": on,
+                "closed": form == "one" and dice.random() < 0.3,
+                "states": [[w, p] for w, p in zip(["low", "mid", "high"], patterns)],
+            }
+        )
     default, set_there = [], {}
     for d in devices:
         state, pattern = dice.choice(d["states"])
@@ -63,7 +69,9 @@ def make(dice):
     scenes = []
     for name in common.SCENES[: 12 if large else dice.randint(2, 6)]:
         engaged = [d for d in devices if d["amp"] or dice.random() < 0.45]
-        heard = [d for d in devices if d not in engaged and dice.random() < 0.1]  # said of a bypassed pedal: still free
+        heard = [
+            d for d in devices if d not in engaged and dice.random() < 0.1
+        ]  # said of a bypassed pedal: still free
         said, there = [], {}
         for d in engaged + heard:
             fits = [s for s in d["states"] if all(there.get(tuple(c), v) == v for c, v in zip(d["on"], s[1]))]
@@ -71,11 +79,20 @@ def make(dice):
             there.update({tuple(c): v for c, v in zip(d["on"], pattern)})
             said.append([d["name"], state])
         lone = [c for c in contacts if tuple(c) not in used and dice.random() < 0.1]
-        scenes.append({"name": name, "engage": [d["name"] for d in engaged if not d["amp"]], "said": said, "close": lone})
+        scenes.append(
+            {"name": name, "engage": [d["name"] for d in engaged if not d["amp"]], "said": said, "close": lone}
+        )
     songs = [[dice.choice(scenes)["name"] for _ in range(dice.randint(1, 4))] for _ in range(dice.randint(1, 4))]
     sets = [dice.sample(range(len(songs)), dice.randint(1, len(songs))) for _ in range(dice.randint(1, 2))]
-    book = {"jacks": jacks, "devices": devices, "default": default, "scenes": scenes, "rules": [],
-            "songs": songs, "sets": [[str(s) for s in line] for line in sets]}
+    book = {
+        "jacks": jacks,
+        "devices": devices,
+        "default": default,
+        "scenes": scenes,
+        "rules": [],
+        "songs": songs,
+        "sets": [[str(s) for s in line] for line in sets],
+    }
     # Mostly rules that can be kept: a broken one ends the book's questions.
     for _ in range(dice.choice([0, 1, 2, 3, 4])):
         book["rules"].append(rule(dice, contacts, devices, scenes))
@@ -113,6 +130,7 @@ def rule(dice, *about):
 
 # ---- as text ----
 
+
 def texts(book):
     lines = [
         f"switcher {{ loops 8; remote jacks {book['jacks']}; outputs 1; banks 1..4, switches 1..4 }}",
@@ -121,10 +139,13 @@ def texts(book):
         words = "".join([" shared" if d["shared"] else "", " normally closed" if d["closed"] else ""])
         plug = f"remote {d['on'][0][0]}" + ("" if len(d["on"]) == 2 else f" {d['on'][0][1]}")
         states = "; ".join(
-            f"{name}: " + ", ".join(
+            f"{name}: "
+            + ", ".join(
                 (f"{side} " if len(d["on"]) == 2 else "") + ("closed" if v else "open")
-                for (_, side), v in zip(d["on"], pattern))
-            for name, pattern in d["states"])
+                for (_, side), v in zip(d["on"], pattern)
+            )
+            for name, pattern in d["states"]
+        )
         head = f"amp {d['name']} {{ fed by output 1;" if d["amp"] else f"pedal {d['name']} {{ loop {n + 1};"
         lines.append(f"{head} control way on {plug}{words} {{ {states} }} }}")
     lines.append("default { " + "; ".join(f"{d}.way {s}" for d, s in book["default"]) + " }")
@@ -142,6 +163,7 @@ def texts(book):
 
 
 # ---- what is true ----
+
 
 class Rig:
     """What each scene settles, what it leaves free, and the truth of a rule there for the contacts given."""
@@ -190,7 +212,9 @@ class Rig:
             return cells[jack, side] if what == "closed" else cells[jack, side].Not()
         if kind == "state":
             device, _, state = rest
-            return conjunction(model, [cells[c] if v else cells[c].Not() for c, v in self.pattern(device, state).items()])
+            return conjunction(
+                model, [cells[c] if v else cells[c].Not() for c, v in self.pattern(device, state).items()]
+            )
         parts = [self.truth(model, scene, cells, e) for e in rest]
         if kind == "not":
             return parts[0].Not()
@@ -225,7 +249,9 @@ def solve(rig, scenes, pairs=(), held=None):
     model, cells = cp_model.CpModel(), {}
     for scene in scenes:
         name, settled = scene["name"], rig.settled(scene)
-        cells[name] = {c: model.NewConstant(settled[c]) if c in settled else model.NewBoolVar("") for c in rig.contacts}
+        cells[name] = {
+            c: model.NewConstant(settled[c]) if c in settled else model.NewBoolVar("") for c in rig.contacts
+        }
         for c, value in (held or {}).get(name, {}).items():
             model.Add(cells[name][c] == value)
         rig.bind(model, scene, cells[name])
@@ -248,6 +274,7 @@ def solve(rig, scenes, pairs=(), held=None):
 
 
 # ---- the promise ----
+
 
 def check(book, run):
     rig = Rig(book)
@@ -294,13 +321,17 @@ def check(book, run):
     if bound and chosen - int(bound[1]) > least:
         raise Broken("a bound that is not true", printed)
     sets = {f"set {n}" for n in range(len(book["sets"]))}
-    walked = sum(s["totals"]["contacts"] for s in json.loads(run("walk", "--format", "json")[1])["sets"] if s["title"] in sets)
+    walked = sum(
+        s["totals"]["contacts"] for s in json.loads(run("walk", "--format", "json")[1])["sets"] if s["title"] in sets
+    )
     if walked != chosen:
         raise Broken("the walk counts other moves", f"{printed}; the walk: {walked}")
     rest = moved(rig, book, pairs, json.loads(run("table", "--format", "json", "--fill", "open")[1]), "at rest")
     if int(sums[1]) != rest:
         raise Broken("the printed count at rest is not what `--fill open` stores", f"{printed}, {rest} at rest")
-    words = ["with rules"] * bool(book["rules"]) + ["with a shared contact"] * any(len(u) > 1 for u in rig.users.values())
+    words = ["with rules"] * bool(book["rules"]) + ["with a shared contact"] * any(
+        len(u) > 1 for u in rig.users.values()
+    )
     words += ["the optimum"] * (chosen == least) + ["said to be the fewest"] * bool(claimed)
     words += ["at rest is not the fewest"] * (rest != least)
     return words
@@ -319,7 +350,9 @@ def moved(rig, book, pairs, table, how):
         if free != set(rig.contacts) - set(settled):
             raise Broken(f"free is not what the language says ({how})", f"{scene['name']}: {row}, settled: {settled}")
         if any(stored[scene["name"]][c] != v for c, v in settled.items()):
-            raise Broken(f"a settled contact is stored otherwise ({how})", f"{scene['name']}: {row}, settled: {settled}")
+            raise Broken(
+                f"a settled contact is stored otherwise ({how})", f"{scene['name']}: {row}, settled: {settled}"
+            )
         if solve(rig, [scene], held=stored) is None:
             raise Broken(f"what is stored breaks a rule that could be kept ({how})", f"{scene['name']}: {row}")
     return sum(stored[a][c] != stored[b][c] for a, b in pairs for c in rig.contacts)

@@ -13,8 +13,9 @@ pulses again)"; "`ways any`: any preset may follow any; `ways as listed` is the 
 
 Left open there, and read so: power-up leads to the preset that wakes, and from there (or at once, where none wakes) to the
 first part of each set and of each song that no set plays, and its switch can be pressed again (but not where `ways as
-listed`); who stands on the preset of the next part already need not press it. A scene told about is taken to land right from then on, as it
-does once its extra presets exist; presets of one scene differ in what they store, and the player knows the way he came.
+listed`); who stands on the preset of the next part already need not press it. A scene told about is taken to land right from
+then on, as it does once its extra presets exist; presets of one scene differ in what they store, and the player knows the
+way he came.
 """
 
 import itertools
@@ -29,13 +30,20 @@ STATES = ["low", "mid", "high"]
 
 # ---- a random book ----
 
+
 def make(dice):
     devices = []
     for n, amp in enumerate(dice.choice([[True, False], [True, True], [False, False]])):
         count = dice.choice([2, 2, 2, 3])
-        devices.append({"name": ["hall", "barn"][n] if amp else common.PEDALS[n], "amp": amp, "states": count,
-                        "starts": dice.choice([None, *range(count), *range(count)]),
-                        "default": dice.choice([None, "stays", *range(count), *range(count)])})
+        devices.append(
+            {
+                "name": ["hall", "barn"][n] if amp else common.PEDALS[n],
+                "amp": amp,
+                "states": count,
+                "starts": dice.choice([None, *range(count), *range(count)]),
+                "default": dice.choice([None, "stays", *range(count), *range(count)]),
+            }
+        )
     scenes = []
     for name in common.SCENES[: dice.randint(2, 5)]:
         scene = {"name": name, "engage": [], "say": []}
@@ -53,16 +61,25 @@ def make(dice):
     if unplayed:
         songs.append(unplayed)
     played = dice.sample(range(len(songs)), dice.randint(1, len(songs)))
-    return {"devices": devices, "scenes": scenes, "songs": songs, "set": [str(p) for p in played],
-            "ways": dice.choice(["", "", "any", "as listed"]), "repress": dice.choice(["ignored", "ignored", "repeats"]),
-            "wakes": dice.choice([None, dice.choice(names)])}
+    return {
+        "devices": devices,
+        "scenes": scenes,
+        "songs": songs,
+        "set": [str(p) for p in played],
+        "ways": dice.choice(["", "", "any", "as listed"]),
+        "repress": dice.choice(["ignored", "ignored", "repeats"]),
+        "wakes": dice.choice([None, dice.choice(names)]),
+    }
 
 
 # ---- as text ----
 
+
 def texts(book):
     wakes = "; wakes 1.1" if book["wakes"] else ""
-    lines = [f"switcher {{ loops 2; remote jacks 2; outputs 2; banks 1..2, switches 1..4; repress {book['repress']}{wakes} }}"]
+    lines = [
+        f"switcher {{ loops 2; remote jacks 2; outputs 2; banks 1..2, switches 1..4; repress {book['repress']}{wakes} }}"
+    ]
     for n, d in enumerate(book["devices"], 1):
         states = "; ".join(STATES[: d["states"]])
         starts = "unknown" if d["starts"] is None else STATES[d["starts"]]
@@ -91,6 +108,7 @@ def setting(book, device, what):
 
 
 # ---- ways ----
+
 
 class Ways:
     """The places where the player can stand: a part of a song in its set, a preset just woken, or any preset."""
@@ -167,13 +185,17 @@ class Ways:
 
 # ---- what is true, for one device ----
 
+
 class Device:
     def __init__(self, book, device, stored, ways):
         """STORED: what each scene's preset sends this device, 1 a pulse, 0 nothing."""
         self.name, self.count, self.ways = device["name"], device["states"], ways
         self.stored = stored
         self.start = frozenset(range(self.count)) if device["starts"] is None else frozenset([device["starts"]])
-        self.wants, self.sends = {}, {}  # the state wanted; what is sent where a scene says so, absent where it is free
+        self.wants, self.sends = (
+            {},
+            {},
+        )  # the state wanted; what is sent where a scene says so, absent where it is free
         for s in book["scenes"]:
             said = dict(map(tuple, s["say"])).get(device["name"], device["default"])
             if not (device["amp"] or device["name"] in s["engage"]):
@@ -207,8 +229,13 @@ class Device:
 
     def matters(self, scene):
         """Whether another value in SCENE, where the device is free, changes what some scene needs."""
+
         def needs():
-            return {(p, tuple(self.right(self.ways.scene[p], k))) for _, k, p in self.arrivals() if self.ways.scene[p] in self.wants}
+            return {
+                (p, tuple(self.right(self.ways.scene[p], k)))
+                for _, k, p in self.arrivals()
+                if self.ways.scene[p] in self.wants
+            }
 
         before = needs()
         self.stored[scene] = 1 - self.stored[scene]
@@ -225,7 +252,9 @@ class Device:
                 return self.right(scene, known)
             return [self.sends[scene]] if scene in self.sends else [0, 1]
 
-        subsets = [frozenset(c) for n in range(1, self.count + 1) for c in itertools.combinations(range(self.count), n)]
+        subsets = [
+            frozenset(c) for n in range(1, self.count + 1) for c in itertools.combinations(range(self.count), n)
+        ]
         safe = {(p, v, k) for p in range(len(ways.scene)) for v in (0, 1) for k in subsets}
 
         def fits(place, value, known, following):
@@ -234,7 +263,11 @@ class Device:
             scene = ways.scene[following]
             if scene == ways.scene[place]:  # the same switch again sends the same again
                 after = self.moved(known, value)
-                return (scene not in self.wants or after == frozenset([self.wants[scene]])) and (following, value, after) in safe
+                return (scene not in self.wants or after == frozenset([self.wants[scene]])) and (
+                    following,
+                    value,
+                    after,
+                ) in safe
             return any((following, v, self.moved(known, v)) in safe for v in choices(scene, known))
 
         while True:
@@ -242,7 +275,10 @@ class Device:
             if less == safe:
                 break
             safe = less
-        return all(any((p, v, self.moved(self.start, v)) in safe for v in choices(ways.scene[p], self.start)) for p in ways.begin)
+        return all(
+            any((p, v, self.moved(self.start, v)) in safe for v in choices(ways.scene[p], self.start))
+            for p in ways.begin
+        )
 
 
 def presets_needed(devices, scene):
@@ -255,10 +291,13 @@ def presets_needed(devices, scene):
             return states
         return tuple(d.wants[at] if at in d.wants else (s + d.stored[at]) % d.count for d, s in zip(devices, states))
 
-    return len({
-        tuple((d.wants[scene] - s) % d.count for d, s in zip(devices, states) if scene in d.wants)
-        for came, states, place in ways.all_from(itertools.product(*(d.start for d in devices)), step)
-        if ways.scene[place] == scene and ways.sends(came, place)})
+    return len(
+        {
+            tuple((d.wants[scene] - s) % d.count for d, s in zip(devices, states) if scene in d.wants)
+            for came, states, place in ways.all_from(itertools.product(*(d.start for d in devices)), step)
+            if ways.scene[place] == scene and ways.sends(came, place)
+        }
+    )
 
 
 def lands_wrong(devices, untold):
@@ -273,11 +312,14 @@ def lands_wrong(devices, untold):
         scene = ways.scene[place]
         for d, s in zip(devices, step(came, states, place)):
             if d in untold and scene in d.wants and s != d.wants[scene]:
-                return f"{'power-up' if came is None else ways.scene[came]} to {scene}: {d.name} stands at {STATES[s]}"
+                return (
+                    f"{'power-up' if came is None else ways.scene[came]} to {scene}: {d.name} stands at {STATES[s]}"
+                )
     return None
 
 
 # ---- the promise ----
+
 
 def check(book, run):
     if book["ways"] == "as listed" and book["repress"] == "repeats":
@@ -319,7 +361,11 @@ def check(book, run):
         found = re.search(r"(\d+) presets of `([^`]+)` serve every way", t.get("help", ""))
         if found:
             serves.setdefault(found[2], []).append((int(found[1]), t))
-    report = "told: " + "; ".join(t["message"] for t in told if t["code"].startswith("pulse")) + f"; stored: {table['rows']}"
+    report = (
+        "told: "
+        + "; ".join(t["message"] for t in told if t["code"].startswith("pulse"))
+        + f"; stored: {table['rows']}"
+    )
 
     some_told, unserved = set(), {}
     for d in devices:
@@ -328,8 +374,11 @@ def check(book, run):
         once = d.name in nobody_knows
         for scene, want in d.wants.items():
             pair, value = (scene, d.name), d.stored[scene]
-            needs = [(ways.scene[c] if c is not None else "power-up", known, d.right(scene, known))
-                     for c, known, p in arrivals if ways.scene[p] == scene and ways.sends(c, p)]
+            needs = [
+                (ways.scene[c] if c is not None else "power-up", known, d.right(scene, known))
+                for c, known, p in arrivals
+                if ways.scene[p] == scene and ways.sends(c, p)
+            ]
             if any(not fits for _, _, fits in needs):
                 unserved[scene] = f"{pair}: ways in {needs}"
             if once and pair not in never:
@@ -337,7 +386,8 @@ def check(book, run):
             values = {v for _, _, fits in needs for v in fits}
             hopeless = any(not fits for _, _, fits in needs)
             hopeless |= any(came == scene for came, _, _ in needs) and any(
-                fits == [1] for came, _, fits in needs if came != scene)
+                fits == [1] for came, _, fits in needs if came != scene
+            )
             one_is_right = len(values) <= 1 and not any(not fits for _, _, fits in needs) and not hopeless
             some_told |= {d.name} if pair in depends or pair in never else set()
             if one_is_right and (pair in depends or pair in never):
@@ -347,8 +397,10 @@ def check(book, run):
             if values and value not in values and pair not in never:
                 raise Broken("what is stored is right on no way", f"{pair}: ways in {needs}; {report}")
             if not d.free and hopeless != (pair in never):
-                raise Broken("never safe" + (" is not told" if hopeless else ", and presets enough would serve"),
-                             f"{pair}: ways in {needs}; {report}")
+                raise Broken(
+                    "never safe" + (" is not told" if hopeless else ", and presets enough would serve"),
+                    f"{pair}: ways in {needs}; {report}",
+                )
             if pair in depends:
                 ways_told(d, scene, depends[pair])
         wins = d.winnable()
@@ -368,12 +420,19 @@ def check(book, run):
         true = presets_needed(devices, scene)
         for number, t in claims:
             if number > true or number < 2 or number != true and not any(d.free for d in devices):
-                raise Broken("not the fewest presets that serve every way", f"{scene}: {number} printed, {true} true; {report}")
+                raise Broken(
+                    "not the fewest presets that serve every way", f"{scene}: {number} printed, {true} true; {report}"
+                )
     walk = lands_wrong(devices, [d for d in devices if d.name not in some_told])
     if walk:
         raise Broken("nothing is told of a device, and a walk lands it wrong", f"{walk}; {report}")
-    return (["told of both devices"] * (len(some_told) == 2) + ["told of one"] * (len(some_told) == 1)
-            + ["nothing told"] * (not some_told) + ["never safe"] * bool(never) + ["presets counted"] * bool(serves))
+    return (
+        ["told of both devices"] * (len(some_told) == 2)
+        + ["told of one"] * (len(some_told) == 1)
+        + ["nothing told"] * (not some_told)
+        + ["never safe"] * bool(never)
+        + ["presets counted"] * bool(serves)
+    )
 
 
 def ways_told(device, scene, told):
@@ -383,7 +442,9 @@ def ways_told(device, scene, told):
         found = re.fullmatch(r"from (.*) to `[^`]+`(?: in \"[^\"]*\")?: (a pulse|none)", other["message"])
         if not found:
             continue
-        stops = [None if "power-up" in stop else stop.strip("`") for stop in re.findall(r"power-up|`[^`]+`", found[1])]
+        stops = [
+            None if "power-up" in stop else stop.strip("`") for stop in re.findall(r"power-up|`[^`]+`", found[1])
+        ]
         if stops[0] is None:
             at = {(None, device.start, p) for p in ways.begin if ways.scene[p] == [*stops, scene][1]}
             stops = stops[1:]

@@ -23,14 +23,29 @@ def make(dice):
     lettered = dice.random() < 0.3
     names = common.SCENES[: dice.randint(2, 6)]
     slots = [(b, s) for b in range(banks) for s in range(switches)]
-    pins = [[b, s, dice.choice(names)] for b, s in dice.sample(slots, dice.randint(1, max(1, len(slots) - len(names))))]
+    pins = [
+        [b, s, dice.choice(names)] for b, s in dice.sample(slots, dice.randint(1, max(1, len(slots) - len(names))))
+    ]
     every = dice.choice(names) if dice.random() < 0.3 else None
     if every:
         pins = [p for p in pins if p[1] != switches - 1]
     songs = [[dice.choice(names) for _ in range(dice.randint(1, 5))] for _ in range(dice.randint(1, 5))]
-    sets = [[str(n) for n in dice.sample(range(len(songs)), dice.randint(1, len(songs)))] for _ in range(dice.choice([1, 1, 2]))]
-    return {"banks": banks, "switches": switches, "lettered": lettered, "scenes": names, "pins": pins, "every": every,
-            "songs": songs, "sets": sets, "cost": [dice.randint(1, 3), dice.randint(1, 3)], "wakes": dice.choice(pins)[:2] if pins and dice.random() < 0.5 else None}
+    sets = [
+        [str(n) for n in dice.sample(range(len(songs)), dice.randint(1, len(songs)))]
+        for _ in range(dice.choice([1, 1, 2]))
+    ]
+    return {
+        "banks": banks,
+        "switches": switches,
+        "lettered": lettered,
+        "scenes": names,
+        "pins": pins,
+        "every": every,
+        "songs": songs,
+        "sets": sets,
+        "cost": [dice.randint(1, 3), dice.randint(1, 3)],
+        "wakes": dice.choice(pins)[:2] if pins and dice.random() < 0.5 else None,
+    }
 
 
 def shown(book, bank, switch):
@@ -39,10 +54,16 @@ def shown(book, bank, switch):
 
 def texts(book):
     banks, last = book["banks"], book["switches"]
-    layout = f"banks 0..{banks - 1}, switches A..{'ABCDE'[last - 1]}" if book["lettered"] else f"banks 1..{banks}, switches 1..{last}"
+    layout = (
+        f"banks 0..{banks - 1}, switches A..{'ABCDE'[last - 1]}"
+        if book["lettered"]
+        else f"banks 1..{banks}, switches 1..{last}"
+    )
     wakes = f"; wakes {shown(book, *book['wakes'])}" if book["wakes"] else ""
     same, step = book["cost"]
-    lines = [f"switcher {{ loops {len(book['scenes'])}; {layout}{wakes}; presses: same bank {same}, bank step {step} }}"]
+    lines = [
+        f"switcher {{ loops {len(book['scenes'])}; {layout}{wakes}; presses: same bank {same}, bank step {step} }}"
+    ]
     lines += [f"scene {name} {{ engage loop {n} }}" for n, name in enumerate(book["scenes"], 1)]
     slots = [f"{shown(book, b, s)} {name}" for b, s, name in book["pins"]]
     if book["every"]:
@@ -90,7 +111,9 @@ def check(book, run):
         prices = [price(book, a, b) for a, b in zip([begin, *slots], slots)]
         told = [c["presses"] for c in walk["changes"]]
         if [t if t is not None else 0 for t in told] != prices:
-            raise Broken("the presses of a change are not what the book says", f"{told} printed, {prices} counted; {report}")
+            raise Broken(
+                "the presses of a change are not what the book says", f"{told} printed, {prices} counted; {report}"
+            )
         if walk["totals"]["presses"] != sum(prices):
             raise Broken("the sum of the presses is wrong", report)
         if sum(prices) < least:

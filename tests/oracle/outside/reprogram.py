@@ -26,6 +26,7 @@ LEVELS = ["0 %", "50 %", "100 %"]
 
 # ---- two random books ----
 
+
 def make(dice):
     loops = dice.randint(4, 8)
     kinds = ["none", "contact", "contact", "level", "program", "cc", "momentary"]
@@ -40,9 +41,13 @@ def make(dice):
 
     def scene(name):
         engaged = [p for p in pedals if dice.random() < 0.5]
-        return {"name": name, "engage": [n for n, _ in engaged], "plain": [n for n in range(len(pedals) + 1, loops + 1) if dice.random() < 0.3],
-                "set": [[n, value(w)] for n, w in pedals if w != "none"],
-                "mute": dice.random() < 0.1}
+        return {
+            "name": name,
+            "engage": [n for n, _ in engaged],
+            "plain": [n for n in range(len(pedals) + 1, loops + 1) if dice.random() < 0.3],
+            "set": [[n, value(w)] for n, w in pedals if w != "none"],
+            "mute": dice.random() < 0.1,
+        }
 
     def near(other, name):
         new = json.loads(json.dumps(other)) | {"name": name}
@@ -56,11 +61,11 @@ def make(dice):
 
     names = dice.sample(common.SCENES, 8)
     old = [scene(names[0])]
-    for name in names[1: dice.randint(1, 4)]:
+    for name in names[1 : dice.randint(1, 4)]:
         old.append(near(dice.choice(old), name) if dice.random() < 0.6 else scene(name))
     kept = dice.sample(old, dice.randint(0, len(old)))
     new = [near(s, s["name"]) if dice.random() < 0.5 else s for s in kept]
-    for name in names[4: 4 + dice.randint(0, 3)]:
+    for name in names[4 : 4 + dice.randint(0, 3)]:
         new.append(near(dice.choice(old + new), name) if dice.random() < 0.7 else scene(name))
     new = (new or [scene(names[7])])[:5]
     where = dice.sample(SLOTS[: dice.choice([4, 6])], len(old))
@@ -72,11 +77,18 @@ def make(dice):
         slot = stays if stays in free and dice.random() < 0.4 else dice.choice(free)
         free.remove(slot)
         behind.append(slot)
-    return {"loops": loops, "pedals": pedals, "display": dice.random() < 0.5, "exact": dice.random() < 0.3,
-            "old": [s | {"slot": w} for s, w in zip(old, where)], "new": [s | {"slot": w} for s, w in zip(new, behind)]}
+    return {
+        "loops": loops,
+        "pedals": pedals,
+        "display": dice.random() < 0.5,
+        "exact": dice.random() < 0.3,
+        "old": [s | {"slot": w} for s, w in zip(old, where)],
+        "new": [s | {"slot": w} for s, w in zip(new, behind)],
+    }
 
 
 # ---- as text ----
+
 
 def texts(book):
     return [text(book, book["old"]), text(book, book["new"])]
@@ -84,14 +96,20 @@ def texts(book):
 
 def text(book, scenes):
     display = "; display 8" if book["display"] else ""
-    lines = [f"switcher {{ loops {book['loops']}; remote jacks 5; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..4{display} }}",
-             "treadle rocker feeds expression 1", "amp hall { fed by output 1 }"]
+    lines = [
+        f"switcher {{ loops {book['loops']}; remote jacks 5; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..4{display} }}",
+        "treadle rocker feeds expression 1",
+        "amp hall { fed by output 1 }",
+    ]
     for n, (name, what) in enumerate(book["pedals"]):
-        says = {"none": "", "level": "; level way on expression 1 from 0 % to 100 %",
-                "program": f"; control way on midi {n + 1} programs from 1 {{ low: program 3; high: program 7 }}",
-                "cc": f"; level way on midi {n + 1} cc 20 from 0 % to 100 %",
-                "momentary": "; control way on remote 5 tip momentary { low; high } starts low",
-                "contact": f"; control way on remote {n // 2 + 1} {'ring' if n % 2 else 'tip'} {{ low: open; high: closed }}"}[what]
+        says = {
+            "none": "",
+            "level": "; level way on expression 1 from 0 % to 100 %",
+            "program": f"; control way on midi {n + 1} programs from 1 {{ low: program 3; high: program 7 }}",
+            "cc": f"; level way on midi {n + 1} cc 20 from 0 % to 100 %",
+            "momentary": "; control way on remote 5 tip momentary { low; high } starts low",
+            "contact": f"; control way on remote {n // 2 + 1} {'ring' if n % 2 else 'tip'} {{ low: open; high: closed }}",
+        }[what]
         lines.append(f"pedal {name} {{ loop {n + 1}{says} }}")
     for s in scenes:
         says = [f"engage {n}" for n in s["engage"]] + [f"engage loop {n}" for n in s["plain"]]
@@ -105,6 +123,7 @@ def text(book, scenes):
 
 # ---- what is true ----
 
+
 def memory(book, run, number, known):
     """What each slot holds: a value a cell, None where it is free and not KNOWN."""
     code, out, err = run.one(number, "table", "--format", "json")
@@ -112,7 +131,10 @@ def memory(book, run, number, known):
         raise Skip("errors of a book")
     table, held = json.loads(out), {}
     for row in table["rows"]:
-        cells = {c["name"]: None if n in row["free"] and not known else str(row["values"][n]) for n, c in enumerate(table["cells"])}
+        cells = {
+            c["name"]: None if n in row["free"] and not known else str(row["values"][n])
+            for n, c in enumerate(table["cells"])
+        }
         if book["display"]:
             cells["name"] = row["scene"][:8]
         held[row["slot"]] = cells
@@ -151,9 +173,15 @@ def fewest(old, new):
 WRITES = [
     (r"pulse remote (\d+) (tip|ring)( \(.*\))?", lambda m: (f"remote-{m[1]}-{m[2]}", "pulse")),
     (r"remote (\d+) (tip|ring): (?:.* → )?(stays)( \(.*\))?", lambda m: (f"remote-{m[1]}-{m[2]}", m[3])),
-    (r"midi (\d+) (?:program|cc \d+): (?:.* → )?(stays|[\d.]+)(?: %)? \((\S+) (\S+)\)", lambda m: (f"midi-{m[1]}:{m[3]}.{m[4]}", m[2])),
+    (
+        r"midi (\d+) (?:program|cc \d+): (?:.* → )?(stays|[\d.]+)(?: %)? \((\S+) (\S+)\)",
+        lambda m: (f"midi-{m[1]}:{m[3]}.{m[4]}", m[2]),
+    ),
     (r"(engage|bypass) loop (\d+)( \(.*\))?", lambda m: (f"loop-{m[2]}", "1" if m[1] == "engage" else "0")),
-    (r"(close|open) remote (\d+) (tip|ring)( \(.*\))?", lambda m: (f"remote-{m[2]}-{m[3]}", "1" if m[1] == "close" else "0")),
+    (
+        r"(close|open) remote (\d+) (tip|ring)( \(.*\))?",
+        lambda m: (f"remote-{m[2]}-{m[3]}", "1" if m[1] == "close" else "0"),
+    ),
     (r"expression (\d+): (?:.* → )?(foot|stays|[\d.]+)(?: %)?( \(.*\))?", lambda m: (f"expression-{m[1]}", m[2])),
     (r"output (\d+) (on|off)", lambda m: (f"output-{m[1]}", "1" if m[2] == "on" else "0")),
     (r"name: (.*)", lambda m: ("name", m[1])),
@@ -193,6 +221,7 @@ def follow(text, held):
 
 # ---- the promise ----
 
+
 def check(book, run):
     old, new = memory(book, run, 0, book["exact"]), memory(book, run, 1, False)
     code, out, err = run("diff", "--for", "tech", *["--exact"] * book["exact"])
@@ -215,8 +244,17 @@ def check(book, run):
     claimed = re.search(r"no list .*fewer|fewest|least", section.split("\n")[0])
     if claimed and things != least:
         raise Broken("said to be the fewest, and is not", report)
-    words = ["from an exact memory"] * book["exact"] + ["with names"] * book["display"] + ["with copies"] * ("store the" in section)
-    return words + ["said to be the fewest"] * bool(claimed) + ["the fewest"] * (things == least) + ["nothing to do"] * (not things)
+    words = (
+        ["from an exact memory"] * book["exact"]
+        + ["with names"] * book["display"]
+        + ["with copies"] * ("store the" in section)
+    )
+    return (
+        words
+        + ["said to be the fewest"] * bool(claimed)
+        + ["the fewest"] * (things == least)
+        + ["nothing to do"] * (not things)
+    )
 
 
 if __name__ == "__main__":
