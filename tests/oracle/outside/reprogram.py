@@ -9,6 +9,7 @@ and from `diff --help`: "--exact: The unit holds OLD to the letter, free cells t
 What the list itself says: "store the preset of X here" is one thing to do, each cell and each name another; "a preset that is
 stored elsewhere is read before its slot is overwritten"; "What is not listed stays as it is." A slot said to be empty holds
 nothing that is known. The search tries every order of the slots, each written once, and every slot as what is copied.
+"Each cell in each value that was set ... is seen once ... (no fewer presets show them all)" is held over all sets of presets.
 Slots and rows are taken from `table`, which other tests hold.
 """
 
@@ -255,6 +256,36 @@ def check(book, run):
         + ["the fewest"] * (things == least)
         + ["nothing to do"] * (not things)
     )
+
+
+def stepped(out, section, new):
+    """What is stepped through afterwards shows each cell in each value that was set; no fewer presets do."""
+    told = re.search(r"is seen once: (\d+) changes? in (\d+) presets?( \(no fewer presets show them all\))?", out)
+    if not told:
+        return
+    wanted = set()
+    for line in section.splitlines():
+        for pattern, cell in WRITES:
+            found = re.fullmatch(pattern, line.removeprefix("    [ ] "))
+            if found and cell(found)[0] != "name":
+                wanted.add(cell(found))
+    shown = {slot: {c for c in wanted if row.get(c[0]) == c[1]} for slot, row in new.items()}
+    named = re.findall(r"^  \[ \] (\S+) `", out.split("To step through afterwards")[1], re.M)
+    report = f"{told[0]}: {named}; wanted {sorted(wanted)}; {out}"
+    if int(told[1]) != len(wanted):
+        raise Broken(
+            "stepping through tells another number of changes than the list sets", f"{len(wanted)} set; {report}"
+        )
+    if len(named) != int(told[2]) or set().union(*(shown[slot] for slot in named)) != wanted:
+        raise Broken("stepping through does not show all that was set", report)
+    sizes = (
+        n
+        for n in range(len(new) + 1)
+        for some in itertools.combinations(shown, n)
+        if set().union(*(shown[s] for s in some)) == wanted
+    )
+    if told[3] and len(named) != next(sizes):
+        raise Broken("fewer presets show all that was set", report)
 
 
 if __name__ == "__main__":
