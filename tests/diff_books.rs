@@ -27,6 +27,7 @@ mod settle_agrees {
 
 use settle_agrees::random::Random;
 use settle_agrees::{generate, write};
+use tipring::compare::todo::Source;
 use tipring::compare::{Comparison, Options, compare};
 use tipring::{Compiled, compile_texts};
 
@@ -91,12 +92,12 @@ fn the_list_makes_the_new_memory_of_the_old_one_and_undoes_itself() {
         }
     }
     assert_eq!(pulses, 2 * BOOKS as usize);
-    assert!(edits > 4_000 && stored > 500, "{edits} edits, {stored} stored elsewhere");
+    assert!(edits > 1_500 && stored > 1_000, "{edits} edits, {stored} stored elsewhere");
 }
 
 #[test]
 fn no_list_does_with_less() {
-    let (mut ruled, mut moved, mut circles) = (0, 0, 0);
+    let (mut ruled, mut moved, mut circles, mut proved, mut copied) = (0, 0, 0, 0, 0);
     for seed in 0..600 {
         let mut random = Random::new(seed);
         let (one, other) = brute::books(&mut random);
@@ -106,9 +107,12 @@ fn no_list_does_with_less() {
         }
         for exact in [true, false] {
             let list = compare(&old, &new, Options { exact, ..Options::default() }).list;
-            assert!(list.least);
             let (least, circle) = brute::least(&one, &other, exact);
             assert_eq!(list.count(), least, "seed {seed}, exact {exact}\n{}\n{}", one.text(), other.text());
+            // What is said to be proved is the least, and what is not is not far from it.
+            assert!(list.fewest.is_some_and(|fewest| fewest as usize <= least));
+            proved += usize::from(list.least());
+            copied += list.work.iter().filter(|w| matches!(w.from, Some(Source::New(..)))).count();
             let mut memory = apply::memory(&old);
             apply::list(&mut memory, &old, &new, &list.work);
             apply::holds(&memory, &new).unwrap_or_else(|why| panic!("seed {seed}: {why}"));
@@ -118,7 +122,10 @@ fn no_list_does_with_less() {
             circles += usize::from(circle);
         }
     }
-    println!("{moved} stored elsewhere; rules cost edits in {ruled} books; order cost work in {circles}");
+    println!(
+        "{moved} stored elsewhere; rules cost edits in {ruled} books; order cost work in {circles}; {proved} proved, {copied} from new presets"
+    );
+    assert!(proved > 600 && copied > 50, "{proved} {copied}");
     assert!(moved > 100 && ruled > 5 && circles > 5, "{moved} {ruled} {circles}");
 }
 

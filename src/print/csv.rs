@@ -18,7 +18,7 @@ pub fn table(compiled: &Compiled, free: bool) -> String {
         let _ = writer.write_field(book.show.scene(preset.scene).map_or("", |s| &s.name));
         for (c, column) in table.cells.list.iter().enumerate() {
             field.clear();
-            if free && table.dashed(preset.scene, c as u16) {
+            if free && table.idle(preset.scene, c as u16) {
                 field.push('-');
             } else {
                 cell::write(&mut field, &book.board, column, table.stored(preset.scene, c as u16));

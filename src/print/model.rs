@@ -210,8 +210,8 @@ fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
     let cells = || table.cells.list.iter().zip(0u16..);
     let row = |preset: &crate::fill::Preset| {
         let scene = preset.scene;
-        let free: Vec<u16> = cells().map(|(_, c)| c).filter(|c| table.is_free(scene, *c)).collect();
-        let value = |(cell, c): (&Cell, u16)| match shape.free && table.dashed(scene, c) {
+        let free: Vec<u16> = cells().map(|(_, c)| c).filter(|c| table.idle(scene, *c)).collect();
+        let value = |(cell, c): (&Cell, u16)| match shape.free && table.idle(scene, c) {
             true => Entry::Word("-".into()),
             false => entry(book, cell, table.stored(scene, c)),
         };

@@ -259,7 +259,7 @@ impl<'c> Sheet<'c> {
         field.clear();
         let (book, table) = (&self.compiled.book, &self.compiled.table);
         let Some(cell) = table.cells.list.get(at) else { return };
-        if table.dashed(preset.scene, at as u16) {
+        if table.idle(preset.scene, at as u16) {
             field.push('-');
         } else {
             cell::write(field, &book.board, cell, table.stored(preset.scene, at as u16));

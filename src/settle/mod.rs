@@ -74,11 +74,6 @@ impl Table {
         self.is_free(scene, cell) && !self.cells.list.get(cell as usize).is_some_and(Cell::pulses)
     }
 
-    /// True where `-` may stand for what is stored: the cell is free, and no pulse was chosen for it.
-    pub fn dashed(&self, scene: u32, cell: u16) -> bool {
-        self.is_free(scene, cell) && self.stored(scene, cell) != Value::Pulse
-    }
-
     /// The cells of a row that are idle, a bit each.
     pub fn idle_row(&self, scene: u32) -> impl Iterator<Item = u64> + '_ {
         let pulses = self.cells.pulses.iter().copied().chain(std::iter::repeat(0));

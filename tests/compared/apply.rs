@@ -1,11 +1,11 @@
 //! A unit's memory as a plain map, and a list of work done to it the way a person would.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use tipring::Compiled;
 use tipring::book::Slot;
 use tipring::compare::stored::{Store, Wire, columns, label, memory as stored};
-use tipring::compare::todo::Work;
+use tipring::compare::todo::{Source, Work};
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Row {
@@ -29,13 +29,24 @@ pub(crate) fn memory(book: &Compiled) -> Memory {
 pub(crate) fn list(memory: &mut Memory, old: &Compiled, new: &Compiled, work: &[Work]) {
     let columns = columns(new);
     let at_start = memory.clone();
+    let mut written = BTreeSet::new();
     for work in work {
-        if let Some((from, scene)) = work.from {
-            let row = memory[&from].clone();
-            assert_eq!(row.label.as_deref(), label(old, scene), "overwritten before it was read");
-            assert_eq!(row, at_start[&from], "overwritten before it was read");
-            memory.insert(work.slot, row);
+        match work.from {
+            Some(Source::Old(from, scene)) => {
+                let row = memory[&from].clone();
+                assert_eq!(row.label.as_deref(), label(old, scene), "overwritten before it was read");
+                assert_eq!(row, at_start[&from], "overwritten before it was read");
+                memory.insert(work.slot, row);
+            }
+            Some(Source::New(from, scene)) => {
+                assert!(written.contains(&from), "read before it was written");
+                let row = memory[&from].clone();
+                assert_eq!(row.label.as_deref(), label(new, scene), "read before it was written");
+                memory.insert(work.slot, row);
+            }
+            None => {}
         }
+        assert!(written.insert(work.slot), "written twice");
         let row = memory.entry(work.slot).or_default();
         for edit in &work.edits {
             let column = columns.iter().find(|c| c.cell == edit.cell).expect("a stored column");

@@ -96,15 +96,27 @@ pub(crate) fn books(random: &mut Random) -> (Book, Book) {
     (old, new)
 }
 
-/// The fewest cells, and perhaps the name, that turn what a slot holds into what it must hold.
-fn cost(old: &Book, from: Option<usize>, new: &Book, to: usize, exact: bool, ruled: bool) -> usize {
+/// What stands in a slot: the row, which of its cells are sure, and its name.
+type Stands = (u8, u8, &'static str);
+
+/// What an old slot holds, if it holds anything.
+fn held(old: &Book, at: usize, exact: bool) -> Option<Stands> {
+    let (name, row) = *old.scenes.get(at)?;
+    Some((row, if exact { 31 } else { 31 & !free(row) }, name))
+}
+
+/// What a slot holds once it was written: its free cells may hold anything.
+fn written(new: &Book, at: usize) -> Stands {
+    let (name, row) = new.scenes[at];
+    (row, 31 & !free(row), name)
+}
+
+/// The fewest cells, and perhaps the name, that turn what a slot holds into what it must hold. `anew`: it was written by
+/// the list, and nobody knows what its free cells hold.
+fn cost(from: Option<Stands>, anew: bool, new: &Book, to: usize, ruled: bool) -> usize {
     let (name, want) = new.scenes[to];
-    let (loose, held) = (free(want), from.map(|at| old.scenes[at].1));
-    let known = match held {
-        Some(_) if exact => 31,
-        Some(row) => 31 & !free(row),
-        None => 0,
-    };
+    let (loose, known) = (free(want), from.map_or(0, |(_, known, _)| known));
+    let held = from.map(|(row, _, _)| row);
     // Every row that the slot may end with; a cell is touched when it is not sure to hold that already. A free cell
     // that is left alone holds what the old table says.
     let mut best = usize::MAX;
@@ -114,16 +126,17 @@ fn cost(old: &Book, from: Option<usize>, new: &Book, to: usize, exact: bool, rul
         }
         let mut touched = 0;
         for bit in 0..5 {
-            let differs = held.is_none_or(|row| (row ^ end) >> bit & 1 == 1);
-            let must = loose >> bit & 1 == 0 && known >> bit & 1 == 0;
-            // In an empty slot a free cell that no rule asks about is left alone too.
-            let idle = held.is_none() && loose >> bit & 1 == 1 && !asked(new, want, bit, ruled);
+            let open = loose >> bit & 1 == 1;
+            let unsure = held.is_none() || anew && known >> bit & 1 == 0;
+            let differs = unsure || held.is_some_and(|row| (row ^ end) >> bit & 1 == 1);
+            let must = !open && known >> bit & 1 == 0;
+            // A free cell that no rule asks about is left alone where nobody knows what it holds, too.
+            let idle = unsure && open && !asked(new, want, bit, ruled);
             touched += usize::from((differs || must) && !idle);
         }
         best = best.min(touched);
     }
-    let called = from.map(|at| old.scenes[at].0);
-    best + usize::from(new.display && called != Some(name))
+    best + usize::from(new.display && from.map(|(_, _, name)| name) != Some(name))
 }
 
 /// Whether a rule's truth hangs on a free cell.
@@ -142,15 +155,18 @@ pub(crate) fn least(old: &Book, new: &Book, exact: bool) -> (usize, bool) {
     };
     let todo: Vec<usize> = (0..new.scenes.len()).filter(|to| !same(*to)).collect();
     let least = tries(old, new, exact, &todo, 0, &mut memo);
-    let alone: usize = todo.iter().map(|to| cheapest(old, new, exact, *to, 0)).sum();
+    let alone: usize = todo.iter().map(|to| cheapest(old, new, exact, *to, 0, &todo)).sum();
     (least, least > alone)
 }
 
-fn cheapest(old: &Book, new: &Book, exact: bool, to: usize, overwritten: u8) -> usize {
-    let here = (to < old.scenes.len()).then_some(to);
-    let place = cost(old, here, new, to, exact, true);
-    let stored = (0..old.scenes.len()).filter(|from| *from != to && overwritten >> from & 1 == 0);
-    stored.map(|from| 1 + cost(old, Some(from), new, to, exact, true)).fold(place, usize::min)
+/// The cheapest source of a slot while `done` are written already.
+fn cheapest(old: &Book, new: &Book, exact: bool, to: usize, done: u8, todo: &[usize]) -> usize {
+    let place = cost(held(old, to, exact), false, new, to, true);
+    let stored = (0..old.scenes.len()).filter(|from| *from != to && done >> from & 1 == 0);
+    let stored = stored.map(|from| 1 + cost(held(old, from, exact), false, new, to, true));
+    let anew = todo.iter().filter(|from| **from != to && done >> **from & 1 == 1);
+    let anew = anew.map(|from| 1 + cost(Some(written(new, *from)), true, new, to, true));
+    stored.chain(anew).fold(place, usize::min)
 }
 
 fn tries(old: &Book, new: &Book, exact: bool, todo: &[usize], done: u8, memo: &mut BTreeMap<u8, usize>) -> usize {
@@ -159,7 +175,7 @@ fn tries(old: &Book, new: &Book, exact: bool, todo: &[usize], done: u8, memo: &m
     }
     let open: Vec<usize> = todo.iter().copied().filter(|to| done >> to & 1 == 0).collect();
     let next = |to: &usize, memo: &mut _| {
-        let cost = cheapest(old, new, exact, *to, done);
+        let cost = cheapest(old, new, exact, *to, done, todo);
         // A slot that needs nothing is not overwritten.
         let rest = tries(old, new, exact, todo, done | 1 << to, memo);
         cost + rest
@@ -172,7 +188,7 @@ fn tries(old: &Book, new: &Book, exact: bool, todo: &[usize], done: u8, memo: &m
 /// Whether the new book's rules make the list longer.
 pub(crate) fn rules_cost(old: &Book, new: &Book, exact: bool) -> bool {
     (0..new.scenes.len()).any(|to| {
-        let here = (to < old.scenes.len()).then_some(to);
-        cost(old, here, new, to, exact, true) > cost(old, here, new, to, exact, false)
+        let here = held(old, to, exact);
+        cost(here, false, new, to, true) > cost(here, false, new, to, false)
     })
 }

@@ -17,6 +17,11 @@ pub struct Held {
 }
 
 impl Held {
+    /// What a slot holds once a scene was written there, whatever its free cells hold.
+    pub fn written(wanted: &Wanted) -> Held {
+        Held { scene: None, cells: wanted.cells.clone() }
+    }
+
     /// What the old table says, sure or not: rules over free cells go by that.
     fn believed(&self, memory: &Memory<'_>, column: usize) -> Option<Store> {
         let from = memory.across.get(column)?.as_ref()?;
@@ -169,6 +174,16 @@ impl<'c> Memory<'c> {
         let differs = held.cells.iter().zip(&wanted.cells).filter(|(is, want)| want.is_some() && is != want).count();
         let ruled = if wanted.rules.is_empty() { 0 } else { self.for_the_rules(held, wanted).len() };
         (differs + ruled) as u32
+    }
+
+    /// How many things turn a preset that was just written into another: where what it holds in its free cells is not
+    /// known, and where that happens to be right.
+    pub fn from_written(&self, source: &Wanted, wanted: &Wanted) -> (u32, u32) {
+        let (before, after) = (self.labels(None, source.scene).1, self.labels(None, wanted.scene).1);
+        let name = u32::from(after.is_some() && before != after);
+        let known = |(is, want): &(&Option<Store>, &Option<Store>)| is.is_some() && want.is_some() && is != want;
+        let least = source.cells.iter().zip(&wanted.cells).filter(known).count() as u32;
+        (self.distance(&Held::written(source), wanted) + name, least + name)
     }
 
     /// The fewest free cells that must be set so that the new book's rules hold.

@@ -1,6 +1,6 @@
 //! What to do: cells to set slot by slot, what that reaches, and which presets to step through afterwards.
 
-mod arborescence;
+mod choice;
 mod cover;
 mod plan;
 mod reached;
@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 
 pub use reached::Touched;
 pub use step_through::StepThrough;
-pub use work::{Edit, Work, WorkList};
+pub use work::{Edit, Source, Work, WorkList};
 
 use super::pairing::Matched;
 use crate::Compiled;

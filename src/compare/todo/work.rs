@@ -17,6 +17,15 @@ pub struct Edit {
     pub now: Value,
 }
 
+/// A preset that is stored in another slot first.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Source {
+    /// What a slot held before: the slot, and the scene of the old book.
+    Old(Slot, u32),
+    /// What this list has written there: the slot, and the scene of the new book.
+    New(Slot, u32),
+}
+
 /// Everything to do in one slot.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Work {
@@ -26,8 +35,8 @@ pub struct Work {
     pub was: Option<u32>,
     /// The new scene to be stored there.
     pub now: u32,
-    /// The slot whose old preset is stored here first, and its old scene; None to edit what the slot holds.
-    pub from: Option<(Slot, u32)>,
+    /// The preset that is stored here first; None to edit what the slot holds.
+    pub from: Option<Source>,
     /// The letters that the display must show, when they must be typed.
     pub label: Option<String>,
     /// The cells to set, in board order.
@@ -39,11 +48,17 @@ pub struct Work {
 pub struct WorkList {
     /// In the order in which it must be done.
     pub work: Vec<Work>,
-    /// No list does with less; false when there were too many slots to look at all pairs.
-    pub least: bool,
+    /// No list that writes each of these slots once, and no other, does with fewer things; None when there were too many
+    /// slots to look at all pairs.
+    pub fewest: Option<u32>,
 }
 
 impl WorkList {
+    /// It is proved that no such list does with fewer.
+    pub fn least(&self) -> bool {
+        self.fewest == Some(self.count() as u32)
+    }
+
     /// How many things there are to do.
     pub fn count(&self) -> usize {
         self.work.iter().map(Work::count).sum()

@@ -11,7 +11,7 @@ use crate::compare::heard::{Change, NoteSaid, PartChange, SceneChange, SongChang
 use crate::compare::pairing::{Renamed, THRESHOLD};
 use crate::compare::sets::{Fate, SetLine};
 use crate::compare::stated::Area;
-use crate::compare::todo::Work;
+use crate::compare::todo::{Source, Work};
 
 /// The whole comparison as one object; `source` is the text diff of the files, where wanted.
 pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
@@ -79,7 +79,8 @@ fn reprogrammed(comparison: &Comparison<'_>) -> Value {
     let emptied = comparison.touched.emptied.iter().map(|(slot, scene)| row(comparison.old, *slot, *scene));
     json!({
         "count": comparison.list.count(),
-        "least": comparison.list.least,
+        "least": comparison.list.least(),
+        "none_below": comparison.list.fewest,
         "slots": slots,
         "emptied": emptied.collect::<Vec<_>>(),
     })
@@ -173,7 +174,11 @@ fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
     json!({
         "slot": words::slot(new, work.slot),
         "scene": { "was": work.was.map(|s| words::scene(old, s)), "now": words::scene(new, work.now) },
-        "from": work.from.map(|(slot, scene)| row(old, slot, scene)),
+        "from": work.from.map(|from| match from {
+            Source::Old(slot, scene) => row(old, slot, scene),
+            Source::New(slot, scene) => row(new, slot, scene),
+        }),
+        "from_new": matches!(work.from, Some(Source::New(..))),
         "display": work.label,
         "cells": cells.collect::<Vec<_>>(),
     })

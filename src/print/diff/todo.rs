@@ -6,7 +6,7 @@ use super::words;
 use crate::compare::Comparison;
 use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::compare::stored::{self, Store, Wire};
-use crate::compare::todo::Work;
+use crate::compare::todo::{Source, Work};
 use crate::syntax::kind::Kind;
 
 /// Spanned wherever supplies or amplifiers are touched.
@@ -83,18 +83,18 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     }
     lines.extend(stale(comparison));
     let (count, slots) = (list.count(), list.work.len());
-    let least = if list.least {
-        "no list that writes each slot once does with fewer"
-    } else {
-        "too many slots to prove that this is the least"
+    let least = match list.fewest {
+        _ if list.least() => "no list that writes each of these slots once, and no other, does with fewer".to_owned(),
+        Some(fewest) => format!("a shorter list is not ruled out; {fewest} are needed at any rate"),
+        None => "too many slots to prove that this is the least".to_owned(),
     };
     let moved = list.work.iter().filter(|w| moved(comparison, w)).count();
     let why = if moved > 0 { format!(" {moved} of the scenes stood in another slot.") } else { String::new() };
-    let ordered = list.work.iter().any(|w| w.from.is_some());
-    let order = if ordered {
-        " Keep the order: a preset that is stored elsewhere is read before its slot is overwritten."
-    } else {
-        ""
+    let reads = |new: bool| list.work.iter().any(|w| w.from.is_some_and(|f| matches!(f, Source::New(..)) == new));
+    let order = match (reads(false), reads(true)) {
+        (true, false) => " Keep the order: a preset that is stored elsewhere is read before its slot is overwritten.",
+        (_, true) => " Keep the order: a preset that is stored elsewhere is read as it stands at that moment.",
+        (false, false) => "",
     };
     let (count, slots) = (words::count(count, "thing"), words::count(slots, "slot"));
     let lead = format!("{count} to do in {slots} ({least}).{why}{order} What is not listed stays as it is.");
@@ -139,8 +139,19 @@ fn slot(comparison: &Comparison<'_>, work: &Work, lines: &mut Vec<Line>) {
         None => ", empty".to_owned(),
     };
     lines.push(Line::ticked(0, format!("{} `{name}`{held}", words::slot(new, work.slot))));
-    if let Some((from, scene)) = work.from {
-        let text = format!("store the preset of {} (`{}`) here", words::slot(old, from), words::scene(old, scene));
+    if let Some(from) = work.from {
+        let text = match from {
+            Source::Old(slot, scene) => {
+                format!("store the preset of {} (`{}`) here", words::slot(old, slot), words::scene(old, scene))
+            }
+            Source::New(slot, scene) => {
+                format!(
+                    "store the preset of {} (`{}`, as written above) here",
+                    words::slot(new, slot),
+                    words::scene(new, scene)
+                )
+            }
+        };
         lines.push(Line::ticked(1, text));
     }
     for edit in &work.edits {
