@@ -48,6 +48,22 @@ def make(dice):
             dice.randint(0, len(chain)),
             ["box", {"name": "wick", "input": dice.choice([500, 1000]), "output": dice.choice([1, 10, 100])}],
         )
+    effects = None
+    if dice.random() < 0.3:
+        front = dice.randint(1, len(pedals))
+        back = [[kind, n] for kind, n in chain if kind == "loop" and n >= front]
+        if back:
+            chain = [[kind, n] for kind, n in chain if [kind, n] not in back]
+            leads = [lead(dice, 3, 9) if dice.random() < 0.6 else None for _ in range(2)]
+            effects = {
+                "chain": back,
+                "send": dice.choice([1, 10, 47, 100]),
+                "return": dice.choice([100, 220, 1000]),
+                "there": leads[0],
+                "back": leads[1],
+            }
+            for p in pedals[front:]:
+                p["bare"] = False
     guitars = [
         {
             "name": n,
@@ -68,6 +84,7 @@ def make(dice):
     return {
         "pedals": pedals,
         "chain": chain,
+        "effects": effects,
         "guitars": guitars,
         "scenes": scenes,
         "patch": [dice.choice([20, 30, 60]), 100],
@@ -90,7 +107,9 @@ def lead(dice, least, most):
 
 
 def texts(book):
-    lines = [f"switcher {{ loops {max(1, len(book['pedals']))}; outputs 1; banks 1..2, switches 1..4 }}"]
+    effects = book["effects"]
+    split = f", split after {min(n for _, n in effects['chain'])}" if effects else ""
+    lines = [f"switcher {{ loops {max(1, len(book['pedals']))}{split}; outputs 1; banks 1..2, switches 1..4 }}"]
     for g in book["guitars"]:
         loss = f", loss {g['loss']} kohm" if g["loss"] else ""
         lines.append(
@@ -106,11 +125,16 @@ def texts(book):
             lines.append(
                 f"buffer {box['name']} {{ input {box['input']} kohm; output {box['output']} kohm; gain 0 dB }}"
             )
-    cable = f"cable {book['cable'][0]} m at {book['cable'][1]} pF/m -> " if book["cable"] else ""
-    links = [f"loop {what + 1}" if kind == "loop" else what["name"] for kind, what in book["chain"]]
-    lines.append("chain front: guitar -> " + "".join(f"{link} -> " for link in links) + f"output 1 -> {cable}hall")
+    links = [f"loop {what + 1} -> " if kind == "loop" else f"{what['name']} -> " for kind, what in book["chain"]]
+    lines.append("chain front: guitar -> " + "".join(links) + f"output 1 -> {cable_text(book['cable'])}hall")
+    jacks = ""
+    if effects:
+        links = "".join(f"loop {n + 1} -> " for _, n in effects["chain"])
+        there, back = cable_text(effects["there"]), cable_text(effects["back"])
+        lines.append(f"chain effects: hall send -> {there}{links}{back}hall return")
+        jacks = f"; send {effects['send']} kohm; return {effects['return']} kohm"
     lines.append(f"patch leads {book['patch'][0]} cm at {book['patch'][1]} pF/m")
-    lines.append(f"amp hall {{ fed by output 1; input {book['amp']} kohm }}")
+    lines.append(f"amp hall {{ fed by output 1; input {book['amp']} kohm{jacks} }}")
     if book["panel"]:
         lines.append("panel { in 1 guitar; out 1 output 1 }")
     lines += [
@@ -126,41 +150,63 @@ def texts(book):
     return ["\n".join(lines) + "\n"]
 
 
+def cable_text(cable):
+    return f"cable {cable[0]} m at {cable[1]} pF/m -> " if cable else ""
+
+
 # ---- the circuit ----
 
 
 def segments(book, guitar, engaged, placed):
-    """(source, picofarads, kilohms of the load) from the guitar to the amplifier, with buffers at the arrows of PLACED."""
+    """(source, picofarads, kilohms of the load) from the guitar to the last amplifier jack, with buffers at PLACED."""
     patch = book["patch"][0] / 100 * book["patch"][1]
     own = {"name": "a buffer", "input": book["buffer"][0], "output": book["buffer"][1] / 1000}
     out = []
-    source, pico = guitar, guitar["cable"][0] * guitar["cable"][1] + (patch if book["panel"] else 0)
-    inside = False  # inside the switcher, whose jacks meet without a lead
+    source, pico = guitar, pf(guitar["cable"]) + (patch if book["panel"] else 0)
 
     def into(box, more):
         nonlocal source, pico
         out.append((source, pico + more, box["input"]))
         source, pico = box, 0
 
-    stops = [["guitar", None], *book["chain"], ["output", None]]
-    for n, (kind, what) in enumerate(stops):
-        if kind in ("loop", "output"):
-            pico += 0 if inside or n == 1 and source is guitar else patch
-            inside = True
-        if kind == "loop" and book["pedals"][what]["name"] in engaged:
-            into(book["pedals"][what], patch)
-            pico += patch
-        if kind == "output" and book["panel"]:
-            pico += patch
-        if kind == "box":
-            into(what, 0 if n == 1 and source is guitar else patch)
-            inside = False
-        if n in placed:
-            into(own, 0 if kind == "guitar" else patch)
-            inside = False
-    pico += book["cable"][0] * book["cable"][1] if book["cable"] else patch
-    out.append((source, pico, book["amp"]))
+    def through(stops, lead, arrow):
+        """LEAD joins the first stop; ARROW is the place behind it."""
+        nonlocal pico
+        inside = False  # the switcher, whose jacks meet without a lead
+        for place, (kind, what) in enumerate(stops, arrow):
+            if not inside or kind == "box":
+                pico += lead
+                lead = patch
+            inside = kind != "box"
+            if kind == "box":
+                into(what, 0)
+            if kind == "loop" and book["pedals"][what]["name"] in engaged:
+                into(book["pedals"][what], patch)
+                pico += patch
+            if kind == "output" and book["panel"]:
+                pico += patch
+            if place in placed:
+                into(own, patch)
+                inside = False
+
+    if 0 in placed:
+        into(own, 0)
+    through([*book["chain"], ["output", None]], patch if 0 in placed else 0, 1)
+    pico += pf(book["cable"]) if book["cable"] else patch
+    effects = book["effects"]
+    into({"input": book["amp"], "output": effects["send"] if effects else 0}, 0)
+    if effects:
+        first = len(book["chain"]) + 2
+        if first in placed:
+            into(own, patch)
+        through(effects["chain"], pf(effects["there"]) if effects["there"] else patch, first + 1)
+        pico += pf(effects["back"]) if effects["back"] else patch
+        out.append((source, pico, effects["return"]))
     return out
+
+
+def pf(cable):
+    return cable[0] * cable[1]
 
 
 def response(source, pico, kohm, hertz):
@@ -231,16 +277,13 @@ def check(book, run):
     )
     if code != 0:
         raise Broken("no answer", out + err)
-    stops = [
-        "the guitar",
-        *(
-            f"loop {what + 1} ({book['pedals'][what]['name']})" if kind == "loop" else what["name"]
-            for kind, what in book["chain"]
-        ),
-        "output 1",
-        "hall",
-    ]
-    names = [f"{a} and {b}" for a, b in zip(stops, stops[1:])]
+
+    def called(stops):
+        return [f"loop {w + 1} ({book['pedals'][w]['name']})" if kind == "loop" else w["name"] for kind, w in stops]
+
+    front = ["the guitar", *called(book["chain"]), "output 1", "hall"]
+    behind = ["hall send", *called(book["effects"]["chain"]), "hall return"] if book["effects"] else []
+    names = [f"{a} and {b}" for stops in (front, behind) for a, b in zip(stops, stops[1:])]
     places = len(names)
     bare = [
         n
@@ -272,7 +315,8 @@ def check(book, run):
         raise Broken("other places than the arrows of the chain", report)
     for name, hertz, below in printed:
         n = names.index(name)
-        where = "behind the guitar" if n == 0 else "at the output" if n == places - 1 else "inside"
+        end = len(front) - 2
+        where = {0: "behind the guitar", end: "at the output", end + 1: "behind the send"}.get(n, "inside")
         agree(f"with a buffer {where}", hertz, below, (n,))
 
     sets = [s for size in range(places + 1) for s in itertools.combinations(allowed, size)]
@@ -301,6 +345,7 @@ def check(book, run):
     return (
         [word]
         + ["a curve dips below and comes back at the target"] * dips
+        + ["with an effects loop"] * bool(book["effects"])
         + ["with a panel"] * book["panel"]
         + ["with a pedal that sees the bare guitar"] * bool(bare)
     )
