@@ -46,18 +46,21 @@ pub struct Edge {
     pub wires: Vec<Wire>,
 }
 
+/// The places of a chain in the direction of the signal, each with the number of the link that names it.
+pub type Along = Vec<(Place, usize)>;
+
 /// All leads of a board.
 #[derive(Clone, Debug, Default)]
 pub struct Route {
     /// Edges, in the order of the chains.
     pub edges: Vec<Edge>,
-    /// Each chain's places in the direction of the signal, each with the number of the link that names it.
-    pub chains: Vec<Vec<(Place, usize)>>,
+    /// Each chain's places.
+    pub chains: Vec<Along>,
     /// Edges by the place they leave.
     leaving: FxHashMap<Place, Vec<usize>>,
     /// The device in each loop, by its number.
     pub in_loop: FxHashMap<u16, usize>,
-    /// Something in a chain could not be understood: nothing is to be trusted.
+    /// Something in a chain could not be understood, or cannot be wired: nothing is to be trusted.
     pub faulty: bool,
     /// A chain that starts with a guitar.
     pub from_guitar: bool,
@@ -102,6 +105,9 @@ impl Route {
             route.chains.push(along);
             route.from_guitar |= matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
         }
+        let chains = &route.chains;
+        let turned = |(nth, along): (usize, &Along)| chains.iter().take(nth).any(|b| turned(b, along).is_some());
+        route.faulty |= chains.iter().any(|along| again(along).is_some()) || chains.iter().enumerate().any(turned);
         route.amps_fed = board.devices.iter().any(|d| d.fed_by.is_some());
         route.feed_amps(board);
         route
@@ -133,6 +139,11 @@ impl Route {
         }
         self.leaving.entry(from).or_default().push(self.edges.len());
         self.edges.push(Edge { from, to, wires });
+    }
+
+    /// A chain leads through a place.
+    pub fn passes(&self, place: Place) -> bool {
+        self.chains.iter().flatten().any(|(passed, _)| *passed == place)
     }
 
     /// Some lead or chain arrives at a place.
@@ -167,6 +178,27 @@ impl Route {
     pub fn leaving(&self, place: Place) -> &[usize] {
         self.leaving.get(&place).map_or(&[], Vec::as_slice)
     }
+}
+
+/// The first place that a chain passes a second time, with the links of both times.
+pub fn again(along: &Along) -> Option<(Place, usize, usize)> {
+    along.iter().enumerate().find_map(|(nth, (place, second))| {
+        let (_, first) = along.iter().take(nth).find(|(earlier, _)| earlier == place)?;
+        Some((*place, *first, *second))
+    })
+}
+
+/// Two neighbours among the places common to two chains, in the order of the second, that the first passes the other way
+/// round; with the link that names the later one. A place passed twice has no order.
+pub fn turned(before: &Along, along: &Along) -> Option<(Place, Place, usize)> {
+    if again(before).is_some() || again(along).is_some() {
+        return None;
+    }
+    let place = |wanted: &Place| before.iter().position(|(place, _)| place == wanted);
+    let common: Vec<(usize, Place, usize)> =
+        along.iter().filter_map(|(p, link)| Some((place(p)?, *p, *link))).collect();
+    let mut neighbours = common.iter().zip(common.iter().skip(1));
+    neighbours.find(|(a, b)| a.0 > b.0).map(|(a, b)| (a.1, b.1, b.2))
 }
 
 /// A place as the book speaks of it.

@@ -253,6 +253,9 @@ impl<'t> Binder<'t> {
             taken.insert(state.name.clone(), state.at);
             control.states.push(state);
         }
+        if pulsed {
+            control.how = How::Unknown;
+        }
     }
 
     fn too_many(&mut self, at: Span, what: &'static str, of: &str, most: usize) {

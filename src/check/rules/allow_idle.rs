@@ -32,7 +32,8 @@ pub(super) const SEVERITY: Severity = Severity::Hint;
 
 /// Looks at what all other rules found, so it runs last.
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    if facts.book.broken {
+    // What a mistake hides may come back once that is mended.
+    if facts.book.broken || out.iter().any(|d| d.severity == Severity::Error) {
         return;
     }
     let mut idle = Vec::new();

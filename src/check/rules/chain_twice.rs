@@ -47,12 +47,8 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (chain, along) in facts.book.board.chains.iter().zip(&facts.route().chains).filter(|(c, _)| !c.faulty) {
         let link = |number: usize| chain.links.get(number).map_or(chain.at, |l| l.at);
-        let again = along.iter().enumerate().find_map(|(nth, (place, second))| {
-            let (_, first) = along.iter().take(nth).find(|(earlier, _)| earlier == place)?;
-            Some((*place, *first, *second))
-        });
         // Once a chain: two stretches that overlap are one mistake.
-        let Some((place, first, second)) = again else { continue };
+        let Some((place, first, second)) = route::again(along) else { continue };
         let says = route::says(&facts.book.board, place);
         let told = Diagnostic::new(link(second), format!("`{}` comes through `{says}` a second time", chain.name));
         let told = if first == second { told } else { told.other(link(first), "the first time") };

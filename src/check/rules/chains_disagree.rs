@@ -47,7 +47,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::study::route::{self, Place};
+use crate::study::route;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -55,7 +55,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let chains: Vec<_> = facts.book.board.chains.iter().zip(&facts.route().chains).filter(|(c, _)| !c.faulty).collect();
     for (nth, (chain, along)) in chains.iter().enumerate() {
         for (earlier, before) in chains.iter().take(nth) {
-            let Some((first, (second, number))) = turned(before, along) else { continue };
+            let Some((first, second, number)) = route::turned(before, along) else { continue };
             let at = chain.links.get(number).map_or(chain.at, |l| l.at);
             let says = |place| route::says(&facts.book.board, place);
             let (one, two) = (says(first), says(second));
@@ -66,21 +66,4 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             );
         }
     }
-}
-
-type Along = [(Place, usize)];
-
-/// Two neighbours among the places common to both, in the order of `along`, that `before` passes the other way round.
-/// A chain that passes a place twice is told as that.
-fn turned(before: &Along, along: &Along) -> Option<(Place, (Place, usize))> {
-    let twice = |all: &Along| all.iter().enumerate().any(|(n, (p, _))| all.iter().take(n).any(|(q, _)| q == p));
-    if twice(before) || twice(along) {
-        return None;
-    }
-    let common = along.iter().filter_map(|(place, link)| {
-        Some((before.iter().position(|(other, _)| other == place)?, *place, *link))
-    });
-    let common: Vec<(usize, Place, usize)> = common.collect();
-    let neighbours = common.iter().zip(common.iter().skip(1));
-    neighbours.filter(|(a, b)| a.0 > b.0).map(|(a, b)| (a.1, (b.1, b.2))).next()
 }

@@ -43,8 +43,13 @@ use crate::book::fault::OutOfReach;
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    // Of two treadles on one port, one may have been meant for the port that has none.
+    let doubled = facts.binding.iter().any(|f| matches!(f, Fault::PortFedTwice { .. }));
     for fault in facts.binding {
         let Fault::FootCannotReach { at, device, why, there } = fault else { continue };
+        if doubled && matches!(why, OutOfReach::NoTreadle(_)) {
+            continue;
+        }
         let (message, help) = match why {
             OutOfReach::Under => (
                 format!("no foot reaches `{device}`: it is tucked under the raised row"),

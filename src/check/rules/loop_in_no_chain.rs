@@ -40,7 +40,7 @@
 //! song "Quay" on plank { bed }
 //! ```
 
-use crate::check::{Diagnostic, Facts, Severity};
+use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::settle::Answer;
 use crate::study::route::Place;
 
@@ -50,19 +50,23 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if facts.route().faulty || !facts.route().from_guitar {
         return;
     }
+    let mut left_out = Vec::new();
     for device in &facts.book.board.devices {
-        let Some(loop_at) = device.loop_at else { continue };
-        let number = loop_at.value;
-        let here = |(place, _): &(Place, usize)| *place == Place::Loop(number);
-        if facts.route().chains.iter().flatten().any(here) {
-            continue;
-        }
-        let Some((scene, scenes)) = facts.scenes_where(|row| row.engaged(number) == Answer::Yes) else { continue };
-        let name = &device.name;
-        let mut told = Diagnostic::new(loop_at.at, format!("{scenes} engages `{name}`, and no chain leads through loop {number}"));
-        if let Some(saying) = facts.engaged_by(scene, device) {
-            told = told.other(facts.said_at(saying), "engaged by this");
-        }
-        out.push(told.help(format!("put `loop {number}` into the chain that `{name}` stands in")));
+        let Some(loop_at) = device.loop_at.filter(|l| !facts.route().passes(Place::Loop(l.value))) else { continue };
+        let engaged = facts.scenes_where(|row| row.engaged(loop_at.value) == Answer::Yes);
+        left_out.extend(engaged.map(|scenes| (device, loop_at, scenes)));
     }
+    // Where a whole chain is missing, that is one mistake.
+    let Some((first, loop_at, (scene, scenes))) = left_out.first() else { return };
+    let name = &first.name;
+    let mut told = Diagnostic::new(loop_at.at, format!("`{name}` is engaged in {scenes}, and no chain leads through loop {}", loop_at.value));
+    if let Some(saying) = facts.engaged_by(*scene, first) {
+        told = told.other(facts.said_at(saying), "engaged by this");
+    }
+    for (device, loop_at, (_, scenes)) in left_out.iter().skip(1) {
+        told = told.other(loop_at.at, format!("`{}`, engaged in {scenes}, stands in none either", device.name));
+    }
+    let all: Vec<String> = left_out.iter().map(|(_, l, _)| format!("`loop {}`", l.value)).collect();
+    let into = if all.len() == 1 { "into the chain that it stands in" } else { "into the chain that they stand in" };
+    out.push(told.help(format!("put {} {into}", say::joined(&all, "and"))));
 }

@@ -26,6 +26,18 @@
 //! slots { every bank switch 1 bed }
 //! ```
 //!
+//! ```scene
+//! switcher { loops 1; banks 1..2, switches 1..2 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! scene calm { }
+//! scene rush { }
+//! song "Quay" { verse: bed; end: calm }
+//! song "Mole" { rush }
+//! set "one" { "Quay"; "Mole" }
+//! slots { 1.1 bed }
+//! ```
+//!
 //! # Silent
 //! ```scene
 //! switcher { loops 1; banks 1..2, switches 1..2 }
@@ -37,24 +49,38 @@
 //! slots { 1.1 bed; others auto }
 //! ```
 
-use crate::check::{Diagnostic, Facts, Severity, slotless};
+use crate::check::{Diagnostic, Facts, Severity, say, slotless};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
+/// So many names are told; the rest are counted.
+const TOLD: usize = 5;
+
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(mut slotless) = slotless::scenes(facts) else { return };
-    for (scene, part) in slotless::played(facts, false) {
-        if !slotless.contains(scene as usize) {
-            continue;
-        }
-        slotless.remove(scene as usize);
-        let (at, song) = facts.played(Some(part));
-        let name = facts.scene(scene);
-        let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` is played, and stands in no slot"))
-            .other(at, format!("here, in \"{song}\""));
-        if let Some(slots) = facts.book.show.slots_at {
+    let mut found = slotless::played(facts, false);
+    found.retain(|(scene, _)| {
+        let left_out = slotless.contains(*scene as usize);
+        slotless.remove(*scene as usize);
+        left_out
+    });
+    let Some((scene, part)) = found.first().copied() else { return };
+    let (name, (at, song)) = (facts.scene(scene), facts.played(Some(part)));
+    let slots = facts.book.show.slots_at;
+    if found.len() == 1 {
+        let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` is played, and stands in no slot"));
+        told = told.other(at, format!("here, in \"{song}\""));
+        if let Some(slots) = slots {
             told = told.other(slots, "the slots are laid out here");
         }
         out.push(told.about(name).help(slotless::way_out(facts, scene)));
+        return;
     }
+    let mut names: Vec<String> = found.iter().take(TOLD).map(|(scene, _)| format!("`{}`", facts.scene(*scene))).collect();
+    if found.len() > TOLD {
+        names.push(format!("{} more", found.len() - TOLD));
+    }
+    let message = format!("{} are played, and stand in no slot", say::joined(&names, "and"));
+    let told = Diagnostic::new(slots.unwrap_or(at), message);
+    out.push(told.other(at, format!("`{name}`, in \"{song}\"")).help("give each a slot here, or say `others auto`"));
 }

@@ -42,7 +42,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some((_, scenes)) = facts.scenes_where(|row| row.sounds(number as u16) == Answer::Yes) else { continue };
         let name = &device.name;
         out.push(
-            Diagnostic::new(device.at, format!("{scenes} needs `{name}`, and its own switch is off after power-up")).help(format!(
+            Diagnostic::new(device.at, format!("`{name}` sounds in {scenes}, and its own switch is off after power-up")).help(format!(
                 "leave it on and say `own switch starts on`; if somebody presses it before the show, say \
                  `allow own-switch-off {name} \"why\"`"
             )),

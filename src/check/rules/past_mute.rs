@@ -59,15 +59,16 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for amp in facts.route().past_outputs() {
         let Some(device) = book.board.devices.get(amp).filter(|d| !d.faulty) else { continue };
-        let meant = |row: &Row<'_>| match device.fed_by {
+        let silent = |row: &Row<'_>| match device.fed_by {
             Some(_) => row.fed(amp as u16) == Answer::No,
             None => muted(facts, row),
         };
-        let Some((scene, scenes)) = facts.scenes_where(meant) else { continue };
+        let Some((scene, scenes)) = facts.scenes_where(silent) else { continue };
         let Some((chain, at)) = lead(facts, amp) else { continue };
         let name = &device.name;
-        let mut told = Diagnostic::new(at, format!("{scenes} turns the outputs off, and `{name}` sounds all the same"))
-            .label(format!("`{chain}` comes here through no output"));
+        let meant = device.fed_by.map_or("which is meant to be silent".to_owned(), |fed| format!("where output {} is off", fed.value));
+        let mut told = Diagnostic::new(at, format!("`{name}` sounds in {scenes} all the same, {meant}"))
+            .label(format!("`{chain}` comes here past every output"));
         told = told.other(facts.scene_at(scene), "meant to be silent");
         let outputs = book.board.switcher.as_ref().map_or(0, |s| s.outputs);
         let feeds = |n: &u16| book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == *n));
@@ -91,12 +92,14 @@ fn muted(facts: &Facts<'_>, row: &Row<'_>) -> bool {
     own.into_iter().flatten().any(|s| s.what == What::Mute)
 }
 
-/// The chain that reaches an amp through no output, and the link where it does.
+/// The chain that reaches an amp, one without an output of its own before any other, and the link where it does.
 fn lead(facts: &Facts<'_>, amp: usize) -> Option<(String, Span)> {
-    facts.book.board.chains.iter().zip(&facts.route().chains).find_map(|(chain, along)| {
+    let chains = facts.book.board.chains.iter().zip(&facts.route().chains);
+    let reaching = chains.filter_map(|(chain, along)| {
         let reached = along.iter().position(|(p, _)| matches!(p, Place::Amp(a) | Place::Return(a) if *a == amp))?;
-        let past = along.iter().take(reached).all(|(p, _)| !matches!(p, Place::Output(_) | Place::Send(_)));
-        let link = along.get(reached).filter(|_| past).and_then(|(_, link)| chain.links.get(*link))?;
-        Some((chain.name.clone(), link.at))
-    })
+        let closed = along.iter().take(reached).any(|(p, _)| matches!(p, Place::Output(_) | Place::Send(_)));
+        let link = along.get(reached).and_then(|(_, link)| chain.links.get(*link))?;
+        Some((closed, chain.name.clone(), link.at))
+    });
+    reaching.min_by_key(|(closed, _, at)| (*closed, *at)).map(|(_, name, at)| (name, at))
 }

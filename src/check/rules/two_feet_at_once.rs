@@ -43,7 +43,7 @@ use crate::study::walk::Manual;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for change in facts.changes().filter(|c| c.inside && c.two_feet()) {
+    for change in facts.changes().filter(|c| c.inside && c.feet > 1) {
         let Some(from) = change.from else { continue };
         let mut wants = vec!["the preset's switch".to_owned()];
         for manual in &change.manual {

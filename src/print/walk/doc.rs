@@ -93,6 +93,9 @@ fn change(row: &Row) -> Vec<(usize, String)> {
     if row.inside && row.feet > 1 {
         out.push((1, format!("wants {} feet at once", row.feet)));
     }
+    if row.crowded {
+        out.push((1, "wants both feet or more while it sounds".to_owned()));
+    }
     if let Some(db) = row.level_db.filter(|db| *db != 0.0) {
         out.push((1, format!("{db:+} dB, by the gains of switched pedals")));
     }

@@ -76,6 +76,8 @@ pub struct Row {
     pub manual: Vec<String>,
     /// Feet wanted at one moment.
     pub feet: u32,
+    /// The part asks both feet or more while it sounds.
+    pub crowded: bool,
     /// Levels that jump.
     pub jumps: Vec<String>,
     /// How much louder, in dB, by the gains of switched pedals.
@@ -151,6 +153,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         contacts: change.contacts.iter().map(column).collect(),
         manual: change.manual.iter().map(|m| manual(compiled, change.to.scene, m)).collect(),
         feet: change.feet,
+        crowded: change.crowded(),
         jumps: change.jumps.iter().map(|j| jump(compiled, j)).collect(),
         level_db: match &change.level {
             LevelStep::Db(db) => Some((db * 10.0).round() / 10.0),
