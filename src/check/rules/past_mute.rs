@@ -67,7 +67,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some((chain, at)) = lead(facts, amp) else { continue };
         let name = &device.name;
         let meant = device.fed_by.map_or("which is meant to be silent".to_owned(), |fed| format!("where output {} is off", fed.value));
-        let mut told = Diagnostic::new(at, format!("`{name}` sounds in {scenes} all the same, {meant}"))
+        let mut told = Diagnostic::new(at, format!("`{name}` sounds in {scenes}, {meant}"))
             .label(format!("`{chain}` comes here past every output"));
         told = told.other(facts.scene_at(scene), "meant to be silent");
         let outputs = book.board.switcher.as_ref().map_or(0, |s| s.outputs);
