@@ -28,7 +28,7 @@ fn buffers_are_the_fewest_of_all_places() {
 }
 
 #[test]
-#[ignore = "known defect: a slot that the list has just written is not copied"]
+#[ignore = "known defect: fewer presets than are stepped through show all that was set"]
 fn lists_to_reprogram_are_right_and_the_fewest() {
     oracle("reprogram.py", "json", 15, 200);
 }

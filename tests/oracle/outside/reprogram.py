@@ -242,9 +242,16 @@ def check(book, run):
         raise Broken("as many things as are told are not listed", report)
     if things < least:
         raise Broken("fewer than can be: the oracle is wrong", report)
-    claimed = re.search(r"no list .*fewer|fewest|least", section.split("\n")[0])
+    claimed, bound = re.search(r"no list .* fewer", section), re.search(
+        r"(\d+) (?:is|are) needed at any rate", section
+    )
+    if things and bool(claimed) == bool(bound):
+        raise Broken("neither said to be the fewest, nor how many are needed", report)
     if claimed and things != least:
         raise Broken("said to be the fewest, and is not", report)
+    if bound and int(bound[1]) > least:
+        raise Broken("more are said to be needed than are", report)
+    steps = stepped(out, section, new)
     words = (
         ["from an exact memory"] * book["exact"]
         + ["with names"] * book["display"]
@@ -254,6 +261,8 @@ def check(book, run):
         words
         + ["said to be the fewest"] * bool(claimed)
         + ["the fewest"] * (things == least)
+        + ["a number needed at any rate"] * bool(bound)
+        + ["stepped through"] * steps
         + ["nothing to do"] * (not things)
     )
 
@@ -262,7 +271,7 @@ def stepped(out, section, new):
     """What is stepped through afterwards shows each cell in each value that was set; no fewer presets do."""
     told = re.search(r"is seen once: (\d+) changes? in (\d+) presets?( \(no fewer presets show them all\))?", out)
     if not told:
-        return
+        return False
     wanted = set()
     for line in section.splitlines():
         for pattern, cell in WRITES:
@@ -286,6 +295,7 @@ def stepped(out, section, new):
     )
     if told[3] and len(named) != next(sizes):
         raise Broken("fewer presets show all that was set", report)
+    return True
 
 
 if __name__ == "__main__":
