@@ -6,7 +6,6 @@ use super::printing::{Printing, Told};
 use super::{Outcome, Trouble, why};
 use crate::Compiled;
 use crate::book::Amount;
-use crate::print::doc::Doc;
 use crate::print::signal::{self as print, Wanted};
 use crate::study::signal::{Signal, buffers};
 use crate::syntax::units::Dimension;
@@ -76,10 +75,10 @@ pub(super) fn run(args: &Args) -> Outcome {
         let mut signal = Signal::new(&compiled.book, &compiled.table);
         if let Some(target) = &args.buffers {
             return match kind {
-                Kind::Json | Kind::Csv | Kind::Circuit => {
-                    Err(Trouble(format!("`--buffers` is not written as .{}; it is for people", kind.ending())))
+                Kind::Circuit => {
+                    Err(Trouble("a circuit is that of one scene: name it, without `--buffers`".to_owned()))
                 }
-                _ => Ok(tried(args, compiled, &signal, target)?.into()),
+                _ => tried(args, compiled, &signal, target, kind),
             };
         }
         if kind == Kind::Circuit {
@@ -133,10 +132,14 @@ fn quantity(text: &str, wanted: Dimension) -> Result<f64, Trouble> {
     read.map(Amount::value).ok_or_else(|| Trouble(format!("`{text}`: say {}", wanted.says())))
 }
 
-fn tried(args: &Args, compiled: &Compiled, signal: &Signal<'_>, target: &str) -> Result<Doc, Trouble> {
+fn tried(args: &Args, compiled: &Compiled, signal: &Signal<'_>, target: &str, kind: Kind) -> Result<Told, Trouble> {
     let hz = quantity(target, Dimension::Frequency)?;
     let input = quantity(&args.buffer_input, Dimension::Resistance)?;
     let output = quantity(&args.buffer_output, Dimension::Resistance)?;
     let found = buffers::search(signal, &compiled.book, hz, input, output);
-    Ok(print::buffers::doc(compiled, signal, &found, target, (&args.buffer_input, &args.buffer_output)))
+    Ok(match kind {
+        Kind::Json => Told::Data(print::buffers::json(compiled, signal, &found, hz)),
+        Kind::Csv => Told::Data(print::buffers::csv(compiled, signal, &found)),
+        _ => print::buffers::doc(compiled, signal, &found, target, (&args.buffer_input, &args.buffer_output)).into(),
+    })
 }

@@ -42,8 +42,10 @@ pub struct Edge {
     pub from: Place,
     /// Where it ends.
     pub to: Place,
-    /// The leads on the way; none inside the switcher.
+    /// The leads on the way; none inside the switcher. Those from or to a jack of the panel stand last.
     pub wires: Vec<Wire>,
+    /// It leaves by the panel: one of those leads lies before the panel's jack.
+    pub by_panel: bool,
 }
 
 /// The places of a chain in the direction of the signal, each with the number of the link that names it.
@@ -128,17 +130,16 @@ impl Route {
         if wires.is_empty() && !inside(board, from, to) {
             wires.push(if matches!(from, Place::Guitar(_)) { Wire::Guitar } else { Wire::Patch });
         }
-        // At the panel a lead ends, and another one goes on from there.
-        for place in [from, to] {
-            if !inside(board, from, to) && on_panel(board, place) {
-                wires.push(Wire::Patch);
-            }
-        }
+        // At the panel a lead ends, and another one goes on from there. The panel's jack of an output lies behind it.
+        let outside = !inside(board, from, to);
+        let by_panel = outside && on_panel(board, from);
+        let to_panel = outside && on_panel(board, to) && !matches!(to, Place::Output(_));
+        wires.extend([by_panel, to_panel].into_iter().filter(|on| *on).map(|_| Wire::Patch));
         if self.edges.iter().any(|e| e.from == from && e.to == to) {
             return;
         }
         self.leaving.entry(from).or_default().push(self.edges.len());
-        self.edges.push(Edge { from, to, wires });
+        self.edges.push(Edge { from, to, wires, by_panel });
     }
 
     /// A chain leads through a place.

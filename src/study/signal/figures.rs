@@ -56,9 +56,19 @@ pub fn figures(circuit: &Circuit) -> Figures {
     }
 }
 
-/// True when the curve has not fallen 3.0103 dB below its low end at `hz`. One look, where [`figures`] takes many.
-pub fn holds_at(circuit: &Circuit, hz: f64) -> bool {
-    circuit.square(hz) >= circuit.square(0.0) * 0.5
+/// True when the curve falls 3.0103 dB below its low end nowhere up to `hz`: the -3 dB point of [`figures`] lies there or
+/// above. A curve may dip and come back, so the level at `hz` alone does not tell.
+pub fn holds_to(circuit: &Circuit, hz: f64) -> bool {
+    let floor = circuit.square(0.0) * 0.5;
+    // Most that fall are down at the end: one look, where the way there takes many.
+    circuit.square(hz) >= floor && points().take_while(|at| *at < hz).all(|at| circuit.square(at) >= floor)
+}
+
+/// The frequencies that a curve is searched at, upwards.
+fn points() -> impl Iterator<Item = f64> {
+    let points = (HIGHEST / LOWEST).log10() as usize * POINTS_A_DECADE + 1;
+    let step = (HIGHEST / LOWEST).ln() / (points - 1) as f64;
+    (0..points).map(move |i| LOWEST * (step * i as f64).exp())
 }
 
 /// The top of a curve that rises and then falls between two frequencies: golden-section search.

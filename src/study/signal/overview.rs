@@ -173,7 +173,7 @@ impl SignalOverview {
                 self.levels.insert((group, guitar), level);
             }
         }
-        if let Some(limit) = limit.filter(|hz| !figures::holds_at(&path.circuit, *hz)) {
+        if let Some(limit) = limit.filter(|hz| !figures::holds_to(&path.circuit, *hz)) {
             self.lost.insert((group, guitar), limit);
         }
     }

@@ -283,11 +283,15 @@ impl<'w> PathFinder<'w> {
             }
         }
         if self.tried.edges.contains(&number) {
-            // The guitar's leads lie before the buffer; elsewhere it stands right behind what drives it.
+            // The guitar's leads lie before the buffer; elsewhere it stands right behind what drives it, or behind the
+            // panel's jack that this leaves by.
             if edge.wires.contains(&Wire::Guitar) {
                 edge.wires.iter().for_each(|w| self.wire(gathered, *w));
             } else {
                 self.wire(gathered, Wire::Patch);
+                if edge.by_panel {
+                    self.wire(gathered, Wire::Patch);
+                }
             }
             gathered.loads.push(self.tried.input);
             return gathered.ends.push((To::Buffer(number), output));
@@ -300,10 +304,11 @@ impl<'w> PathFinder<'w> {
     fn behind(&self, gathered: &mut Gathered, number: usize) {
         let Some(edge) = self.route.edges.get(number) else { return };
         gathered.crossed.push(number);
-        if edge.wires.is_empty() || edge.wires.contains(&Wire::Guitar) {
+        let behind = edge.wires.len().saturating_sub(usize::from(edge.by_panel));
+        if behind == 0 || edge.wires.contains(&Wire::Guitar) {
             self.wire(gathered, Wire::Patch);
         } else {
-            edge.wires.iter().for_each(|w| self.wire(gathered, *w));
+            edge.wires.iter().take(behind).for_each(|w| self.wire(gathered, *w));
         }
         self.arrive(gathered, edge.to, 0);
     }
