@@ -25,10 +25,12 @@ pub fn only<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Op
 }
 
 /// True when one slip of the hand makes one word of the other: a letter left out, put in, changed or swapped with its
-/// neighbour. Digits and capitals are no slip.
+/// neighbour. Digits are no slip, nor is a letter that stands alone between hyphens: they count what is alike.
 pub fn slip(a: &str, b: &str) -> bool {
     let digits = |w: &str| w.chars().filter(char::is_ascii_digit).collect::<String>();
-    a.len().max(b.len()) <= LONGEST && digits(a) == digits(b) && strsim::osa_distance(a, b) == 1
+    let alone = |w: &str| w.split('-').filter(|p| p.len() == 1 && w.len() > 1).collect::<String>();
+    let near = a.len().max(b.len()) <= LONGEST && strsim::osa_distance(a, b) == 1;
+    near && digits(a) == digits(b) && alone(a) == alone(b)
 }
 
 /// The candidates that are near enough, each with its distance.

@@ -44,8 +44,6 @@ pub enum How {
     Name,
     /// The new name of what had the old one on the last tour.
     Renamed,
-    /// Something taken out that changes nothing.
-    Cut,
     /// One reading of several, or more than the writer said.
     Offer,
 }

@@ -54,10 +54,19 @@ pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expect
     let recovers = |edits: &Edits| unreadable.as_ref().is_some_and(|p: &Unreadable<'_>| p.recovers(edits));
     let place = place(facts, at);
     let habit = || super::habits::guess(&spot, place, &recovers);
-    habit()
+    let mut guess = habit()
         .or_else(|| opening(&spot, place, &recovers))
         .or_else(|| inside(&spot, &recovers))
-        .or_else(|| super::habits::number(&spot))
+        .or_else(|| super::habits::number(&spot))?;
+    if let (Some(edits), Some(statement)) = (&guess.edits, &unreadable) {
+        let doubtful = match guess.how {
+            How::Sign => super::readings::other(&spot, statement, edits),
+            How::Word => super::readings::split(statement, edits),
+            _ => false,
+        };
+        guess.how = if doubtful { How::Offer } else { guess.how };
+    }
+    Some(guess)
 }
 
 fn spot<'f>(facts: &'f Facts<'f>, at: Span, expected: &'f [&'static str]) -> Option<Spot<'f>> {
@@ -185,11 +194,6 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         return Some(Guess { how, ..Guess::mends("a text stands in quotes".to_owned(), edits) });
     }
     let signs = [(",", "a comma"), (":", "a colon"), (".", "a dot"), ("->", "an arrow `->`"), ("..", "`..`")];
-    // Two signs that fit are two readings.
-    let alone = signs.iter().filter(|(s, _)| expected.contains(s) && recovers(&put(before, s))).count() < 2;
-    // So are a sign left out between two words, and a word too many.
-    let spare = letters && recovers(&put(joined, ""));
-    let sure = |guess: Guess| Guess { how: if alone && !spare { How::Sign } else { How::Offer }, ..guess };
     for (sign, name) in signs {
         if !expected.contains(&sign) {
             continue;
@@ -198,7 +202,7 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         let edits = put(before, glued);
         // A dot before a word makes a setting of anything: too much is guessed then.
         if sign != "." && recovers(&edits) {
-            return Some(sure(Guess::mends(format!("{name} is missing before `{word}`"), edits)));
+            return Some(Guess::mends(format!("{name} is missing before `{word}`"), edits));
         }
         let edits = put(
             if sign == "->" {
@@ -210,8 +214,8 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
             },
             sign,
         );
-        if (!letters || word == "to") && recovers(&edits) {
-            return Some(sure(Guess::mends(format!("`{word}` stands where {name} belongs"), edits)));
+        if (!word.contains(char::is_alphanumeric) || word == "to") && recovers(&edits) {
+            return Some(Guess::mends(format!("`{word}` stands where {name} belongs"), edits));
         }
     }
     if let Some(edits) = braces(spot).filter(recovers) {
@@ -257,12 +261,15 @@ fn known<'s>(spot: &Spot<'s>) -> Option<(&'static str, Edits)> {
 /// Quotes around a text without them: up to a word that goes on after a title, else up to a sign, else up to a colon.
 ///
 /// Where such a word or a name of the book ends up inside, or a glued `#` straight behind, something else may be meant.
-fn quoted(spot: &Spot<'_>) -> Option<[(Edits, How); 3]> {
+fn quoted(spot: &Spot<'_>) -> Option<Vec<(Edits, How)>> {
     let wanted = spot.expected.contains(&"a text in quotes") && spot.word.starts_with(char::is_alphanumeric);
     let text = spot.facts.files.get(spot.at.file).filter(|_| wanted)?.text.get(spot.at.start as usize..)?;
     let cut = text.get(..text.find(['{', '}', ',', ';', '#', '\n', '"']).unwrap_or(text.len()))?;
     let whole = cut.trim_end();
-    let sharp = cut.len() == whole.len() && text.get(cut.len()..).is_some_and(|rest| rest.starts_with('#'));
+    let behind = text.get(cut.len()..).and_then(|rest| rest.lines().next()).unwrap_or("");
+    let sharp = cut.len() == whole.len() && behind.starts_with('#');
+    // The one quote of the line closes what none opens.
+    let closed = cut.len() == whole.len() && behind.starts_with('"') && behind.matches('"').count() == 1;
     let goes_on = || [" at ", " on ", " from ", " with ", " was ", " like ", " after ", " version "].into_iter();
     let book = spot.facts.book;
     let named = |word: &str| {
@@ -283,11 +290,15 @@ fn quoted(spot: &Spot<'_>) -> Option<[(Edits, How); 3]> {
             || goes_on().any(|w| title.contains(w))
             || title.split(' ').any(named)
             || (sharp && title.len() == whole.len());
-        let edits = vec![(Span { end: spot.at.start + title.len() as u32, ..spot.at }, format!("\"{title}\""))];
-        (edits, if unsure { How::Offer } else { How::Sign })
+        let (at, closing) =
+            (Span { end: spot.at.start + title.len() as u32, ..spot.at }, if closed { "" } else { "\"" });
+        (vec![(at, format!("\"{title}{closing}"))], if unsure { How::Offer } else { How::Sign })
     };
+    if closed {
+        return Some(vec![around(whole.len())]);
+    }
     let part = whole.find(':').unwrap_or(whole.len());
-    Some([around(short.unwrap_or(whole.len())), around(whole.len()), around(part)])
+    Some(vec![around(short.unwrap_or(whole.len())), around(whole.len()), around(part)])
 }
 
 /// Round or square brackets where braces belong.

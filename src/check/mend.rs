@@ -64,15 +64,28 @@ fn read(text: &str) -> (usize, usize) {
 }
 
 impl Unreadable<'_> {
-    /// True when the statement reads with one mistake less after these edits.
+    /// True when the statement reads with a mistake less after these edits.
     pub(super) fn recovers(&self, edits: &Edits) -> bool {
+        self.left(edits).is_some()
+    }
+
+    /// How many mistakes are left after these edits; None if no fewer, or in other statements.
+    pub(super) fn left(&self, edits: &Edits) -> Option<usize> {
+        let (statements, faults) = read(&self.after(edits)?);
+        (faults < self.faults && statements == self.statements).then_some(faults)
+    }
+
+    /// The statement after these edits, without its blanks.
+    pub(super) fn mended(&self, edits: &Edits) -> Option<String> {
+        Some(self.after(edits)?.split_whitespace().collect())
+    }
+
+    fn after(&self, edits: &Edits) -> Option<String> {
         let own = |span: &Span| {
             let (start, end) = (span.start.checked_sub(self.at.start)?, span.end.checked_sub(self.at.start)?);
             (end as usize <= self.text.len()).then_some(Span::new(0, start, end))
         };
         let moved: Option<Vec<Edit>> = edits.iter().map(|(span, text)| Some(Edit::new(own(span)?, text))).collect();
-        let Some(moved) = moved else { return false };
-        let (statements, faults) = read(&edit::apply(self.text, &moved));
-        faults < self.faults && statements == self.statements
+        Some(edit::apply(self.text, &moved?))
     }
 }

@@ -11,6 +11,7 @@ mod mend;
 pub mod need;
 pub mod page;
 mod pulses;
+mod readings;
 pub mod rules;
 mod say;
 mod slotless;

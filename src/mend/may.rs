@@ -2,7 +2,7 @@
 //!
 //! A line that cannot be read may mean anything, so such lines come first, and the names are bound anew before anything
 //! else is mended; what stands behind a glued `#` may belong to its line, so that line is left alone. Nothing is taken
-//! out of a book that began with errors: what seems idle may wait for what is missing.
+//! out: what seems idle may wait for what is missing, and a line left out leaves no error behind.
 
 use std::collections::BTreeSet;
 
@@ -22,22 +22,23 @@ fn unread(book: &Compiled) -> bool {
     book.diagnostics().iter().any(|d| d.code == "syntax")
 }
 
-/// The mends that may be made now; `clean` when the book had no error to begin with.
-pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
+/// The mends that may be made now.
+pub(super) fn mends(book: &Compiled) -> Vec<Mend<'_>> {
     let unread = unread(book);
-    let carried = || book.diagnostics().iter().filter_map(|d| Some((d, d.fix.as_ref()?)));
-    let spoken = if carried().any(|(_, fix)| fix.how == How::Name) { Spoken::of(book) } else { Spoken::default() };
+    let carried: Vec<Mend<'_>> = book.diagnostics().iter().filter_map(|d| Some((d, d.fix.as_ref()?))).collect();
+    let spoken = Spoken::of(book, &carried);
     let line = |at: Span| (at.file, book.files.place(at).line);
-    let misspelt = |fix: &Fix| fix.edits.iter().all(|(at, new)| spoken.misspelt(book.files.text(*at), new));
+    let misspelt = |fix: &Fix| fix.edits.iter().all(|(at, new)| spoken.misspelt(*at, book.files.text(*at), new));
+    let respelt = |fix: &Fix| fix.edits.iter().all(|(at, new)| spoken.respelt(*at, book.files.text(*at), new));
     // A sign that got into a name leaves two names, and the other one stands right behind, unknown too.
     let odd = |d: &&Diagnostic| d.code == "unknown-name" && !d.fix.as_ref().is_some_and(misspelt);
     let pieces: BTreeSet<(u32, u32)> = book.diagnostics().iter().filter(odd).map(|d| line(d.at)).collect();
     let torn = |(file, at): (u32, u32)| pieces.range((file, at.saturating_sub(1))..=(file, at + 1)).next().is_some();
     let may = |(d, fix): &Mend<'_>| match fix.how {
-        How::Sign | How::Word => true,
+        How::Sign => true,
+        How::Word => respelt(fix),
         How::Figure | How::Renamed => !unread,
         How::Name => !unread && misspelt(fix) && !torn(line(d.at)),
-        How::Cut => clean,
         How::Offer => false,
     };
     let glued: BTreeSet<(u32, u32)> =
@@ -47,5 +48,5 @@ pub(super) fn mends(book: &Compiled, clean: bool) -> Vec<Mend<'_>> {
         let file = |at: Span| book.files.get(at.file);
         fix.edits.iter().all(|(at, _)| file(*at).is_some_and(|f| !f.shipped && f.not_utf8.is_none()))
     };
-    carried().filter(ours).filter(whole).filter(may).collect()
+    carried.into_iter().filter(ours).filter(whole).filter(may).collect()
 }

@@ -77,10 +77,9 @@ pub fn mend(shelf: &dyn Shelf, roots: &[PathBuf], options: Options) -> Mended {
         refused: BTreeSet::new(),
     };
     let mut compiled = driver::compile_from(&bench.over, roots.to_vec(), options);
-    let clean = compiled.errors() == 0;
     let mut mends: Vec<(String, u32, String)> = Vec::new();
     loop {
-        let round = Round { book: &compiled, tried: may::mends(&compiled, clean) };
+        let round = Round { book: &compiled, tried: may::mends(&compiled) };
         let Some((after, made)) = bench.round(&round) else { break };
         for (diagnostic, fix) in made {
             let line = format!("{}: {}: {}", compiled.files.at(diagnostic.at), diagnostic.message, fix.says);

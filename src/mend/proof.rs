@@ -1,6 +1,6 @@
 //! Whether mends did what they say and nothing else: the book before and after them, compared.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rustc_hash::FxHashMap;
 
@@ -12,10 +12,34 @@ use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
-/// True when the mended errors are gone and none is new, every word that was read is read as the same, and every cell
-/// that was known holds what it held.
+/// True when the mended errors are gone and none is new, the mended lines can be read whole, every word that was read is
+/// read as the same, and every cell that was known holds what it held.
 pub(super) fn holds(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
-    rid(before, mends, after) && words(before, mends, after) && cells(before, after)
+    rid(before, mends, after) && whole(mends, after) && words(before, mends, after) && cells(before, after)
+}
+
+/// What else cannot be read on a line, or straight before or behind it, may be a piece of what was guessed at.
+fn whole(mends: &[Mend<'_>], after: &Compiled) -> bool {
+    let line = |book: &Compiled, at: Span| (at.file, book.files.place(at).line);
+    let unread: BTreeSet<(u32, u32)> =
+        after.diagnostics().iter().filter(|d| d.code == "syntax").map(|d| line(after, d.at)).collect();
+    if unread.is_empty() {
+        return true;
+    }
+    let edits = |(d, fix): &Mend<'_>| {
+        let guessed = d.code == "syntax";
+        fix.edits.iter().map(|(at, new)| (*at, new.len(), guessed)).collect::<Vec<_>>()
+    };
+    let mut edits: Vec<(Span, usize, bool)> = mends.iter().flat_map(edits).collect();
+    edits.sort_unstable();
+    let mut now = (0, 0i64);
+    edits.iter().all(|(at, new, guessed)| {
+        let moved = if now.0 == at.file { now.1 } else { 0 };
+        now = (at.file, moved + *new as i64 - i64::from(at.end - at.start));
+        let start = (i64::from(at.start) + moved) as u32;
+        let (file, line) = line(after, Span::new(at.file, start, start));
+        !*guessed || unread.range((file, line.saturating_sub(1))..=(file, line + 1)).next().is_none()
+    })
 }
 
 fn rid(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {

@@ -210,21 +210,105 @@ fn an_arrow_misspelt_is_no_comment() {
 }
 
 #[test]
-fn nothing_is_taken_out_of_a_book_that_began_with_errors() {
+fn what_changes_nothing_is_not_taken_out() {
+    // With `fed by output 2` left out, `output 2 off` seems to say nothing, and neither line is an error.
+    let idle = "scene bed { engage sift; throb.depth 30 % }\nscene lift from bed { engage sift }\n\
+                allow level-step bed to lift \"it should jump\"\n";
+    let told = stays(&playing(idle, "bed; lift"));
+    assert!(told.contains("`engage sift` changes nothing"), "{told}");
     let with = |name: &str| {
-        playing(
-            &format!("scene bed {{ engage sift; throb.depth 30 % }}\nscene lift from bed {{ engage sift, {name} }}\n"),
-            "bed; lift; \"end\": lift",
-        )
-    };
-    let right = with("drive");
-    assert_ne!(mended(&right).0, right, "in a clean book what changes nothing goes");
-    let more = |name: &str| {
-        let mut book = with(name);
+        let scenes =
+            format!("scene bed {{ engage sift; throb.depth 30 % }}\nscene lift from bed {{ engage sift, {name} }}\n");
+        let mut book = playing(&scenes, "bed; lift; \"end\": lift");
         book[0].1 += "rule never drive beside throb\n";
         book
     };
-    becomes(&more("drvie"), &more("drive"));
+    becomes(&with("drvie"), &with("drive"));
+}
+
+#[test]
+fn no_sign_takes_the_place_of_a_text() {
+    stays(&playing("scene bed { engage sift }\n", "s\"olo: bed, hand \"bridge pickup\""));
+}
+
+#[test]
+fn one_quote_closes_what_none_opens() {
+    let song = |note: &str| playing("scene bed { engage sift }\n", &format!("\n  bed, note {note}\n"));
+    becomes(&song("in three\""), &song("\"in three\""));
+}
+
+#[test]
+fn a_text_is_not_cut_where_a_semicolon_stands() {
+    let scenes = "scene verse { engage sift }\nscene lift from verse { engage drive }\n\
+                  allow level-step verse to lift the last chord rings; there is time\n";
+    stays(&playing(scenes, "verse; lift"));
+}
+
+#[test]
+fn a_word_too_many_gets_no_arrow() {
+    for word in ["code", "drive"] {
+        let rest = format!(
+            "guitar slab {{ pickup 2.5 H, 7.5 kohm, 110 pF }}\namp moss {{ fed by output 1 }}\n\
+             chain front: guitar -> {word} loops 1..4 -> output 1\nscene bed {{ engage sift }}\nsong \"Quay\" {{ bed }}\n"
+        );
+        stays(&book(&rest));
+    }
+}
+
+#[test]
+fn a_word_too_many_begins_no_statement() {
+    stays(&playing("scene bed { engage sift, bypass drive }\n", "bed"));
+}
+
+#[test]
+fn a_word_is_respelt_when_one_slip_made_it() {
+    let mut books = book("scene bed { engage sift }\nsong \"Quay\" { bed }\n");
+    // The digit of `expression 1` went into the word.
+    books[0].1 = books[0].1.replace("depth on expression 1 from", "depth on expressi1 from");
+    stays(&books);
+    let board =
+        |head: &str| book(&format!("board \"Reed\" {head}\nscene bed {{ engage sift }}\nsong \"Quay\" {{ bed }}\n"));
+    stays(&board("versi\"one\""));
+    becomes(&board("vesrion \"one\""), &board("version \"one\""));
+}
+
+#[test]
+fn a_word_that_the_book_says_elsewhere_is_no_slip() {
+    let song = |kind: &str| {
+        let board = BOARD.replace(
+            "pedal grit { loop 2 }",
+            "pedal grit { loop 2; control mode on remote 1 tip { soft: open; hard: closed } }",
+        );
+        let rest =
+            format!("scene bed {{ engage sift; grit.mode hard }}\nsong \"Quay\" {{ bed, {kind} \"neck pickup\" }}\n");
+        vec![("book.scene".to_owned(), board + &rest)]
+    };
+    // `hard` may stand for `note` as well as for `hand`.
+    stays(&song("hard"));
+    becomes(&song("hnad"), &song("hand"));
+    let scenes = "patch leads 25 cm at 100 pF/m\nscene verse { engage sift }\nscene lead from verse { engage drive }\n";
+    stays(&playing(scenes, "verse; lead; \"end\": leads"));
+}
+
+#[test]
+fn two_words_run_together_lose_no_letter() {
+    let mut books = book("scene bed { engage sift }\nsong \"Quay\" { bed }\n");
+    books[0].1 = books[0].1.replace("from 0 % to 100 %", "from 0 msto 100 ms");
+    // `ms to`, and not `to` with two letters too many; nor `to` for `sto`.
+    stays(&books);
+    books[0].1 = books[0].1.replace("msto", "sto");
+    stays(&books);
+}
+
+#[test]
+fn a_letter_that_counts_is_no_slip() {
+    let scenes = "scene lift-a { engage sift }\nscene verse { engage drive }\n";
+    stays(&playing(scenes, "lift-a; verse; \"end\": lift-a; \"last\": lift-b"));
+}
+
+#[test]
+fn a_word_on_two_lines_is_not_mended_by_halves() {
+    stays(&playing("scene verse { engage sift }\ns\ncene lift from verse { engage drive }\n", "verse; lift"));
 }
 
 #[test]

@@ -76,7 +76,7 @@ fn end(book: &Book, right: &Printed, kind: &str, before: &Book) -> End {
     if !lost.is_empty() {
         wrong(&format!("lost {} of what was known: {}", lost.len(), lost[..lost.len().min(3)].join("; ")))
     } else if compiled.errors() == 0 {
-        End::Clean
+        if after == *before { End::Clean } else { wrong("there was no error, and it was changed") }
     } else if now.errors() > 0 {
         End::Left
     } else if same(right, &then) {

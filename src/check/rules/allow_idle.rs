@@ -50,7 +50,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let word = rule.severity.word();
             Diagnostic::new(allow.at, format!("`{code}` is a {word}: only warnings need to be allowed"))
         };
-        idle.push(told.help("take it out").fix(How::Cut, "take it out", allow.at, ""));
+        idle.push(told.help("take it out").fix(How::Offer, "take it out", allow.at, ""));
     }
     out.append(&mut idle);
 }

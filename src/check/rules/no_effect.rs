@@ -52,7 +52,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             _ => format!("`{name}` has {} without it", facts.said(*saying)),
         };
         let mut told = Diagnostic::new(said.at, format!("`{statement}` changes nothing: {why}")).help("take it out");
-        told.fix = removal(facts, *saying).map(|edit| Fix { says: format!("take out `{statement}`"), how: How::Cut, edits: vec![edit] });
+        told.fix = removal(facts, *saying).map(|edit| Fix { says: format!("take out `{statement}`"), how: How::Offer, edits: vec![edit] });
         out.push(told);
     }
 }
