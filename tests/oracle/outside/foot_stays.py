@@ -9,7 +9,7 @@
 4 "a contact is at rest (open; closed where it is `normally closed`)"; "Rules over free cells bind that choice."
 6 the ways in, as `momentary.py` reads them.
 
-Read so: power-up leaves a latching contact at rest. Of a bypassed pedal a level may be stored anywhere in its range: a rule is
+Read so: power-up leaves a latching contact at rest, a momentary device as it starts; a state that is wanted is reached. Of a bypassed pedal a level may be stored anywhere in its range: a rule is
 broken there only when every value breaks it, and what `table` stores keeps every rule that could be kept.
 """
 
@@ -32,15 +32,18 @@ def make(dice):
         {"name": common.PEDALS[n], "range": dice.choice([[0, 100], [0, 60], [60, 0], [20, 80], [100, 0]])}
         for n in range(dice.randint(1, 2))
     ]
-    amps = [{"name": ["hall", "barn"][n], "closed": dice.random() < 0.3} for n in range(dice.randint(1, 2))]
+    amps = [
+        {"name": ["hall", "barn"][n], "closed": dice.random() < 0.3, "momentary": dice.random() < 0.25}
+        for n in range(dice.randint(1, 2))
+    ]
     stays = dice.random() < 0.6
     scenes = []
     for name in common.SCENES[: dice.randint(1, 4)]:
         engaged = [p for p in pedals if dice.random() < 0.7]
         says = [[p["name"], "foot" if dice.random() < 0.5 else amount(dice, p)] for p in engaged]
-        says += [
-            [a["name"], "stays" if stays and dice.random() < 0.5 else dice.choice(["low", "high"])] for a in amps
-        ]
+        for a in amps:
+            loose = ["stays", "pulse"] if a["momentary"] else ["stays"]
+            says.append([a["name"], dice.choice(loose if stays and dice.random() < 0.5 else ["low", "high"])])
         scenes.append({"name": name, "engage": [p["name"] for p in engaged], "say": says})
     names = [s["name"] for s in scenes]
     songs = [names] + [[dice.choice(names) for _ in range(dice.randint(1, 3))] for _ in range(dice.choice([0, 0, 1]))]
@@ -106,15 +109,17 @@ def texts(book):
         lines.append(f"pedal {p['name']} {{ loop {n}; level way on expression {n} from {low} % to {high} % }}")
         lines.append(f"treadle tread-{p['name']} feeds expression {n}")
     for n, a in enumerate(book["amps"], 1):
-        closed = " normally closed" if a["closed"] else ""
-        lines.append(
-            f"amp {a['name']} {{ fed by output {n}; control way on remote 1 {['tip', 'ring'][n - 1]}{closed} {{ low: open; high: closed }} }}"
-        )
+        plug = f"control way on remote 1 {['tip', 'ring'][n - 1]}"
+        latching = f"{' normally closed' if a['closed'] else ''} {{ low: open; high: closed }}"
+        says = f"{plug} momentary {{ low; high }} starts low" if a["momentary"] else f"{plug}{latching}"
+        lines.append(f"amp {a['name']} {{ fed by output {n}; {says} }}")
+    jack = {a["name"]: side for a, side in zip(book["amps"], ["tip", "ring"])}
     lines.append("default { " + "; ".join(f"{p}.way {v} %" for p, v in book["default"]) + " }")
     for s in book["scenes"]:
-        says = [f"engage {n}" for n in s["engage"]] + [
-            f"{d}.way {v}" + (" %" if isinstance(v, int) else "") for d, v in s["say"]
-        ]
+        says = [f"engage {n}" for n in s["engage"]]
+        for d, v in s["say"]:
+            percent = " %" if isinstance(v, int) else ""
+            says.append(f"pulse remote 1 {jack[d]}" if v == "pulse" else f"{d}.way {v}{percent}")
         lines.append(f"scene {s['name']} {{ {'; '.join(says)} }}")
     lines += [f'rule "r{n}" {common.rule_text(r)}' for n, r in enumerate(book["rules"])]
     for n, parts in enumerate(book["songs"]):
@@ -146,11 +151,16 @@ class Scenes:
         self.ways = Ways(book)
         self.arrivals = {s["name"]: set() for s in book["scenes"]}
         names = [a["name"] for a in book["amps"]]
-        rest = tuple("high" if a["closed"] else "low" for a in book["amps"])
+        rest = tuple("high" if a["closed"] and not a["momentary"] else "low" for a in book["amps"])
+
+        def turned(said, state):
+            return {"stays": state, "pulse": "low" if state == "high" else "high"}.get(said, said)
 
         def after(came, states, place):
             said = self.say[self.ways.scene[place]]
-            return tuple(s if said[n] == "stays" else said[n] for n, s in zip(names, states))
+            if not self.ways.sends(came, place):
+                return states
+            return tuple(turned(said[n], s) for n, s in zip(names, states))
 
         for came, states, place in self.ways.all_from([rest], after):
             stand = tuple(zip(names, after(came, states, place)))
