@@ -81,7 +81,7 @@ def make(dice):
         {"name": n, "engage": [p["name"] for p in pedals if dice.random() < 0.5]}
         for n in common.SCENES[: dice.randint(1, 4)]
     ]
-    return {
+    book = {
         "pedals": pedals,
         "chain": chain,
         "effects": effects,
@@ -97,6 +97,13 @@ def make(dice):
             [g["name"], s["name"]] for g in guitars for s in scenes if len(guitars) == 1 or dice.random() < 0.8
         ],
     }
+    if dice.random() < 0.25:  # a weak output and a long lead below a strong resonance: the curve falls and comes back
+        for g in guitars:
+            g.update(pot=1000, at=100, loss=None, cable=[dice.randint(3, 5), 100])
+        for box in [p for p in pedals] + [box for kind, box in chain if kind == "box"]:
+            box.update(input=1000, output=dice.choice([80, 100, 150]))
+        book.update(cable=[dice.randint(8, 15), 100], amp=1000, target=dice.choice([3000, 3500, 4000]))
+    return book
 
 
 def lead(dice, least, most):
