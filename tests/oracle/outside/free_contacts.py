@@ -25,6 +25,15 @@ SIDES = ["tip", "ring"]
 
 
 def make(dice):
+    """A book with rules and a shared contact, but for one in ten."""
+    plain = dice.random() < 0.1
+    while True:
+        book = drawn(dice, plain)
+        if book and (plain or book["rules"]):
+            return book
+
+
+def drawn(dice, plain):
     large = dice.random() < 0.2
     jacks = 4 if large else dice.randint(1, 2)
     contacts = [[j, s] for j in range(1, jacks + 1) for s in SIDES]
@@ -61,6 +70,9 @@ def make(dice):
                 "states": [[w, p] for w, p in zip(["low", "mid", "high"], patterns)],
             }
         )
+    lent = [tuple(c) for d in devices for c in d["on"]]
+    if not plain and len(set(lent)) == len(lent):
+        return None
     default, set_there = [], {}
     for d in devices:
         state, pattern = dice.choice(d["states"])
@@ -94,10 +106,10 @@ def make(dice):
         "sets": [[str(s) for s in line] for line in sets],
     }
     # Mostly rules that can be kept: a broken one ends the book's questions.
-    for _ in range(dice.choice([0, 1, 2, 3, 4])):
+    for _ in range(dice.choice([0, 1, 2, 3, 4] if plain else [1, 2, 3, 4])):
         book["rules"].append(rule(dice, contacts, devices, scenes))
         try:
-            if dice.random() < 0.9 and any(solve(Rig(book), [s]) is None for s in scenes):
+            if dice.random() < 0.97 and any(solve(Rig(book), [s]) is None for s in scenes):
                 book["rules"].pop()
         except Skip:
             break
