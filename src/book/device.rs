@@ -150,6 +150,8 @@ pub struct Control {
     pub how: How,
     /// Its states; none for a level.
     pub states: Vec<State>,
+    /// A state of it could not be understood: a name that is not among them may be that one's.
+    pub lost: bool,
     /// The state after power-up, when stated: None inside means unknown.
     pub starts: Option<Option<String>>,
 }

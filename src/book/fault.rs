@@ -19,7 +19,7 @@ pub enum Fault {
     /// A control has no such state, or a level was given a word: `has` then holds its two ends.
     StateUnknown { at: Span, control: String, level: bool, near: Option<String>, has: Arc<[String]>, there: Span },
     /// Two of one name.
-    DuplicateName { at: Span, first: Span },
+    DuplicateName { at: Span, first: Span, kind: &'static str },
     /// Two names that look alike.
     NamesAlike { at: Span, first: Span },
     /// A word of the language taken as a name.

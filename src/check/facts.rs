@@ -77,6 +77,24 @@ impl<'f> Facts<'f> {
         self.stages.signal()
     }
 
+    /// True when a name of this kind is taken twice, or a set's own name could not be read: its proper name is not known.
+    pub fn taken(&self, wanted: &str) -> bool {
+        let kind = |kind: &str| wanted.split([' ', ',']).any(|word| word == kind);
+        let twice = |f: &book::Fault| matches!(f, book::Fault::DuplicateName { kind: k, .. } if kind(k));
+        self.binding.iter().any(twice) || (wanted == "set" && self.book.broken)
+    }
+
+    /// Two things hang on one jack or loop, and are told: what a preset does there is not known.
+    pub fn claimed(&self) -> bool {
+        let twice = |f: &book::Fault| {
+            matches!(
+                f,
+                book::Fault::LoopClaimed { .. } | book::Fault::ContactClaimed { .. } | book::Fault::PortShared { .. }
+            )
+        };
+        self.binding.iter().any(twice)
+    }
+
     /// The scenes of some groups: "`bed` and 3 more".
     pub fn sounding(&self, groups: &[u32]) -> String {
         let (scene, count) = self.signal().scenes(self.book, groups);

@@ -3,6 +3,7 @@
 mod against;
 pub mod allowing;
 mod cells;
+mod consequences;
 pub mod diagnostic;
 pub mod facts;
 mod guess;
@@ -35,13 +36,23 @@ pub fn errors(facts: &Facts<'_>) -> Vec<Diagnostic> {
     run(facts, |rule| rule.severity == Severity::Error).0
 }
 
+/// Warnings about the letters of the text: they are sure whatever else is wrong.
+const OF_THE_TEXT: [&str; 3] = ["conflict-left", "hash-glued", "label-too-long"];
+
+/// Runs the rules that are wanted. What can only warn waits for the errors: of a book that is wrong, much that seems odd
+/// is odd because of it.
 fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut out = Vec::new();
-    // What is left to allow is known when all others have spoken.
     let unsaid: Vec<Need> = NEEDS.into_iter().filter(|n| n.wanting(facts.book).is_some()).collect();
     let runs = |rule: &&Rule| wanted(rule) && !rule.needs.iter().any(|n| unsaid.contains(n));
-    let (last, first): (Vec<&Rule>, Vec<&Rule>) = RULES.iter().filter(runs).partition(|r| r.code == "allow-idle");
-    for rule in first.into_iter().chain(last) {
+    let mut rules: Vec<&Rule> = RULES.iter().filter(runs).collect();
+    // Errors first; and what is left to allow is known when all others have spoken.
+    rules.sort_by_key(|r| (r.severity != Severity::Error, r.code == "allow-idle"));
+    for rule in rules {
+        let waits = matches!(rule.severity, Severity::Warning | Severity::Hint) && !OF_THE_TEXT.contains(&rule.code);
+        if waits && out.iter().any(|d: &Diagnostic| d.severity == Severity::Error) {
+            continue;
+        }
         let from = out.len();
         (rule.find)(facts, &mut out);
         for diagnostic in out.iter_mut().skip(from) {
@@ -68,6 +79,7 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
         out.retain(|d| d.code == "marks-left" || other(d));
     }
     let mut allowed = allowing::take(facts, &mut out);
+    consequences::left_out(facts, &mut out);
     out.sort_by(|a, b| (a.at, a.code).cmp(&(b.at, b.code)));
     allowed.sort_by(|a, b| (a.diagnostic.at, a.diagnostic.code).cmp(&(b.diagnostic.at, b.diagnostic.code)));
     (out, allowed)

@@ -130,6 +130,10 @@ fn summary(compiled: &Compiled) -> String {
     let marks = [Severity::Error, Severity::Warning, Severity::Hint].map(|s| (found(s), s.word()));
     let marks: Vec<String> = marks.iter().filter(|(n, _)| *n > 0).map(|(n, word)| count(*n, word)).collect();
     let marks = match (marks.is_empty(), scenes) {
+        (false, _) if found(Severity::Error) > 0 => {
+            let it = if found(Severity::Error) == 1 { "it is" } else { "they are" };
+            format!("{}; warnings are looked for once {it} mended", marks.join(", "))
+        }
         (false, _) => marks.join(", "),
         (true, 0) => "no scene to check".to_owned(),
         (true, _) => "nothing wrong".to_owned(),

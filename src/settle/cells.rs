@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
-use crate::book::{Board, ContactValue, Control, Device, How, What};
+use crate::book::{Board, ContactValue, Control, Device, DeviceKind, How, What};
 
 use super::value::Value;
 
@@ -112,7 +112,9 @@ impl Cells {
             cells.push(CellKind::Port(n), format!("expression-{n}"), steps, Value::Step(0));
         }
         for n in 1..=cells.outputs {
-            let fed = board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
+            // An amp whose feed could not be understood may hang on any of them.
+            let lost = |d: &Device| d.faulty && d.kind == DeviceKind::Amp && d.fed_by.is_none();
+            let fed = board.devices.iter().any(|d| lost(d) || d.fed_by.is_some_and(|f| f.value == n));
             cells.push(CellKind::Output(n), format!("output-{n}"), 0, Value::of(fed));
         }
         cells.sent_and_moved(board);

@@ -140,7 +140,10 @@ pub fn written_out(word: &str) -> Option<&'static str> {
     WRITTEN_OUT.iter().find(|(out, _)| out.eq_ignore_ascii_case(word)).map(|(_, sign)| *sign)
 }
 
-/// True for a word that is a unit, whatever its capitals, or a unit written out.
+/// Short forms that technicians write; none of them is a unit.
+const SHORT: [&str; 10] = ["k", "K", "M", "Meg", "meg", "R", "p", "n", "u", "µ"];
+
+/// True for a word that is a unit, whatever its capitals, or a unit written out or cut short.
 pub fn like(word: &str) -> bool {
-    !matches!(find(word), Found::No) || written_out(word).is_some()
+    !matches!(find(word), Found::No) || written_out(word).is_some() || SHORT.contains(&word)
 }

@@ -33,7 +33,7 @@ impl<'t> Binder<'t> {
             let own = list.iter().find(|f| !f.inherited && !fact.inherited);
             if let Some(first) = own {
                 let first = first.view.child(Kind::Name).map_or(first.view.span(), View::span);
-                self.faults.push(Fault::DuplicateName { at: name.span(), first });
+                self.faults.push(Fault::DuplicateName { at: name.span(), first, kind: "control" });
                 continue;
             }
             list.push(*fact);
@@ -56,7 +56,7 @@ impl<'t> Binder<'t> {
         let last = list.last();
         let at = last.and_then(|f| f.view.child(Kind::Name)).map_or(device.at, View::span);
         let at = if last.is_some_and(|f| f.inherited) { device.at } else { at };
-        let mut control = Control { name, at, how: How::Unknown, states: Vec::new(), starts: None };
+        let mut control = Control { name, at, how: How::Unknown, states: Vec::new(), lost: false, starts: None };
         if list.iter().any(|f| f.view.broken()) {
             return control;
         }
@@ -85,6 +85,10 @@ impl<'t> Binder<'t> {
     }
 
     fn unsaid(&mut self, device: &Device, control: &Control, jack: &'static str) {
+        // A line of it that could not be read may have said it.
+        if device.faulty {
+            return;
+        }
         let fault =
             Fault::JackUnsaid { at: control.at, device: device.name.clone(), control: control.name.clone(), jack };
         self.faults.push(fault);
@@ -189,7 +193,8 @@ impl<'t> Binder<'t> {
             let Some(name) = view.child(Kind::Name) else { continue };
             let text = nfc(name.text()).into_owned();
             if let Some(first) = taken.get(&text) {
-                self.faults.push(Fault::DuplicateName { at: name.span(), first: *first });
+                self.faults.push(Fault::DuplicateName { at: name.span(), first: *first, kind: "state" });
+                control.lost = true;
                 continue;
             }
             if matches!(&*text, "foot" | "stays") {
@@ -213,6 +218,7 @@ impl<'t> Binder<'t> {
                 How::Remote { contacts, momentary, normally_closed, .. } => {
                     if said.is_empty() && !*momentary {
                         unclear(name.span(), Unclear::NothingSaid, contacts);
+                        control.lost = true;
                         continue;
                     }
                     if let (Some(first), true) = (said.first(), *momentary && contacts.len() > 1 && !pulsed) {
@@ -223,6 +229,7 @@ impl<'t> Binder<'t> {
                         Ok(found) => state.pattern = found,
                         Err((at, why)) => {
                             unclear(at, why, contacts);
+                            control.lost = true;
                             continue;
                         }
                     }
@@ -234,11 +241,15 @@ impl<'t> Binder<'t> {
                         Some(number) => {
                             let range = "the program";
                             let found = self.count(number, from, LAST_DATA + from, range);
-                            let Some(found) = found else { continue };
+                            let Some(found) = found else {
+                                control.lost = true;
+                                continue;
+                            };
                             state.program = Some(found as u16);
                         }
                         None => {
                             unclear(name.span(), Unclear::NoProgram, &[]);
+                            control.lost = true;
                             continue;
                         }
                     }
@@ -264,7 +275,7 @@ impl<'t> Binder<'t> {
 
     fn start_known(&mut self, control: &Control, starts: Option<View<'t>>) {
         let Some(name) = starts.and_then(|s| s.child(Kind::Name)) else { return };
-        if !control.states.iter().any(|s| s.name == nfc(name.text())) {
+        if !control.lost && !control.states.iter().any(|s| s.name == nfc(name.text())) {
             let has: Arc<[String]> = control.states.iter().map(|s| s.name.clone()).collect();
             let near = self.near(name.text(), has.iter().map(String::as_str));
             let (control, there) = (control.name.clone(), control.at);

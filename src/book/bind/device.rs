@@ -184,6 +184,8 @@ impl<'t> Binder<'t> {
                 // `loop 5` is the place, not what may follow it.
                 let at = Span { end: number.span().end, ..at };
                 match self.loop_number(number, at) {
+                    // Said twice, and told: the first holds.
+                    Some(_) if device.loop_at.is_some() => {}
                     Some(value) => device.loop_at = Some(Spanned { value, at }),
                     None => device.faulty = true,
                 }

@@ -231,7 +231,7 @@ impl<'t> Binder<'t> {
         let Some(name) = view.child(Kind::Name) else { return };
         let text = nfc(name.text()).into_owned();
         if let Some(first) = supply.outlets.iter().find(|o| o.name == text) {
-            return self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at });
+            return self.faults.push(Fault::DuplicateName { at: name.span(), first: first.at, kind: "outlet" });
         }
         let mut quantities = view.all(Kind::Quantity);
         let volts = quantities.next().and_then(|q| self.quantity(q, Dimension::Voltage, Least::More));

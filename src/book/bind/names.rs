@@ -31,6 +31,19 @@ pub(super) enum Named {
 }
 
 impl Named {
+    /// What a name of it is wanted as.
+    fn wanted(self) -> &'static str {
+        match self {
+            Named::Scene(_) => "scene",
+            Named::Device(_) => "pedal",
+            Named::Guitar(_) => "guitar",
+            Named::Treadle(_) => "treadle",
+            Named::Layer(_) => "layer",
+            Named::Supply => "supply",
+            Named::Chain | Named::Broken => "chain",
+        }
+    }
+
     pub(super) fn word(self) -> &'static str {
         match self {
             Named::Scene(_) => "a scene",
@@ -117,7 +130,7 @@ impl<'t> Names<'t> {
                     taken.insert((thing, at));
                     return true;
                 }
-                faults.push(Fault::DuplicateName { at, first });
+                faults.push(Fault::DuplicateName { at, first, kind: thing.wanted() });
                 return false;
             }
             Entry::Vacant(entry) => entry,

@@ -149,7 +149,10 @@ impl<'t> Binder<'t> {
     }
 
     fn treadle_feeds(&self, port: u16) -> bool {
-        self.book.broken || self.book.board.treadles.iter().any(|t| t.port == port)
+        let treadles = &self.book.board.treadles;
+        // Where two are said to feed one port, one of them may feed this one.
+        let twice = treadles.iter().enumerate().any(|(at, t)| treadles.iter().take(at).any(|u| u.port == t.port));
+        self.book.broken || twice || treadles.iter().any(|t| t.port == port)
     }
 
     /// A quantity as a step of a range; told when its unit or its size is wrong.
@@ -217,6 +220,9 @@ impl<'t> Binder<'t> {
     }
 
     fn state_unknown(&mut self, at: Span, word: Option<View<'t>>, control: &Control, has: Arc<[String]>) -> bool {
+        if control.lost {
+            return false;
+        }
         let near = word.and_then(|w| self.near(w.text(), has.iter().map(String::as_str)));
         let (control, there) = (control.name.clone(), control.at);
         self.faults.push(Fault::StateUnknown { at, control, level: false, near, has, there });

@@ -13,6 +13,7 @@ impl<'t> Binder<'t> {
     pub(super) fn slots(&mut self) {
         let views = std::mem::take(&mut self.found.slots);
         self.book.show.auto = views.is_empty();
+        let told = self.faults.len();
         for view in views {
             self.book.show.slots_at.get_or_insert_with(|| {
                 let at = view.span();
@@ -23,10 +24,11 @@ impl<'t> Binder<'t> {
                 self.slot_line(line);
             }
         }
+        let lost = self.faults.len() > told;
         self.every_once();
         self.pins_once();
         for view in std::mem::take(&mut self.found.safes) {
-            self.safe(view);
+            self.safe(view, lost);
         }
         for view in std::mem::take(&mut self.found.fallbacks) {
             self.fallback(view);
@@ -132,7 +134,8 @@ impl<'t> Binder<'t> {
         self.faults.append(&mut faults);
     }
 
-    fn safe(&mut self, view: View<'t>) {
+    /// With whether a slot's line was wrong: then it may be this one.
+    fn safe(&mut self, view: View<'t>, lost: bool) {
         let Some(slot) = view.child(Kind::Slot) else { return };
         if let Some(first) = &self.book.show.safe {
             return super::said_twice(&mut self.faults, first.at, view);
@@ -140,7 +143,7 @@ impl<'t> Binder<'t> {
         let Some(value) = self.read_slot(slot) else { return };
         self.book.show.safe = Some(Spanned { value, at: slot.span() });
         let pinned = self.book.show.pins.iter().any(|(s, _, _)| *s == value);
-        if !pinned && !self.book.broken {
+        if !pinned && !self.book.broken && !lost {
             self.faults.push(Fault::SafeUnsettled { at: slot.span(), slot: slot.text().to_owned() });
         }
     }

@@ -32,7 +32,7 @@ impl<'t> Binder<'t> {
                 Some(first) => {
                     self.book.show.mentioned.extend(song.parts.iter().filter_map(|p| p.scene));
                     let first = self.book.show.songs.get(first).map_or(title.span(), |s| s.at);
-                    self.faults.push(Fault::DuplicateName { at: title.span(), first });
+                    self.faults.push(Fault::DuplicateName { at: title.span(), first, kind: "song" });
                 }
                 None => {
                     self.songs.insert(key, Some(self.book.show.songs.len()));
@@ -155,7 +155,9 @@ impl<'t> Binder<'t> {
             self.book.broken |= view.broken();
             let Some(title) = view.child(Kind::Text) else { continue };
             match places.get(&key_of(title)).and_then(|first| kept.get(*first as usize)) {
-                Some((_, first)) => self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span() }),
+                Some((_, first)) => {
+                    self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span(), kind: "set" })
+                }
                 None => {
                     places.insert(key_of(title), kept.len() as u32);
                     kept.push((view, title));

@@ -40,33 +40,38 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::settle::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for fault in facts.settling {
-        let Fault::Unsettled { scene, device, control } = fault else { continue };
-        let Some((pedal, choice)) = facts.part(*device, *control).filter(|(_, c)| c.how.level().is_none()) else {
+    for (device, control, scenes) in facts.unsettled() {
+        let Some(scene) = scenes.first().copied() else { continue };
+        let Some((pedal, choice)) = facts.part(device, control).filter(|(_, c)| c.how.level().is_none()) else {
             continue;
         };
-        let (name, own) = (facts.scene(*scene), &choice.name);
-        let engages = if pedal.always() { "always sounds through" } else { "engages" };
+        let (names, own) = (facts.few_scenes(&scenes), &choice.name);
+        let engages = match (pedal.always(), scenes.len()) {
+            (true, 1) => "always sounds through",
+            (true, _) => "always sound through",
+            (false, 1) => "engages",
+            (false, _) => "engage",
+        };
+        let in_each = if scenes.len() == 1 { names.clone() } else { "each of them".to_owned() };
         let mut told = Diagnostic::new(
-            facts.scene_at(*scene),
-            format!("`{name}` {engages} `{}`, but nobody chose its {own}", pedal.name),
+            facts.scene_at(scene),
+            format!("{names} {engages} `{}`, but nobody chose its {own}", pedal.name),
         )
         .label(format!("`{}.{own}` is not settled here", pedal.name));
-        if let Some(by) = facts.engaged_by(*scene, pedal) {
+        if let Some(by) = facts.engaged_by(scene, pedal) {
             told = told.other(facts.said_at(by), "engaged here");
         }
-        let mut half: Vec<u32> = facts.table.cells.of_control(*device, *control).iter().filter_map(|c| facts.spoken(*scene, *c)).collect();
+        let mut half: Vec<u32> = facts.table.cells.of_control(device, control).iter().filter_map(|c| facts.spoken(scene, *c)).collect();
         half.dedup();
         for saying in half {
             told = told.other(facts.said_at(saying), format!("`{}` does not settle all of it", facts.statement(saying)));
         }
         out.push(told.other(choice.at, "its states are listed here").help(format!(
-            "say {} in `{name}`, or in `default`",
+            "say {} in {in_each}, or in `default`",
             facts.choices(pedal, choice)
         )));
     }

@@ -40,7 +40,7 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
-        let Fault::DuplicateName { at, first } = fault else { continue };
+        let Fault::DuplicateName { at, first, .. } = fault else { continue };
         let name = unquoted(facts.text(*at));
         out.push(
             Diagnostic::new(*at, format!("the name `{name}` is taken"))

@@ -57,6 +57,9 @@ use crate::check::{Diagnostic, Facts, Severity};
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    if facts.claimed() {
+        return;
+    }
     for broken in facts.rules().broken.iter().filter(|b| b.risk.is_none()) {
         let scene = facts.scene(broken.scene);
         let rules: Vec<String> = broken.rules.iter().map(|r| facts.rule_says(*r)).collect();

@@ -37,8 +37,13 @@ use crate::settle::Fault;
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let claimed = facts.claimed();
     for fault in facts.settling {
         let Fault::StatementsDisagree { who, first, second, cell } = fault else { continue };
+        // Two controls that hang on one jack must disagree there; that they do is told once.
+        if claimed && facts.controls_differ(*first, *second) {
+            continue;
+        }
         let (one, two) = facts.clash(*first, *second);
         out.push(
             Diagnostic::new(facts.said_at(*second), format!("{} wants {one}, and then wants {two}", facts.speaker(*who)))

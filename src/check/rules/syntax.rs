@@ -69,6 +69,9 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let mut mender = Mender::new(facts);
     for fault in facts.reading {
+        if follows(facts, fault) {
+            continue;
+        }
         out.extend(match fault {
             Fault::Unexpected { at, expected, early: true } => Some(too_soon(facts, *at, expected)),
             Fault::Unexpected { at, expected, early: false } => Some(unexpected(facts, &mut mender, *at, expected)),
@@ -91,6 +94,23 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             _ => None,
         });
     }
+}
+
+/// What stands behind a number with a wrong unit, and a `}` behind what could not be read: no mistake of its own.
+fn follows(facts: &Facts<'_>, fault: &Fault) -> bool {
+    let behind = |before: Span, at: Span, gap: &dyn Fn(&str) -> bool| {
+        let between = Span { start: before.end, end: at.start, ..at };
+        before.file == at.file && before.end <= at.start && gap(facts.text(between))
+    };
+    facts.reading.iter().any(|before| match (before, fault) {
+        (Fault::UnitMissing { at: before }, Fault::Unexpected { at, early: false, .. }) => {
+            behind(*before, *at, &|text| text.chars().all(|c| c == ' ' || c == '\t'))
+        }
+        (Fault::Unexpected { at: before, early: false, .. }, Fault::StrayBrace { at }) => {
+            behind(*before, *at, &|text| !text.contains('\n'))
+        }
+        _ => false,
+    })
 }
 
 fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {

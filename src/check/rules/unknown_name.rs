@@ -36,6 +36,8 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         match fault {
+            // The name that it should be may be the one that is taken, or stand in what could not be read.
+            Fault::UnknownName { wanted, near: None, .. } if facts.taken(wanted) => {}
             Fault::UnknownName { at, wanted, near } => {
                 let name = unquoted(facts.text(*at));
                 let quote = if facts.text(*at) == name { "" } else { "\"" };

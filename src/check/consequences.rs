@@ -1,0 +1,50 @@
+//! One mistake, one report: what only follows from a mistake that is told is left out.
+
+use super::{Diagnostic, Facts, Severity};
+use crate::source::Span;
+
+/// Leaves out what a line says that could not be read to its end, and joins what is said in the same words.
+pub(super) fn left_out(facts: &Facts<'_>, found: &mut Vec<Diagnostic>) {
+    // What is told of the reading stays: it is the mistake itself.
+    let read = |d: &Diagnostic| d.code == "syntax" || super::read_wrong(facts, d.at);
+    let mut broken: Vec<(u32, u32)> = found.iter().filter(|d| d.code == "syntax").map(|d| line(facts, d.at)).collect();
+    broken.sort_unstable();
+    found.retain(|d| d.severity != Severity::Error || read(d) || broken.binary_search(&line(facts, d.at)).is_err());
+    joined(found);
+}
+
+fn line(facts: &Facts<'_>, at: Span) -> (u32, u32) {
+    (at.file, facts.files.place(at).line)
+}
+
+/// Errors that say the same, with no mend of their own, are one: it names how many more lines it is about.
+fn joined(found: &mut Vec<Diagnostic>) {
+    found.sort_by(|a, b| (a.code, &a.message, a.at).cmp(&(b.code, &b.message, b.at)));
+    let mut out: Vec<(Diagnostic, usize)> = Vec::with_capacity(found.len());
+    for next in found.drain(..) {
+        match out.last_mut() {
+            Some((kept, more)) if same(kept, &next) => {
+                *more += 1;
+                if kept.others.len() < MOST_PLACES {
+                    kept.others.push((next.at, "here too".to_owned()));
+                }
+            }
+            _ => out.push((next, 0)),
+        }
+    }
+    found.extend(out.into_iter().map(|(mut kept, more)| {
+        if more > 0 {
+            let lines = if more == 1 { "one more place".to_owned() } else { format!("{more} more places") };
+            kept.message = format!("{} (and in {lines})", kept.message);
+        }
+        kept
+    }));
+}
+
+/// Other places that a joined report points at.
+const MOST_PLACES: usize = 3;
+
+fn same(a: &Diagnostic, b: &Diagnostic) -> bool {
+    let alone = |d: &Diagnostic| d.severity == Severity::Error && d.fix.is_none();
+    alone(a) && alone(b) && (a.code, &a.message, &a.help) == (b.code, &b.message, &b.help)
+}
