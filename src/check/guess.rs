@@ -93,7 +93,12 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
     if !spot.first && (here().any(|w| w == word) || !spot.expected.iter().any(|e| matches!(*e, "." | ":"))) {
         return None;
     }
-    if let Some(near) = nearest(word, here()) {
+    // `in` for `input`: what begins one statement only.
+    let begun = || {
+        let mut all = here().filter(|w| word.len() > 1 && w.starts_with(word));
+        all.next().filter(|_| all.next().is_none())
+    };
+    if let Some(near) = nearest(word, here()).or_else(begun) {
         let edits = vec![(at, near.to_owned())];
         let help = Some(format!("did you mean `{near}`?"));
         if spot.first || recovers(&edits) {
@@ -154,6 +159,26 @@ fn sample(row: &Row) -> &'static str {
     row.good.iter().min_by_key(|s| s.len()).copied().unwrap_or(row.name)
 }
 
+/// The statement that a lone word was meant to be.
+pub(super) fn meant(facts: &Facts<'_>, at: Span) -> Option<&'static str> {
+    let place = place(facts, at);
+    let here = registry::rows().filter_map(|r| r.stands).filter(|s| s.place == place).flat_map(|s| s.words).copied();
+    nearest(facts.text(at), here)
+}
+
+/// How a statement reads whose word stands at the head of the line that this place is in: its fullest sample.
+pub(super) fn shape(facts: &Facts<'_>, at: Span) -> Option<&'static str> {
+    let before = facts.files.get(at.file)?.text.get(..at.end as usize)?;
+    let whole = before.rsplit(['\n', '{', '}', ';']).next()?.trim_start();
+    let word: &str = whole.split(|c: char| !c.is_alphanumeric() && c != '-').next()?;
+    let place = place(facts, at);
+    let here = || registry::rows().filter(move |r| r.stands.is_some_and(|s| s.place == place));
+    let opened = here().find(|r| opens_with(r, word));
+    // Else it opens with a name, a slot or a text.
+    let row = opened.or_else(|| here().find(|r| r.stands.is_some_and(|s| s.words.is_empty())))?;
+    row.good.iter().filter(|s| !s.contains('\n')).max_by_key(|s| s.len()).copied()
+}
+
 /// A sign or a word left out, one too many, or one in place of another.
 fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let Spot { word, at, before, expected, .. } = *spot;
@@ -186,6 +211,9 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
             How::Offer
         };
         return Some(Guess { at: None, says, help, edits, how, listed: true });
+    }
+    if let Some((whole, edits)) = hyphen(spot).filter(|(_, edits)| recovers(edits)) {
+        return Some(Guess::offers(format!("`{whole}` is one name, with a hyphen"), edits));
     }
     if let Some((key, edits)) = known(spot).filter(|(_, edits)| recovers(edits)) {
         return Some(Guess::offers(format!("`{key}` is missing before `{word}`"), edits));
@@ -240,6 +268,17 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let (key, edits) = one(&|k| put(at, k)).filter(|(key, _)| letters && slip(word, key))?;
     let says = format!("`{word}` stands where `{key}` belongs");
     Some(Guess { how: How::Word, ..Guess::mends(says, edits) })
+}
+
+/// Two words that are one name of the book, or one value of a note, when a hyphen joins them.
+fn hyphen(spot: &Spot<'_>) -> Option<(String, Edits)> {
+    let show = &spot.facts.book.show;
+    let whole = format!("{}-{}", spot.facts.text(spot.last), spot.word);
+    let scene = show.scenes.iter().any(|s| *s.name == *whole) || show.layers.iter().any(|l| *l.name == *whole);
+    let device = spot.facts.book.board.devices.iter().any(|d| d.name == whole);
+    let value = crate::syntax::grammar::song::NOTE_VALUES.contains(&whole.as_str());
+    let between = Span { start: spot.last.end, end: spot.at.start, ..spot.at };
+    (scene || device || value).then(|| (whole, vec![(between, "-".to_owned())]))
 }
 
 /// Words that join two others and mean nothing alone.

@@ -83,7 +83,7 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let line = rest(spot);
     let said = line.get(..line.find('#').unwrap_or(line.len()))?.trim_end();
     // The brace is there, and the colon is one too many.
-    if said.get(1..)?.trim_start().starts_with('{') {
+    if said.contains('{') {
         return None;
     }
     let end = Span { start: spot.at.start + said.len() as u32, end: spot.at.start + said.len() as u32, ..spot.at };

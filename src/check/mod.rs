@@ -36,8 +36,8 @@ pub fn errors(facts: &Facts<'_>) -> Vec<Diagnostic> {
     run(facts, |rule| rule.severity == Severity::Error).0
 }
 
-/// Warnings about the letters of the text: they are sure whatever else is wrong.
-const OF_THE_TEXT: [&str; 3] = ["conflict-left", "hash-glued", "label-too-long"];
+/// Warnings that are sure whatever else is wrong: about the letters of the text, and about what was not proved.
+const SURE: [&str; 4] = ["conflict-left", "hash-glued", "label-too-long", "not-proved"];
 
 /// Runs the rules that are wanted. What can only warn waits for the errors: of a book that is wrong, much that seems odd
 /// is odd because of it.
@@ -49,7 +49,7 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
     // Errors first; and what is left to allow is known when all others have spoken.
     rules.sort_by_key(|r| (r.severity != Severity::Error, r.code == "allow-idle"));
     for rule in rules {
-        let waits = matches!(rule.severity, Severity::Warning | Severity::Hint) && !OF_THE_TEXT.contains(&rule.code);
+        let waits = matches!(rule.severity, Severity::Warning | Severity::Hint) && !SURE.contains(&rule.code);
         if waits && out.iter().any(|d: &Diagnostic| d.severity == Severity::Error) {
             continue;
         }

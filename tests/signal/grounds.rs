@@ -29,7 +29,7 @@ fn sets_of_earthed_amplifiers_are_those_that_can_be_walked() {
         let sends: Vec<u64> = (0..amps).map(|_| random.below(3)).collect();
         let mut text = format!("switcher {{ loops {amps}; outputs {amps}");
         for (at, _) in isolated.iter().enumerate().filter(|(_, is)| **is) {
-            text += &format!("; output {} isolated", at + 1);
+            text += &format!("; isolated output {}", at + 1);
         }
         text += " }\n";
         for (at, earthed) in earthed.iter().enumerate() {

@@ -4,7 +4,7 @@
 //! Both amplifiers hum as soon as both are plugged in, whatever is played.
 //!
 //! # Way out
-//! Feed all but one of them from an isolated output, and say so: `output 2 isolated` in the switcher.
+//! Feed all but one of them from an isolated output, and say so: `isolated output 2` in the switcher.
 //!
 //! Never lift the safety earth of an amplifier: it is what keeps the strings from killing. Mains wiring is for licensed
 //! people under local code.
@@ -20,7 +20,7 @@
 //! song "Quay" { bed }
 //! ```
 //! ```scene
-//! switcher { loops 2, split after 1; outputs 2; output 2 isolated }
+//! switcher { loops 2, split after 1; outputs 2; isolated output 2 }
 //! pedal ember { loop 1 }
 //! pedal tide { loop 2 }
 //! amp larch { fed by output 1; earthed }
@@ -33,7 +33,7 @@
 //!
 //! # Silent
 //! ```scene
-//! switcher { loops 1; outputs 2; output 2 isolated }
+//! switcher { loops 1; outputs 2; isolated output 2 }
 //! pedal ember { loop 1 }
 //! amp larch { fed by output 1; earthed }
 //! amp alder { fed by output 2; earthed }
@@ -58,7 +58,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(last.electric.earthed.unwrap_or(last.at), message)
                 .other(first.electric.earthed.unwrap_or(first.at), "earthed too")
                 .about(&*last.name)
-                .help("feed all but one from an isolated output (`output 2 isolated`); never lift the safety earth"),
+                .help("feed all but one from an isolated output (`isolated output 2`); never lift the safety earth"),
         );
     }
 }

@@ -47,8 +47,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         }
         out.push(match has {
             0 => told.help(format!("say how many the switcher has, as `{line}`")),
-            1 => told.help(format!("the only one is {what} 1")),
-            _ => told.help(format!("the {noun}s are numbered 1 to {has}")),
+            1 => told.help(format!("the only one is {what} 1; if there are more, say so as `{line}`")),
+            _ => told.help(format!("the {noun}s are numbered 1 to {has}; if there are more, say so as `{line}`")),
         });
     }
 }

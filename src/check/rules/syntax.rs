@@ -55,7 +55,7 @@
 //! song "Quay" at 92 bpm { bed }
 //! ```
 
-use crate::check::guess::Guess;
+use crate::check::guess::{self, Guess};
 use crate::check::mend::Mender;
 use crate::check::{Diagnostic, Facts, Fix, Severity, say};
 use crate::source::Span;
@@ -118,14 +118,21 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
     // A word that opens a statement is no pedal's name: no setting follows.
     let opens = registry::opens(last);
     let expected: Vec<&'static str> = expected.iter().copied().filter(|e| !(opens && *e == ".")).collect();
+    // `muted` could be a pedal's name; it is nearer to a statement.
+    if let ([".", ..], Some(near)) = (expected.as_slice(), guess::meant(facts, at)) {
+        return Diagnostic::new(at, format!("there is no statement `{last}`")).help(format!("did you mean `{near}`?"));
+    }
     Diagnostic::new(at, format!("the line ends after `{last}`, and more is wanted"))
         .label("the line ends here")
-        .help(format!("go on with {}", choices(&expected)))
+        .help(match guess::shape(facts, at) {
+            Some(sample) => format!("go on with {}, as in `{sample}`", choices(&expected)),
+            None => format!("go on with {}", choices(&expected)),
+        })
 }
 
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     let label = format!("here can stand {}", choices(expected));
-    match crate::check::guess::guess(facts, mender, at, expected) {
+    match guess::guess(facts, mender, at, expected) {
         Some(Guess { at: word, says, help, edits, how, listed }) => {
             let mended = edits.as_ref().and_then(|e| say::mended(facts.files, e));
             let mut told = Diagnostic::new(word.unwrap_or(at), says);
@@ -139,7 +146,11 @@ fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[
         }
         None => {
             let word = facts.text(at);
-            Diagnostic::new(at, format!("`{}` cannot stand here", word.replace('`', "'"))).label(label)
+            let told = Diagnostic::new(at, format!("`{}` cannot stand here", word.replace('`', "'"))).label(label);
+            match guess::shape(facts, at) {
+                Some(sample) => told.help(format!("the whole reads as in `{sample}`")),
+                None => told,
+            }
         }
     }
 }

@@ -44,7 +44,7 @@ pub fn outputs(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn isolated(i: Cursor<'_>) -> Res<'_> {
-    opened_by(Kind::Isolated, "output", void((number, word("isolated")))).parse(i)
+    opened_by(Kind::Isolated, "isolated", void((word("output"), number))).parse(i)
 }
 
 pub fn banks(i: Cursor<'_>) -> Res<'_> {

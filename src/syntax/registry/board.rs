@@ -40,8 +40,8 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Switcher, &["expressions"]),
     row("outputs", board::outputs, &["outputs 2"], &["outputs", "output 2", "outputs two"])
         .opens(Place::Switcher, &["outputs"]),
-    row("isolated", board::isolated, &["output 2 isolated"], &["output 2", "output isolated", "outputs 2 isolated"])
-        .opens(Place::Switcher, &["output"]),
+    row("isolated", board::isolated, &["isolated output 2"], &["output 2", "isolated output", "isolated 2"])
+        .opens(Place::Switcher, &["isolated"]),
     row(
         "banks",
         board::banks,
