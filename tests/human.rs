@@ -59,18 +59,21 @@ impl Mistake<'_> {
         book
     }
 
-    /// The line of the mistake: where the two texts part.
-    fn place(&self, wrong: &Book) -> u32 {
-        let text = wrong.iter().find(|(path, _)| *path == self.file).map(|(_, text)| text.as_slice()).unwrap();
-        let text = std::str::from_utf8(text).unwrap();
-        let at = match &self.elsewhere {
-            Some(there) => text.find(there.as_str()).expect("the text of the other line"),
-            None => {
-                let same = self.old.bytes().zip(self.new.bytes()).take_while(|(a, b)| a == b).count();
-                text.find(&self.new).expect("the mistake stands there") + same
-            }
+    /// The file and the line of the mistake, where the two texts part; or those of the text that is named.
+    fn place(&self, wrong: &Book) -> (String, u32) {
+        let texts = wrong.iter().map(|(path, text)| (path.clone(), std::str::from_utf8(text).unwrap()));
+        let found = |(path, text): (String, &str)| {
+            let at = match &self.elsewhere {
+                Some(there) => text.find(there.as_str())?,
+                None if path != self.file => return None,
+                None => {
+                    let same = self.old.bytes().zip(self.new.bytes()).take_while(|(a, b)| a == b).count();
+                    text.find(&self.new).expect("the mistake stands there") + same
+                }
+            };
+            Some((path, 1 + text[..at].matches('\n').count() as u32))
         };
-        1 + text[..at].matches('\n').count() as u32
+        texts.into_iter().find_map(found).expect("the line that is told")
     }
 }
 
@@ -99,7 +102,7 @@ fn one_report_for_one_mistake_and_a_way_out_that_leads_there() {
         assert!(!found.is_empty(), "nothing is told of it: {line}");
         let exact = match found.as_slice() {
             [only] => {
-                let place = compiled.files.place(only.at).line;
+                let place = (compiled.files.path(only.at).to_owned(), compiled.files.place(only.at).line);
                 only.code == mistake.code && place == mistake.place(&wrong)
             }
             _ => false,
@@ -119,9 +122,15 @@ fn one_report_for_one_mistake_and_a_way_out_that_leads_there() {
         led += usize::from(there);
         if !exact || !there {
             let codes: Vec<&str> = found.iter().map(|d| d.code).collect();
-            println!("{}{} {codes:?}: {line}", if exact { "" } else { "[not one] " }, if there { "" } else { "[no way] " });
+            println!(
+                "{}{} {codes:?}: {line}",
+                if exact { "" } else { "[not one] " },
+                if there { "" } else { "[no way] " }
+            );
         }
     }
-    println!("{all} mistakes: {one} with one report on the right line, {led} with a way out that leads to a right book");
+    println!(
+        "{all} mistakes: {one} with one report on the right line, {led} with a way out that leads to a right book"
+    );
     assert!(all >= 200 && one * 200 >= all * 190 && led * 200 >= all * 180, "{all} mistakes, {one} and {led}");
 }

@@ -121,8 +121,8 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
             return Some(Guess::mends(format!("a dot is missing between `{word}` and `{}`", spot.word), edits));
         }
     }
-    // In a song, `verse` is what a part may well be called.
-    let called = place == Place::Song && matches!(word, "part" | "verse" | "chorus");
+    // In a song, `verse` is what a part may well be called, and in a control `off` a state.
+    let called = matches!(place, Place::Song | Place::Control);
     if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| !called && words.contains(&word)) {
         let says = format!("`{word}` is no statement of {}", block(place));
         let help = Some((*help).to_owned());
@@ -140,13 +140,16 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
 }
 
 /// Words that people try, and what to say instead.
-const OTHER_WORDS: [(&[&str], &str); 7] = [
+const OTHER_WORDS: [(&[&str], &str); 10] = [
     (&["tempo", "bpm"], "the tempo stands behind a song's title, as in `song \"a\" at 92 bpm { }`"),
     (&["from", "with", "was"], "it stands behind the name, as in `scene a from b with c was d { }`"),
     (&["like"], "it stands behind the name, as in `pedal a like b { }`"),
     (&["on", "enable", "activate", "turn"], "say `engage` and the pedals, with commas between them"),
     (&["off", "disable", "disengage"], "say `bypass` and the pedals, with commas between them"),
     (&["part", "verse", "chorus"], "a part stands in a song, as in `song \"a\" { verse: b }`"),
+    (&["include", "import", "load"], "another file comes in with `use`, as in `use \"a.scene\"`"),
+    (&["setlist", "night", "gig"], "the songs of a night stand in a `set`, as in `set \"a\" { \"b\" }`"),
+    (&["break", "interval", "talk"], "what happens between two songs is a `pause`, as in `pause \"a\"`"),
     (&["preset", "patch", "program"], "a sound is described with `scene` and its name"),
 ];
 
@@ -273,12 +276,21 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
 /// Two words that are one name of the book, or one value of a note, when a hyphen joins them.
 fn hyphen(spot: &Spot<'_>) -> Option<(String, Edits)> {
     let show = &spot.facts.book.show;
-    let whole = format!("{}-{}", spot.facts.text(spot.last), spot.word);
-    let scene = show.scenes.iter().any(|s| *s.name == *whole) || show.layers.iter().any(|l| *l.name == *whole);
-    let device = spot.facts.book.board.devices.iter().any(|d| d.name == whole);
-    let value = crate::syntax::grammar::song::NOTE_VALUES.contains(&whole.as_str());
-    let between = Span { start: spot.last.end, end: spot.at.start, ..spot.at };
-    (scene || device || value).then(|| (whole, vec![(between, "-".to_owned())]))
+    let known = |whole: &str| {
+        let scene = show.scenes.iter().any(|s| *s.name == *whole) || show.layers.iter().any(|l| *l.name == *whole);
+        let device = spot.facts.book.board.devices.iter().any(|d| d.name == whole);
+        scene || device || crate::syntax::grammar::song::NOTE_VALUES.contains(&whole)
+    };
+    // The token may be the first half or the second.
+    let text = spot.facts.files.get(spot.at.file)?.text.get(spot.at.end as usize..)?;
+    let next = text.trim_start_matches(' ');
+    let length = next.find(|c: char| !c.is_alphanumeric() && c != '-').unwrap_or(next.len());
+    let start = spot.at.end + (text.len() - next.len()) as u32;
+    let behind = (format!("{}-{}", spot.word, next.get(..length)?), Span { start: spot.at.end, end: start, ..spot.at });
+    let before = format!("{}-{}", spot.facts.text(spot.last), spot.word);
+    let before = (before, Span { start: spot.last.end, end: spot.at.start, ..spot.at });
+    let (whole, between) = [before, behind].into_iter().find(|(whole, _)| known(whole))?;
+    Some((whole, vec![(between, "-".to_owned())]))
 }
 
 /// Words that join two others and mean nothing alone.

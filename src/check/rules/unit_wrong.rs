@@ -33,8 +33,14 @@ use crate::syntax::units::Dimension;
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let mut told = None;
     for fault in facts.binding {
         let Fault::UnitWrong { at, wanted } = fault else { continue };
+        // Two that stand the wrong way round are one mistake.
+        let line = |at: &crate::source::Span| (at.file, facts.files.place(*at).line);
+        if told.replace(line(at)) == Some(line(at)) {
+            continue;
+        }
         let text = facts.text(*at);
         let kind = |d: Dimension| d.says().split([',', '`']).next().unwrap_or("").trim_end_matches(" in ").to_owned();
         let is = Amount::read(text).map_or("something else".to_owned(), |a| kind(a.dimension));
