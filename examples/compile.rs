@@ -1,5 +1,7 @@
 //! Compiles a text and prints the row of one scene: `cargo run --example compile`.
 
+#![allow(clippy::print_stdout, reason = "an example prints")]
+
 const BOOK: &str = r#"
 switcher { loops 2; remote jacks 1 }
 pedal ember { loop 1 }

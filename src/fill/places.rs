@@ -4,6 +4,9 @@
 use super::Preset;
 use crate::book::{Book, Presses, Slot, Song};
 
+/// A slot on the way: what it costs to come there, in all and inside songs, and the slot before by its number.
+type Reached = (Slot, (u64, u64), usize);
+
 /// The slots of every scene.
 #[derive(Clone, Debug, Default)]
 pub struct Places {
@@ -57,7 +60,7 @@ impl Places {
     /// The same for scenes, each with whether the change to it falls inside a song.
     fn along(&self, from: Option<Slot>, scenes: &[(Option<u32>, bool)]) -> Vec<Option<Slot>> {
         // For each scene: its slots, each with the least cost on the way there and where that way came from.
-        let mut steps: Vec<Vec<(Slot, (u64, u64), usize)>> = Vec::with_capacity(scenes.len());
+        let mut steps: Vec<Vec<Reached>> = Vec::with_capacity(scenes.len());
         let mut before: Option<usize> = None;
         for (number, (scene, inside)) in scenes.iter().enumerate() {
             let slots = scene.map_or(&[][..], |s| self.all(s));

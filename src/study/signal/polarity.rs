@@ -37,7 +37,8 @@ impl Ways<'_> {
                 _ => continue,
             };
             // With an effects loop in use, it is the return that the speaker hears.
-            if loops == !self.route.leaving(Place::Send(amp)).is_empty() {
+            let looped = !self.route.leaving(Place::Send(amp)).is_empty();
+            if loops == looped {
                 let turned = self.board.devices.get(amp).is_some_and(|d| d.electric.inverts);
                 amps.entry(amp).or_default().insert(upside ^ turned);
             }
