@@ -11,40 +11,41 @@ use std::process::{Command, Stdio};
 /// Against OR-tools (CP-SAT).
 #[test]
 fn free_contacts_move_as_little_as_they_may() {
-    oracle("free_contacts.py", "ortools", 12, 300);
+    oracle("free_contacts.py", "ortools", 12, 300, &[]);
 }
 
 #[test]
-#[ignore = "known defect: told as never safe where two presets of a scene that bypasses the pedal would serve"]
 fn momentary_contacts_land_right_on_every_walk() {
-    oracle("momentary.py", "json", 30, 1000);
+    // Two presets of a scene that bypasses the pedal, one with a pulse, would serve: not computed yet.
+    oracle("momentary.py", "json", 30, 1000, &["and presets enough and free pulses would serve"]);
 }
 
 /// Against complex arithmetic (numpy) over every set of places.
 #[test]
 fn buffers_are_the_fewest_of_all_places() {
-    oracle("buffers.py", "numpy", 8, 100);
+    oracle("buffers.py", "numpy", 8, 100, &[]);
 }
 
 #[test]
-#[ignore = "known defect: fewer presets than are stepped through show all that was set"]
 fn lists_to_reprogram_are_right_and_the_fewest() {
-    oracle("reprogram.py", "json", 15, 200);
+    // A preset that got a value by a copy of what was just written shows it too: not counted yet.
+    oracle("reprogram.py", "json", 15, 200, &["fewer presets show all that was set"]);
 }
 
 #[test]
 fn walks_press_as_little_as_they_may() {
-    oracle("presses.py", "json", 15, 200);
+    oracle("presses.py", "json", 15, 200, &[]);
 }
 
 #[test]
-#[ignore = "known defect: rules do not see the state that a scene's own `pulse` reaches"]
 fn rules_hold_wherever_a_foot_stands_and_whatever_stays() {
-    oracle("foot_stays.py", "json", 15, 200);
+    // Rules do not see the state that a scene's own `pulse` reaches yet.
+    oracle("foot_stays.py", "json", 15, 200, &["where a scene pulses"]);
 }
 
-/// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
-fn oracle(file: &str, package: &str, few: u32, many: u32) {
+/// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud. A defect that is
+/// KNOWN is counted aloud and does not fail.
+fn oracle(file: &str, package: &str, few: u32, many: u32, known: &[&str]) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");
     let python = std::env::var("TIPRING_PYTHON").unwrap_or_else(|_| "python3".to_owned());
     let ready = Command::new(&python).args(["-c", &format!("import {package}")]).stderr(Stdio::null()).status();
@@ -56,12 +57,16 @@ fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let output = Command::new(&python)
         .arg(format!("{}/tests/oracle/outside/{file}", env!("CARGO_MANIFEST_DIR")))
         .arg(if full { many } else { few }.to_string())
+        .args(known)
         .env("TIPRING_BIN", env!("CARGO_BIN_EXE_tipring"))
         .env("PYTHONDONTWRITEBYTECODE", "1")
         .output()
         .expect("python3 starts");
     let said = String::from_utf8_lossy(&output.stdout);
     println!("{said}");
+    for line in said.lines().filter(|line| line.contains("KNOWN DEFECT")) {
+        loud(&format!("{file}: {}", line.trim()));
+    }
     assert!(output.status.success(), "a promise is broken, see above\n{}", String::from_utf8_lossy(&output.stderr));
 }
 
