@@ -275,3 +275,16 @@ fn what_is_shown_for_a_step_can_be_said_for_it() {
     }
     println!("seed {seed}: {cases} steps shown and said again");
 }
+
+/// Two layers say 38 % and 42 %, and four steps of 0 % to 60 % hold 40 % for both: neither is said to be stored.
+#[test]
+fn amounts_that_are_stored_alike_are_shown_as_they_are_stored() {
+    let text = "switcher { loops 1; expressions 1 of 4 steps }\n\
+        pedal tide { loop 1; level depth on expression 1 from 0 % to 60 % }\n\
+        layer low { tide.depth 38 % }\nlayer high { tide.depth 42 % }\n\
+        scene both with low, high { engage tide }\nscene one with low { engage tide }\nsong \"Quay\" { both; one }\n";
+    let compiled = tipring::compile_texts(&[("book.scene", text)]);
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    let words = tipring::print::words::table(&compiled);
+    assert!(words.contains("both: tide on (depth 40 %)") && words.contains("one: tide on (depth 38 %)"), "{words}");
+}

@@ -78,6 +78,19 @@ fn cell_by_cell_and_in_sounds() {
     }
 }
 
+/// A level that only a foot moves has no steps: 48 ms and 49 ms are two settings, told as they were said.
+#[test]
+fn what_a_foot_sets_is_told_as_finely_as_it_was_said() {
+    let board = "switcher { loops 1; banks 1..1, switches 1..2 }\n\
+        pedal echo { loop 1; place top; level hi by foot from 20 ms to 2 s }\n";
+    let scenes = "scene a { engage echo; echo.hi 48 ms }\nscene b from a { echo.hi 49 ms }\nsong \"Reel\" { a; b }\n";
+    let one = book(board, scenes);
+    assert!(one.diagnostics().iter().all(|d| d.code != "no-effect"), "{:?}", one.diagnostics());
+    let other = book(board, &scenes.replace("49 ms", "48.5 ms"));
+    let page = told(&one, &other);
+    assert!(page.contains("49 ms") && page.contains("48.5 ms"), "{page}");
+}
+
 #[test]
 fn a_renamed_scene_is_recognised_by_its_was() {
     let one = book(BOARD, SCENES);

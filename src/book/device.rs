@@ -114,7 +114,22 @@ pub enum How {
     Unknown,
 }
 
+/// Steps of a MIDI controller: 7 bits of data (MIDI 1.0 Detailed Specification, table III).
+pub const CC_STEPS: u16 = 128;
+/// Steps of a level that only a foot or hand moves: it has none of its own, and nothing is rounded but what nobody can
+/// set so finely.
+pub const FINEST: u16 = u16::MAX;
+
 impl How {
+    /// How many steps a level has, on ports of so many.
+    pub fn steps(&self, ports: u16) -> u16 {
+        match self {
+            How::Port { .. } => ports,
+            How::FootLevel { .. } => FINEST,
+            _ => CC_STEPS,
+        }
+    }
+
     /// True for a level, which takes a value instead of a state.
     pub fn level(&self) -> Option<(Amount, Amount)> {
         match self {

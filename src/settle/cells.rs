@@ -138,7 +138,7 @@ impl Cells {
                     How::Programs { channel, .. } => messages.push((channel, named, device, control_at, 0)),
                     How::Cc { channel, .. } => messages.push((channel, named, device, control_at, 128)),
                     How::Foot => moved.push((named, device, control_at, 0)),
-                    How::FootLevel { .. } => moved.push((named, device, control_at, 128)),
+                    How::FootLevel { .. } => moved.push((named, device, control_at, control.how.steps(0))),
                     _ => {}
                 }
             }

@@ -137,18 +137,27 @@ impl<'r> Row<'r> {
         Some((self.book.show.sayings.get(said.saying as usize)?.what, self.book.show.amount(said.saying)?))
     }
 
-    /// The amount that a level stands at: as it was said; where the port's travel was said, or nothing, what comes to
-    /// the same.
+    /// The amount that a level stands at: as it was said; where the port's travel was said, or nothing, or several amounts
+    /// that are stored alike, what comes to what is stored.
     pub fn amount(&self, device: u16, control: u16) -> Option<Amount> {
         let cell = *self.table.cells.of_control(device, control).first()?;
         let (from, to) = self.control(device, control)?.how.level()?;
-        let Value::Step(step) = self.value(cell) else { return None };
-        match self.said(cell) {
-            Some((What::Level { .. }, said)) => Some(said),
-            Some((_, travel)) => amount::along(from, to, travel),
-            None => None,
-        }
-        .or_else(|| Some(amount::at_step(step, self.table.cells.list.get(cell as usize)?.steps, from, to)))
+        let held = self.value(cell);
+        let Value::Step(step) = held else { return None };
+        let reasons = why::reasons(self.book, self.table, self.scene, cell);
+        let mut said = reasons.iter().filter(|r| r.live && r.value == held).map(|reason| {
+            let amount = self.book.show.amount(reason.saying)?;
+            match self.book.show.sayings.get(reason.saying as usize)?.what {
+                What::Level { device: d, control: c, .. } if (d, c) == (device, control) => Some(amount),
+                // Of another level on the same port, whose range is another.
+                What::Level { .. } => None,
+                _ => amount::along(from, to, amount),
+            }
+        });
+        let first = said.next().flatten();
+        let stored = || Some(amount::at_step(step, self.table.cells.list.get(cell as usize)?.steps, from, to));
+        let same = |amount: &Amount| said.all(|other| other.is_some_and(|o| amount::size(o) == amount::size(*amount)));
+        first.filter(same).or_else(stored)
     }
 
     fn control(&self, device: u16, control: u16) -> Option<&'r Control> {

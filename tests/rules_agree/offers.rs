@@ -154,7 +154,10 @@ fn the_change_offered_keeps_the_rules_and_none_is_shorter() {
             for shorter in 1..size {
                 let sets = sets(&sayings, shorter);
                 for (change, after) in sets.iter().zip(changed(&book, name, &sets)) {
-                    let Some(after) = after else { continue };
+                    // Where a foot holds a level, more is asked than that some place of it keeps the rules.
+                    let Some(after) = after.filter(|a| !a.levels.iter().any(|l| matches!(l, Some((_, true))))) else {
+                        continue;
+                    };
                     tried += 1;
                     assert!(
                         !judge.keeps(&after),

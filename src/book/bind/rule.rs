@@ -12,8 +12,6 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
 
-const CC_STEPS: u16 = 128;
-
 impl<'t> Binder<'t> {
     pub(super) fn rules(&mut self) {
         for view in std::mem::take(&mut self.found.rules) {
@@ -172,10 +170,7 @@ impl<'t> Binder<'t> {
         number: u16,
     ) -> Option<Atom> {
         let said = view.child(Kind::Quantity).and_then(|q| self.measure(q, from.dimension))?;
-        let steps = match control.how {
-            How::Port { .. } => self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
-            _ => CC_STEPS,
-        };
+        let steps = control.how.steps(self.port_steps());
         let Some(step) = said.value.step(from, to, steps) else {
             let range = format!("from {} to {}", show(from), show(to));
             let (what, there) = (format!("`{}`", control.name), Some(control.at));

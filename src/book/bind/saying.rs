@@ -5,15 +5,12 @@ use std::sync::Arc;
 use super::Binder;
 use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
-use crate::book::device::{Control, How};
+use crate::book::device::{CC_STEPS, Control, How};
 use crate::book::fault::OutOfReach;
 use crate::book::{ContactValue, Fault, LevelValue, Saying, SayingRange, What};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
-
-/// Steps of a MIDI controller: 7 bits of data (MIDI 1.0 Detailed Specification, table III).
-const CC_STEPS: u16 = 128;
 
 impl<'t> Binder<'t> {
     /// Binds a body; also says whether all of it was understood.
@@ -128,7 +125,7 @@ impl<'t> Binder<'t> {
         let Some(port) = view.child(Kind::Number).and_then(|n| self.jack_number(n, "expression")) else { return false };
         let value = if let Some(quantity) = view.child(Kind::Quantity) {
             let travel = (Amount::percent(0), Amount::percent(100));
-            let steps = self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps);
+            let steps = self.port_steps();
             let read = self.step(quantity, || "an expression port".to_owned(), travel, None, steps);
             return read.is_some_and(|read| self.push_level(|value| What::Port { port, value }, view.span(), read));
         } else if view.says("stays") {
@@ -245,15 +242,17 @@ impl<'t> Binder<'t> {
             self.faults.push(Fault::StateUnknown { at, control, level: true, near: None, has, there });
             return false;
         };
-        let steps = match control.how {
-            How::Port { .. } => self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps),
-            _ => CC_STEPS,
-        };
+        let steps = control.how.steps(self.port_steps());
         let what = || format!("`{}`", control.name);
         let read = self.step(quantity, what, range, Some(control.at), steps);
         let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
         let what = |value| What::Level { device, control: number, value };
         read.is_some_and(|read| reached && self.push_level(what, view.span(), read))
+    }
+
+    /// Steps of the expression ports.
+    pub(super) fn port_steps(&self) -> u16 {
+        self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps)
     }
 
     fn foot_reaches(&mut self, control: &Control, device: usize, at: Span) -> bool {

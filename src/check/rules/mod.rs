@@ -129,6 +129,7 @@ rules! {
     state_unknown "state-unknown"
     state_unreached "state-unreached"
     statements_disagree "statements-disagree"
+    states_alike "states-alike"
     stereo_collapses "stereo-collapses" [Chain]
     supply_overdrawn "supply-overdrawn" [Supply]
     switcher_missing "switcher-missing"

@@ -1,6 +1,6 @@
 //! One thing that a scene may say otherwise.
 
-use crate::book::device::Contact;
+use crate::book::device::{CC_STEPS, Contact};
 use crate::book::{Book, How, amount};
 
 /// One thing to say otherwise.
@@ -54,11 +54,8 @@ impl Change {
     }
 }
 
-const CC_STEPS: u16 = 128;
-
 /// The roundest amount that is stored as this step.
 fn amount_at(how: &How, step: u16, ports: u16) -> Option<String> {
     let (from, to) = how.level()?;
-    let steps = if matches!(how, How::Port { .. }) { ports } else { CC_STEPS };
-    Some(amount::show(amount::at_step(step, steps, from, to)))
+    Some(amount::show(amount::at_step(step, how.steps(ports), from, to)))
 }

@@ -148,6 +148,9 @@ impl Search<'_> {
         if let Some(kept) = each.iter().find(|kept| self.breaks(kept.rule, kept.always, values)) {
             return Ok(Some(self.asked(&[kept.rule])));
         }
+        if let Some(cells) = self.unsettled(values) {
+            return Ok(Some(cells));
+        }
         let Some(together) = together else { return Ok(None) };
         let mut given = self.encoding.answering(&self.answers(values));
         let roam = self.roam;
@@ -161,6 +164,20 @@ impl Search<'_> {
         }
         let core = self.encoding.clash(together, &given)?;
         Ok(core.map(|core| if core.is_empty() { self.claimed(values) } else { self.asked(&core) }))
+    }
+
+    /// The cells of a control that a change brings to sound, and that nobody settles: what is offered must not lead to
+    /// that mistake.
+    fn unsettled(&self, values: &[(u16, Value)]) -> Option<Vec<u16>> {
+        let cells = &self.roam.table.cells;
+        let engaged = |d: u16| cells.loop_of(d).is_some_and(|c| values.contains(&(c, Value::On)));
+        let devices = self.roam.book.board.devices.iter().zip(0u16..).filter(|(_, d)| engaged(*d));
+        let mut controls = devices.flat_map(|(device, d)| (0..device.controls.len() as u16).map(move |c| (d, c)));
+        controls.find_map(|(d, c)| {
+            let columns = cells.of_control(d, c);
+            let unknown = |cell: &u16| self.after(values, *cell) == Some(Value::Unknown);
+            columns.iter().any(unknown).then(|| columns.to_vec())
+        })
     }
 
     /// True when a change breaks a rule: by all that can stand in the row then; with `always`, by some of it.
