@@ -84,6 +84,11 @@ impl<'f> Facts<'f> {
         self.binding.iter().any(twice) || (wanted == "set" && self.book.broken)
     }
 
+    /// The board may stand in what could not be read: no switcher is described.
+    pub fn board_lost(&self) -> bool {
+        self.book.broken && self.book.board.switcher.is_none()
+    }
+
     /// Two things hang on one jack or loop, and are told: what a preset does there is not known.
     pub fn claimed(&self) -> bool {
         let twice = |f: &book::Fault| {

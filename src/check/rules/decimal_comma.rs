@@ -23,19 +23,30 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, How, Severity};
+use crate::source::Span;
 use crate::syntax::fault::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for fault in facts.reading {
-        if let Fault::DecimalComma { at } = fault {
+    let commas = facts.reading.iter().filter_map(|f| if let Fault::DecimalComma { at } = f { Some(*at) } else { None });
+    let commas: Vec<Span> = commas.collect();
+    // Whoever writes one on a line writes all of that line so.
+    let line = |at: &Span| (at.file, facts.files.place(*at).line);
+    for all in commas.chunk_by(|a, b| line(a) == line(b)) {
+        if let [at, more @ ..] = all {
             let point = facts.text(*at).replace(',', ".");
-            out.push(
-                Diagnostic::new(*at, format!("`{}` has a decimal comma", facts.text(*at)))
-                    .help(format!("say `{point}`: commas part the items of a list"))
-                    .fix(How::Figure, format!("say `{point}`"), *at, &point),
-            );
+            let mut told = Diagnostic::new(*at, format!("`{}` has a decimal comma", facts.text(*at)))
+                .help(format!("say `{point}`: commas part the items of a list"))
+                .fix(How::Figure, format!("say `{point}`"), *at, &point);
+            for next in more {
+                let point = facts.text(*next).replace(',', ".");
+                told = told.other(*next, format!("say `{point}` here"));
+                if let Some(fix) = &mut told.fix {
+                    fix.edits.push((*next, point));
+                }
+            }
+            out.push(told);
         }
     }
 }

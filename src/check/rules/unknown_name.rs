@@ -37,7 +37,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         match fault {
             // The name that it should be may be the one that is taken, or stand in what could not be read.
-            Fault::UnknownName { wanted, near: None, .. } if facts.taken(wanted) => {}
+            Fault::UnknownName { wanted, near: None, .. } if facts.taken(wanted) || facts.board_lost() => {}
             Fault::UnknownName { at, wanted, near } => {
                 let name = unquoted(facts.text(*at));
                 let quote = if facts.text(*at) == name { "" } else { "\"" };
