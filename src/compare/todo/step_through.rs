@@ -2,13 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cover::cover;
 use super::work::Work;
 use crate::Compiled;
 use crate::book::Slot;
-use crate::compare::stored::{Store, Wire, columns, memory};
+use crate::compare::stored::{Column, Store, Stored, Wire, columns, memory};
 use crate::settle::{Answer, Row};
 
 /// Presets to step through, so that everything changed is seen once.
@@ -29,28 +29,36 @@ struct Change(Wire, Store);
 /// The fewest presets that show every change: each cell in each value that the work stores there, each rewired loop
 /// engaged. Exact while it is quick.
 pub(super) fn step_through(new: &Compiled, work: &[Work], rewired: &BTreeSet<u16>) -> StepThrough {
-    let columns: FxHashMap<u16, _> = columns(new).into_iter().map(|c| (c.cell, c)).collect();
+    let columns = columns(new);
+    let by_cell: FxHashMap<u16, &Column> = columns.iter().map(|c| (c.cell, c)).collect();
     let mut numbers: FxHashMap<Change, usize> = FxHashMap::default();
-    let mut shows: Vec<(Slot, u32, Vec<usize>)> = Vec::new();
     let mut number = |change: Change| {
         let next = numbers.len();
         *numbers.entry(change).or_insert(next)
     };
-    let worked: FxHashMap<Slot, &Work> = work.iter().map(|w| (w.slot, w)).collect();
-    for row in memory(new) {
-        let mut seen: Vec<usize> = Vec::new();
-        if let Some(work) = worked.get(&row.slot) {
-            let stored = work.edits.iter().filter_map(|e| Some(Change(e.wire, columns.get(&e.cell)?.store(e.now))));
-            seen.extend(stored.map(&mut number));
-        }
-        for n in rewired {
-            if Row::of(&new.book, &new.table, row.scene).engaged(*n) == Answer::Yes {
-                seen.push(number(Change(Wire::Loop(*n), Store::On)));
-            }
-        }
+    // What each slot's own work shows: a free cell that a rule asks for, too.
+    let mut own: FxHashMap<Slot, Vec<usize>> = FxHashMap::default();
+    for work in work {
+        let stored = work.edits.iter().filter_map(|e| Some(Change(e.wire, by_cell.get(&e.cell)?.store(e.now))));
+        own.insert(work.slot, stored.map(&mut number).collect());
+    }
+    let rows = memory(new);
+    let heard = |row: &Stored, n: u16| Row::of(&new.book, &new.table, row.scene).engaged(n) == Answer::Yes;
+    for n in rewired.iter().filter(|n| rows.iter().any(|row| heard(row, **n))) {
+        number(Change(Wire::Loop(*n), Store::On));
+    }
+    // A preset shows what its row holds, whoever put it there: this list, a copy, or an earlier tour.
+    let mut shows: Vec<(Slot, u32, Vec<usize>)> = Vec::new();
+    let mut known: FxHashSet<Vec<usize>> = FxHashSet::default();
+    for row in &rows {
+        let mut seen = own.remove(&row.slot).unwrap_or_default();
+        let settled = columns.iter().filter(|c| !new.table.idle(row.scene, c.cell));
+        let held = settled.map(|c| Change(c.wire, c.store(new.table.stored(row.scene, c.cell))));
+        seen.extend(held.filter_map(|change| numbers.get(&change).copied()));
         seen.sort_unstable();
         seen.dedup();
-        if !seen.is_empty() {
+        // Of presets that show the same, the first will do.
+        if !seen.is_empty() && known.insert(seen.clone()) {
             shows.push((row.slot, row.scene, seen));
         }
     }

@@ -1,4 +1,4 @@
-//! What each way into a scene leaves in the cells that the scene leaves as they are.
+//! What each way into a scene leaves in the cells that the scene leaves as they are, or only pulses.
 //!
 //! The ways are those of the sets: power-up, the first part, then any part of a song to any other, the last part to the
 //! next song's first (`ways` changes that). A latching contact is at rest after power-up; of everything else nobody
@@ -21,6 +21,8 @@ pub(super) type Way = (u32, Option<u32>);
 pub(super) struct Left {
     /// The cells that rules ask for and that some scene leaves as they are.
     pub cells: Vec<u16>,
+    /// For each of them: how many states a pulse goes round; 0 for what no pulse moves.
+    states: Vec<u16>,
     /// Each different way that these cells can stand. `Stays` is what nobody has set since power-up.
     stands: Vec<Vec<Value>>,
     known: FxHashMap<Vec<Value>, u32>,
@@ -37,13 +39,15 @@ impl Left {
         let mut left = Left::default();
         let mut cells = logic.asked();
         let rows = || (0..book.show.scenes.len() as u32).filter(|s| book.show.scene(*s).is_some_and(|s| !s.repeated));
-        cells.retain(|cell| rows().any(|s| table.value(s, *cell) == Value::Stays && !table.is_free(s, *cell)));
+        let open = |s: u32, cell: u16| matches!(table.value(s, cell), Value::Stays | Value::Pulse);
+        cells.retain(|cell| rows().any(|s| open(s, *cell) && !table.is_free(s, *cell)));
         if cells.is_empty() {
             return left;
         }
+        left.states = cells.iter().map(|cell| pulsed(book, table, *cell)).collect();
         left.cells = cells;
         let power = left.power(book, table);
-        let mut walk = Walk { left: &mut left, table };
+        let mut walk = Walk { left: &mut left, table, repeats: book.board.timing.may_repeat() };
         let wakes = book.board.timing.wakes.map(|w| w.value);
         let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene);
         let first = match woken.and_then(|scene| walk.arrive(scene, (power, None))) {
@@ -88,6 +92,21 @@ impl Left {
         held.copied().unwrap_or(Value::Unknown)
     }
 
+    /// What stands in a cell once a row that holds `value` there was reached.
+    pub(super) fn stands(&self, stand: u32, cell: u16, value: Value) -> Value {
+        let stood = self.holds(stand, cell);
+        let at = self.cells.iter().position(|c| *c == cell);
+        let states = at.and_then(|at| self.states.get(at)).copied().unwrap_or(0);
+        match (value, stood) {
+            (Value::Stays, _) => stood,
+            (Value::Pulse, Value::State(state)) if states > 0 => Value::State((state + 1) % states),
+            // Nobody knows how it stood, so nobody knows where a pulse leads.
+            (Value::Pulse, Value::Stays) => Value::Stays,
+            (Value::Pulse, _) => Value::Unknown,
+            (value, _) => value,
+        }
+    }
+
     fn power(&mut self, book: &Book, table: &Table) -> u32 {
         let one = |cell: &u16| {
             let Some(column) = table.cells.list.get(*cell as usize) else { return Value::Unknown };
@@ -114,9 +133,18 @@ impl Left {
     }
 }
 
+/// How many states of a control a pulse on a contact goes round.
+fn pulsed(book: &Book, table: &Table, cell: u16) -> u16 {
+    let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
+    let mut controls = users.iter().filter_map(|(d, c)| book.board.devices.get(*d as usize)?.controls.get(*c as usize));
+    controls.find(|c| c.momentary()).map_or(0, |c| c.states.len() as u16)
+}
+
 struct Walk<'w> {
     left: &'w mut Left,
     table: &'w Table,
+    /// The same switch again may send its pulses again.
+    repeats: bool,
 }
 
 impl Walk<'_> {
@@ -131,22 +159,35 @@ impl Walk<'_> {
         if !ways.iter().any(|(known, _)| *known == before) {
             ways.push((before, from));
         }
-        let after = |cell: &u16| match self.table.value(scene, *cell) {
-            Value::Stays => self.left.holds(before, *cell),
-            // Where a pulse leads hangs on more than the row.
-            Value::Pulse => Value::Unknown,
-            value => value,
-        };
+        let after = |cell: &u16| self.left.stands(before, *cell, self.sent(scene, *cell));
         let stand = self.left.cells.iter().map(after).collect();
         Some((self.left.number(stand), Some(scene)))
     }
 
-    /// One part after each of some; who has its sound already presses nothing.
+    /// What a scene does to a cell: what it says, but that a device which nobody hears is moved by what is stored alone.
+    fn sent(&self, scene: u32, cell: u16) -> Value {
+        let pulses = self.table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
+        match (pulses && self.table.is_free(scene, cell), self.table.stored(scene, cell)) {
+            (true, Value::Pulse) => Value::Pulse,
+            (true, _) => Value::Stays,
+            (false, _) => self.table.value(scene, cell),
+        }
+    }
+
+    /// Pressing a scene's own switch again changes how the cells stand.
+    fn again(&self, scene: u32) -> bool {
+        self.repeats && self.left.cells.iter().any(|cell| self.sent(scene, *cell) == Value::Pulse)
+    }
+
+    /// One part after each of some, and where its own switch leads from there; who has its sound already presses nothing.
     fn each(&mut self, scene: u32, from: &[Way]) -> Vec<Way> {
         let mut out = Vec::new();
         for way in from {
-            let there = if way.1 == Some(scene) { Some(*way) } else { self.arrive(scene, *way) };
-            out.extend(there.filter(|w| !out.contains(w)));
+            let mut there = if way.1 == Some(scene) { Some(*way) } else { self.arrive(scene, *way) };
+            while let Some(way) = there.filter(|w| !out.contains(w)) {
+                out.push(way);
+                there = if self.again(scene) { self.arrive(scene, way) } else { None };
+            }
         }
         out
     }
@@ -170,7 +211,10 @@ impl Walk<'_> {
                 Some(_) => continue,
             };
             held.entry(way.0).and_modify(|h| h.1 = spared).or_insert((way.1, spared));
-            for scene in all.iter().filter(|s| only.is_none_or(|o| o == **s) && Some(**s) != way.1) {
+            for scene in all.iter().filter(|s| only.is_none_or(|o| o == **s)) {
+                if Some(*scene) == way.1 && !self.again(*scene) {
+                    continue;
+                }
                 let Some(arrived) = self.arrive(*scene, way) else { return present };
                 if seen.insert(arrived) {
                     present.push(arrived);

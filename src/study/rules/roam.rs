@@ -1,4 +1,4 @@
-//! What can stand in a row that gives a level to the foot, or leaves a cell as it is; and a rule held against all of it.
+//! What can stand in a row that gives a level to the foot, leaves a cell as it is, or only pulses it; and a rule held against all of it.
 
 use super::left::Left;
 use super::logic::{Ask, Logic, Node, Truth};
@@ -43,7 +43,7 @@ pub(super) struct Roam<'r> {
 
 /// True for what a row does not decide.
 pub(super) fn roams(value: Option<Value>) -> bool {
-    value.is_some_and(|v| v == Value::Stays || v.foot())
+    value.is_some_and(|v| matches!(v, Value::Stays | Value::Pulse) || v.foot())
 }
 
 impl Roam<'_> {
@@ -70,14 +70,15 @@ impl Roam<'_> {
             return Ok(Vec::new());
         }
         let mut out: Vec<Stand> = Vec::new();
-        if cells.iter().any(|c| held(*c) == Some(Value::Stays)) {
+        let by_way = |value| matches!(value, Some(Value::Stays | Value::Pulse));
+        if cells.iter().any(|c| by_way(held(*c))) {
             if self.left.cut {
                 return Err(TooMany);
             }
             for (stand, from) in self.left.ways(scene) {
                 let said = |cell: &u16| match held(*cell) {
-                    Some(Value::Stays) => self.left.holds(*stand, *cell),
-                    other => other.unwrap_or(Value::Unknown),
+                    Some(value) => self.left.stands(*stand, *cell, value),
+                    None => Value::Unknown,
                 };
                 let one = cells.iter().map(|c| Stands { cell: *c, said: said(c), now: said(c), to: 0 }).collect();
                 if !out.iter().any(|known| known.cells == one) {
@@ -160,7 +161,8 @@ impl Roam<'_> {
     /// says nothing.
     pub(super) fn came(&self, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Option<Node> {
         let ways = self.left.ways(scene);
-        let cells: Vec<u16> = self.left.cells.iter().copied().filter(|c| held(*c) == Some(Value::Stays)).collect();
+        let sent = |cell: u16| held(cell).filter(|v| matches!(v, Value::Stays | Value::Pulse));
+        let cells: Vec<u16> = self.left.cells.iter().copied().filter(|c| sent(*c).is_some()).collect();
         if cells.is_empty() || ways.is_empty() || self.left.cut {
             return None;
         }
@@ -169,7 +171,8 @@ impl Roam<'_> {
             let mut all = Vec::new();
             for (index, ask) in self.logic.asks.iter().enumerate() {
                 let Some(cell) = ask.cell().filter(|c| cells.contains(c)) else { continue };
-                match self.logic.answer(*ask, scene, &|_| Some(self.left.holds(*stand, cell))) {
+                let stood = sent(cell).map(|value| self.left.stands(*stand, cell, value));
+                match self.logic.answer(*ask, scene, &|_| stood) {
                     Truth::Yes => all.push(Node::Ask(index)),
                     Truth::No => all.push(Node::Not(Box::new(Node::Ask(index)))),
                     _ => {}

@@ -105,7 +105,7 @@ impl Judge<'_> {
         let full = |cell| held(table, scene, cell).or_else(|| Some(would(self.book, table, scene, cell)));
         let open = self.asked.iter().filter_map(|cell| Some((*cell, held(table, scene, *cell)?)));
         let open: Vec<(u16, Value)> = open.filter(|(_, value)| roams(Some(*value))).collect();
-        let stays = open.iter().any(|(_, value)| *value == Value::Stays);
+        let stays = open.iter().any(|(_, value)| matches!(value, Value::Stays | Value::Pulse));
         let ways = if stays { self.roam.left.ways(scene).to_vec() } else { Vec::new() };
         let answers = (answers, self.logic.answers(scene, &full), open, ways);
         if let Some(known) = self.seen.get(&answers) {
