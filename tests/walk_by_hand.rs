@@ -139,3 +139,24 @@ fn the_cheapest_slots_are_those_of_the_whole_set() {
     let sheet = format!("{:?}", tipring::print::sheet::sheet(&compiled, &wanted).nights);
     assert!(sheet.contains("7.1") && !sheet.contains("4.1"), "{sheet}");
 }
+
+/// Two treadles that the foot holds and two tempos to tap, in one part: four things asked of two feet.
+#[test]
+fn more_is_asked_than_there_are_feet() {
+    let text = "switcher { loops 2; expressions 2 of 128 steps }\n\
+        pedal tide { loop 1; place top; tap by foot; level depth on expression 1 from 0 % to 60 % }\n\
+        pedal gully { loop 2; place top; tap by foot; level blend on expression 2 from 0 % to 100 % }\n\
+        treadle left feeds expression 1\ntreadle right feeds expression 2\n\
+        scene swell { engage tide, gully; tide.depth foot from heel; gully.blend foot from heel }\n\
+        scene one { engage tide, gully; tide.depth foot from heel; gully.blend 20 % }\n\
+        song \"Quay\" at 92 bpm { swell, tap tide quarter, tap gully eighth }\n\
+        song \"Mole\" at 92 bpm { one, tap tide quarter }\n";
+    let compiled = compile(&one("feet.scene", text));
+    assert_eq!(codes(&compiled), ["too-many-feet"]);
+    assert!(compiled.diagnostics()[0].message.contains("4 feet"), "{:?}", compiled.diagnostics());
+    // By hand: one part of the two is too much, and it has no part before it.
+    let counts: Vec<usize> = compiled.walk().runs.iter().map(|run| run.totals().two_feet).collect();
+    assert_eq!(counts, [0, 1]);
+    let told = [doc(&compiled, &pages(&compiled, Some("Quay")))];
+    assert!(text::write(&told, false).contains("wants both feet or more while it sounds"));
+}

@@ -71,6 +71,8 @@ pub(super) fn grouped<'s>(stated: impl Iterator<Item = &'s Stated>, ticked: impl
 /// What is said of it beside its name.
 fn says(told: &Told<'_>, tone: Tone) -> Option<String> {
     let Told { fact, stated, .. } = told;
+    // `always on` is a fact and what is said of it, in the same words.
+    let fact = if [&stated.was, &stated.now].iter().any(|said| said.as_ref() == Some(fact)) { "" } else { fact };
     let gap = if fact.is_empty() { "" } else { " " };
     match (tone, stated.was.as_deref(), stated.now.as_deref()) {
         // A statement known by its words says no more than them.
