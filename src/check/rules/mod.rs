@@ -84,6 +84,7 @@ rules! {
     line_end_unclear "line-end-unclear"
     loop_claimed_twice "loop-claimed-twice"
     loop_empty "loop-empty"
+    loop_fed_twice "loop-fed-twice"
     loop_in_no_chain "loop-in-no-chain" [Chain]
     loop_missing "loop-missing"
     marks_left "marks-left"
