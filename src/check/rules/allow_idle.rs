@@ -32,8 +32,7 @@ pub(super) const SEVERITY: Severity = Severity::Hint;
 
 /// Looks at what all other rules found, so it runs last.
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    // What a mistake hides may come back once that is mended.
-    if facts.book.broken || out.iter().any(|d| d.severity == Severity::Error) {
+    if facts.book.broken {
         return;
     }
     let mut idle = Vec::new();

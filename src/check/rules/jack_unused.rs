@@ -41,27 +41,18 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::book::Device;
 use crate::book::electric::PanelWhat;
-use crate::study::route::Place;
 use crate::study::wiring::Jack;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    // Where something could not be read, or a pedal stands in no chain yet, what seems unused may be used there.
-    let in_none = |d: &Device| d.loop_at.is_some_and(|l| !facts.route().passes(Place::Loop(l.value)));
-    let missing = !book.board.chains.is_empty() && book.board.devices.iter().any(in_none);
-    let unsure = missing || facts.route().faulty || book.broken || book.board.chains.iter().any(|c| c.faulty) || book.board.devices.iter().any(|d| d.faulty);
+    // Where something could not be read, what seems unused may be used there.
+    let unsure = book.broken || book.board.chains.iter().any(|c| c.faulty) || book.board.devices.iter().any(|d| d.faulty);
     let Some(panel) = book.board.panel.as_ref().filter(|_| !unsure) else { return };
     let wiring = facts.wiring();
     for jack in &panel.jacks {
-        // An amp that wants this output, and does not get it, is told there.
-        let wanted = |d: &Device| d.fed_by.is_some_and(|f| jack.what == PanelWhat::Output(f.value));
-        if facts.route().from_guitar && book.board.devices.iter().any(wanted) {
-            continue;
-        }
         let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };
         if jack.what != PanelWhat::Unknown && wiring.unused.contains(&name) {
             let what = facts.text(jack.at);
