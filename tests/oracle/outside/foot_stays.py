@@ -247,15 +247,6 @@ def amounts(expression, pedal):
 
 
 def check(book, run):
-    try:
-        return held(book, run)
-    except Broken as broken:
-        if not any(what == "pulse" for s in book["scenes"] for _, what in s["say"]):
-            raise
-        raise Broken(f"{broken.kind}, where a scene pulses", broken.detail) from broken
-
-
-def held(book, run):
     scenes = Scenes(book)
     for name, said in scenes.say.items():
         if any(p not in said for p in scenes.engaged[name]):
