@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::Facts;
 use crate::book::{self, Control, Device, Saying, SayingRange, Scene, What, words};
 use crate::print::cell;
-use crate::settle::{self, CellKind, Speaker, Value};
+use crate::settle::{CellKind, Speaker, Value};
 use crate::source::Span;
 
 /// So many scenes up a line of descent are asked which of them set a cell: enough for any book that people write,
@@ -13,31 +13,6 @@ use crate::source::Span;
 const FAR: usize = 64;
 
 impl<'f> Facts<'f> {
-    /// The controls and levels that nobody settled: device, control, and the scenes, in the order of the text.
-    pub fn unsettled(&self) -> Vec<(u16, u16, Vec<u32>)> {
-        let mut found: Vec<(u16, u16, Vec<u32>)> = Vec::new();
-        for fault in self.settling {
-            let settle::Fault::Unsettled { scene, device, control } = fault else { continue };
-            match found.iter_mut().find(|(d, c, _)| (d, c) == (device, control)) {
-                Some((_, _, scenes)) => scenes.push(*scene),
-                None => found.push((*device, *control, vec![*scene])),
-            }
-        }
-        found.iter_mut().for_each(|(_, _, scenes)| scenes.sort_by_key(|s| self.scene_at(*s)));
-        found
-    }
-
-    /// Some scenes by name: "`bed`", "`bed` and `lift`", "`bed`, `lift` and 3 more".
-    pub fn few_scenes(&self, scenes: &[u32]) -> String {
-        let name = |scene: &u32| format!("`{}`", self.scene(*scene));
-        match scenes {
-            [] => String::new(),
-            [one] => name(one),
-            [one, two] => format!("{} and {}", name(one), name(two)),
-            [one, two, more @ ..] => format!("{}, {} and {} more", name(one), name(two), more.len()),
-        }
-    }
-
     /// Two statements are about two controls or levels.
     pub fn controls_differ(&self, first: u32, second: u32) -> bool {
         let of = |saying: u32| match self.saying(saying)?.what {

@@ -16,6 +16,7 @@ mod readings;
 pub mod rules;
 mod say;
 mod slotless;
+mod unsettled;
 
 pub use allowing::Allowed;
 pub use diagnostic::{Diagnostic, Fix, How, Severity};

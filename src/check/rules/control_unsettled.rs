@@ -44,35 +44,17 @@ use crate::check::{Diagnostic, Facts, Severity};
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for (device, control, scenes) in facts.unsettled() {
-        let Some(scene) = scenes.first().copied() else { continue };
-        let Some((pedal, choice)) = facts.part(device, control).filter(|(_, c)| c.how.level().is_none()) else {
-            continue;
-        };
-        let (names, own) = (facts.few_scenes(&scenes), &choice.name);
-        let engages = match (pedal.always(), scenes.len()) {
-            (true, 1) => "always sounds through",
-            (true, _) => "always sound through",
-            (false, 1) => "engages",
-            (false, _) => "engage",
-        };
-        let in_each = if scenes.len() == 1 { names.clone() } else { "each of them".to_owned() };
-        let mut told = Diagnostic::new(
-            facts.scene_at(scene),
-            format!("{names} {engages} `{}`, but nobody chose its {own}", pedal.name),
-        )
-        .label(format!("`{}.{own}` is not settled here", pedal.name));
-        if let Some(by) = facts.engaged_by(scene, pedal) {
-            told = told.other(facts.said_at(by), "engaged here");
-        }
-        let mut half: Vec<u32> = facts.table.cells.of_control(device, control).iter().filter_map(|c| facts.spoken(scene, *c)).collect();
+    for found in facts.unsettled().into_iter().filter(|u| u.own.how.level().is_none()) {
+        let (device, control) = found.of;
+        let cells = facts.table.cells.of_control(device, control).iter();
+        let mut half: Vec<u32> = cells.filter_map(|c| facts.spoken(found.scene, *c)).collect();
         half.dedup();
+        let mut told = found.told;
         for saying in half {
             told = told.other(facts.said_at(saying), format!("`{}` does not settle all of it", facts.statement(saying)));
         }
-        out.push(told.other(choice.at, "its states are listed here").help(format!(
-            "say {} in {in_each}, or in `default`",
-            facts.choices(pedal, choice)
-        )));
+        let choices = facts.choices(found.pedal, found.own);
+        let help = format!("say {choices} in {}, or in `default`", found.places);
+        out.push(told.other(found.own.at, "its states are listed here").help(help));
     }
 }

@@ -37,33 +37,16 @@ use crate::book::{How, amount};
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for (device, control, scenes) in facts.unsettled() {
-        let Some(scene) = scenes.first().copied() else { continue };
-        let Some((pedal, level)) = facts.part(device, control) else { continue };
-        let Some((from, to)) = level.how.level() else { continue };
-        let (names, own) = (facts.few_scenes(&scenes), &level.name);
-        let engages = match (pedal.always(), scenes.len()) {
-            (true, 1) => "always sounds through",
-            (true, _) => "always sound through",
-            (false, 1) => "engages",
-            (false, _) => "engage",
+    for found in facts.unsettled() {
+        let Some((from, to)) = found.own.how.level() else { continue };
+        let fed = |port: u16| facts.book.board.treadles.iter().any(|t| t.port == port);
+        let name = format!("{}.{}", found.pedal.name, found.own.name);
+        let foot = match found.own.how {
+            How::Port { port, .. } if fed(port) => format!(", or `{name} foot`"),
+            _ => String::new(),
         };
-        let in_each = if scenes.len() == 1 { names.clone() } else { "each of them".to_owned() };
-        let mut told = Diagnostic::new(
-            facts.scene_at(scene),
-            format!("{names} {engages} `{}`, but nobody set its {own}", pedal.name),
-        )
-        .label(format!("`{}.{own}` is not settled here", pedal.name));
-        if let Some(by) = facts.engaged_by(scene, pedal) {
-            told = told.other(facts.said_at(by), "engaged here");
-        }
-        let fed = matches!(level.how, How::Port { port, .. } if facts.book.board.treadles.iter().any(|t| t.port == port));
-        let foot = if fed { format!(", or `{}.{own} foot`", pedal.name) } else { String::new() };
-        out.push(told.other(level.at, "its range is stated here").help(format!(
-            "say `{}.{own} {}`, or any value up to {}{foot}, in {in_each}, or in `default`",
-            pedal.name,
-            amount::show(from),
-            amount::show(to)
-        )));
+        let (from, to) = (amount::show(from), amount::show(to));
+        let help = format!("say `{name} {from}`, or any value up to {to}{foot}, in {}, or in `default`", found.places);
+        out.push(found.told.other(found.own.at, "its range is stated here").help(help));
     }
 }
