@@ -1,7 +1,9 @@
-//! Loose ends: chains that start where no lead arrives, or end where none goes on.
+//! Loose ends: chains that start where no lead arrives, or end where none goes on; and loops where two leads arrive.
+
+use std::collections::BTreeMap;
 
 use super::route::{Place, Route};
-use crate::book::Book;
+use crate::book::{Board, Book};
 
 /// An end of a chain that hangs loose.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -47,4 +49,38 @@ fn starts(book: &Book, route: &Route, place: Place) -> bool {
         Place::Output(output) if book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == output)) => true,
         place => route.arrives(place),
     }
+}
+
+/// A loop at which two leads arrive, from two places.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Doubled {
+    /// The loop.
+    pub number: u16,
+    /// The chain that comes second, an index of `Board::chains`; its link; and the place before it there.
+    pub chain: usize,
+    pub link: usize,
+    pub from: Place,
+    /// The chain that comes first, and the place before the loop there.
+    pub first: usize,
+    pub other: Place,
+}
+
+/// All such loops, the first one of each chain: what follows it is the same mistake.
+pub fn doubled(board: &Board, route: &Route) -> Vec<Doubled> {
+    let mut out = Vec::new();
+    let mut before: BTreeMap<u16, (Place, usize)> = BTreeMap::new();
+    for (chain, along) in route.chains.iter().enumerate().filter(|_| !route.faulty) {
+        for ((from, _), (to, link)) in along.iter().zip(along.iter().skip(1)) {
+            let Place::Loop(number) = *to else { continue };
+            let (other, first) = *before.entry(number).or_insert((*from, chain));
+            // A loop with two sides has two jacks; guitars are plugged one at a time.
+            let two_jacks = board.in_loop(number).is_some_and(|d| d.stereo);
+            let guitars = matches!((*from, other), (Place::Guitar(_), Place::Guitar(_)));
+            if other != *from && !two_jacks && !guitars {
+                out.push(Doubled { number, chain, link: *link, from: *from, first, other });
+                break;
+            }
+        }
+    }
+    out
 }

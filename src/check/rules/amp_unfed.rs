@@ -51,8 +51,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     let route = facts.route();
-    // What ends too early may be what is wanted there.
-    if loose::ends(facts.book, route).iter().any(|end| !end.start) {
+    // What ends too early, or in a jack that is taken, may be what is wanted there.
+    if loose::ends(facts.book, route).iter().any(|end| !end.start) || !loose::doubled(&facts.book.board, route).is_empty() {
         return;
     }
     for (number, amp) in facts.book.board.devices.iter().enumerate() {

@@ -46,43 +46,21 @@
 //! song "Quay" on plank { bed }
 //! ```
 
-use std::collections::BTreeMap;
-
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::study::route::{self, Place};
+use crate::study::{loose, route};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    let (board, route) = (&facts.book.board, facts.route());
-    if route.faulty {
-        return;
-    }
-    // For each loop: the place before it, and the chain that says so.
-    let mut before: BTreeMap<u16, (Place, usize)> = BTreeMap::new();
-    for (number, (chain, along)) in board.chains.iter().zip(&route.chains).enumerate() {
-        for (from, to) in along.iter().zip(along.iter().skip(1)) {
-            let (from, Place::Loop(at), link) = (from.0, to.0, to.1) else { continue };
-            // A loop with two sides has two jacks; guitars are plugged one at a time.
-            let two_jacks = board.in_loop(at).is_some_and(|d| d.stereo);
-            let guitars = |other: Place| matches!((from, other), (Place::Guitar(_), Place::Guitar(_)));
-            match before.get(&at).copied() {
-                None => drop(before.insert(at, (from, number))),
-                Some((other, first)) if other != from && !two_jacks && !guitars(other) => {
-                    let Some(first) = board.chains.get(first) else { continue };
-                    let at_link = chain.links.get(link).map_or(chain.at, |l| l.at);
-                    let says = |place| route::says(board, place);
-                    let (one, two) = (says(other), says(from));
-                    out.push(
-                        Diagnostic::new(at_link, format!("`{}` comes to loop {at} from `{two}`, and `{}` from `{one}`", chain.name, first.name))
-                            .other(first.at, "a jack takes one plug, and this chain has it")
-                            .help(format!("let both be one chain up to loop {at}, or let one of them go round it")),
-                    );
-                    // One such loop a chain: what follows is the same mistake.
-                    break;
-                }
-                Some(_) => {}
-            }
-        }
+    let board = &facts.book.board;
+    for found in loose::doubled(board, facts.route()) {
+        let (Some(chain), Some(first)) = (board.chains.get(found.chain), board.chains.get(found.first)) else { continue };
+        let at = chain.links.get(found.link).map_or(chain.at, |l| l.at);
+        let (number, one, two) = (found.number, route::says(board, found.other), route::says(board, found.from));
+        out.push(
+            Diagnostic::new(at, format!("`{}` comes to loop {number} from `{two}`, and `{}` from `{one}`", chain.name, first.name))
+                .other(first.at, "a jack takes one plug, and this chain has it")
+                .help(format!("let both be one chain up to loop {number}, or let one of them go round it")),
+        );
     }
 }

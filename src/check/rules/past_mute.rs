@@ -48,12 +48,17 @@ use crate::book::What;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::{Answer, Row};
 use crate::source::Span;
+use crate::study::loose;
 use crate::study::route::Place;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if facts.route().faulty || !facts.route().from_guitar {
+        return;
+    }
+    // Where a lead finds its jack taken, it may lead elsewhere.
+    if !loose::doubled(&facts.book.board, facts.route()).is_empty() {
         return;
     }
     let book = facts.book;
