@@ -5,7 +5,7 @@
 const BOOK: &str = r#"
 switcher { loops 2; remote jacks 1 }
 pedal ember { loop 1 }
-pedal tide  { loop 2; control voice on remote 1 latching { round: tip open; sharp: tip closed } }
+pedal tide  { loop 2; control voice on remote 1 tip { round: open; sharp: closed } }
 default { tide.voice round }
 scene bed  { engage tide }
 scene lift { engage ember, tide; tide.voice sharp }
@@ -16,6 +16,9 @@ fn main() {
     let compiled = tipring::compile_texts(&[("quay.scene", BOOK)]);
     for diagnostic in compiled.diagnostics() {
         println!("{}: {}", diagnostic.severity.word(), diagnostic.message);
+    }
+    if compiled.errors() > 0 {
+        std::process::exit(1);
     }
     let Some(scene) = compiled.book.show.scenes.iter().position(|scene| scene.name == "lift") else { return };
     for (cell, value) in compiled.table.cells.list.iter().zip(compiled.table.row(scene as u32)) {
