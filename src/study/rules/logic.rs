@@ -85,7 +85,7 @@ impl Truth {
 pub struct Logic {
     /// The questions.
     pub asks: Vec<Ask>,
-    /// One formula a rule, in the order of [`Book::rules`].
+    /// One formula a rule, in the order of `Board::rules`.
     pub rules: Vec<Node>,
     /// For each device: that it sounds.
     pub engaged: Vec<Node>,
