@@ -76,7 +76,7 @@ fn an_ending_that_does_not_go_is_refused_and_nothing_is_written() {
         (&["slots", W, "-o", "x.json"], "the ending must be"),
         (&["explain", "-o", "x.html"], "ends in .txt"),
         (&["signal", W, "-o", "x.cir"], "a circuit is that of one scene"),
-        (&["signal", W, "--buffers", "5kHz", "-o", "x.csv"], "it is for people"),
+        (&["signal", W, "--buffers", "5kHz", "-o", "x.cir"], "without `--buffers`"),
         (&["table", W, "--why-free", "-o", "x.csv"], "ends in .txt"),
     ] {
         let mut line: Vec<String> = line.iter().map(|w| (*w).to_owned()).collect();
