@@ -24,7 +24,8 @@ type Memory = BTreeMap<String, Sent>;
 
 fn tipring(folder: &std::path::Path, words: &[&str]) -> Value {
     let out = Command::new(env!("CARGO_BIN_EXE_tipring")).current_dir(folder).args(words).output().unwrap();
-    assert!(matches!(out.status.code(), Some(0 | 1)), "{words:?}: {}", String::from_utf8_lossy(&out.stderr));
+    let why = String::from_utf8_lossy(&out.stderr);
+    assert!(matches!(out.status.code(), Some(0 | 1)) && !out.stdout.is_empty(), "{words:?}: {why}");
     serde_json::from_slice(&out.stdout).unwrap()
 }
 
@@ -85,11 +86,19 @@ fn book(dice: &mut Dice, scenes: usize, keep: &mut Vec<String>) -> String {
          pedal hall {{ always on; control room on midi 4 programs from {first} {{\n"
     );
     let banked = dice.one_in(2) || keep.is_empty();
+    // No two states are one program: that is an error. Without a bank it lies in the first.
+    let mut taken = BTreeSet::new();
     for state in ["small", "wide", "deep", "far"] {
-        let program = first + dice.roll(3);
-        let bank =
-            if banked && !dice.one_in(3) { format!(" bank {}", [1, 2, 3, 200][dice.roll(4)]) } else { String::new() };
-        let _ = writeln!(text, "  {state}: program {program}{bank}");
+        loop {
+            let program = first + dice.roll(4);
+            let banked = banked && !dice.one_in(3);
+            let bank = banked.then(|| [1, 2, 3, 200][dice.roll(4)]);
+            if taken.insert((program, bank.unwrap_or(1))) {
+                let bank = bank.map_or(String::new(), |bank| format!(" bank {bank}"));
+                let _ = writeln!(text, "  {state}: program {program}{bank}");
+                break;
+            }
+        }
     }
     text += "} }\n";
     // A book that is turned keeps most of its scenes.

@@ -1,5 +1,9 @@
 //! The only place that speaks to the crate.
 
+use tipring::Compiled;
+use tipring::check::{Diagnostic, Facts, RULES, Severity};
+use tipring::settle::Fault;
+
 use super::abstract_book::{Answer, CODES, Row};
 
 /// Complaints that a random book may draw and that say nothing about settling.
@@ -15,10 +19,33 @@ const ASIDE: [&str; 9] = [
     "state-unreached",
 ];
 
+/// What the warnings and hints would say, also where they wait for an error.
+fn warnings(compiled: &Compiled) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for rule in
+        RULES.iter().filter(|r| r.severity != Severity::Error && (CODES.contains(&r.code) || r.needs.is_empty()))
+    {
+        let from = found.len();
+        (rule.find)(&Facts::of(compiled), &mut found);
+        found[from..].iter_mut().for_each(|d: &mut Diagnostic| d.code = rule.code);
+    }
+    found
+}
+
 pub(crate) fn settle(text: &str) -> Answer {
     let compiled = tipring::compile_texts(&[("book.scene", text)]);
     let mut answer = Answer::default();
-    for diagnostic in compiled.diagnostics() {
+    // A control that nobody settled is told once for all scenes, and counted here for each.
+    for fault in &compiled.settling {
+        if let Fault::Unsettled { device, control, .. } = fault {
+            let level = compiled.book.board.devices[*device as usize].controls[*control as usize].how.level().is_some();
+            let code = if level { "level-unsettled" } else { "control-unsettled" };
+            *answer.counts.entry(code.to_owned()).or_default() += 1;
+        }
+    }
+    let errors =
+        compiled.diagnostics().iter().filter(|d| d.severity == Severity::Error && !d.code.ends_with("unsettled"));
+    for diagnostic in errors.cloned().chain(warnings(&compiled)) {
         let code = diagnostic.code.to_string();
         if CODES.contains(&code.as_str()) {
             *answer.counts.entry(code).or_default() += 1;

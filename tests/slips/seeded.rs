@@ -111,7 +111,8 @@ fn no_slip_ends_in_another_book() {
     slips.iter().for_each(|(kind, _)| *kinds.entry(kind).or_insert(0) += 1);
     println!("{kinds:?}");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    assert!(whole > count / 10 && left > count / 10, "{whole} mended, {left} left");
+    // A few slips may all be of one kind; of hundreds, some must be mended and some left.
+    assert!(count < 500 || whole > count / 10 && left > count / 10, "{whole} mended, {left} left");
 }
 
 /// The seed is fixed, so that the number to hold is one that was measured: when `--fix` made whatever reads, it restored
