@@ -5,16 +5,17 @@ use crate::source::Span;
 
 /// Leaves out what a line says that could not be read to its end, and joins what is said in the same words.
 pub(super) fn left_out(facts: &Facts<'_>, found: &mut Vec<Diagnostic>) {
-    // What is told of the reading stays: it is the mistake itself.
-    let read = |d: &Diagnostic| d.code == "syntax" || super::read_wrong(facts, d.at);
-    let mut broken: Vec<(u32, u32)> = found.iter().filter(|d| d.code == "syntax").map(|d| line(facts, d.at)).collect();
+    let mut broken: Vec<(u32, u32)> = found.iter().filter(|d| d.code == "syntax").map(|d| facts.line(d.at)).collect();
     broken.sort_unstable();
-    found.retain(|d| d.severity != Severity::Error || read(d) || broken.binary_search(&line(facts, d.at)).is_err());
+    if !broken.is_empty() {
+        // What is told of the reading stays: it is the mistake itself.
+        let mut read: Vec<Span> = super::read(facts).collect();
+        read.sort_unstable();
+        let stays = |d: &Diagnostic| d.code == "syntax" || read.binary_search(&d.at).is_ok();
+        let parted = |d: &Diagnostic| broken.binary_search(&facts.line(d.at)).is_ok();
+        found.retain(|d| d.severity != Severity::Error || stays(d) || !parted(d));
+    }
     joined(found);
-}
-
-fn line(facts: &Facts<'_>, at: Span) -> (u32, u32) {
-    (at.file, facts.files.place(at).line)
 }
 
 /// Where the cause may be one number that is too low, or one line that is not there: said once for all places.

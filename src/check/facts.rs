@@ -1,5 +1,7 @@
 //! What rules look at, and how they speak of it.
 
+use std::collections::BTreeSet;
+
 use crate::book::{self, Book, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
@@ -77,11 +79,18 @@ impl<'f> Facts<'f> {
         self.stages.signal()
     }
 
-    /// True when a name of this kind is taken twice, or a set's own name could not be read: its proper name is not known.
-    pub fn taken(&self, wanted: &str) -> bool {
-        let kind = |kind: &str| wanted.split([' ', ',']).any(|word| word == kind);
-        let twice = |f: &book::Fault| matches!(f, book::Fault::DuplicateName { kind: k, .. } if kind(k));
-        self.binding.iter().any(twice) || (wanted == "set" && self.book.broken)
+    /// The kinds of which a name is taken twice, or could not be read: a proper name of theirs is not known.
+    pub fn taken(&self) -> BTreeSet<&'static str> {
+        let twice = self.binding.iter().filter_map(|f| match f {
+            book::Fault::DuplicateName { kind, .. } => Some(*kind),
+            _ => None,
+        });
+        twice.chain(self.book.broken.then_some("set")).collect()
+    }
+
+    /// The line of a place, counted in its file.
+    pub fn line(&self, at: Span) -> (u32, u32) {
+        (at.file, self.files.place(at).line)
     }
 
     /// The board may stand in what could not be read: no switcher is described.

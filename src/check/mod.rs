@@ -89,8 +89,13 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
 /// True where reading itself found something. In a book whose letters are damaged no name, number or meaning can be
 /// trusted, and all else would be made up.
 fn read_wrong(facts: &Facts<'_>, at: Span) -> bool {
+    read(facts).any(|found| found == at)
+}
+
+/// Where reading found something.
+fn read(facts: &Facts<'_>) -> impl Iterator<Item = Span> {
     let loading = facts.loading.iter().map(|f| match f {
         load::Fault::Missing { at, .. } | load::Fault::Outside { at } | load::Fault::Circular { at, .. } => *at,
     });
-    facts.reading.iter().map(crate::syntax::fault::Fault::at).chain(loading).any(|found| found == at)
+    facts.reading.iter().map(Fault::at).chain(loading)
 }

@@ -1,5 +1,7 @@
 //! Controls and levels that nobody settled: one report for each, however many scenes it is about.
 
+use indexmap::IndexMap;
+
 use super::{Diagnostic, Facts};
 use crate::book::{Control, Device};
 use crate::settle::Fault;
@@ -22,13 +24,10 @@ pub(super) struct Unsettled<'f> {
 impl<'f> Facts<'f> {
     /// All of them, by the first scene.
     pub(super) fn unsettled(&self) -> Vec<Unsettled<'f>> {
-        let mut found: Vec<((u16, u16), Vec<u32>)> = Vec::new();
+        let mut found: IndexMap<(u16, u16), Vec<u32>> = IndexMap::new();
         for fault in self.settling {
             let Fault::Unsettled { scene, device, control } = fault else { continue };
-            match found.iter_mut().find(|(of, _)| *of == (*device, *control)) {
-                Some((_, scenes)) => scenes.push(*scene),
-                None => found.push(((*device, *control), vec![*scene])),
-            }
+            found.entry((*device, *control)).or_default().push(*scene);
         }
         found.into_iter().filter_map(|(of, scenes)| self.one_unsettled(of, scenes)).collect()
     }

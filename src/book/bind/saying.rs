@@ -148,8 +148,8 @@ impl<'t> Binder<'t> {
     fn treadle_feeds(&self, port: u16) -> bool {
         let treadles = &self.book.board.treadles;
         // Where two are said to feed one port, one of them may feed this one.
-        let twice = treadles.iter().enumerate().any(|(at, t)| treadles.iter().take(at).any(|u| u.port == t.port));
-        self.book.broken || twice || treadles.iter().any(|t| t.port == port)
+        let twice = || treadles.iter().enumerate().any(|(at, t)| treadles.iter().take(at).any(|u| u.port == t.port));
+        self.book.broken || treadles.iter().any(|t| t.port == port) || twice()
     }
 
     /// A quantity as a step of a range; told when its unit or its size is wrong.

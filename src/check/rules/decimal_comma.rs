@@ -32,8 +32,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let commas = facts.reading.iter().filter_map(|f| if let Fault::DecimalComma { at } = f { Some(*at) } else { None });
     let commas: Vec<Span> = commas.collect();
     // Whoever writes one on a line writes all of that line so.
-    let line = |at: &Span| (at.file, facts.files.place(*at).line);
-    for all in commas.chunk_by(|a, b| line(a) == line(b)) {
+    for all in commas.chunk_by(|a, b| facts.line(*a) == facts.line(*b)) {
         if let [at, more @ ..] = all {
             let point = facts.text(*at).replace(',', ".");
             let mut told = Diagnostic::new(*at, format!("`{}` has a decimal comma", facts.text(*at)))

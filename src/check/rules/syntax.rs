@@ -68,8 +68,9 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let mut mender = Mender::new(facts);
+    let mut before = Before::default();
     for fault in facts.reading {
-        if follows(facts, fault) {
+        if before.explains(facts, fault) {
             continue;
         }
         out.extend(match fault {
@@ -96,21 +97,34 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     }
 }
 
-/// What stands behind a number with a wrong unit, and a `}` behind what could not be read: no mistake of its own.
-fn follows(facts: &Facts<'_>, fault: &Fault) -> bool {
-    let behind = |before: Span, at: Span, gap: &dyn Fn(&str) -> bool| {
-        let between = Span { start: before.end, end: at.start, ..at };
-        before.file == at.file && before.end <= at.start && gap(facts.text(between))
-    };
-    facts.reading.iter().any(|before| match (before, fault) {
-        (Fault::UnitMissing { at: before }, Fault::Unexpected { at, early: false, .. }) => {
-            behind(*before, *at, &|text| text.chars().all(|c| c == ' ' || c == '\t'))
+/// The last number with a wrong unit, and the last word that could not stand where it did.
+#[derive(Default)]
+struct Before {
+    unit: Option<Span>,
+    word: Option<Span>,
+}
+
+impl Before {
+    /// True for what stands behind a number with a wrong unit, and for a `}` behind what could not be read: no mistake
+    /// of its own. Asked in the order of the text.
+    fn explains(&mut self, facts: &Facts<'_>, fault: &Fault) -> bool {
+        let gap = |before: Option<Span>, at: Span| {
+            let before = before.filter(|b| b.file == at.file && b.end <= at.start)?;
+            Some(facts.text(Span { start: before.end, end: at.start, ..at }))
+        };
+        match fault {
+            Fault::UnitMissing { at } => {
+                self.unit = Some(*at);
+                false
+            }
+            Fault::Unexpected { at, early: false, .. } => {
+                self.word = Some(*at);
+                gap(self.unit, *at).is_some_and(|text| text.chars().all(|c| c == ' ' || c == '\t'))
+            }
+            Fault::StrayBrace { at } => gap(self.word, *at).is_some_and(|text| !text.contains('\n')),
+            _ => false,
         }
-        (Fault::Unexpected { at: before, early: false, .. }, Fault::StrayBrace { at }) => {
-            behind(*before, *at, &|text| !text.contains('\n'))
-        }
-        _ => false,
-    })
+    }
 }
 
 fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {

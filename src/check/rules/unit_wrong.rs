@@ -37,8 +37,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::UnitWrong { at, wanted } = fault else { continue };
         // Two that stand the wrong way round are one mistake.
-        let line = |at: &crate::source::Span| (at.file, facts.files.place(*at).line);
-        if told.replace(line(at)) == Some(line(at)) {
+        if told.replace(facts.line(*at)) == Some(facts.line(*at)) {
             continue;
         }
         let text = facts.text(*at);

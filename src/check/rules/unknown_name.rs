@@ -34,10 +34,12 @@ use crate::syntax::registry;
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let (taken, board_lost) = (facts.taken(), facts.board_lost());
+    let lost = |wanted: &str| board_lost || wanted.split([' ', ',']).any(|word| taken.contains(word));
     for fault in facts.binding {
         match fault {
             // The name that it should be may be the one that is taken, or stand in what could not be read.
-            Fault::UnknownName { wanted, near: None, .. } if facts.taken(wanted) || facts.board_lost() => {}
+            Fault::UnknownName { wanted, near: None, .. } if lost(wanted) => {}
             Fault::UnknownName { at, wanted, near } => {
                 let name = unquoted(facts.text(*at));
                 let quote = if facts.text(*at) == name { "" } else { "\"" };

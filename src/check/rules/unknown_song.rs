@@ -41,10 +41,11 @@ use crate::syntax::lexer::unquoted;
 pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let lost = facts.book.broken || facts.taken().contains("song");
     for fault in facts.binding {
         let Fault::UnknownSong { at, near, listed } = fault else { continue };
         // What it names may stand in a line that could not be read, or under a title that is taken.
-        if near.is_none() && (facts.book.broken || facts.taken("song")) {
+        if near.is_none() && lost {
             continue;
         }
         let title = unquoted(facts.text(*at));

@@ -127,13 +127,13 @@ impl SignalOverview {
                 groups.push(group);
             }
         };
-        if let Some(amps) = ways.amps(guitar).filter(|_| inverts) {
+        if let Some(amps) = inverts.then(|| ways.amps(guitar)).flatten() {
             let one_way = |wanted: bool| amps.iter().find(|(_, upside)| **upside == wanted).map(|(amp, _)| *amp);
             if let Some((a, b)) = one_way(false).zip(one_way(true)) {
                 add(self.opposed.entry((a.min(b), a.max(b))).or_default());
             }
         }
-        if let Some(found) = ways.too_hot().filter(|_| line) {
+        if let Some(found) = line.then(|| ways.too_hot()).flatten() {
             found.into_iter().for_each(|of| add(self.too_hot.entry(of).or_default()));
         }
     }
