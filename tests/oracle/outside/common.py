@@ -204,6 +204,19 @@ def atom_text(expression):
     return rest[0]  # a scene or a pedal
 
 
+def show_lines(book):
+    """The songs of a book part by part, its one set, where it wakes, and which preset may follow which."""
+    lines = []
+    for n, parts in enumerate(book["songs"]):
+        lines.append(f'song "{n}" {{ ' + "; ".join(f"p{i}: {p}" for i, p in enumerate(parts)) + " }")
+    lines.append('set "night" { ' + "; ".join(f'"{s}"' for s in book["set"]) + " }")
+    if book["wakes"]:
+        lines.append(f"slots {{ 1.1 {book['wakes']}; others auto }}")
+    if book["ways"]:
+        lines.append(f"ways {book['ways']}")
+    return lines
+
+
 def rule_text(rule):
     kind, *rest = rule
     parts = [atom_text(e) for e in rest]

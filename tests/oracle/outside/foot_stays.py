@@ -135,13 +135,7 @@ def texts(book):
             says.append(f"pulse remote 1 {jack[d]}" if v == "pulse" else f"{d}.way {v}{percent}")
         lines.append(f"scene {s['name']} {{ {'; '.join(says)} }}")
     lines += [f'rule "r{n}" {common.rule_text(r)}' for n, r in enumerate(book["rules"])]
-    for n, parts in enumerate(book["songs"]):
-        lines.append(f'song "{n}" {{ ' + "; ".join(f"p{i}: {p}" for i, p in enumerate(parts)) + " }")
-    lines.append('set "night" { ' + "; ".join(f'"{s}"' for s in book["set"]) + " }")
-    if book["wakes"]:
-        lines.append(f"slots {{ 1.1 {book['wakes']}; others auto }}")
-    if book["ways"]:
-        lines.append(f"ways {book['ways']}")
+    lines += common.show_lines(book)
     return ["\n".join(lines) + "\n"]
 
 

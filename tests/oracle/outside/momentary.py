@@ -91,13 +91,7 @@ def texts(book):
         says = [f"engage {', '.join(s['engage'])}"] if s["engage"] else []
         says += [setting(book, d, what) for d, what in s["say"]]
         lines.append(f"scene {s['name']} {{ {'; '.join(says)} }}")
-    for n, parts in enumerate(book["songs"]):
-        lines.append(f'song "{n}" {{ ' + "; ".join(f"p{i}: {p}" for i, p in enumerate(parts)) + " }")
-    lines.append('set "night" { ' + "; ".join(f'"{s}"' for s in book["set"]) + " }")
-    if book["wakes"]:
-        lines.append(f"slots {{ 1.1 {book['wakes']}; others auto }}")
-    if book["ways"]:
-        lines.append(f"ways {book['ways']}")
+    lines += common.show_lines(book)
     return ["\n".join(lines) + "\n"]
 
 
