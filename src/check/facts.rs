@@ -112,8 +112,7 @@ impl<'f> Facts<'f> {
     /// The scenes of some groups: "`bed` and 3 more".
     pub fn sounding(&self, groups: &[u32]) -> String {
         let (scene, count) = self.signal().scenes(self.book, groups);
-        let also = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
-        format!("`{}`{also}", self.scene(scene))
+        and_more(self.scene(scene), count)
     }
 
     /// What each outlet gives, and what hangs on it.
@@ -175,8 +174,7 @@ impl<'f> Facts<'f> {
             first = Some(first.map_or((&*scene.name, id), |known| known.min((&*scene.name, id))));
         }
         let (name, id) = first?;
-        let more = if count > 1 { format!(" and {} more", count - 1) } else { String::new() };
-        Some((id, format!("`{name}`{more}")))
+        Some((id, and_more(name, count)))
     }
 
     /// A scene's place: its name where it is described.
@@ -232,5 +230,13 @@ impl<'f> Facts<'f> {
         let mut statements = self.trees.get(at.file as usize)?.statements(text);
         let holds = |s: Span| s.start <= at.start && at.end <= s.end;
         Some(statements.find(|v| holds(v.span()))?.child(Kind::Name)?.text())
+    }
+}
+
+/// The first of so many by name: "`bed`", "`bed` and 3 more".
+fn and_more(first: &str, count: usize) -> String {
+    match count {
+        0 | 1 => format!("`{first}`"),
+        _ => format!("`{first}` and {} more", count - 1),
     }
 }

@@ -5,8 +5,7 @@ use super::route::{Place, Route};
 use crate::book::Board;
 
 /// The sets of earthed devices, by index, whose grounds the leads join: each of two or more.
-pub fn loops(board: &Board) -> Vec<Vec<usize>> {
-    let route = Route::of(board);
+pub fn loops(board: &Board, route: &Route) -> Vec<Vec<usize>> {
     let isolated = board.switcher.as_ref().map_or(&[][..], |s| s.isolated.as_slice());
     // One node for each device that a chain leads to by its own jacks, and the last for the board.
     let ground = board.devices.len();

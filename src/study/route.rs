@@ -175,6 +175,11 @@ impl Route {
         amps
     }
 
+    /// Where the chain of a guitar starts: its own, or that of whichever is played.
+    pub fn start(&self, guitar: usize) -> Option<Place> {
+        [Place::Guitar(Some(guitar)), Place::Guitar(None)].into_iter().find(|p| !self.leaving(*p).is_empty())
+    }
+
     /// The numbers of the edges that leave a place.
     pub fn leaving(&self, place: Place) -> &[usize] {
         self.leaving.get(&place).map_or(&[], Vec::as_slice)

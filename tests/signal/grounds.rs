@@ -79,7 +79,8 @@ fn sets_of_earthed_amplifiers_are_those_that_can_be_walked() {
             names.sort();
             names
         };
-        let mut found: Vec<Vec<String>> = grounds::loops(&compiled.book.board).into_iter().map(named).collect();
+        let mut found: Vec<Vec<String>> =
+            grounds::loops(&compiled.book.board, compiled.route()).into_iter().map(named).collect();
         found.sort();
         expected.sort();
         joined += found.len();

@@ -49,7 +49,7 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let devices = &facts.book.board.devices;
-    for set in grounds::loops(&facts.book.board) {
+    for set in grounds::loops(&facts.book.board, facts.route()) {
         let joined: Vec<_> = set.iter().filter_map(|d| devices.get(*d)).collect();
         let [first, .., last] = joined.as_slice() else { continue };
         let names: Vec<&str> = joined.iter().map(|d| d.name.as_str()).collect();

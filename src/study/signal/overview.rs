@@ -122,19 +122,14 @@ impl SignalOverview {
 
     /// What arrives upside down, and what is at line level; asked only where the board says a word of it.
     fn stands(&mut self, group: u32, guitar: usize, ways: &Ways<'_>, (inverts, line): (bool, bool)) {
-        let add = |groups: &mut Vec<u32>| {
-            if groups.last() != Some(&group) {
-                groups.push(group);
-            }
-        };
         if let Some(amps) = inverts.then(|| ways.amps(guitar)).flatten() {
             let one_way = |wanted: bool| amps.iter().find(|(_, upside)| **upside == wanted).map(|(amp, _)| *amp);
             if let Some((a, b)) = one_way(false).zip(one_way(true)) {
-                add(self.opposed.entry((a.min(b), a.max(b))).or_default());
+                met(self.opposed.entry((a.min(b), a.max(b))).or_default(), group);
             }
         }
         if let Some(found) = line.then(|| ways.too_hot()).flatten() {
-            found.into_iter().for_each(|of| add(self.too_hot.entry(of).or_default()));
+            found.into_iter().for_each(|of| met(self.too_hot.entry(of).or_default(), group));
         }
     }
 
@@ -144,10 +139,7 @@ impl SignalOverview {
             for to in &stretch.to {
                 let (To::Device(device) | To::Amp(device)) = *to else { continue };
                 if board.devices.get(device).is_some_and(|d| d.electric.bare.is_some()) {
-                    let groups = self.buffered.entry((device, stretch.from)).or_default();
-                    if groups.last() != Some(&group) {
-                        groups.push(group);
-                    }
+                    met(self.buffered.entry((device, stretch.from)).or_default(), group);
                 }
             }
         }
@@ -213,10 +205,7 @@ impl SignalOverview {
 
     fn collapse(&mut self, stereo: Option<usize>, by: OneSided, group: u32) {
         let Some(device) = stereo else { return };
-        let groups = self.collapses.entry((device, by)).or_default();
-        if groups.last() != Some(&group) {
-            groups.push(group);
-        }
+        met(self.collapses.entry((device, by)).or_default(), group);
     }
 
     fn heavy_loading(&mut self, group: u32, path: &Path) {
@@ -238,9 +227,7 @@ impl SignalOverview {
             to.dedup();
             let found = HowHeavy { source, load, loss: segment.loading(), corner, groups: Vec::new() };
             let how = self.heavy.entry(Heavy { from: stretch.from, to }).or_insert(found);
-            if how.groups.last() != Some(&group) {
-                how.groups.push(group);
-            }
+            met(&mut how.groups, group);
         }
     }
 
@@ -261,6 +248,13 @@ impl SignalOverview {
     pub fn treble_lost(&self, scene: u32, guitar: usize) -> Option<f64> {
         let group = *self.groups.of_scene.get(scene as usize)?;
         self.lost.get(&(group, guitar)).copied()
+    }
+}
+
+/// Notes a group once: they come in order, each for one guitar after the other.
+fn met(groups: &mut Vec<u32>, group: u32) {
+    if groups.last() != Some(&group) {
+        groups.push(group);
     }
 }
 

@@ -130,8 +130,7 @@ impl<'w> PathFinder<'w> {
     /// The path of the guitar to the lowest-numbered output that is on, and round the effects loop of its amp.
     /// None when no chain starts at the guitar.
     pub fn path(&self) -> Option<Path> {
-        let starts = [Place::Guitar(Some(self.guitar)), Place::Guitar(None)];
-        let start = starts.into_iter().find(|p| !self.route.leaving(*p).is_empty())?;
+        let start = self.route.start(self.guitar)?;
         let mut path = Path::default();
         let (source, missing) = self.pickup();
         path.missing.extend(missing);

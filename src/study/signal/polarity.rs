@@ -26,9 +26,7 @@ impl Ways<'_> {
     /// For each amplifier that sounds, whether it moves its speaker the other way; None for all where something on a
     /// way is not known. An amplifier that two ways reach, one of each kind, is left out: they cancel or they don't.
     pub fn amps(&self, guitar: usize) -> Option<BTreeMap<usize, bool>> {
-        let start = [Place::Guitar(Some(guitar)), Place::Guitar(None)];
-        let start = start.into_iter().find(|p| !self.route.leaving(*p).is_empty())?;
-        let reached = self.reached((start, false))?;
+        let reached = self.reached((self.route.start(guitar)?, false))?;
         let mut amps: BTreeMap<usize, BTreeSet<bool>> = BTreeMap::new();
         for (place, upside) in reached {
             let (amp, loops) = match place {
