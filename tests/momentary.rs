@@ -5,7 +5,7 @@
 
 mod support;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use support::compile;
 use support::dice::Dice;
@@ -264,25 +264,37 @@ fn wrong_walk(book: &Small, stored: &[Vec<bool>], at: At, stood: &[usize], left:
     None
 }
 
-/// The same without a limit, over states instead of walks; `may` gives the presets of a scene.
+/// The same without a limit, over states instead of walks; `may` gives the presets of a scene, of which the player presses
+/// the one that is right for all that may follow. What cannot be won is taken out until nothing changes.
 fn wrong_state(book: &Small, may: &dyn Fn(usize) -> Vec<Vec<bool>>) -> bool {
-    let mut seen: BTreeSet<(At, Vec<usize>)> = book.starts().into_iter().map(|s| (At::Off, s)).collect();
-    let mut waiting: Vec<(At, Vec<usize>)> = seen.iter().cloned().collect();
+    type Stood = (At, Vec<usize>);
+    let starts: Vec<Stood> = book.starts().into_iter().map(|s| (At::Off, s)).collect();
+    // For each state, and each step that may follow: where its presets lead.
+    let mut steps: BTreeMap<Stood, Vec<Vec<Stood>>> = BTreeMap::new();
+    let mut waiting = starts.clone();
     while let Some((at, stood)) = waiting.pop() {
-        for to in book.next(at) {
+        let leads = |to: At| -> Vec<Stood> {
             let scene = book.scene(to).unwrap();
-            let same = book.scene(at) == Some(scene) && to != at;
-            let stands = match same {
-                true => Some(stood.clone()),
-                false => may(scene).iter().find_map(|pulses| book.press(scene, &stood, pulses)),
-            };
-            let Some(stands) = stands else { return true };
-            if seen.insert((to, stands.clone())) {
-                waiting.push((to, stands));
+            if book.scene(at) == Some(scene) && to != at {
+                return vec![(to, stood.clone())];
             }
-        }
+            may(scene).iter().filter_map(|pulses| Some((to, book.press(scene, &stood, pulses)?))).collect()
+        };
+        let all: Vec<Vec<Stood>> = book.next(at).into_iter().map(leads).collect();
+        waiting.extend(all.iter().flatten().filter(|s| !steps.contains_key(*s)).cloned());
+        steps.insert((at, stood), all);
     }
-    false
+    let mut lost: BTreeSet<Stood> = BTreeSet::new();
+    loop {
+        let all = steps.iter().filter(|(stood, leads)| {
+            !lost.contains(*stood) && leads.iter().any(|l| l.iter().all(|to| lost.contains(to)))
+        });
+        let more: Vec<Stood> = all.map(|(stood, _)| stood.clone()).collect();
+        if more.is_empty() {
+            return starts.iter().any(|s| lost.contains(s));
+        }
+        lost.extend(more);
+    }
 }
 
 const BOOKS: u64 = 2_000;

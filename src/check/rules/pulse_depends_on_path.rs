@@ -32,6 +32,17 @@
 //! scene cry { larch.channel lead }
 //! song "Quay" { bed; solo; cry }
 //! ```
+//! ```scene
+//! switcher { loops 1; remote jacks 1; repress ignored }
+//! pedal ember { loop 1; control way on remote 1 tip momentary { low; mid; high } starts low }
+//! scene hush {}
+//! scene bed { engage ember; ember.way low }
+//! scene cry { engage ember; ember.way high }
+//! song "Quay" { bed; hush; cry; last: bed }
+//! song "Mole" { start: hush; end: bed }
+//! set "one" { "Quay"; "Mole" }
+//! ways as listed
+//! ```
 //!
 //! # Silent
 //! ```scene

@@ -1,5 +1,5 @@
-//! A preset whose pulse cannot be right on every way in, however many presets the scenes have in which the device sounds.
-//! (A scene that bypasses the device has one preset here; a second one of it, pulsing and not, might still help.)
+//! A preset whose pulse cannot be right on every way in, however many presets each scene has, those that bypass the device
+//! too: which of them pulses may hang on the way in, as everywhere.
 //!
 //! Power-up and the preset that the unit wakes on are ways in like any other. Each device is told, and allowed, for itself:
 //! `allow pulse-never-safe larch "I set it by hand"`.

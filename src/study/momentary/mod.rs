@@ -7,6 +7,7 @@
 //! nobody hears, unless that makes another preset right.
 
 pub mod buttons;
+pub mod by_way;
 mod find;
 pub mod offer;
 pub mod reach;
@@ -138,6 +139,7 @@ fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Pl
         wakes: presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene),
         ways: book.board.ways.map(|w| w.value),
         repeats: book.board.timing.may_repeat(),
+        turns: by_way::Turns::default(),
     }
 }
 

@@ -26,6 +26,9 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
         let alias = new.wishes.len() as u32;
         if number > 0 {
             new.wishes.push(plan.wishes.get(split.scene as usize)?.clone());
+            if plan.turns.scenes.contains(&split.scene) {
+                new.turns.scenes.insert(alias);
+            }
             names.push(name(book, &scene.name, &names));
         }
         for way in ways {

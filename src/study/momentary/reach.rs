@@ -2,9 +2,12 @@
 //!
 //! Each arrival is taken to come out right, so that one wrong preset is told once and not at everything after it.
 
+use std::borrow::Cow;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::buttons::{Buttons, Wish};
+use super::by_way::{self, Place, Turns};
 use super::step::{self, Need, Stand, UNKNOWN};
 use crate::book::Ways;
 use crate::study::budget;
@@ -30,12 +33,31 @@ pub struct Plan {
     pub ways: Option<Ways>,
     /// The same switch again may send its pulses again.
     pub repeats: bool,
+    /// What is pulsed where nobody hears it, by the way in.
+    pub turns: Turns,
 }
 
 impl Plan {
     /// Pressing a scene's own switch again changes how the controls stand.
     fn again(&self, scene: u32) -> bool {
-        self.repeats && self.wishes.get(scene as usize).is_some_and(|w| w.contains(&Wish::Pulse))
+        let said = || self.wishes.get(scene as usize).is_some_and(|w| w.contains(&Wish::Pulse));
+        self.repeats && (self.turns.scenes.contains(&scene) || said())
+    }
+
+    /// What a scene wishes of each control at a place, the controls standing so.
+    fn wishes_at(&self, buttons: &Buttons, scene: u32, place: Place, stood: &[Stand]) -> Option<Cow<'_, [Wish]>> {
+        let mut wishes = Cow::from(self.wishes.get(scene as usize)?);
+        if !self.turns.scenes.contains(&scene) {
+            return Some(wishes);
+        }
+        for (number, button) in buttons.list.iter().enumerate() {
+            let stood: Vec<Stand> = button.controls.iter().filter_map(|c| stood.get(*c)).copied().collect();
+            if self.turns.turned(place, number, &stood) {
+                let turned = wishes.to_mut().iter_mut().enumerate().filter(|(c, _)| button.controls.contains(c));
+                turned.for_each(|(_, wish)| *wish = Wish::Pulse);
+            }
+        }
+        Some(wishes)
     }
 }
 
@@ -225,10 +247,10 @@ impl Reach {
         if let Some(known) = self.seen.get(&(song, place, scene, came)) {
             return Some(*known);
         }
-        let wishes = plan.wishes.get(scene as usize)?;
         let stood = self.hidden.get(came as usize)?;
-        let needs = step::needs(buttons, stood, wishes);
-        let after = step::after(buttons, stood, wishes, &needs);
+        let wishes = plan.wishes_at(buttons, scene, by_way::place(scene, part), stood)?;
+        let needs = step::needs(buttons, stood, &wishes);
+        let after = step::after(buttons, stood, &wishes, &needs);
         let stands = self.hidden.len() >= budget::STANDS && !self.hidden_of.contains_key(&after);
         if stands || self.arrivals.len() >= budget::ARRIVALS {
             self.cut_short = true;

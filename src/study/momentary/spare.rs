@@ -1,11 +1,15 @@
 //! Pulses where nobody hears the device: they are free, so they may be used to make another preset right.
 
 use super::buttons::Wish;
+use super::by_way::{self, Served, Turns};
 use super::{Buttons, Finding, Momentary, Plan, judge};
 
 /// So many choices of spare pulses are tried for one button, and so many arrivals followed for all of them.
 const MOST_TRIES: usize = 256;
 const MOST_ARRIVALS: usize = 1_000_000;
+
+/// So many scenes that are turned by the way in are tried with one preset.
+const MOST_SCENES: usize = 64;
 
 /// Tries spare pulses for each button that something is wrong with, the fewest first; keeps those that leave less
 /// wrong, or need fewer presets.
@@ -28,16 +32,52 @@ pub(super) fn use_them(mut now: Momentary, silent: &dyn Fn(u32, usize) -> bool) 
                 break;
             }
             let tried = judge(now.buttons.clone(), with(&now.buttons, &plan, button, &set));
-            // What presets can mend is better than what none can.
-            let never = |m: &Momentary| m.findings.iter().filter(|f| !matches!(f, Finding::Depends { .. })).count();
-            let wrong = |m: &Momentary| (never(m), m.findings.len(), m.extra());
             if wrong(&tried) < wrong(best.as_ref().unwrap_or(&now)) && !tried.reach.cut_short {
                 best = Some(tried);
+            }
+        }
+        let never = |m: &Momentary| m.findings.iter().any(|f| mends(f) && !matches!(f, Finding::Depends { .. }));
+        if never(best.as_ref().unwrap_or(&now)) {
+            match by_way::search(&now.buttons, &plan, button, silent) {
+                Served::By(turns) => {
+                    let tried = fewer(&now.buttons, &plan, button, turns);
+                    if wrong(&tried) < wrong(best.as_ref().unwrap_or(&now)) && !tried.reach.cut_short {
+                        best = Some(tried);
+                    }
+                }
+                Served::Never => {}
+                Served::Open => now.reach.cut_short = true,
             }
         }
         now = best.unwrap_or(now);
     }
     now
+}
+
+/// How wrong it is: what presets can mend is better than what none can.
+fn wrong(now: &Momentary) -> (usize, usize, usize) {
+    let never = now.findings.iter().filter(|f| !matches!(f, Finding::Depends { .. })).count();
+    (never, now.findings.len(), now.extra())
+}
+
+/// The plan turned so, and each scene that then wants two presets given one where one does.
+fn fewer(buttons: &Buttons, plan: &Plan, button: usize, turns: Turns) -> Momentary {
+    let mut plan = plan.clone();
+    plan.turns.scenes.extend(turns.scenes.iter());
+    for (place, list) in turns.at {
+        plan.turns.at.entry(place).or_default().extend(list);
+    }
+    let mut best = judge(buttons.clone(), plan);
+    let mut scenes: Vec<u32> = turns.scenes.into_iter().collect();
+    scenes.sort_unstable();
+    for scene in scenes.into_iter().take(MOST_SCENES) {
+        let Some(plan) = best.plan.as_ref() else { continue };
+        let tried = judge(buttons.clone(), with(buttons, plan, button, &[scene]));
+        if wrong(&tried) < wrong(&best) && !tried.reach.cut_short {
+            best = tried;
+        }
+    }
+    best
 }
 
 /// The plan with a pulse of a button in some scenes.

@@ -361,8 +361,15 @@ def check(book, run):
         + f"; stored: {table['rows']}"
     )
 
-    some_told, unserved = set(), {}
+    some_told, unserved, two = set(), {}, False
     for d in devices:
+        by_way = [scene for scene in d.free if (scene, d.name) in depends]
+        if by_way:
+            some_told, two = some_told | {d.name}, True
+            two_presets(d, [depends[scene, d.name] for scene in by_way], report)
+            if any(pair[1] == d.name for pair in never):
+                raise Broken("two presets where nobody hears it, and never safe all the same", f"{d.name}: {report}")
+            continue
         arrivals = d.arrivals()
         # That nobody knows how a device stands after power-up may be told of it once, at one of the scenes it meets.
         once = d.name in nobody_knows
@@ -411,7 +418,8 @@ def check(book, run):
             raise Broken("presets serve every way, and it is never safe", f"{scene}: {report}")
         if scene in unserved:
             raise Broken("presets are said to serve every way, and on one none can", f"{unserved[scene]}; {report}")
-        true = presets_needed(devices, scene)
+        # With two presets of a scene that does not sound a device, what comes to the others hangs on the choice.
+        true = 2 ** len(devices) if two else presets_needed(devices, scene)
         for number, t in claims:
             if number > true or number < 2 or number != true and not any(d.free for d in devices):
                 raise Broken(
@@ -426,7 +434,33 @@ def check(book, run):
         + ["nothing told"] * (not some_told)
         + ["never safe"] * bool(never)
         + ["presets counted"] * bool(serves)
+        + ["two presets where nobody hears it"] * two
     )
+
+
+def two_presets(device, told, report):
+    """Two presets of scenes that do not sound the device: they serve every way, one preset each does not."""
+    if not device.winnable():
+        raise Broken("two presets where nobody hears it, and none can serve", f"{device.name}: {report}")
+    for t in told:
+        if {other["message"].rsplit(": ", 1)[-1] for other in t["others"]} < {"a pulse", "none"}:
+            raise Broken("no two ways are told that disagree", str(t))
+    kept = dict(device.stored)
+    for values in itertools.product((0, 1), repeat=len(device.free)):
+        device.stored = kept | dict(zip(device.free, values))
+        if not any(hopeless(device, scene) for scene in device.wants):
+            raise Broken("two presets where nobody hears it, and one of each serves", f"{values} {device.name}: {report}")
+    device.stored = kept
+
+
+def hopeless(device, scene):
+    """Whether a way into the scene is there that no value serves, or its own switch undoes the one that does."""
+    ways, own, others = device.ways, False, []
+    for came, known, place in device.arrivals():
+        if ways.scene[place] == scene and ways.sends(came, place):
+            own |= came is not None and ways.scene[came] == scene
+            others.append(device.right(scene, known) if came is None or ways.scene[came] != scene else [0])
+    return any(not fits for fits in others) or own and [1] in others
 
 
 def ways_told(device, scene, told):
