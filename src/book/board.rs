@@ -1,5 +1,6 @@
 //! The board: what stands on the floor and behind it, and what must hold of it whatever is played.
 
+use super::electric::Taker;
 use super::scene::Spanned;
 use super::{Amount, Device, Rule, SlotRange, Timing, Ways, electric};
 use crate::source::Span;
@@ -25,6 +26,8 @@ pub struct Switcher {
     pub isolated: Vec<u16>,
     /// The slots, if banks and switches are stated.
     pub slots: Option<SlotRange>,
+    /// Where its power comes from, and how much.
+    pub power: Option<electric::Power>,
     /// Letters of a preset's name that the unit shows.
     pub display: Option<u16>,
     /// Something in the description could not be read: counts are not to be trusted.
@@ -95,6 +98,36 @@ pub struct Board {
 }
 
 impl Board {
+    /// All that may take power: the switcher first, then the devices in board order.
+    pub fn takers(&self) -> impl Iterator<Item = Taker> {
+        let switcher = self.switcher.iter().map(|_| Taker::Switcher);
+        switcher.chain((0..self.devices.len()).map(Taker::Device))
+    }
+
+    /// What a taker asks of an outlet, if it says so.
+    pub fn power(&self, taker: Taker) -> Option<&electric::Power> {
+        match taker {
+            Taker::Switcher => self.switcher.as_ref()?.power.as_ref(),
+            Taker::Device(index) => self.devices.get(index)?.electric.power.as_ref(),
+        }
+    }
+
+    /// What a taker is called.
+    pub fn taker(&self, taker: Taker) -> &str {
+        match taker {
+            Taker::Switcher => "switcher",
+            Taker::Device(index) => self.devices.get(index).map_or("?", |d| &d.name),
+        }
+    }
+
+    /// Something in its description could not be understood.
+    pub fn faulty(&self, taker: Taker) -> bool {
+        match taker {
+            Taker::Switcher => self.switcher.as_ref().is_some_and(|s| s.faulty),
+            Taker::Device(index) => self.devices.get(index).is_some_and(|d| d.faulty),
+        }
+    }
+
     /// The pedal in a loop.
     pub fn in_loop(&self, number: u16) -> Option<&Device> {
         self.devices.iter().find(|d| d.loop_at.as_ref().is_some_and(|l| l.value == number))

@@ -40,7 +40,7 @@ pub struct Gain {
     pub measured: bool,
 }
 
-/// What a device asks of an outlet.
+/// What a device, or the switcher, asks of an outlet.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Power {
     /// The supply, an index of `Book::supplies`; None when it could not be found.
@@ -59,6 +59,15 @@ pub struct Power {
     pub isolated: bool,
     /// Where it is said.
     pub at: Span,
+}
+
+/// What takes power from an outlet.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Taker {
+    /// The switcher.
+    Switcher,
+    /// A device, an index of `Board::devices`.
+    Device(usize),
 }
 
 /// Which part of a DC plug is the centre.

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::netlists::winter;
 use crate::support::{compile, one};
+use tipring::book::electric::Taker;
 use tipring::study::buildcheck::steps;
 use tipring::study::wiring::{Jack, Purpose, end, wiring};
 
@@ -107,7 +108,7 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
     };
     for step in &steps {
         let lead = &found.leads[step.lead];
-        let powered = |d: &usize| live.contains(&end(&book.board, &Jack::Power(*d)));
+        let powered = |d: &usize| live.contains(&end(&book.board, &Jack::Power(Taker::Device(*d))));
         let ready = match &lead.from {
             jack if alone(jack) => true,
             Jack::PanelIn(_) | Jack::PanelOut(_) => live.contains(&end(&book.board, &lead.from)),

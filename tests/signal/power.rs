@@ -2,7 +2,10 @@
 
 use crate::netlists::winter;
 use crate::support::{codes, compile, one};
+use tipring::book::electric::Taker;
+use tipring::study::buildcheck::steps;
 use tipring::study::supply::{Problem, budget};
+use tipring::study::wiring::{Jack, wiring};
 
 const BOARD: &str = "\
 switcher { loops 3 }
@@ -83,14 +86,32 @@ fn a_number_that_nobody_gave_is_reported_missing() {
         .replace("power brick.B, 90 mA at 9 V to 18 V, centre-positive", "tap by foot");
     let compiled = compile(&one("book.scene", &board));
     let found = budget(&compiled.book.board);
-    assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: 0 }));
-    assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: 0 }));
-    assert_eq!(found.unpowered, [2]);
+    assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: Taker::Device(0) }));
+    assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: Taker::Device(0) }));
+    assert_eq!(found.unpowered, [Taker::Switcher, Taker::Device(2)]);
     let text = tipring::print::doc::text::write(&[tipring::print::supply::doc(&compiled, &found)], false);
     for line in ["missing: voltage of ember", "missing: polarity of ember", "missing: power of tide"] {
         assert!(text.contains(line), "{text}");
     }
     assert!(text.contains("licensed people") && text.contains("lethal voltage"), "the caution is printed");
+}
+
+/// By hand: the switcher's 300 mA stand on their outlet first, have a lead, and are the first thing to wake up.
+#[test]
+fn the_switcher_takes_power_too() {
+    let board = BOARD.replace("loops 3", "loops 3; power brick.C, 300 mA at 9 V, centre-negative");
+    let board = board.replace("centre-negative, shared", "centre-negative, isolated");
+    let compiled = compile(&one("book.scene", &board.replace("20.5 mA", "20 mA")));
+    assert!(codes(&compiled).is_empty(), "{:?}", compiled.diagnostics());
+    let found = budget(&compiled.book.board);
+    assert_eq!(found.loads[2].takers, [Taker::Switcher]);
+    assert!((found.loads[2].drawn * 1e3 - 300.0).abs() < 1e-9 && found.unpowered.is_empty());
+    let leads = wiring(&compiled.book.board);
+    let steps = steps(&compiled.book.board, &leads);
+    assert_eq!(leads.leads[steps[0].lead].to, [Jack::Power(Taker::Switcher)]);
+    assert!(steps[0].expect.starts_with("the switcher wakes up"), "{}", steps[0].expect);
+    let text = tipring::print::doc::text::write(&[tipring::print::supply::doc(&compiled, &found)], false);
+    assert!(text.contains("feeds") && text.contains("switcher") && !text.contains("missing"), "{text}");
 }
 
 #[test]
@@ -99,16 +120,17 @@ fn ngspice_op_agrees_with_the_sums() {
         eprintln!("SKIPPED: ngspice on the power budget runs only with TIPRING_FULL=1");
         return;
     }
-    let book = winter().book.clone();
     let folder = tempfile::tempdir().unwrap();
-    for load in budget(&book.board).loads {
+    let small = BOARD.replace("loops 3", "loops 3; power brick.A, 70 mA at 9 V, centre-negative");
+    let books = [winter().book.clone(), compile(&one("book.scene", &small)).book.clone()];
+    for (book, load) in books.iter().flat_map(|b| budget(&b.board).loads.into_iter().map(move |l| (b, l))) {
         let outlet = &book.board.supplies[load.of.0].outlets[load.of.1];
         let volts = outlet.volts.unwrap().value.value();
         let mut deck = format!("* outlet {}\nV1 out 0 dc {volts}\n", outlet.name);
-        for device in &load.devices {
-            let amps = book.board.devices[*device].electric.power.as_ref().unwrap().current.unwrap().value.value();
+        for (n, taker) in load.takers.iter().enumerate() {
+            let amps = book.board.power(*taker).unwrap().current.unwrap().value.value();
             // Each device as the resistance that draws what it states.
-            deck += &format!("R{device} out 0 {:e}\n", volts / amps);
+            deck += &format!("R{n} out 0 {:e}\n", volts / amps);
         }
         deck += ".control\nset numdgt=12\nop\nprint i(v1)\nquit\n.endc\n.end\n";
         let file = folder.path().join("deck.cir");

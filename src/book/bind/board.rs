@@ -34,6 +34,7 @@ impl<'t> Binder<'t> {
             self.book.board.switcher = Some(switcher);
             self.timing(view);
             self.isolated(view);
+            self.found.power = view.child(Kind::Power);
         }
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {

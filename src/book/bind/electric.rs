@@ -199,6 +199,10 @@ impl<'t> Binder<'t> {
         }
         // What hangs on an outlet asks for it by name, so their order is free until then.
         self.book.board.supplies.sort_by(|a, b| a.name.cmp(&b.name));
+        let power = self.found.power.take().map(|view| self.power(view));
+        if let Some(switcher) = &mut self.book.board.switcher {
+            switcher.power = power;
+        }
     }
 
     fn margin(&mut self, supply: &mut Supply, view: View<'t>) {

@@ -72,6 +72,8 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
 struct Found<'t> {
     boards: Vec<View<'t>>,
     switchers: Vec<View<'t>>,
+    /// What the switcher says of its power: its supply is not bound yet.
+    power: Option<View<'t>>,
     devices: Vec<View<'t>>,
     shipped: Vec<View<'t>>,
     guitars: Vec<View<'t>>,

@@ -58,7 +58,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for load in &facts.supply().loads {
         for problem in &load.problems {
-            let name = |d: usize| book.board.devices.get(d).map_or("", |d| d.name.as_str());
+            let name = |taker| book.board.taker(taker);
             let (device, message) = match *problem {
                 Problem::Shared { device } => {
                     (device, format!("`{}` wants a ground of its own, and this outlet shares its ground", name(device)))
@@ -67,7 +67,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                     (device, format!("`{}` wants a ground of its own, and `{}` hangs on its outlet", name(device), name(with)))
                 }
                 Problem::Opposite { other } => {
-                    let Some(device) = load.devices.first() else { continue };
+                    let Some(device) = load.takers.first() else { continue };
                     let outlets = book.board.supplies.get(load.of.0).map(|s| s.outlets.as_slice()).unwrap_or_default();
                     let other = outlets.get(other).map_or("", |o| o.name.as_str());
                     let message = format!("this outlet shares its ground with `{other}`, which is wired the other way round");
@@ -75,7 +75,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 }
                 _ => continue,
             };
-            let Some(power) = book.board.devices.get(device).and_then(|d| d.electric.power.as_ref()) else { continue };
+            let Some(power) = book.board.power(device) else { continue };
             out.push(
                 Diagnostic::new(power.at, message)
                     .about(name(device))

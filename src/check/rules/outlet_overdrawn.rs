@@ -42,8 +42,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for load in &facts.supply().loads {
         for problem in &load.problems {
-            if let (Problem::Overdrawn { drawn, gives }, Some(last)) = (problem, load.devices.last()) {
-                let Some(power) = book.board.devices.get(*last).and_then(|d| d.electric.power.as_ref()) else { continue };
+            if let (Problem::Overdrawn { drawn, gives }, Some(last)) = (problem, load.takers.last()) {
+                let Some(power) = book.board.power(*last) else { continue };
                 let at = power.current.map_or(power.at, |c| c.at);
                 let outlet = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
                 let Some(outlet) = outlet else { continue };

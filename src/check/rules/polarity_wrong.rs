@@ -41,11 +41,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for load in &facts.supply().loads {
         for problem in &load.problems {
             let Problem::Polarity { device, wants } = problem else { continue };
-            let Some(device) = book.board.devices.get(*device) else { continue };
-            let Some(power) = &device.electric.power else { continue };
+            let Some(power) = book.board.power(*device) else { continue };
             let outlet = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
             let Some(outlet) = outlet else { continue };
-            let message = format!("`{}` is {}, and outlet `{}` is not", device.name, wants.word(), outlet.name);
+            let message = format!("`{}` is {}, and outlet `{}` is not", book.board.taker(*device), wants.word(), outlet.name);
             out.push(
                 Diagnostic::new(power.at, message)
                     .other(outlet.at, "this outlet")

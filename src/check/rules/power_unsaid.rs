@@ -53,22 +53,21 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some(outlet) = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1)) else { continue };
         let volts = outlet.volts.map(|v| v.value.value()).filter(|v| *v > HARMLESS);
         let positive = outlet.polarity == Some(Polarity::CentrePositive);
-        for number in &load.devices {
-            let Some(device) = book.board.devices.get(*number).filter(|d| !d.faulty) else { continue };
-            let Some(power) = &device.electric.power else { continue };
+        for taker in load.takers.iter().filter(|t| !book.board.faulty(**t)) {
+            let Some(power) = book.board.power(*taker) else { continue };
             let (mut unsaid, mut gives) = (Vec::new(), Vec::new());
-            if let Some(volts) = volts.filter(|_| load.problems.contains(&Problem::NoVoltage { device: *number })) {
+            if let Some(volts) = volts.filter(|_| load.problems.contains(&Problem::NoVoltage { device: *taker })) {
                 unsaid.push("voltage".to_owned());
                 gives.push(format!("{volts} V"));
             }
-            if positive && load.problems.contains(&Problem::NoPolarity { device: *number }) {
+            if positive && load.problems.contains(&Problem::NoPolarity { device: *taker }) {
                 unsaid.push("polarity".to_owned());
                 gives.push("a centre-positive plug".to_owned());
             }
             if unsaid.is_empty() {
                 continue;
             }
-            let (name, outlet_name) = (&device.name, &outlet.name);
+            let (name, outlet_name) = (book.board.taker(*taker), &outlet.name);
             let (unsaid, gives) = (say::joined(&unsaid, "and"), say::joined(&gives, "and"));
             out.push(
                 Diagnostic::new(power.at, format!("`{name}` does not say what {unsaid} it takes, and outlet `{outlet_name}` gives {gives}"))

@@ -41,12 +41,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for load in &facts.supply().loads {
         for problem in &load.problems {
             let Problem::Voltage { device, from, to, gives } = problem else { continue };
-            let Some(device) = book.board.devices.get(*device) else { continue };
-            let Some(power) = &device.electric.power else { continue };
+            let Some(power) = book.board.power(*device) else { continue };
             let wants = if from == to { format!("{from} V") } else { format!("{from} V to {to} V") };
             let outlet = book.board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
             let Some(outlet) = outlet else { continue };
-            let message = format!("`{}` takes {wants}, and outlet `{}` gives {gives} V", device.name, outlet.name);
+            let message = format!("`{}` takes {wants}, and outlet `{}` gives {gives} V", book.board.taker(*device), outlet.name);
             out.push(
                 Diagnostic::new(power.at, message)
                     .other(outlet.at, "this outlet")

@@ -18,10 +18,6 @@ fn milli(ampere: f64) -> String {
     }
 }
 
-fn device(board: &Board, index: usize) -> &str {
-    board.devices.get(index).map_or("?", |d| &d.name)
-}
-
 fn outlet(board: &Board, load: &Load) -> String {
     let supply = board.supplies.get(load.of.0);
     let outlet = supply.and_then(|s| s.outlets.get(load.of.1));
@@ -35,26 +31,26 @@ fn says(board: &Board, load: &Load, problem: &Problem) -> String {
         Problem::Margin { drawn, allowed } => {
             format!("{} mA drawn, {} mA with the margin in hand", milli(*drawn), milli(*allowed))
         }
-        Problem::Voltage { device: d, from, to, gives } if from == to => {
-            format!("{} wants {from} V, {gives} V given", device(board, *d))
+        Problem::Voltage { device, from, to, gives } if from == to => {
+            format!("{} wants {from} V, {gives} V given", board.taker(*device))
         }
-        Problem::Voltage { device: d, from, to, gives } => {
-            format!("{} wants {from} V to {to} V, {gives} V given", device(board, *d))
+        Problem::Voltage { device, from, to, gives } => {
+            format!("{} wants {from} V to {to} V, {gives} V given", board.taker(*device))
         }
-        Problem::Polarity { device: d, wants } => format!("{} wants {}", device(board, *d), wants.word()),
-        Problem::Shared { device: d } => {
-            format!("{} wants a ground of its own, the outlet shares it", device(board, *d))
+        Problem::Polarity { device, wants } => format!("{} wants {}", board.taker(*device), wants.word()),
+        Problem::Shared { device } => {
+            format!("{} wants a ground of its own, the outlet shares it", board.taker(*device))
         }
-        Problem::Together { device: d, with } => {
-            format!("{} wants a ground of its own, {} hangs on it too", device(board, *d), device(board, *with))
+        Problem::Together { device, with } => {
+            format!("{} wants a ground of its own, {} hangs on it too", board.taker(*device), board.taker(*with))
         }
         Problem::Opposite { other } => {
             let name = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
             format!("shares its ground with outlet {name}, and one of the two plugs is the other way round")
         }
-        Problem::NoCurrent { device: d } => format!("missing: current of {}", device(board, *d)),
-        Problem::NoVoltage { device: d } => format!("missing: voltage of {}", device(board, *d)),
-        Problem::NoPolarity { device: d } => format!("missing: polarity of {}", device(board, *d)),
+        Problem::NoCurrent { device } => format!("missing: current of {}", board.taker(*device)),
+        Problem::NoVoltage { device } => format!("missing: voltage of {}", board.taker(*device)),
+        Problem::NoPolarity { device } => format!("missing: polarity of {}", board.taker(*device)),
         Problem::OutletSilent { what } => format!("missing: {what}"),
     }
 }
@@ -88,11 +84,11 @@ fn remarks(board: &Board, budget: &Budget) -> Vec<String> {
     let mut wrong = Vec::new();
     for load in &budget.loads {
         wrong.extend(load.problems.iter().map(|p| format!("{}: {}", outlet(board, load), says(board, load, p))));
-        if load.devices.len() > 1 {
-            out.push(format!("{}: {} devices share its ground", outlet(board, load), load.devices.len()));
+        if load.takers.len() > 1 {
+            out.push(format!("{}: {} devices share its ground", outlet(board, load), load.takers.len()));
         }
     }
-    wrong.extend(budget.unpowered.iter().map(|index| format!("missing: power of {}", device(board, *index))));
+    wrong.extend(budget.unpowered.iter().map(|taker| format!("missing: power of {}", board.taker(*taker))));
     for total in &budget.totals {
         let name = board.supplies.get(total.supply).map_or("?", |s| &s.name);
         let says = format!("{name}: {} mA drawn of {} mA in all", milli(total.drawn), milli(total.gives));
@@ -114,7 +110,7 @@ fn fields(board: &Board, load: &Load) -> [String; 7] {
     let stated = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
     let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
     let number = |v: Option<f64>| v.map_or(String::new(), milli);
-    let feeds: Vec<&str> = load.devices.iter().map(|d| device(board, *d)).collect();
+    let feeds: Vec<&str> = load.takers.iter().map(|taker| board.taker(*taker)).collect();
     [
         outlet(board, load),
         volts,

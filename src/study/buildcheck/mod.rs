@@ -1,5 +1,6 @@
 //! In which order to plug, so that each test has one new thing to blame: the order of the chains, one lead a step.
 
+use crate::book::electric::Taker;
 use crate::book::{Board, Control, How};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose, Wiring, end};
@@ -19,6 +20,8 @@ pub struct Step {
 pub fn steps(board: &Board, wiring: &Wiring) -> Vec<Step> {
     let mut work = Work { board, wiring, done: vec![false; wiring.leads.len()], order: Vec::new(), seen: Vec::new() };
     let route = Route::of(board);
+    // Every lead but the bare guitar's leads to the switcher.
+    work.take(|lead| lead.to.first() == Some(&Jack::Power(Taker::Switcher)));
     for number in 0..route.edges.len() {
         let Some(edge) = route.edges.get(number) else { continue };
         work.place(edge.from);
@@ -106,7 +109,10 @@ fn port(lead: &Lead) -> Option<u16> {
 
 /// What to do after a lead is plugged, and what must be heard or seen.
 fn say(board: &Board, lead: &Lead) -> (String, String) {
-    let name = lead.device.and_then(|d| board.devices.get(d)).map_or("it", |d| d.name.as_str());
+    let name = match lead.to.first() {
+        Some(Jack::Power(Taker::Switcher)) => "the switcher",
+        _ => lead.device.and_then(|d| board.devices.get(d)).map_or("it", |d| d.name.as_str()),
+    };
     let to = lead.to.first().map_or(String::new(), |j| end(board, j));
     match lead.purpose {
         Purpose::Power => (

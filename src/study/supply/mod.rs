@@ -1,10 +1,10 @@
 //! Power: what each outlet gives, what hangs on it, and what is wrong with that. A number nobody stated is missing,
 //! never guessed. Sums are plain arithmetic; ngspice `.op` agrees (see the tests).
 
-use crate::book::electric::{Outlet, Polarity, Power, Supply};
+use crate::book::electric::{Outlet, Polarity, Power, Supply, Taker};
 use crate::book::{Board, DeviceKind};
 
-/// Something wrong, or not known, at an outlet. Devices are indexes of `Board::devices`.
+/// Something wrong, or not known, at an outlet.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Problem {
     /// More is drawn than the outlet gives; both in ampere.
@@ -19,24 +19,24 @@ pub enum Problem {
     },
     /// A device wants another voltage; in volt.
     Voltage {
-        device: usize,
+        device: Taker,
         from: f64,
         to: f64,
         gives: f64,
     },
     /// A device wants its plug the other way round.
     Polarity {
-        device: usize,
+        device: Taker,
         wants: Polarity,
     },
     /// A device wants a ground of its own, and this outlet shares it.
     Shared {
-        device: usize,
+        device: Taker,
     },
     /// A device wants a ground of its own, and another one hangs on the same outlet.
     Together {
-        device: usize,
-        with: usize,
+        device: Taker,
+        with: Taker,
     },
     /// Two outlets of one ground are wired the opposite way round, and both are in use: the number of the other.
     Opposite {
@@ -44,13 +44,13 @@ pub enum Problem {
     },
     /// A device that does not say what current it draws, what voltage it takes, or which way round.
     NoCurrent {
-        device: usize,
+        device: Taker,
     },
     NoVoltage {
-        device: usize,
+        device: Taker,
     },
     NoPolarity {
-        device: usize,
+        device: Taker,
     },
     /// The outlet does not say what it gives, its polarity, or whether its ground is its own.
     OutletSilent {
@@ -63,8 +63,8 @@ pub enum Problem {
 pub struct Load {
     /// The supply and the outlet, as indexes.
     pub of: (usize, usize),
-    /// The devices that hang on it.
-    pub devices: Vec<usize>,
+    /// What hangs on it: the switcher, devices in board order.
+    pub takers: Vec<Taker>,
     /// What they draw, as far as stated.
     pub drawn: f64,
     /// What the outlet gives.
@@ -102,8 +102,8 @@ pub struct Budget {
     pub loads: Vec<Load>,
     /// Supplies that say what they give in all.
     pub totals: Vec<Total>,
-    /// Pedals and buffers that say nothing of their power.
-    pub unpowered: Vec<usize>,
+    /// The switcher, pedals and buffers, as far as they say nothing of their power.
+    pub unpowered: Vec<Taker>,
     /// Supplies that say no margin: none is kept.
     pub no_margin: Vec<usize>,
 }
@@ -132,16 +132,17 @@ pub fn budget(board: &Board) -> Budget {
             }
         }
     }
-    let unpowered = board.devices.iter().enumerate();
-    let unpowered = unpowered.filter(|(_, d)| d.kind != DeviceKind::Amp && d.electric.power.is_none() && !d.faulty);
-    budget.unpowered = unpowered.map(|(index, _)| index).collect();
+    let amp =
+        |taker| matches!(taker, Taker::Device(d) if board.devices.get(d).is_some_and(|d| d.kind == DeviceKind::Amp));
+    let silent = |taker: &Taker| board.power(*taker).is_none() && !board.faulty(*taker) && !amp(*taker);
+    budget.unpowered = board.takers().filter(silent).collect();
     budget
 }
 
 fn load(board: &Board, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> Load {
     let hangs = |p: &Power| (p.supply, p.outlet) == (Some(of.0), Some(of.1));
-    let all = board.devices.iter().enumerate().filter_map(|(i, d)| Some((i, d.electric.power.as_ref()?)));
-    let powers: Vec<(usize, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
+    let all = board.takers().filter_map(|taker| Some((taker, board.power(taker)?)));
+    let powers: Vec<(Taker, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
     // An empty sum of floats is -0.
     let drawn = powers.iter().filter_map(|(_, p)| p.current).fold(0.0, |sum, c| sum + c.value.value());
     let gives = outlet.current.map(|c| c.value.value());
@@ -169,11 +170,11 @@ fn load(board: &Board, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> 
         problems.extend(silent.map(|(_, what)| Problem::OutletSilent { what }));
     }
     let headroom = allowed.map(|a| a - drawn);
-    Load { of, devices: powers.iter().map(|(d, _)| *d).collect(), drawn, gives, allowed, headroom, problems }
+    Load { of, takers: powers.iter().map(|(d, _)| *d).collect(), drawn, gives, allowed, headroom, problems }
 }
 
 /// Whether a device and its outlet suit each other.
-fn fits(outlet: &Outlet, device: usize, power: &Power, problems: &mut Vec<Problem>) {
+fn fits(outlet: &Outlet, device: Taker, power: &Power, problems: &mut Vec<Problem>) {
     match power.volts.zip(outlet.volts) {
         Some(((from, to), volts)) => {
             let (from, to) = (from.value.value(), to.value.value());
@@ -200,16 +201,13 @@ fn fits(outlet: &Outlet, device: usize, power: &Power, problems: &mut Vec<Proble
 /// Outlets in use whose grounds are one and whose plugs are opposite, behind their leads: each with the first of the
 /// other kind.
 fn opposite(board: &Board, supply: &Supply, loads: &[Load]) -> Vec<(usize, usize)> {
-    let shared = |l: &Load| supply.outlets.get(l.of.1).filter(|o| o.isolated == Some(false) && !l.devices.is_empty());
-    let reversed = |d: &usize| {
-        let power = board.devices.get(*d).and_then(|d| d.electric.power.as_ref());
-        power.is_some_and(|p| p.reversed)
-    };
+    let shared = |l: &Load| supply.outlets.get(l.of.1).filter(|o| o.isolated == Some(false) && !l.takers.is_empty());
+    let reversed = |taker: &Taker| board.power(*taker).is_some_and(|p| p.reversed);
     let first = |wanted: Polarity| {
         loads.iter().position(|load| {
             let is = shared(load).and_then(|o| o.polarity);
             let comes = |d| if reversed(d) { is.map(Polarity::turned) } else { is };
-            load.devices.iter().any(|d| comes(d) == Some(wanted))
+            load.takers.iter().any(|d| comes(d) == Some(wanted))
         })
     };
     match (first(Polarity::CentreNegative), first(Polarity::CentrePositive)) {

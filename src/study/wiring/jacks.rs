@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Lead;
 use crate::book::Board;
-use crate::book::electric::{AmpJack, PanelWhat, Side};
+use crate::book::electric::{AmpJack, PanelWhat, Side, Taker};
 use crate::study::route::Place;
 
 /// A jack. Devices, treadles, supplies and outlets are indexes of the book; a side is None for mono, else "is it the
@@ -33,7 +33,7 @@ pub enum Jack {
     ExpressionIn(usize),
     MidiIn(usize),
     MidiThru(usize),
-    Power(usize),
+    Power(Taker),
     Outlet(usize, usize),
     Treadle(usize),
 }
@@ -72,7 +72,7 @@ pub fn end(board: &Board, jack: &Jack) -> String {
         Jack::ExpressionIn(d) => format!("{} expression", device(*d)),
         Jack::MidiIn(d) => format!("{} MIDI in", device(*d)),
         Jack::MidiThru(d) => format!("{} MIDI thru", device(*d)),
-        Jack::Power(d) => format!("{} power", device(*d)),
+        Jack::Power(taker) => format!("{} power", board.taker(*taker)),
         Jack::Outlet(s, o) => {
             let supply = board.supplies.get(*s);
             let outlet = supply.and_then(|s| s.outlets.get(*o)).map_or("?", |o| &o.name);

@@ -7,7 +7,7 @@ pub use jacks::{Jack, end};
 use std::collections::BTreeMap;
 
 use super::route::{Place, Route, Wire};
-use crate::book::electric::Lead as Stated;
+use crate::book::electric::{Lead as Stated, Taker};
 use crate::book::{Board, DeviceKind, How};
 
 /// What a lead is made of.
@@ -94,10 +94,11 @@ pub fn wiring(board: &Board) -> Wiring {
     for number in 0..route.edges.len() {
         work.edge(number);
     }
+    work.power(Taker::Switcher);
     for device in 0..board.devices.len() {
         work.in_loop(device);
         work.controls(device);
-        work.power(device);
+        work.power(Taker::Device(device));
     }
     work.treadles();
     work.midi();
@@ -238,13 +239,14 @@ impl Work<'_> {
         self.push(kind, last, vec![end], Purpose::Remote(jack), Some(index));
     }
 
-    fn power(&mut self, index: usize) {
-        let power = self.board.devices.get(index).and_then(|d| d.electric.power.as_ref());
+    fn power(&mut self, taker: Taker) {
+        let power = self.board.power(taker);
         if let Some((supply, outlet)) = power.and_then(|p| p.supply.zip(p.outlet)) {
-            let to = vec![Jack::Power(index)];
+            let to = vec![Jack::Power(taker)];
+            let device = if let Taker::Device(index) = taker { Some(index) } else { None };
             let reversed = power.is_some_and(|p| p.reversed);
             let kind = if reversed { LeadKind::DcReversing } else { LeadKind::Dc };
-            self.push(kind, Jack::Outlet(supply, outlet), to, Purpose::Power, Some(index));
+            self.push(kind, Jack::Outlet(supply, outlet), to, Purpose::Power, device);
         }
     }
 

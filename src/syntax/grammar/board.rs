@@ -5,6 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::{many0_count, many1_count};
 
+use super::device::power;
 use super::{braces, opt_braces, void, words};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, slot, text, word};
 use crate::syntax::kind::Kind;
@@ -23,7 +24,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
-    alt((loops, jacks, ports, outputs, isolated, banks, display, repress, wakes, presses)).parse(i)
+    alt((loops, jacks, ports, outputs, isolated, banks, display, repress, wakes, presses, own_power)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -69,6 +70,11 @@ pub fn presses(i: Cursor<'_>) -> Res<'_> {
     let same = (words("same", "bank"), number);
     let step = (words("bank", "step"), number);
     opened_by(Kind::Presses, "presses", void((sign(Tok::Colon), same, sign(Tok::Comma), step))).parse(i)
+}
+
+/// The switcher's, said as a device says it.
+pub fn own_power(i: Cursor<'_>) -> Res<'_> {
+    power(i)
 }
 
 pub fn guitar(i: Cursor<'_>) -> Res<'_> {

@@ -21,7 +21,12 @@ pub(super) const ROWS: &[Row] = &[
     )
     .opens(Place::Top, &["switcher"])
     .block(board::switcher_fact),
-    row("switcher-fact", board::switcher_fact, &["display 8", "loops 8"], &["", "display", "mute", "code a"]),
+    row(
+        "switcher-fact",
+        board::switcher_fact,
+        &["display 8", "loops 8", "power a.B, 300 mA"],
+        &["", "display", "mute", "code a"],
+    ),
     row(
         "loops",
         board::loops,
@@ -67,6 +72,13 @@ pub(super) const ROWS: &[Row] = &[
         &["presses", "presses same bank 1, bank step 1", "presses: bank step 1, same bank 1", "presses: same bank 1"],
     )
     .opens(Place::Switcher, &["presses"]),
+    row(
+        "own-power",
+        board::own_power,
+        &["power a.B, 300 mA", "power a.B, 300 mA at 9 V, centre-negative, isolated, reversing lead"],
+        &["power a", "power a.B", "power a.B 300 mA", "power 300 mA", "gain 3 dB"],
+    )
+    .opens(Place::Switcher, &["power"]),
     row(
         "guitar",
         board::guitar,
