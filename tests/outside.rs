@@ -40,6 +40,12 @@ fn rules_hold_wherever_a_foot_stands_and_whatever_stays() {
     oracle("foot_stays.py", "json", 15, 200);
 }
 
+/// By a search over the leads.
+#[test]
+fn mutes_silence_all_but_tuners() {
+    oracle("tuner.py", "json", 25, 600);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

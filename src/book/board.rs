@@ -128,6 +128,12 @@ impl Board {
         }
     }
 
+    /// True for an output that feeds tuners and nothing else: `mute` leaves it as it is.
+    pub fn watched(&self, output: u16) -> bool {
+        let mut fed = self.devices.iter().filter(|d| d.fed_by.is_some_and(|f| f.value == output)).peekable();
+        fed.peek().is_some() && fed.all(Device::watched)
+    }
+
     /// The pedal in a loop.
     pub fn in_loop(&self, number: u16) -> Option<&Device> {
         self.devices.iter().find(|d| d.loop_at.as_ref().is_some_and(|l| l.value == number))

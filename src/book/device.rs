@@ -75,6 +75,8 @@ pub struct Device {
     pub electric: Electric,
     /// Controls and levels, in the order stated.
     pub controls: Vec<Control>,
+    /// It is watched, not heard; where that is said.
+    pub tuner: Option<Span>,
     /// Something in its description could not be understood: what it seems to lack, it may have.
     pub faulty: bool,
 }
@@ -190,9 +192,14 @@ impl Control {
 }
 
 impl Device {
-    /// True when it sounds in every scene.
+    /// True when it sounds in every scene, or is watched in every scene.
     pub fn always(&self) -> bool {
-        self.always_on || self.kind != DeviceKind::Pedal
+        self.always_on || self.kind != DeviceKind::Pedal || self.watched()
+    }
+
+    /// True for a tuner at the end of a way of its own: what reaches it is seen, and nobody hears it.
+    pub fn watched(&self) -> bool {
+        self.tuner.is_some() && self.kind == DeviceKind::Pedal && self.loop_at.is_none()
     }
 
     /// A foot cannot reach it.

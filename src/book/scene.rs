@@ -58,8 +58,9 @@ pub enum What {
     Port { port: u16, value: LevelValue },
     /// An output.
     Output { number: u16, on: bool },
-    /// Every output off.
-    Mute,
+    /// An output that `mute` turns off: each as a saying of its own, so that each is overridden alone. Where no output is
+    /// heard, one saying of output 0, which no cell holds.
+    Mute { output: u16 },
     /// A control's state.
     Choice { device: u16, control: u16, state: u16 },
     /// A level's value.

@@ -33,7 +33,7 @@ fn thing(book: &Book, what: What) -> String {
         What::Contact { jack, ring, .. } => format!("remote {jack} {}", if ring { "ring" } else { "tip" }),
         What::Port { port, .. } => format!("expression {port}"),
         What::Output { number, .. } => format!("output {number}"),
-        What::Mute => "every output".to_owned(),
+        What::Mute { output } => format!("output {output}"),
         What::Choice { device: d, control: c, .. }
         | What::Level { device: d, control: c, .. }
         | What::Stays { device: d, control: c } => control(d, c),
@@ -53,7 +53,7 @@ fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
         .to_owned(),
         What::Port { value, .. } | What::Level { value, .. } => level(value, said),
         What::Output { on, .. } => if on { "on" } else { "off" }.to_owned(),
-        What::Mute => "off".to_owned(),
+        What::Mute { .. } => "off".to_owned(),
         What::Choice { device: d, control: c, state } => {
             let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
             let state = found.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str());

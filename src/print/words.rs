@@ -71,7 +71,8 @@ impl Words<'_> {
             })
             .collect();
         let fed = |unsaid: Value| unsaid == Value::On;
-        if outputs.iter().any(|o| fed(o.1)) && outputs.iter().all(|o| o.2 == Value::Off) {
+        let mut heard = outputs.iter().filter(|o| !self.compiled.book.board.watched(o.0));
+        if heard.clone().any(|o| fed(o.1)) && heard.all(|o| o.2 == Value::Off) {
             return says.push("silent".to_owned());
         }
         for (number, unsaid, value) in outputs.into_iter().filter(|(_, unsaid, value)| unsaid != value) {

@@ -291,7 +291,7 @@ impl Cells {
             }
             What::Port { port, value } => one(self.port_cell(port), value.into()),
             What::Output { number, on } => one(self.output_cell(number), Value::of(on)),
-            What::Mute => (0..self.outputs).for_each(|n| each(self.first_output() + n, Value::Off)),
+            What::Mute { output } => one(self.output_cell(output), Value::Off),
             What::Choice { device, control, state } => {
                 let Some(Wired { columns, states }) = self.wired(device, control) else { return };
                 for (column, value) in columns.iter().zip(states.get(state as usize).into_iter().flatten()) {

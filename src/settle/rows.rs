@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 
 use super::fault::{Fault, Speaker};
 use super::judge::{Judge, Statements};
-use super::ranks::{Claims, Clash};
+use super::ranks::{Claims, Clash, NOBODY};
 use super::{Cells, Table, Value};
 use crate::book::{Book, SayingRange, Scene, What};
 
@@ -168,13 +168,15 @@ impl<'b> RowSettler<'b> {
 
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
     fn one_rank(&mut self, state: &mut Claims, mix: SayingRange, who: Speaker) {
+        let mut told = NOBODY;
         for saying in mix.from..mix.to {
             let mut clash = None;
             state.claim(saying, self.cells, &self.book.show.sayings, |c| {
                 clash.get_or_insert(c);
             });
-            if let Some(Clash { cell, first }) = clash {
+            if let (Some(Clash { cell, first }), false) = (clash, one_statement(self.book, told, saying)) {
                 self.faults.push(Fault::StatementsDisagree { who, first, second: saying, cell });
+                told = saying;
             }
         }
     }
@@ -214,7 +216,8 @@ impl<'b> RowSettler<'b> {
                 (layer.own.from..layer.own.to).for_each(|saying| self.touch(saying, &mut upper));
             }
         }
-        let told = self.faults.len();
+        let before = self.faults.len();
+        let mut told = NOBODY;
         if self.hints && !scene.faulty && !scene.repeated {
             self.no_effect(state, &upper, id, scene);
             self.returns(state, id, scene, &own);
@@ -238,14 +241,17 @@ impl<'b> RowSettler<'b> {
                         clash.get_or_insert(c);
                     }
                 });
-                if let (Some(Clash { cell, first }), false) = (clash, scene.repeated) {
+                if let (Some(Clash { cell, first }), false) =
+                    (clash, scene.repeated || one_statement(self.book, told, saying))
+                {
                     self.faults.push(Fault::LayersDisagree { scene: id, first, second: saying, cell });
+                    told = saying;
                 }
             }
         }
         self.one_rank(state, scene.own, Speaker::Scene(id));
-        if self.faults.len() > told {
-            self.not_twice(state, told);
+        if self.faults.len() > before {
+            self.not_twice(state, scene, before);
         }
         state.touched.union_with(&upper);
         (self.own, self.upper) = (own, upper);
@@ -254,28 +260,34 @@ impl<'b> RowSettler<'b> {
     /// The scene's own statements that change nothing: what lies below says the same. `layered` are the cells that
     /// its layers touch.
     fn no_effect(&mut self, parent: &Claims, layered: &FixedBitSet, id: u32, scene: &Scene) {
-        let book = self.book;
-        for saying in scene.own.from..scene.own.to {
-            let Some(said) = book.show.sayings.get(saying as usize) else { continue };
-            let mut mine = [u16::MAX; MOST_CELLS];
-            let mut count = 0;
-            let mut twice = false;
-            self.cells.settles(said.what, |cell, _| {
-                if let Some(slot) = mine.get_mut(count) {
-                    *slot = cell;
-                }
-                count += 1;
-                twice |= self.twice.contains(cell as usize);
-            });
-            let Some(all) = mine.get(..count) else { continue };
-            // What would come up from below would meet the scene's other statement, whole.
-            let mut same = (count > 0 || matches!(said.what, What::AlwaysOn { .. })) && (count < 2 || !twice);
-            let below = Below { parent, layered, scene };
-            self.cells.settles(said.what, |cell, value| same = same && self.says_below(&below, cell, value, all));
-            if same {
+        let below = Below { parent, layered, scene };
+        let mut saying = scene.own.from;
+        while saying < scene.own.to {
+            let statement = statement(self.book, saying, scene.own.to);
+            if statement.clone().all(|said| self.says_nothing(&below, said)) {
                 self.faults.push(Fault::NoEffect { scene: id, saying });
             }
+            saying = statement.end;
         }
+    }
+
+    fn says_nothing(&self, below: &Below<'_>, saying: u32) -> bool {
+        let Some(said) = self.book.show.sayings.get(saying as usize) else { return false };
+        let mut mine = [u16::MAX; MOST_CELLS];
+        let mut count = 0;
+        let mut twice = false;
+        self.cells.settles(said.what, |cell, _| {
+            if let Some(slot) = mine.get_mut(count) {
+                *slot = cell;
+            }
+            count += 1;
+            twice |= self.twice.contains(cell as usize);
+        });
+        let Some(all) = mine.get(..count) else { return false };
+        // What would come up from below would meet the scene's other statement, whole.
+        let mut same = (count > 0 || matches!(said.what, What::AlwaysOn { .. })) && (count < 2 || !twice);
+        self.cells.settles(said.what, |cell, value| same = same && self.says_below(below, cell, value, all));
+        same
     }
 
     /// True when a cell would hold `value` without the scene's own statements, and what says so reaches no further
@@ -312,13 +324,15 @@ impl<'b> RowSettler<'b> {
     }
 
     /// A statement that clashes with another of its scene is told as that alone.
-    fn not_twice(&mut self, state: &Claims, from: usize) {
+    fn not_twice(&mut self, state: &Claims, scene: &Scene, from: usize) {
         let told = self.faults.split_off(from);
         let clashes = told.iter().any(|f| matches!(f, Fault::StatementsDisagree { .. }));
         self.faults.extend(told.into_iter().filter(|fault| match fault {
             Fault::NoEffect { saying, .. } if clashes => {
                 let mut known = true;
-                if let Some(said) = self.book.show.sayings.get(*saying as usize) {
+                for said in
+                    statement(self.book, *saying, scene.own.to).filter_map(|s| self.book.show.sayings.get(s as usize))
+                {
                     self.cells.settles(said.what, |c, _| known &= state.value.get(c as usize) != Some(&Value::Unknown));
                 }
                 known
@@ -378,6 +392,18 @@ impl<'b> RowSettler<'b> {
             found
         })
     }
+}
+
+/// Two sayings of one statement: a `mute` says one for each output.
+fn one_statement(book: &Book, one: u32, other: u32) -> bool {
+    let at = |saying: u32| book.show.sayings.get(saying as usize).map(|s| s.at);
+    at(one).is_some() && at(one) == at(other)
+}
+
+/// The sayings of the statement that this one is the first of, up to `end`.
+fn statement(book: &Book, saying: u32, end: u32) -> std::ops::Range<u32> {
+    let more = (saying..end).take_while(|other| one_statement(book, saying, *other)).count();
+    saying..saying + more.max(1) as u32
 }
 
 /// What lies below a scene's own statements.

@@ -70,6 +70,8 @@ pub struct Route {
     pub wide: Vec<usize>,
     /// Some amp says which output feeds it.
     pub amps_fed: bool,
+    /// Outputs that feed tuners alone: they stay on where everything is muted.
+    pub watched: Vec<u16>,
 }
 
 impl Route {
@@ -110,18 +112,20 @@ impl Route {
         let chains = &route.chains;
         let turned = |(nth, along): (usize, &Along)| chains.iter().take(nth).any(|b| turned(b, along).is_some());
         route.faulty |= chains.iter().any(|along| again(along).is_some()) || chains.iter().enumerate().any(turned);
-        route.amps_fed = board.devices.iter().any(|d| d.fed_by.is_some());
+        route.amps_fed = board.devices.iter().any(|d| d.fed_by.is_some() && !d.watched());
+        let outputs = board.switcher.as_ref().map_or(0, |s| s.outputs);
+        route.watched = (1..=outputs).filter(|n| board.watched(*n)).collect();
         route.feed_amps(board);
         route
     }
 
-    /// Amps that no chain reaches hang on the output that feeds them.
+    /// Amps and tuners that no chain reaches hang on the output that feeds them.
     fn feed_amps(&mut self, board: &Board) {
         for (index, device) in board.devices.iter().enumerate() {
-            let amp = Place::Amp(index);
+            let fed = if device.watched() { Place::Device(index) } else { Place::Amp(index) };
             let Some(output) = device.fed_by else { continue };
-            if !self.edges.iter().any(|e| e.to == amp) {
-                self.join(board, Place::Output(output.value), amp, Vec::new());
+            if !self.edges.iter().any(|e| e.to == fed) {
+                self.join(board, Place::Output(output.value), fed, Vec::new());
             }
         }
     }
@@ -152,7 +156,7 @@ impl Route {
         self.edges.iter().any(|e| e.to == place)
     }
 
-    /// The amps that a guitar reaches, by their input or return, though every output is off.
+    /// The amps that a guitar reaches, by their input or return, though every output is off that `mute` turns off.
     pub fn past_outputs(&self) -> Vec<usize> {
         let mut seen: Vec<Place> = Vec::new();
         let mut open: Vec<Place> =
@@ -164,7 +168,7 @@ impl Route {
             }
             seen.push(place);
             match place {
-                Place::Output(_) => continue,
+                Place::Output(output) if !self.watched.contains(&output) => continue,
                 Place::Amp(amp) | Place::Return(amp) => amps.push(amp),
                 _ => {}
             }

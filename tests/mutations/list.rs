@@ -82,8 +82,8 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "mute turns only one output off",
         file: "src/settle/cells.rs",
-        find: "What::Mute => (0..self.outputs).for_each",
-        replace: "What::Mute => (0..self.outputs.min(1)).for_each",
+        find: "What::Mute { output } => one(self.output_cell(output)",
+        replace: "What::Mute { output } => one(self.output_cell(output.min(1))",
     },
     Mutation {
         name: "contacts left as they are count as a pattern",

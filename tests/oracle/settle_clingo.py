@@ -91,10 +91,10 @@ def facts(book):
         yield f"{word}({board[word]})."
     for d, device in enumerate(book["devices"]):
         kind, what = only(device["seat"])
-        yield f"seat({d}," + {"Loop": f"loop({what})", "AlwaysOn": "always", "Amp": "amp"}[kind] + ")."
+        yield f"seat({d}," + {"Loop": f"loop({what})", "AlwaysOn": "always", "Amp": "amp", "Tuner": "tuner"}[kind] + ")."
         if device["always"]:
             yield f"always({d})."
-        if kind == "Amp" and what is not None:
+        if kind in ("Amp", "Tuner") and what is not None:
             yield f"feeds({d},{what})."
         for p, part in enumerate(device["parts"]):
             yield from part_facts(d, p, part["how"])

@@ -41,6 +41,8 @@ pub(crate) enum Seat {
     Loop(usize),
     AlwaysOn,
     Amp(Option<usize>),
+    /// A tuner at an output.
+    Tuner(usize),
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -180,3 +182,11 @@ pub(crate) const CODES: [&str; 7] = [
     "cannot-bypass",
     "always-bypassed",
 ];
+
+impl Book {
+    /// An output that feeds a tuner and no amp.
+    pub(crate) fn watched(&self, output: usize) -> bool {
+        let at = |seat: Seat| self.devices.iter().any(|d| d.seat == seat);
+        at(Seat::Tuner(output)) && !at(Seat::Amp(Some(output)))
+    }
+}

@@ -54,6 +54,10 @@ fn any_board(random: &mut Random) -> (Switcher, Vec<Device>) {
     if random.chance(35) {
         seats.push(Seat::AlwaysOn);
     }
+    // With two amps eight devices at most: each has channels of its own.
+    if switcher.outputs > 0 && seats.len() < 6 && random.chance(40) {
+        seats.push(Seat::Tuner(random.within(1, switcher.outputs)));
+    }
     random.shuffle(&mut seats);
     let mut names = PEDALS;
     random.shuffle(&mut names);

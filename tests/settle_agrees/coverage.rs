@@ -205,6 +205,7 @@ fn board(book: &Book, seen: &mut impl FnMut(&str)) {
         match device.seat {
             Seat::Loop(_) => seen(if device.always { "pedal always on in its loop" } else { "pedal in a loop" }),
             Seat::AlwaysOn => seen("pedal always on"),
+            Seat::Tuner(n) => seen(if book.watched(n) { "tuner" } else { "tuner beside an amp" }),
             Seat::Amp(fed) => {
                 seen(if fed.is_some() { "amp fed by output" } else { "amp fed by nothing" });
                 if device.parts.iter().any(|p| matches!(p.how, How::Contacts(_))) {

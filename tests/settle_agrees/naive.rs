@@ -32,6 +32,8 @@ enum Value {
 struct Spoken {
     rank: usize,
     block: usize,
+    /// Which statement of all: a `mute` speaks of each output by itself.
+    statement: usize,
     sets: Vec<(Cell, Value)>,
 }
 
@@ -99,7 +101,17 @@ fn spoken(book: &Book, scene: usize) -> Vec<Spoken> {
         next = scene.from;
     }
     all.extend(book.defaults.iter().flatten().map(|say| (rank, 0, say)));
-    all.into_iter().map(|(rank, block, say)| Spoken { rank, block, sets: sets(book, say) }).collect()
+    let mut out = Vec::new();
+    for (statement, (rank, block, say)) in all.into_iter().enumerate() {
+        match say {
+            Say::Mute => {
+                let each = sets(book, say).into_iter();
+                out.extend(each.map(|one| Spoken { rank, block, statement, sets: vec![one] }));
+            }
+            _ => out.push(Spoken { rank, block, statement, sets: sets(book, say) }),
+        }
+    }
+    out
 }
 
 /// A statement is live if no statement of a higher rank, live or not, touches any of its cells.
@@ -127,9 +139,11 @@ pub(crate) fn scenes_in_conflict(book: &Book) -> usize {
 fn row(book: &Book, cells: &[Cell], scene: usize, nth: usize, counts: &mut BTreeMap<String, usize>) -> Row {
     let live = live(book, scene);
     // Layers of this very scene that want different things; older quarrels were told where they arose.
+    let mut told = Vec::new();
     for (later, say) in live.iter().enumerate().filter(|(_, s)| s.rank == 1) {
         let earlier = live[..later].iter().filter(|e| e.rank == 1 && e.block != say.block);
-        if earlier.into_iter().any(|e| disagree(&e.sets, &say.sets)) {
+        if earlier.into_iter().any(|e| disagree(&e.sets, &say.sets)) && !told.contains(&say.statement) {
+            told.push(say.statement);
             count(counts, "layers-disagree");
         }
     }
@@ -147,7 +161,7 @@ fn row(book: &Book, cells: &[Cell], scene: usize, nth: usize, counts: &mut BTree
     };
     let sounds = |device: usize| -> Sounds {
         match book.devices[device].seat {
-            Seat::AlwaysOn | Seat::Amp(_) => Some(true),
+            Seat::AlwaysOn | Seat::Amp(_) | Seat::Tuner(_) => Some(true),
             Seat::Loop(n) => match said(&Cell::Loop(n)) {
                 None => Some(book.devices[device].always),
                 Some(Value::Bit(on)) => Some(on),
@@ -209,7 +223,7 @@ fn pattern(contacts: &Contacts, state: usize) -> Vec<Value> {
 fn sets(book: &Book, say: &Say) -> Vec<(Cell, Value)> {
     let in_loop = |device: usize, on: bool| match book.devices[device].seat {
         Seat::Loop(n) => vec![(Cell::Loop(n), Value::Bit(on))],
-        Seat::AlwaysOn | Seat::Amp(_) => Vec::new(),
+        Seat::AlwaysOn | Seat::Amp(_) | Seat::Tuner(_) => Vec::new(),
     };
     match *say {
         Say::Engage(device) => in_loop(device, true),
@@ -223,7 +237,10 @@ fn sets(book: &Book, say: &Say) -> Vec<(Cell, Value)> {
         Say::PortFoot(n, foot) => vec![(Cell::Port(n), Value::Foot(foot))],
         Say::PortStays(n) => vec![(Cell::Port(n), Value::Stays)],
         Say::Output(n, on) => vec![(Cell::Output(n), Value::Bit(on))],
-        Say::Mute => (1..=book.switcher.outputs).map(|n| (Cell::Output(n), Value::Bit(false))).collect(),
+        Say::Mute => {
+            let heard = (1..=book.switcher.outputs).filter(|n| !book.watched(*n));
+            heard.map(|n| (Cell::Output(n), Value::Bit(false))).collect()
+        }
         Say::Set(device, nth, to) => {
             let how = &book.devices[device].parts[nth].how;
             let cells = part_cells(book, device, nth);
@@ -274,7 +291,7 @@ fn print(value: &Value) -> String {
 }
 
 fn unsaid(book: &Book, cell: &Cell) -> Value {
-    let feeds = |n: &usize| book.devices.iter().any(|d| d.seat == Seat::Amp(Some(*n)));
+    let feeds = |n: &usize| book.devices.iter().any(|d| [Seat::Amp(Some(*n)), Seat::Tuner(*n)].contains(&d.seat));
     match cell {
         Cell::Output(n) => Value::Bit(feeds(n)),
         Cell::Loop(n) => Value::Bit(book.devices.iter().any(|d| d.always && d.seat == Seat::Loop(*n))),

@@ -36,6 +36,10 @@ pub(crate) fn device(random: &mut Random, nth: usize, device: &Device) -> String
             before.push("always on".to_string());
             "pedal"
         }
+        Seat::Tuner(n) => {
+            before.extend(["tuner".to_string(), format!("fed by output {n}")]);
+            "pedal"
+        }
         Seat::Amp(fed) => {
             before.extend(fed.map(|n| format!("fed by output {n}")));
             "amp"

@@ -120,6 +120,7 @@ impl<'t> Binder<'t> {
             clock: false,
             tail: None,
             fed_by: None,
+            tuner: None,
             own_switch: None,
             knobs: Vec::new(),
             electric: Electric::default(),
@@ -198,6 +199,7 @@ impl<'t> Binder<'t> {
             }
             Kind::Tap => device.tap = true,
             Kind::Beat => device.clock = true,
+            Kind::Tuner => device.tuner = Some(at),
             Kind::Tail => self.tail(device, view, at),
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),
             Kind::FedBy => {

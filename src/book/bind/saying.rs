@@ -51,12 +51,20 @@ impl<'t> Binder<'t> {
                 let number = view.child(Kind::Number).and_then(|n| self.jack_number(n, "output"));
                 number.is_some_and(|number| self.push(What::Output { number, on: view.says("on") }, at))
             }
-            Kind::Mute => self.push(What::Mute, at),
+            Kind::Mute => self.mute(at),
             Kind::Setting => self.setting(view),
             _ => false,
         };
         self.broken = false;
         understood && !broken
+    }
+
+    /// Every output off but those that only tuners hang on.
+    fn mute(&mut self, at: Span) -> bool {
+        let outputs = self.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
+        let heard: Vec<u16> = (1..=outputs).filter(|n| !self.book.board.watched(*n)).collect();
+        let silenced = if heard.is_empty() { vec![0] } else { heard };
+        silenced.into_iter().fold(true, |_, output| self.push(What::Mute { output }, at))
     }
 
     fn engage(&mut self, target: View<'t>, on: bool) -> bool {

@@ -36,8 +36,13 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::CannotBypass { at, name, amp, there } = fault else { continue };
-        let why = if *amp { "it is an amp, and sounds in every scene" } else { "it is always on, in no loop" };
         let device = facts.device_at(*there);
+        let watched = device.is_some_and(|d| d.watched());
+        let why = match (amp, watched) {
+            (true, _) => "it is an amp, and sounds in every scene",
+            (_, true) => "it is a tuner, and nobody hears it",
+            _ => "it is always on, in no loop",
+        };
         let fed = device.and_then(|d| d.fed_by);
         let help = match (amp, fed) {
             (true, Some(output)) => format!("to silence it, say `output {} off`", output.value),

@@ -139,6 +139,7 @@ rules! {
     too_many "too-many"
     too_many_feet "too-many-feet" [Song]
     treble_lost "treble-lost" [Chain Pickup Values]
+    tuner_misplaced "tuner-misplaced"
     two_feet_at_once "two-feet-at-once" [Song]
     unit_case "unit-case"
     unit_missing "unit-missing"

@@ -87,14 +87,15 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     }
 }
 
-/// Every output is off; on a board without outputs, the scene asks for it.
+/// Every output that is heard is off; on a board without such outputs, the scene asks for it.
 fn muted(facts: &Facts<'_>, row: &Row<'_>) -> bool {
     let outputs = facts.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
-    if outputs > 0 {
-        return (1..=outputs).all(|n| row.lets_out(n) == Answer::No);
+    let mut heard = (1..=outputs).filter(|n| !facts.route().watched.contains(n)).peekable();
+    if heard.peek().is_some() {
+        return heard.all(|n| row.lets_out(n) == Answer::No);
     }
     let own = facts.book.show.scene(row.scene()).map(|s| facts.book.show.said(s.own));
-    own.into_iter().flatten().any(|s| s.what == What::Mute)
+    own.into_iter().flatten().any(|s| matches!(s.what, What::Mute { .. }))
 }
 
 /// The chain that reaches an amp, one without an output of its own before any other, and the link where it does.
@@ -102,7 +103,10 @@ fn lead(facts: &Facts<'_>, amp: usize) -> Option<(String, Span)> {
     let chains = facts.book.board.chains.iter().zip(&facts.route().chains);
     let reaching = chains.filter_map(|(chain, along)| {
         let reached = along.iter().position(|(p, _)| matches!(p, Place::Amp(a) | Place::Return(a) if *a == amp))?;
-        let closed = along.iter().take(reached).any(|(p, _)| matches!(p, Place::Output(_) | Place::Send(_)));
+        let closed = along.iter().take(reached).any(|(p, _)| match p {
+            Place::Output(output) => !facts.route().watched.contains(output),
+            place => matches!(place, Place::Send(_)),
+        });
         let link = along.get(reached).and_then(|(_, link)| chain.links.get(*link))?;
         Some((closed, chain.name.clone(), link.at))
     });

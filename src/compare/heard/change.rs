@@ -23,6 +23,8 @@ pub enum What {
     Pedal(String),
     /// An amp sounds or is silent.
     Amp(String),
+    /// A tuner sees the guitar or does not.
+    Tuner(String),
     /// A control or level: device, control.
     Setting(String, String),
     /// A loop that no pedal sits in.

@@ -34,6 +34,7 @@ impl<'c> Listener<'c> {
                     && a.loop_at.map(|l| l.value) == b.loop_at.map(|l| l.value)
                     && a.always_on == b.always_on
                     && a.fed_by.map(|f| f.value) == b.fed_by.map(|f| f.value)
+                    && a.watched() == b.watched()
                     && same_controls(a, b)
             })
             && matched.devices.to_new.iter().enumerate().all(|(at, to)| *to == Some(at as u32))
@@ -98,6 +99,7 @@ impl<'c> Listener<'c> {
         let device = |d: u32| found(d).and_then(|(sound, at)| sound.compiled.book.board.devices.get(at));
         match key {
             Key::Device(d) => match device(d) {
+                Some(device) if device.watched() => What::Tuner(device.name.clone()),
                 Some(device) if device.fed_by.is_some() => What::Amp(device.name.clone()),
                 other => What::Pedal(other.map_or(String::new(), |d| d.name.clone())),
             },

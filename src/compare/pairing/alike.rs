@@ -81,9 +81,14 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
     if let Some(output) = device.fed_by {
         add(format!("output {}", output.value));
     }
-    for (is, word) in
-        [(device.stereo, "stereo"), (device.always_on, "always on"), (device.tap, "tap"), (device.under(), "under")]
-    {
+    let words = [
+        (device.stereo, "stereo"),
+        (device.always_on, "always on"),
+        (device.tap, "tap"),
+        (device.under(), "under"),
+        (device.tuner.is_some(), "tuner"),
+    ];
+    for (is, word) in words {
         if is {
             add(word.to_owned());
         }

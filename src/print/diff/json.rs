@@ -112,6 +112,7 @@ fn change(change: &Change) -> Value {
     let kind = match &change.what {
         What::Pedal(_) => "pedal",
         What::Amp(_) => "amp",
+        What::Tuner(_) => "tuner",
         What::Setting(..) => "setting",
         What::Loop(_) | What::Contact(_) | What::Port(_) | What::Output(_) | What::Sound => "jack",
     };

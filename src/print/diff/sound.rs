@@ -16,7 +16,9 @@ pub(super) fn phrases(changes: &[Change], replaced: &[(String, String)]) -> Vec<
         .filter(|(was, now)| changes.iter().any(|c| is_out(c, was)) && changes.iter().any(|c| is_in(c, now)))
         .collect();
     let came = |name: &str| {
-        changes.iter().any(|c| matches!(&c.what, What::Pedal(n) | What::Amp(n) if n == name) && c.was != c.now)
+        changes
+            .iter()
+            .any(|c| matches!(&c.what, What::Pedal(n) | What::Amp(n) | What::Tuner(n) if n == name) && c.was != c.now)
     };
     let settings = |name: &str| -> String {
         let of = changes.iter().filter_map(|c| match &c.what {
@@ -48,6 +50,11 @@ pub(super) fn phrases(changes: &[Change], replaced: &[(String, String)]) -> Vec<
                     format!("`{name}` sounds{with}")
                 }
             }),
+            What::Tuner(name) => out.push(match change.now.as_ref() {
+                Some(Standing::Silent) => format!("`{name}` sees nothing"),
+                Some(now) => format!("`{name}` {}", standing(now)),
+                None => format!("`{name}` sees the guitar"),
+            }),
             What::Setting(device, _) if came(device) => {}
             What::Setting(device, control) => {
                 out.push(format!("`{device}` {control} {}", turned(change)));
@@ -66,7 +73,7 @@ fn turned(change: &Change) -> String {
 /// What a difference is about: `sift`, `sift.depth`, `loop 3`.
 pub(super) fn what(what: &What) -> String {
     match what {
-        What::Pedal(name) | What::Amp(name) => name.clone(),
+        What::Pedal(name) | What::Amp(name) | What::Tuner(name) => name.clone(),
         What::Setting(device, control) => format!("{device}.{control}"),
         What::Loop(n) => format!("loop {n}"),
         What::Contact(contact) => contact.says(),

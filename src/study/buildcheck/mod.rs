@@ -120,6 +120,9 @@ fn say(board: &Board, lead: &Lead) -> (String, String) {
             format!("{name} wakes up; nothing gets warm, nothing hums"),
         ),
         Purpose::Chain(_) => match (&lead.from, lead.to.first()) {
+            (_, Some(Jack::Input(device, _))) if board.devices.get(*device).is_some_and(|d| d.watched()) => {
+                (format!("play one string; watch {name}"), format!("{name} shows the note, and holds it"))
+            }
             (_, Some(Jack::Input(..) | Jack::AmpReturn(..))) => (
                 format!("play, all loops bypassed; listen at {name}"),
                 format!("the sound arrives at {to}, clean and without hum"),

@@ -91,7 +91,7 @@ pub fn search(signal: &Signal<'_>, book: &Book, target: f64, input: f64, output:
 fn before_bare(book: &Book, path: &Path) -> Option<usize> {
     let behind = path.stretches.iter().skip_while(|s| !matches!(s.from, From::Buffer(_)));
     let reached = behind.flat_map(|s| &s.to).filter_map(|to| match to {
-        To::Device(device) | To::Amp(device) => Some(*device),
+        To::Device(device) | To::Amp(device) | To::Tuner(device) => Some(*device),
         _ => None,
     });
     reached.into_iter().find(|d| book.board.devices.get(*d).is_some_and(|d| d.electric.bare.is_some()))

@@ -137,7 +137,7 @@ impl SignalOverview {
     fn bare(&mut self, board: &Board, group: u32, path: &Path) {
         for stretch in path.stretches.iter().filter(|s| !matches!(s.from, From::Guitar(_))) {
             for to in &stretch.to {
-                let (To::Device(device) | To::Amp(device)) = *to else { continue };
+                let (To::Device(device) | To::Amp(device) | To::Tuner(device)) = *to else { continue };
                 if board.devices.get(device).is_some_and(|d| d.electric.bare.is_some()) {
                     met(self.buffered.entry((device, stretch.from)).or_default(), group);
                 }
@@ -176,7 +176,7 @@ impl SignalOverview {
         let stereo = |device: usize| book.board.devices.get(device).is_some_and(|d| d.stereo);
         // A tuner on a branch takes no side away.
         let goes_on = |to: &&To| match to {
-            To::Open => false,
+            To::Open | To::Tuner(_) => false,
             To::Device(device) => {
                 let loop_at = book.board.devices.get(*device).and_then(|d| d.loop_at);
                 !route.leaving(loop_at.map_or(Place::Device(*device), |l| Place::Loop(l.value))).is_empty()
@@ -283,7 +283,7 @@ fn concerns(missing: Missing, stretch: &super::path::Stretch) -> bool {
         Missing::Pickup(_) | Missing::Volume(_) => matches!(stretch.from, From::Guitar(_)),
         Missing::Output(d) => stretch.from == From::Device(d),
         Missing::Send(d) => stretch.from == From::Send(d),
-        Missing::Input(d) => stretch.to.contains(&To::Device(d)) || stretch.to.contains(&To::Amp(d)),
+        Missing::Input(d) => [To::Device(d), To::Amp(d), To::Tuner(d)].iter().any(|to| stretch.to.contains(to)),
         Missing::Return(d) => stretch.to.contains(&To::Return(d)),
         Missing::Loop(_) | Missing::Switched(_) | Missing::Circle => true,
         Missing::Gain(_) | Missing::Patch | Missing::Cable(_) => false,

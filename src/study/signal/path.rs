@@ -46,6 +46,8 @@ pub enum To {
     Amp(usize),
     Return(usize),
     Buffer(usize),
+    /// A tuner, which is watched and not heard.
+    Tuner(usize),
     /// Nothing is plugged there.
     Open,
 }
@@ -218,15 +220,13 @@ impl<'w> PathFinder<'w> {
                     self.follow(path, From::Send(amp), plain(ohm), 0.0, Begin::At(Place::Send(amp)));
                 }
             }
-            To::Return(_) | To::Open => {}
+            To::Return(_) | To::Tuner(_) | To::Open => {}
         }
     }
 
-    /// The end at which the path goes on: the one that leads to the lowest output; an open end only when all are.
+    /// The end at which the path goes on: the one that leads to the lowest output; an open end only when all are. None
+    /// where nothing is heard: a tuner is no end of what is heard.
     fn goes_on(&self, ends: &[(To, u16)]) -> Option<usize> {
-        if ends.len() <= 1 {
-            return (!ends.is_empty()).then_some(0);
-        }
         let rank = |(to, output): &(To, u16)| {
             let ahead = match to {
                 To::Device(device) => match self.book.board.devices.get(*device).and_then(|d| d.loop_at) {
@@ -240,7 +240,8 @@ impl<'w> PathFinder<'w> {
             };
             (*to == To::Open, ahead)
         };
-        ends.iter().enumerate().min_by_key(|(i, end)| (rank(end), *i)).map(|(i, _)| i)
+        let heard = ends.iter().enumerate().filter(|(_, (to, _))| !matches!(to, To::Tuner(_)));
+        heard.min_by_key(|(i, end)| (rank(end), *i)).map(|(i, _)| i)
     }
 
     /// The lowest output that is on and can be reached from a place, whatever the loops do.
@@ -325,6 +326,7 @@ impl<'w> PathFinder<'w> {
                 },
                 _ => gathered.missing.push(Missing::Loop(number)),
             },
+            Place::Device(device) if self.watched(device) => self.load(gathered, device, To::Tuner(device), output),
             Place::Device(device) => self.load(gathered, device, To::Device(device), output),
             Place::Amp(amp) => self.load(gathered, amp, To::Amp(amp), output),
             Place::Return(amp) => self.load(gathered, amp, To::Return(amp), output),
@@ -341,6 +343,12 @@ impl<'w> PathFinder<'w> {
             Some(Value::Off) => Some(!self.route.amps_fed),
             _ => None,
         }
+    }
+
+    /// A tuner, from which no lead goes on.
+    fn watched(&self, device: usize) -> bool {
+        self.book.board.devices.get(device).is_some_and(|d| d.watched())
+            && self.route.leaving(Place::Device(device)).is_empty()
     }
 
     fn load(&self, gathered: &mut Gathered, device: usize, to: To, output: u16) {

@@ -25,7 +25,7 @@ pub fn from(board: &Board, from: From) -> String {
 /// What loads: `ember`, `larch return`, `nothing`.
 pub fn to(board: &Board, to: To) -> String {
     match to {
-        To::Device(d) | To::Amp(d) => device(board, d).to_owned(),
+        To::Device(d) | To::Amp(d) | To::Tuner(d) => device(board, d).to_owned(),
         To::Return(d) => format!("{} return", device(board, d)),
         To::Buffer(_) => "buffer".to_owned(),
         To::Open => "nothing".to_owned(),

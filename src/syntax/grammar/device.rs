@@ -30,7 +30,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
-        alt((bare, inverts, takes, earthed)),
+        alt((bare, inverts, takes, earthed, tuner)),
     ))
     .parse(i)
 }
@@ -116,6 +116,10 @@ pub fn takes(i: Cursor<'_>) -> Res<'_> {
 
 pub fn earthed(i: Cursor<'_>) -> Res<'_> {
     node(Kind::Earthed, word("earthed")).parse(i)
+}
+
+pub fn tuner(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::Tuner, word("tuner")).parse(i)
 }
 
 pub fn tap(i: Cursor<'_>) -> Res<'_> {

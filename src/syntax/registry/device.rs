@@ -95,6 +95,7 @@ pub(super) const ROWS: &[Row] = &[
     row("takes", device::takes, &["takes instrument level"], &["takes", "takes line level", "instrument level"])
         .opens(Place::Device, &["takes"]),
     row("earthed", device::earthed, &["earthed"], &["", "earthed 2", "earth"]).opens(Place::Device, &["earthed"]),
+    row("tuner", device::tuner, &["tuner"], &["", "tuner on output 2", "tuners"]).opens(Place::Device, &["tuner"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
     row("beat", device::beat, &["tempo by clock"], &["tempo", "tempo by foot", "tempo clock"])
         .opens(Place::Device, &["tempo"]),
