@@ -85,8 +85,8 @@ pub struct Board {
     pub supplies: Vec<electric::Supply>,
     /// Chains of leads: from a guitar first, then by loop.
     pub chains: Vec<electric::Chain>,
-    /// The lead between two jacks, unless a chain says otherwise.
-    pub patch: Option<electric::Lead>,
+    /// How long leads are, where nothing else says it.
+    pub leads: electric::Leads,
     /// The outer jacks of the board.
     pub panel: Option<electric::Panel>,
     /// Treadles, by port.

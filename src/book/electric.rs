@@ -29,6 +29,8 @@ pub struct Electric {
     pub line: Option<Span>,
     /// It has an earth of its own, by its mains lead; where that is said.
     pub earthed: Option<Span>,
+    /// The leads at its jacks, unless a chain says otherwise.
+    pub leads: Option<Lead>,
 }
 
 /// A gain, and how it is known.
@@ -147,6 +149,23 @@ impl Lead {
     pub fn farads(&self) -> f64 {
         self.length.value() * self.per_metre.value()
     }
+}
+
+/// The leads of a board of which nothing else says how long they are, by what they join. None where nobody said it.
+#[derive(Clone, Copy, Default, PartialEq, Debug)]
+pub struct Leads {
+    /// Between two jacks.
+    pub patch: Option<Lead>,
+    /// From a guitar, and at an amp.
+    pub guitar: Option<Lead>,
+    pub amp: Option<Lead>,
+    /// From remote jacks and expression ports, between MIDI jacks, and from outlets; in metre.
+    pub remote: Option<Amount>,
+    pub expression: Option<Amount>,
+    pub midi: Option<Amount>,
+    pub power: Option<Amount>,
+    /// Where they are said.
+    pub at: Span,
 }
 
 /// A pickup.

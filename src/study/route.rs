@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::electric::{AmpJack, Lead, LinkWhat, PanelWhat};
-use crate::book::{Board, DeviceKind};
+use crate::book::{Board, Device, DeviceKind};
 
 /// A place that a lead may leave or reach. Devices are indexes of `Board::devices`.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -31,8 +31,35 @@ pub enum Wire {
     Cable(Lead),
     /// A patch lead.
     Patch,
+    /// A lead at a jack of a device, of which no chain says how long it is.
+    At(usize),
     /// The lead of whatever guitar is played.
     Guitar,
+}
+
+impl Wire {
+    /// What is stated of it: by the chain or guitar, else by the device at its end, else by the kind of lead it is. The
+    /// one place that knows; None when nobody said it. `guitar` is an index of `Board::guitars`.
+    pub fn stated(self, board: &Board, guitar: usize) -> Option<Lead> {
+        let leads = &board.leads;
+        match self {
+            Wire::Cable(lead) => Some(lead),
+            Wire::Patch => leads.patch,
+            Wire::At(index) => {
+                let device = board.devices.get(index)?;
+                let of_amp = leads.amp.filter(|_| device.kind == DeviceKind::Amp);
+                device.electric.leads.or(of_amp).or(leads.patch)
+            }
+            Wire::Guitar => board.guitars.get(guitar).and_then(|g| g.cable).or(leads.guitar),
+        }
+    }
+
+    /// It ends at an amp, and is taken for a patch lead as nobody says how long such leads are.
+    pub fn assumed(self, board: &Board) -> bool {
+        let Wire::At(index) = self else { return false };
+        let silent = |d: &Device| d.kind == DeviceKind::Amp && d.electric.leads.is_none();
+        board.leads.amp.is_none() && board.leads.patch.is_some() && board.devices.get(index).is_some_and(silent)
+    }
 }
 
 /// What joins two places.
@@ -132,7 +159,8 @@ impl Route {
 
     fn join(&mut self, board: &Board, from: Place, to: Place, mut wires: Vec<Wire>) {
         if wires.is_empty() && !inside(board, from, to) {
-            wires.push(if matches!(from, Place::Guitar(_)) { Wire::Guitar } else { Wire::Patch });
+            let guitar = matches!(from, Place::Guitar(_));
+            wires.push(if guitar { Wire::Guitar } else { wire_at(board, from, to) });
         }
         // At the panel a lead ends, and another one goes on from there. The panel's jack of an output lies behind it.
         let outside = !inside(board, from, to);
@@ -188,6 +216,18 @@ impl Route {
     pub fn leaving(&self, place: Place) -> &[usize] {
         self.leaving.get(&place).map_or(&[], Vec::as_slice)
     }
+}
+
+/// The lead that joins two places: of the device that says how long its leads are, the later one first; else of the amp.
+fn wire_at(board: &Board, from: Place, to: Place) -> Wire {
+    let device = |place: Place| match place {
+        Place::Device(d) | Place::Amp(d) | Place::Send(d) | Place::Return(d) => board.devices.get(d).map(|at| (d, at)),
+        Place::Guitar(_) | Place::Loop(_) | Place::Output(_) => None,
+    };
+    let ends: Vec<(usize, &Device)> = [to, from].into_iter().filter_map(device).collect();
+    let says = ends.iter().find(|(_, d)| d.electric.leads.is_some());
+    let amp = || ends.iter().find(|(_, d)| d.kind == DeviceKind::Amp);
+    says.or_else(amp).map_or(Wire::Patch, |(d, _)| Wire::At(*d))
 }
 
 /// The first place that a chain passes a second time, with the links of both times.

@@ -47,5 +47,5 @@ kinds! {
     Slots "slots" Every "every" Others "others" Pinned "pinned" Safe "safe" Fallback "fallback"
     Allow "allow" Ways "ways"
     Isolated "isolated" Total "total" Bare "bare" Inverts "inverts" Takes "takes" Earthed "earthed" AtLine "at-line"
-    Tuner "tuner"
+    Tuner "tuner" LeadsOf "leads-of" OwnLeads "own-leads"
 }

@@ -175,3 +175,78 @@ fn lists_are_printed_with_boxes_and_the_caution() {
     let csv = print::csv(book, &found);
     assert_eq!(csv.lines().count(), 56);
 }
+
+/// By hand: a kind of lead gives its length where neither the chain nor the device nor the guitar does, and the signal
+/// counts what the list prints.
+#[test]
+fn a_lead_is_as_long_as_the_nearest_says() {
+    let text = "switcher { loops 2; outputs 1; remote jacks 1; expressions 1 of 128 steps }
+guitar slab { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 % }
+guitar reed { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 3 m at 90 pF/m }
+supply brick { outlet A 9 V, 300 mA, centre-negative, isolated }
+pedal ember { loop 1; input 1 Mohm; output 1 kohm; gain 0 dB stated; leads 60 cm at 100 pF/m; level depth on expression 1
+  power brick.A, 60 mA }
+pedal tide { loop 2; input 1 Mohm; output 1 kohm; gain 0 dB stated; level rate on midi 1 cc 3 }
+amp larch { fed by output 1; input 1 Mohm; control channel on remote 1 tip { clean: open; lead: closed } }
+treadle rocker feeds expression 1
+chain front: guitar -> loops 1..2 -> output 1
+patch leads 30 cm at 100 pF/m, for guitar 6 m at 100 pF/m, for amp 5 m at 80 pF/m,
+  for remote 3 m, for expression 1 m, for midi 2 m, for power 50 cm
+panel { out 1 output 1; out 2 remote 1 }
+default { larch.channel clean; ember.depth 10 %; tide.rate 0 % }
+scene bed { engage ember }
+scene wide { engage ember, tide }
+song \"Quay\" { bed; wide }
+";
+    let lengths = |text: &str| -> BTreeMap<String, Option<f64>> {
+        let book = compile(&one("book.scene", text)).book.clone();
+        assert!(!book.broken);
+        let found = wiring(&book.board);
+        let named = |l: &tipring::study::wiring::Lead| {
+            format!("{} -> {}", end(&book.board, &l.from), end(&book.board, &l.to[0]))
+        };
+        found.leads.iter().map(|l| (named(l), l.length)).collect()
+    };
+    let all = lengths(text);
+    for (lead, metres) in [
+        ("guitar -> switcher in, loop 1", 3.0),
+        ("loop 1 send -> ember in", 0.6),
+        ("ember out -> loop 1 return", 0.6),
+        ("loop 2 send -> tide in", 0.3),
+        ("output 1 -> panel out 1", 0.3),
+        ("panel out 1 -> larch in", 5.0),
+        ("remote 1 -> panel out 2", 0.3),
+        ("panel out 2 -> larch remote (tip)", 3.0),
+        ("expression 1 out -> ember expression", 1.0),
+        ("rocker -> expression 1 in", 1.0),
+        ("switcher MIDI out -> tide MIDI in", 2.0),
+        ("brick.A -> ember power", 0.5),
+    ] {
+        let found = all[lead].unwrap_or_else(|| panic!("{lead} has no length"));
+        assert!((found - metres).abs() < 1e-9, "{lead}: {found}");
+    }
+    // What nobody said is not guessed; an amp's lead then counts as a patch lead, and is named as such.
+    let bare = text.replace(", for midi 2 m, for power 50 cm", "").replace(", for amp 5 m at 80 pF/m", "");
+    let less = lengths(&bare);
+    assert_eq!((less["brick.A -> ember power"], less["switcher MIDI out -> tide MIDI in"]), (None, None));
+    assert_eq!(wiring(&compile(&one("book.scene", &bare)).book.board).assumed.len(), 1);
+    assert!(wiring(&compile(&one("book.scene", text)).book.board).assumed.is_empty());
+    // An amp's own, and a chain's, come before the kind.
+    let own = lengths(&text.replace("amp larch {", "amp larch { leads 8 m at 80 pF/m;"));
+    assert_eq!(own["panel out 1 -> larch in"], Some(8.0));
+    let chained = lengths(&text.replace("guitar -> loops", "guitar -> cable 1 m at 100 pF/m -> loops"));
+    assert_eq!(chained["guitar -> switcher in, loop 1"], Some(1.0));
+
+    // In picofarad, by hand: 6 m · 100 + 0.6 m · 100 before ember, 60 + 30 + 5 m · 80 behind it; 3 m · 90 of reed's own.
+    let compiled = compile(&one("book.scene", text));
+    let rows = crate::netlists::all_rows(&compiled);
+    let load = |scene: &str, guitar: &str| {
+        rows.iter().find(|r| r.scene == scene && r.guitar == guitar).unwrap().guitar_load_pf.unwrap()
+    };
+    assert_eq!((load("bed", "slab"), load("bed", "reed")), (660.0, 330.0));
+    let signal = tipring::study::signal::Signal::new(&compiled.book, &compiled.table);
+    let bed = compiled.book.show.scenes.iter().position(|s| &*s.name == "bed").unwrap() as u32;
+    let path = signal.path(bed, 1, tipring::study::signal::path::Tried::NONE).unwrap();
+    let farads: Vec<f64> = path.circuit.segments.iter().map(|s| (s.farad * 1e12).round()).collect();
+    assert_eq!(farads, [660.0, 490.0]);
+}

@@ -240,7 +240,7 @@ fn facts<'t>(id: u32, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
         let Some(view) = all.get(*id as usize) else { continue };
         let inherited = depth > 0;
         // Where a device sits is its own: a second one like it sits elsewhere.
-        let own = |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::FedBy);
+        let own = |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::FedBy | Kind::OwnLeads);
         let taken = view.children().filter(|f| !inherited || !own(f.kind()));
         facts.extend(taken.map(|view| Fact { view, inherited }));
     }

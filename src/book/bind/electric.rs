@@ -46,6 +46,11 @@ impl<'t> Binder<'t> {
             Kind::Earthed => return device.electric.earthed = Some(at),
             _ => {}
         }
+        if view.kind() == Kind::OwnLeads {
+            device.electric.leads = self.lead(view);
+            device.faulty |= device.electric.leads.is_none();
+            return;
+        }
         if let Some(line) = view.child(Kind::AtLine) {
             device.electric.line = Some(line.span());
         }

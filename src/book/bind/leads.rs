@@ -4,7 +4,8 @@ use super::electric::Least;
 use super::names::{Named, nfc};
 use super::{Binder, said_twice};
 use crate::book::Fault;
-use crate::book::electric::{AmpJack, Chain, Lead, Link, LinkWhat, Panel, PanelJack, PanelWhat, Side};
+use crate::book::electric::{AmpJack, Chain, Lead, Leads, Link, LinkWhat, Panel, PanelJack, PanelWhat, Side};
+use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
@@ -29,21 +30,52 @@ impl<'t> Binder<'t> {
             self.book.board.chains.push(Chain { name: name_text, at: name.span(), links, faulty });
         }
         for view in std::mem::take(&mut self.found.patches) {
-            if let Some(first) = &self.book.board.patch {
-                said_twice(&mut self.faults, first.at, view);
+            let first = self.book.board.leads.at;
+            if first != Span::default() {
+                said_twice(&mut self.faults, first, view);
                 continue;
             }
-            self.book.board.patch = self.lead(view);
+            self.book.board.leads = self.leads_by_kind(view);
         }
         for view in std::mem::take(&mut self.found.panels) {
             if let Some(first) = &self.book.board.panel {
                 said_twice(&mut self.faults, first.at, view);
                 continue;
             }
-            let at = crate::source::Span { end: view.span().start + "panel".len() as u32, ..view.span() };
+            let at = Span { end: view.span().start + "panel".len() as u32, ..view.span() };
             let jacks = view.all(Kind::PanelJack).filter_map(|jack| self.panel_jack(jack)).collect();
             self.book.board.panel = Some(Panel { at, jacks, faulty: view.broken() });
         }
+    }
+
+    /// Reads `patch leads 30 cm at 100 pF/m, for amp 6 m at 100 pF/m, for remote 3 m`.
+    fn leads_by_kind(&mut self, view: View<'t>) -> Leads {
+        let mut leads = Leads { patch: self.lead(view), at: view.span(), ..Leads::default() };
+        let mut said: Vec<(&str, Span)> = Vec::new();
+        for of in view.all(Kind::LeadsOf) {
+            let Some(word) = of.child(Kind::Word) else { continue };
+            if let Some((_, first)) = said.iter().find(|(kind, _)| *kind == word.text()) {
+                said_twice(&mut self.faults, *first, word);
+                continue;
+            }
+            said.push((word.text(), word.span()));
+            match word.text() {
+                "guitar" => leads.guitar = self.lead(of),
+                "amp" => leads.amp = self.lead(of),
+                kind => {
+                    let length = of.child(Kind::Quantity);
+                    let length = length.and_then(|q| self.quantity(q, Dimension::Length, Least::Zero));
+                    let place = match kind {
+                        "remote" => &mut leads.remote,
+                        "expression" => &mut leads.expression,
+                        "midi" => &mut leads.midi,
+                        _ => &mut leads.power,
+                    };
+                    *place = length.map(|l| l.value);
+                }
+            }
+        }
+        leads
     }
 
     /// Reads `6 m at 100 pF/m`.

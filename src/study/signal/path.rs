@@ -2,7 +2,7 @@
 
 use super::circuit::{Circuit, Segment, Source};
 use crate::book::Book;
-use crate::book::electric::{Electric, Lead};
+use crate::book::electric::Electric;
 use crate::settle::Value;
 use crate::study::route::{Place, Route, Wire};
 
@@ -169,7 +169,8 @@ impl<'w> PathFinder<'w> {
             Begin::At(place) => self.spread(&mut gathered, place, 0),
             Begin::Loop(number) => {
                 // From the pedal back into the switcher.
-                self.wire(&mut gathered, Wire::Patch);
+                let wire = self.route.in_loop.get(&number).map_or(Wire::Patch, |device| Wire::At(*device));
+                self.wire(&mut gathered, wire);
                 self.spread(&mut gathered, Place::Loop(number), 0);
             }
             Begin::Behind(edge) => self.behind(&mut gathered, edge),
@@ -319,7 +320,7 @@ impl<'w> PathFinder<'w> {
                 Some(Value::Off) => self.spread(gathered, place, output),
                 Some(Value::On) => match self.route.in_loop.get(&number) {
                     Some(device) => {
-                        self.wire(gathered, Wire::Patch);
+                        self.wire(gathered, Wire::At(*device));
                         self.load(gathered, *device, To::Device(*device), output);
                     }
                     None => self.spread(gathered, place, output),
@@ -365,16 +366,10 @@ impl<'w> PathFinder<'w> {
     }
 
     fn wire(&self, gathered: &mut Gathered, wire: Wire) {
-        let (lead, missing): (Option<Lead>, Missing) = match wire {
-            Wire::Cable(lead) => (Some(lead), Missing::Patch),
-            Wire::Patch => (self.book.board.patch, Missing::Patch),
-            Wire::Guitar => {
-                (self.book.board.guitars.get(self.guitar).and_then(|g| g.cable), Missing::Cable(self.guitar))
-            }
-        };
-        match lead {
+        match wire.stated(&self.book.board, self.guitar) {
             Some(lead) => gathered.farad += lead.farads(),
-            None => gathered.missing.push(missing),
+            None if wire == Wire::Guitar => gathered.missing.push(Missing::Cable(self.guitar)),
+            None => gathered.missing.push(Missing::Patch),
         }
     }
 }

@@ -7,8 +7,8 @@ pub use jacks::{Jack, end};
 use std::collections::BTreeMap;
 
 use super::route::{Place, Route, Wire};
-use crate::book::electric::{Lead as Stated, Taker};
-use crate::book::{Board, DeviceKind, How};
+use crate::book::electric::Taker;
+use crate::book::{Board, How};
 
 /// What a lead is made of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -116,7 +116,18 @@ struct Work<'w> {
 
 impl Work<'_> {
     fn push(&mut self, kind: LeadKind, from: Jack, to: Vec<Jack>, purpose: Purpose, device: Option<usize>) {
-        self.leads.push(Lead { kind, from, to, purpose, length: None, device });
+        let leads = &self.board.leads;
+        // By way of the panel, what lies before it is on the board.
+        let inner = to.iter().any(|jack| matches!(jack, Jack::PanelOut(_) | Jack::PanelIn(_)));
+        let length = match purpose {
+            _ if inner => leads.patch.map(|lead| lead.length),
+            Purpose::Remote(_) => leads.remote,
+            Purpose::Expression(_) | Purpose::Treadle(_) => leads.expression,
+            Purpose::Midi => leads.midi,
+            Purpose::Power => leads.power,
+            Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) => None,
+        };
+        self.leads.push(Lead { kind, from, to, purpose, length: length.map(|l| l.value()), device });
     }
 
     /// The leads of one edge: as many as it has wires, with the panel's jacks between them; twice for two sides.
@@ -139,9 +150,8 @@ impl Work<'_> {
             for ((from, to), wire) in stops.iter().zip(stops.iter().skip(1)).zip(wires) {
                 // Inside the switcher there is no lead.
                 let Some(wire) = wire else { continue };
-                let length = self.stated(wire).map(|lead| lead.length.value());
-                let at_amp = [from, to].iter().any(|jack| self.at_amp(jack));
-                if wire == Wire::Patch && length.is_some() && at_amp {
+                let length = wire.stated(self.board, 0).map(|lead| lead.length.value());
+                if wire.assumed(self.board) {
                     self.assumed.push(self.leads.len());
                 }
                 let lead = Lead {
@@ -154,22 +164,6 @@ impl Work<'_> {
                 };
                 self.leads.push(lead);
             }
-        }
-    }
-
-    fn at_amp(&self, jack: &Jack) -> bool {
-        match jack {
-            Jack::AmpSend(_) | Jack::AmpReturn(..) => true,
-            Jack::Input(d, _) => self.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
-            _ => false,
-        }
-    }
-
-    fn stated(&self, wire: Wire) -> Option<Stated> {
-        match wire {
-            Wire::Cable(lead) => Some(lead),
-            Wire::Patch => self.board.patch,
-            Wire::Guitar => self.board.guitars.first().and_then(|g| g.cable),
         }
     }
 
@@ -187,7 +181,7 @@ impl Work<'_> {
         let Some(device) = self.board.devices.get(index) else { return };
         let Some(number) = device.loop_at.map(|l| l.value) else { return };
         let sides: &[Option<bool>] = if device.stereo { &[Some(false), Some(true)] } else { &[None] };
-        let length = self.board.patch.map(|p| p.length.value());
+        let length = Wire::At(index).stated(self.board, 0).map(|lead| lead.length.value());
         for side in sides {
             let (send, input) = (Jack::LoopSend(number, *side), Jack::Input(index, *side));
             self.push(LeadKind::Ts, send, vec![input], Purpose::Send(number), Some(index));

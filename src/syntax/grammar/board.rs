@@ -150,7 +150,14 @@ pub fn side(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn patch(i: Cursor<'_>) -> Res<'_> {
-    node(Kind::Patch, void((words("patch", "leads"), quantity, word("at"), quantity))).parse(i)
+    let others = many0_count((sign(Tok::Comma), leads_of));
+    node(Kind::Patch, void((words("patch", "leads"), quantity, word("at"), quantity, others))).parse(i)
+}
+
+pub fn leads_of(i: Cursor<'_>) -> Res<'_> {
+    let audio = (alt((key("guitar"), key("amp"))), quantity, word("at"), quantity);
+    let other = (alt((key("remote"), key("expression"), key("midi"), key("power"))), quantity);
+    opened_by(Kind::LeadsOf, "for", alt((void(audio), void(other)))).parse(i)
 }
 
 pub fn panel(i: Cursor<'_>) -> Res<'_> {

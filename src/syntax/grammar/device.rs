@@ -30,7 +30,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
-        alt((bare, inverts, takes, earthed, tuner)),
+        alt((bare, inverts, takes, earthed, tuner, own_leads)),
     ))
     .parse(i)
 }
@@ -112,6 +112,10 @@ pub fn inverts(i: Cursor<'_>) -> Res<'_> {
 
 pub fn takes(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Takes, "takes", words("instrument", "level")).parse(i)
+}
+
+pub fn own_leads(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::OwnLeads, "leads", void((quantity, word("at"), quantity))).parse(i)
 }
 
 pub fn earthed(i: Cursor<'_>) -> Res<'_> {

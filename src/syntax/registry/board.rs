@@ -173,10 +173,23 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "patch",
         board::patch,
-        &["patch leads 30 cm at 100 pF/m"],
-        &["patch 30 cm at 100 pF/m", "patch leads 30 cm", "patch leads"],
+        &["patch leads 30 cm at 100 pF/m", "patch leads 30 cm at 100 pF/m,\n  for amp 6 m at 100 pF/m, for remote 3 m"],
+        &["patch 30 cm at 100 pF/m", "patch leads 30 cm", "patch leads", "patch leads 30 cm at 100 pF/m, 3 m"],
     )
     .opens(Place::Top, &["patch"]),
+    row(
+        "leads-of",
+        board::leads_of,
+        &[
+            "for guitar 6 m at 100 pF/m",
+            "for amp 6 m at 100 pF/m",
+            "for remote 3 m",
+            "for expression 1 m",
+            "for midi 1 m",
+            "for power 50 cm",
+        ],
+        &["", "leads 3 m", "for amp 3 m", "for remote 3 m at 100 pF/m", "remote 3 m", "patch leads 30 cm at 100 pF/m"],
+    ),
     row(
         "panel",
         board::panel,

@@ -94,6 +94,14 @@ pub(super) const ROWS: &[Row] = &[
         .opens(Place::Device, &["inverts"]),
     row("takes", device::takes, &["takes instrument level"], &["takes", "takes line level", "instrument level"])
         .opens(Place::Device, &["takes"]),
+    row(
+        "own-leads",
+        device::own_leads,
+        &["leads 60 cm at 100 pF/m"],
+        &["leads", "leads 60 cm", "leads 60 at 100", "lead 60 cm at 100 pF/m"],
+    )
+    .opens(Place::Device, &["leads"])
+    .column(1),
     row("earthed", device::earthed, &["earthed"], &["", "earthed 2", "earth"]).opens(Place::Device, &["earthed"]),
     row("tuner", device::tuner, &["tuner"], &["", "tuner on output 2", "tuners"]).opens(Place::Device, &["tuner"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
