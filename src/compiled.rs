@@ -3,6 +3,7 @@
 use std::ops::Deref;
 use std::sync::OnceLock;
 
+use crate::book::SetItem;
 use crate::check::{self, Allowed, Diagnostic, Facts, Severity};
 use crate::stages::Stages;
 
@@ -69,6 +70,12 @@ impl Compiled {
     #[must_use]
     pub fn fill_kept(self) -> Compiled {
         Compiled { stages: self.stages.fill(false), ..self }
+    }
+
+    /// The same book, with the same presets, as if this were its only set: what then follows what is studied anew.
+    #[must_use]
+    pub fn playing(self, title: &str, items: Vec<SetItem>) -> Compiled {
+        Compiled::new(self.stages.playing(title, items))
     }
 
     fn all(&self) -> &(Vec<Diagnostic>, Vec<Allowed>) {

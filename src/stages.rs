@@ -2,18 +2,18 @@
 
 use std::sync::OnceLock;
 
-use crate::book::{self, Book};
+use crate::book::{self, Book, Set, SetItem};
 use crate::fill::Preset;
 use crate::fill::free::{self, Filled, Ruled};
 use crate::settle::{self, Table, Value};
-use crate::source::{self, Files};
+use crate::source::{self, Files, Span};
 use crate::study::route::Route;
 use crate::study::rules::{self, Rules};
 use crate::study::signal::SignalOverview;
 use crate::study::supply::{self, Budget};
 use crate::study::walk::{self, Change};
 use crate::study::wiring::{self, Wiring};
-use crate::study::{Momentary, Walk};
+use crate::study::{self, Momentary, Walk};
 use crate::syntax::{self, tree::Tree};
 
 /// The stages' values and faults. Whoever holds a `Compiled` reads them and changes none.
@@ -125,6 +125,14 @@ impl Stages {
         free::store(&filled, &mut self.table);
         self.studies.walk = OnceLock::new();
         self.studies.filled = Some((filled, before));
+        self
+    }
+
+    /// One set instead of those of the book. What is stored stays as it is, so pulses are held against the new ways in.
+    pub(crate) fn playing(mut self, title: &str, items: Vec<SetItem>) -> Stages {
+        self.book.show.sets = vec![Set { title: title.to_owned(), at: Span::new(0, 0, 0), items }];
+        self.momentary = study::momentary::study(&self.book, &self.table, &self.presets);
+        (self.studies.telling, self.studies.walk) = (OnceLock::new(), OnceLock::new());
         self
     }
 

@@ -115,3 +115,69 @@ fn nothing_has_no_sign() {
         assert!(!signed, "{words:?}: {out}");
     }
 }
+
+fn tonight(text: &str, list: &str, words: &[&str]) -> (Option<i32>, String, String) {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("book.scene"), text).unwrap();
+    fs::write(folder.path().join("list.txt"), list).unwrap();
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tipring"));
+    let command = command.current_dir(folder.path()).args(words).args(["book.scene", "--songs", "list.txt"]);
+    let out = command.output().unwrap();
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (out.status.code(), text(&out.stdout), text(&out.stderr))
+}
+
+/// The amplifier wakes on clean; `lift` pulses it over, and `bed` back. Each order of the songs is right but one.
+const PULSES: &str = "switcher { loops 1; remote jacks 1; outputs 1; banks 1..1, switches 1..4; wakes 1.1; repress ignored }\n\
+    amp tall { fed by output 1; control channel on remote 1 tip momentary { clean; lead } starts clean }\n\
+    default { tall.channel clean }\nscene bed { }\nscene lift { tall.channel lead }\nslots { 1.1 bed; 1.2 lift }\nways as listed\n\
+    song \"Quay\" { bed }\nsong \"Mole\" { lift }\nsong \"Pier\" { end: lift; bed }\nset \"all\" { \"Quay\"; \"Mole\" }\n";
+
+#[test]
+fn what_only_tonights_order_brings_is_told() {
+    for command in ["sheet", "walk", "stage", "midi"] {
+        let words: &[&str] = if command == "midi" { &["midi", "-o", "a.mid"] } else { &[command] };
+        let (code, _, told) = tonight(PULSES, "Quay\nMole\n", words);
+        assert_eq!((code, told.contains("pulse")), (Some(0), false), "{command}: {told}");
+        // Twice the song on the lead channel: the second press would send the pulse back to clean.
+        let (code, _, told) = tonight(PULSES, "Quay\nMole\nMole\n", words);
+        assert!(code == Some(0) && !told.contains("pulse"), "one scene after itself needs no press: {command}: {told}");
+        let (_, _, told) = tonight(PULSES, "Mole\nPier\nQuay\nPier", words);
+        assert!(told.contains("tall") && told.contains("pulse"), "{command}: {told}");
+    }
+}
+
+#[test]
+fn a_song_without_a_slot_is_not_played_tonight() {
+    let text = "switcher { loops 1; outputs 1; banks 1..1, switches 1..2 }\npedal moss { loop 1 }\nscene bed { engage moss }\n\
+        scene bare { }\nslots { 1.1 bed }\nsong \"Quay\" { bed }\nsong \"Mole\" { bare }\nset \"all\" { \"Quay\" }\n";
+    let (code, sheet, _) = tonight(text, "Quay\n", &["sheet"]);
+    assert!(code == Some(0) && sheet.contains("Quay"));
+    let (code, sheet, told) = tonight(text, "Quay\nMole\n", &["sheet"]);
+    assert!(code == Some(1) && sheet.is_empty() && told.contains("`bare`") && told.contains("slot"), "{told}");
+}
+
+#[test]
+fn a_list_says_all_that_it_cannot_mean() {
+    let text = "switcher { loops 1; banks 1..1, switches 1..2 }\nscene bed { mute }\nsong \"Encore\" { bed }\n\
+        song \"7 Piers\" { bed }\nsong \"Piers\" { bed }\nsong \"Pause at Sea\" { bed }\nsong \"Reel!\" { bed }\nsong \"Reel?\" { bed }\n";
+    let read = |list: &str| tonight(text, list, &["sheet", "--format", "songs"]);
+    let (code, list, _) =
+        read("encore:\n1. Encore\n\"7 Piers\"\n1. 7 piers\npiers\npause at sea\nReel !\npause\nPAUSE – tune\n");
+    let wanted = "encore:\n1. \"Encore\"\n2. \"7 Piers\"\n3. \"7 Piers\"\n4. \"Piers\"\n5. \"Pause at Sea\"\n6. \"Reel!\"\n\
+        pause: a break\npause: tune\n";
+    assert_eq!((code, list.as_str()), (Some(0), wanted));
+    let (code, list, told) = read("encore\n7 Piers\nReel\nPeirs\nQuay\n");
+    assert!(code == Some(2) && list.is_empty(), "{list}{told}");
+    for (line, says) in [
+        (1, "`Encore`"),
+        (2, "\"7 Piers\" or \"Piers\""),
+        (3, "\"Reel!\" or \"Reel?\""),
+        (4, "did you mean"),
+        (5, "`Quay`"),
+    ] {
+        let line = format!("line {line} of the list");
+        assert!(told.contains(&line), "{line}: {told}");
+        assert!(told.to_lowercase().contains(&says.to_lowercase()), "{says}: {told}");
+    }
+}

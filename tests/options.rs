@@ -71,7 +71,7 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("midi" | "walk" | "sheet", "set") => {
             (&["--set", "two"], if command == "midi" { &["--set", "one"] } else { ALONE })
         }
-        ("sheet", "songs") => (&["--songs", "tonight.txt"], ALONE),
+        ("midi" | "walk" | "sheet", "songs") => (&["--songs", "tonight.txt"], ALONE),
         ("sheet", "reader") => (&["--for", "tech"], ALONE),
         ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player"]),
         ("sheet", "small") => (&["--small"], &["--for", "player"]),
@@ -105,10 +105,11 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
 }
 
 /// Formats that say so already, each with the reason.
-const ALWAYS: [(&str, &str, &str, &str); 5] = [
+const ALWAYS: [(&str, &str, &str, &str); 6] = [
     ("table", "fill", "text", "it never prints what a free cell stores"),
     ("table", "fill", "words", "it never tells what nobody hears"),
     ("sheet", "fill", "text", "it never prints what a free cell stores"),
+    ("sheet", "fill", "songs", "it prints titles alone"),
     ("table", "free", "text", "it never prints what a free cell stores"),
     ("table", "free", "words", "it never tells what nobody hears"),
 ];

@@ -46,6 +46,11 @@ fn mutes_silence_all_but_tuners() {
     oracle("tuner.py", "json", 25, 600);
 }
 
+#[test]
+fn orders_of_songs_are_played_as_written() {
+    oracle("songs.py", "json", 10, 150);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

@@ -98,6 +98,8 @@ pub enum Note {
     Tap { device: Option<usize>, value: String },
     /// By hand.
     Hand(String),
+    /// What to listen or look for.
+    Cue(String),
     /// A reminder.
     Note(String),
 }
@@ -111,8 +113,27 @@ pub struct Part {
     pub scene: Option<u32>,
     /// What a hand or foot does.
     pub notes: Vec<Note>,
+    /// How often it is played in a row: no press, and no way in.
+    pub times: u32,
+    /// How long it lasts once, in seconds.
+    pub lasts: Option<u32>,
     /// Where it is said.
     pub at: Span,
+}
+
+/// What musicians say of a song beside its parts.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Music {
+    /// The key it is in.
+    pub key: Option<String>,
+    /// The fret of the capo, from 1.
+    pub capo: Option<u32>,
+    /// Who counts in.
+    pub count_in: Option<String>,
+    /// How long it lasts, in seconds.
+    pub lasts: Option<Spanned<u32>>,
+    /// Reminders.
+    pub notes: Vec<String>,
 }
 
 /// A song.
@@ -130,6 +151,8 @@ pub struct Song {
     pub guitar: Option<usize>,
     /// How the guitar is tuned.
     pub tuning: Option<String>,
+    /// What musicians say of it.
+    pub music: Music,
     /// Its parts, in playing order.
     pub parts: Vec<Part>,
 }
@@ -141,6 +164,23 @@ pub enum SetItem {
     Song(usize),
     /// A pause, and what it is for.
     Pause(String),
+    /// What follows is the encore.
+    Encore,
+}
+
+impl SetItem {
+    /// The song that is played here, an index of `Book::songs`.
+    pub fn song(&self) -> Option<usize> {
+        match self {
+            SetItem::Song(song) => Some(*song),
+            SetItem::Pause(_) | SetItem::Encore => None,
+        }
+    }
+}
+
+/// Minutes and seconds: `4:10`.
+pub fn show_length(seconds: u64) -> String {
+    format!("{}:{:02}", seconds / 60, seconds % 60)
 }
 
 /// A set.

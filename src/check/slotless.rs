@@ -29,10 +29,8 @@ pub(super) fn scenes(facts: &Facts<'_>) -> Option<FixedBitSet> {
 pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(u32, (u32, u32))> {
     let book = facts.book;
     let mut in_set = FixedBitSet::with_capacity(book.show.songs.len());
-    for item in book.show.sets.iter().flat_map(|s| &s.items) {
-        if let SetItem::Song(song) = item {
-            in_set.grow_and_insert(*song);
-        }
+    for song in book.show.sets.iter().flat_map(|s| &s.items).filter_map(SetItem::song) {
+        in_set.grow_and_insert(song);
     }
     let songs = book.show.songs.iter().enumerate().filter(|(s, _)| in_set.contains(*s) != alone);
     let parts = songs.flat_map(|(s, song)| song.parts.iter().enumerate().map(move |(p, part)| (part, (s, p))));

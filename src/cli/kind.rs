@@ -20,10 +20,11 @@ pub(super) enum Kind {
     Midi,
     Circuit,
     Scene,
+    List,
 }
 
 impl Kind {
-    const ALL: [Kind; 11] = [
+    const ALL: [Kind; 12] = [
         Kind::Text,
         Kind::Html,
         Kind::Pdf,
@@ -35,6 +36,7 @@ impl Kind {
         Kind::Midi,
         Kind::Circuit,
         Kind::Scene,
+        Kind::List,
     ];
 
     /// How the names of such files end, the usual way first.
@@ -51,6 +53,7 @@ impl Kind {
             Kind::Midi => &["mid", "midi"],
             Kind::Circuit => &["cir"],
             Kind::Scene => &["scene"],
+            Kind::List => &["songs"],
         }
     }
 

@@ -4,7 +4,8 @@ use super::kind::formats;
 use super::offer::{listed, titles};
 use super::open::{Drafting, Opening};
 use super::output::Out;
-use super::{CLEAN, Outcome, Trouble, output, walk, wrong};
+use super::played::Played;
+use super::{CLEAN, Outcome, Trouble, output, wrong};
 use crate::print;
 use crate::settle::CellKind;
 
@@ -16,9 +17,8 @@ use crate::settle::CellKind;
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
-    /// Which set to write; may be left out when there is one
-    #[arg(long, value_name = "NAME")]
-    set: Option<String>,
+    #[command(flatten)]
+    played: Played,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
@@ -36,21 +36,22 @@ formats!(Format {
 
 pub(super) fn run(args: &Args) -> Outcome {
     let format = args.out.format()?;
-    if args.set.is_some() && format != Format::File {
+    if let Some(option) = args.played.option().filter(|_| format != Format::File) {
         let word = if format == Format::Hex { "hex" } else { "json" };
         return Err(Trouble(format!(
-            "`--set` goes with the file: `--format {word}` lists every preset, in whatever set"
+            "`{option}` goes with the file: `--format {word}` lists every preset, in whatever set"
         )));
     }
+    args.played.spared_by(args.out.to())?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
     match format {
         Format::Hex => args.out.write(print::midi::hex(&compiled).as_bytes())?,
         Format::Json => args.out.write(print::midi::json(&compiled).as_bytes())?,
         Format::File => {
-            walk::known(&compiled, args.set.as_deref())?;
+            let Some(compiled) = args.played.of(compiled, &args.drafting)? else { return Ok(wrong()) };
             let key = crate::book::song::title_key;
             let walk = compiled.walk();
-            let mut found = walk.runs.iter().filter(|w| match &args.set {
+            let mut found = walk.runs.iter().filter(|w| match args.played.title() {
                 Some(set) => key(w.run.title(&compiled.book)) == key(set),
                 None => w.run.set.is_some() || compiled.book.show.sets.is_empty(),
             });

@@ -18,6 +18,7 @@ mod output;
 mod paper;
 mod patch;
 mod place;
+mod played;
 mod printing;
 mod progress;
 mod replace;

@@ -4,17 +4,10 @@ use super::kind::{Format, Kind, formats};
 use super::open::{Drafting, Opening};
 use super::output::{Out, To};
 use super::paper::PaperArgs;
+use super::played::Played;
 use super::{CLEAN, Outcome, Trouble, output, safe, wrong};
 use crate::Compiled;
 use crate::print::doc::{Doc, text};
-
-formats!(Pages {
-    Text,
-    Md,
-    Html,
-    /// On paper
-    Pdf
-});
 
 formats!(Records {
     Text,
@@ -58,9 +51,28 @@ impl From<Doc> for Told {
 impl<F: Format> Printing<F> {
     /// Opens the book, asks for what is to be printed as this kind of file, and writes it.
     pub(super) fn run(&self, tell: impl FnOnce(&Compiled, Kind) -> Result<Told, Trouble>) -> Outcome {
+        self.run_with(|compiled| Ok(Some(compiled)), tell)
+    }
+
+    /// The same of what is to be played.
+    pub(super) fn run_played(
+        &self,
+        played: &Played,
+        tell: impl FnOnce(&Compiled, Kind) -> Result<Told, Trouble>,
+    ) -> Outcome {
+        played.spared_by(self.out.to())?;
+        self.run_with(|compiled| played.of(compiled, &self.drafting), tell)
+    }
+
+    fn run_with(
+        &self,
+        prepare: impl FnOnce(Compiled) -> Result<Option<Compiled>, Trouble>,
+        tell: impl FnOnce(&Compiled, Kind) -> Result<Told, Trouble>,
+    ) -> Outcome {
         let kind = self.out.format()?.kind();
         self.paper.suits(kind)?;
         let Some(compiled) = self.opening.open_clean(&self.drafting)? else { return Ok(wrong()) };
+        let Some(compiled) = prepare(compiled)? else { return Ok(wrong()) };
         send(tell(&compiled, kind)?, kind, &self.paper, &self.out)?;
         Ok(CLEAN)
     }

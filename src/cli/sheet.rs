@@ -1,19 +1,18 @@
 //! `tipring sheet`: the gig sheet.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use super::kind::Kind;
-use super::offer::no_set;
-use super::open;
+use super::kind::{Kind, formats};
+use super::offer::{listed, titles};
 use super::output::To;
-use super::printing::{Pages, Printing, Told};
+use super::played::Played;
+use super::printing::{Printing, Told};
 use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::book::song::title_key;
 use crate::print::doc::Doc;
 use crate::print::sheet::{self, Sheet, Wanted, legible, tonight};
 use crate::print::stage;
-use crate::source::load::{Disk, Shelf};
 
 /// Print the gig sheet: songs in set order with slots, hands and feet, then presets and labels
 #[derive(clap::Args)]
@@ -22,14 +21,11 @@ use crate::source::load::{Disk, Shelf};
   tipring sheet examples/winter --set \"hall night\" --for player -o hall.pdf
   tipring sheet examples/winter --for tech --paper letter -o tech.html
   tipring sheet examples/winter --program
+  tipring sheet examples/winter --set \"club night\" --format songs > tonight.txt
   tipring sheet examples/winter --songs tonight.txt")]
 pub(super) struct Args {
-    /// One set; all of them when left out
-    #[arg(long, value_name = "TITLE")]
-    set: Option<String>,
-    /// Tonight's order: a file with a title a line (- is standard input); the book stays as it is
-    #[arg(long, value_name = "FILE", conflicts_with = "set")]
-    songs: Option<PathBuf>,
+    #[command(flatten)]
+    played: Played,
     /// Leave the stage page, for a phone or a tablet, in this file as well (- is standard output)
     #[arg(long, value_name = "FILE")]
     stage: Option<PathBuf>,
@@ -49,8 +45,18 @@ pub(super) struct Args {
     #[arg(long, value_name = "DATE")]
     date: Option<String>,
     #[command(flatten)]
-    printing: Printing<Pages>,
+    printing: Printing<Format>,
 }
+
+formats!(Format {
+    Text,
+    Md,
+    Html,
+    /// On paper
+    Pdf,
+    /// The order of one set, as `--songs` takes it
+    Songs = List
+});
 
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Reader {
@@ -63,10 +69,12 @@ const STANDING: f32 = 1.7;
 
 pub(super) fn run(args: &Args) -> Outcome {
     let out = args.printing.out.to();
-    out.spares(args.songs.as_deref())?;
     let stage = args.stage.as_deref().map(|path| To::aside(path, out, Kind::Html)).transpose()?;
-    args.printing.run(|compiled, kind| {
+    args.printing.run_played(&args.played, |compiled, kind| {
         suits(args, kind)?;
+        if kind == Kind::List {
+            return order(args, compiled).map(Told::Data);
+        }
         let sheet = sheet::sheet(compiled, &wanted(args, compiled)?);
         let docs = match args.reader {
             None => vec![sheet::reading::doc(&sheet)],
@@ -83,8 +91,25 @@ pub(super) fn run(args: &Args) -> Outcome {
     })
 }
 
+/// The order of the one set that is asked for.
+fn order(args: &Args, compiled: &Compiled) -> Result<String, Trouble> {
+    let asked = args.played.title().map(title_key);
+    let mut sets = compiled.book.show.sets.iter().filter(|s| asked.as_ref().is_none_or(|a| *a == title_key(&s.title)));
+    match (sets.next(), sets.next()) {
+        (Some(set), None) => Ok(tonight::write(&compiled.book, &set.items)),
+        (None, _) => Err(Trouble("the book has no set to list".to_owned())),
+        _ => {
+            Err(Trouble(format!("the book has several sets: name one with `--set`{}", listed(titles(&compiled.book)))))
+        }
+    }
+}
+
 /// Refuses what means nothing for such a reader or such a file.
 fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
+    let asked = [("--for", args.reader.is_some()), ("--program", args.program), ("--date", args.date.is_some())];
+    if let Some((option, _)) = asked.iter().find(|(_, asked)| *asked && kind == Kind::List) {
+        return Err(Trouble(format!("`{option}` means nothing in a list of songs")));
+    }
     let player = args.reader == Some(Reader::Player);
     if args.program && player {
         return Err(Trouble("`--program` is for who programs the unit: leave it out, or say `--for tech`".to_owned()));
@@ -127,28 +152,9 @@ fn metres(text: &str) -> Result<f32, String> {
 }
 
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
-    let wanted = choose(args.set.as_deref(), args.songs.as_deref(), compiled)?;
     let draft = args.printing.drafting.draft && compiled.errors() > 0;
-    Ok(Wanted { program: args.program, draft, date: date(args)?, ..wanted })
-}
-
-/// What is to be played: a set, or tonight's list.
-pub(super) fn choose(set: Option<&str>, songs: Option<&Path>, compiled: &Compiled) -> Result<Wanted, Trouble> {
-    let sets = &compiled.book.show.sets;
-    if let Some(title) = set
-        && !sets.iter().any(|s| title_key(&s.title) == title_key(title))
-    {
-        return Err(no_set(&compiled.book, title));
-    }
-    let songs = songs.map(|path| listed(path, compiled)).transpose()?;
-    Ok(Wanted { set: set.map(str::to_owned), songs, ..Wanted::default() })
-}
-
-fn listed(path: &Path, compiled: &Compiled) -> Result<Vec<usize>, Trouble> {
-    let cannot = |why| Trouble(format!("cannot read {}: {why}", path.display()));
-    let bytes = if path == Path::new("-") { open::input()? } else { Disk.read(path).map_err(cannot)? };
-    let text = String::from_utf8(bytes).map_err(|_| Trouble(format!("{} is not UTF-8", path.display())))?;
-    tonight::songs(&compiled.book, &text).map_err(Trouble)
+    let set = args.played.title().map(str::to_owned);
+    Ok(Wanted { set, program: args.program, draft, date: date(args)? })
 }
 
 #[allow(clippy::disallowed_methods, reason = "the environment is read here")]

@@ -1,13 +1,12 @@
 //! `tipring stage`: the page for a phone or a tablet.
 
-use std::path::PathBuf;
-
 use super::kind::Kind;
 use super::open::{Drafting, Opening};
 use super::output::To;
-use super::sheet::{choose, page_for_a_stage};
+use super::played::Played;
+use super::sheet::page_for_a_stage;
 use super::{CLEAN, Outcome, wrong};
-use crate::print::sheet;
+use crate::print::sheet::{self, Wanted};
 
 /// Write the stage page: one offline page that steps through the set on a phone or a tablet
 #[derive(clap::Args)]
@@ -20,12 +19,8 @@ On the page: arrow keys, space, page keys, swipe or the buttons move; it remembe
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
-    /// One set; all of them when left out
-    #[arg(long, value_name = "TITLE")]
-    set: Option<String>,
-    /// Tonight's order: a file with a title a line (- is standard input); the book stays as it is
-    #[arg(long, value_name = "FILE", conflicts_with = "set")]
-    songs: Option<PathBuf>,
+    #[command(flatten)]
+    played: Played,
     #[command(flatten)]
     drafting: Drafting,
     #[command(flatten)]
@@ -34,10 +29,11 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.out.only(Kind::Html)?;
-    args.out.spares(args.songs.as_deref())?;
+    args.played.spared_by(&args.out)?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
-    let mut wanted = choose(args.set.as_deref(), args.songs.as_deref(), &compiled)?;
-    wanted.draft = args.drafting.draft && compiled.errors() > 0;
+    let Some(compiled) = args.played.of(compiled, &args.drafting)? else { return Ok(wrong()) };
+    let draft = args.drafting.draft && compiled.errors() > 0;
+    let wanted = Wanted { set: args.played.title().map(str::to_owned), draft, ..Wanted::default() };
     let sheet = sheet::sheet(&compiled, &wanted);
     args.out.write(page_for_a_stage(&sheet)?.as_bytes())?;
     Ok(CLEAN)

@@ -18,23 +18,32 @@ pub struct SetChange {
 /// One line of a set that differs.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct SetLine {
-    /// The song's title, or the pause's text.
-    pub title: String,
-    /// It is a pause.
-    pub pause: bool,
+    /// Which line.
+    pub name: LineName,
     /// What became of it.
     pub fate: Fate,
+}
+
+/// What a line of a set is told by.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum LineName {
+    /// A song's title.
+    Song(String),
+    /// A pause's text.
+    Pause(String),
+    /// Where the encore begins.
+    Encore,
 }
 
 /// What became of a line.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Fate {
-    /// It came, behind this line (a title; true for a pause); None at the start.
-    Came(Option<(String, bool)>),
+    /// It came, behind this line; None at the start.
+    Came(Option<LineName>),
     /// It went.
     Went,
     /// It stands elsewhere, now behind this line.
-    Moved(Option<(String, bool)>),
+    Moved(Option<LineName>),
 }
 
 /// The sets that differ, by title.
@@ -62,6 +71,7 @@ pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Set
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 enum Key<'c> {
     Pause(&'c str),
+    Encore,
     /// A song, by its number in the new book.
     Song(u32),
     /// A song of the old book alone.
@@ -72,18 +82,18 @@ enum Key<'c> {
 #[derive(Clone)]
 struct Line<'c> {
     key: Key<'c>,
-    title: String,
-    pause: bool,
+    name: LineName,
 }
 
 fn keys<'c>(compiled: &Compiled, set: &'c Set, old: Option<&Matched>) -> Vec<Line<'c>> {
     let line = |item: &'c SetItem| match item {
-        SetItem::Pause(text) => Line { key: Key::Pause(text), title: text.clone(), pause: true },
+        SetItem::Pause(text) => Line { key: Key::Pause(text), name: LineName::Pause(text.clone()) },
+        SetItem::Encore => Line { key: Key::Encore, name: LineName::Encore },
         SetItem::Song(song) => {
             let title = compiled.book.show.songs.get(*song).map_or(String::new(), |s| s.title.to_string());
             let partner = old.map_or(Some(*song as u32), |matched| matched.songs.new_of(*song as u32));
             let key = partner.map_or(Key::Gone(*song), Key::Song);
-            Line { key, title, pause: false }
+            Line { key, name: LineName::Song(title) }
         }
     };
     set.items.iter().map(line).collect()
@@ -104,15 +114,15 @@ fn lines(old: &[Line<'_>], new: &[Line<'_>]) -> Vec<SetLine> {
     }
     let mut out = Vec::new();
     for (at, line) in came {
-        let after = at.checked_sub(1).and_then(|at| new.get(at)).map(|l| (l.title.clone(), l.pause));
+        let after = at.checked_sub(1).and_then(|at| new.get(at)).map(|l| l.name.clone());
         let moved = went.iter().position(|w| w.key == line.key);
         if let Some(from) = moved {
             went.remove(from);
         }
         let fate = if moved.is_some() { Fate::Moved(after) } else { Fate::Came(after) };
-        out.push(SetLine { title: line.title.clone(), pause: line.pause, fate });
+        out.push(SetLine { name: line.name.clone(), fate });
     }
-    out.extend(went.iter().map(|l| SetLine { title: l.title.clone(), pause: l.pause, fate: Fate::Went }));
+    out.extend(went.iter().map(|l| SetLine { name: l.name.clone(), fate: Fate::Went }));
     out
 }
 

@@ -59,10 +59,8 @@ fn full(book: &Book, left: &[u32], slots: usize) -> Option<Fault> {
 fn order(book: &Book) -> Vec<u32> {
     let mut seen = FixedBitSet::with_capacity(book.show.scenes.len());
     let mut out = Vec::with_capacity(book.show.scenes.len());
-    let songs = book.show.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(|item| match item {
-        SetItem::Song(song) => book.show.songs.get(*song),
-        SetItem::Pause(_) => None,
-    });
+    let songs = book.show.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(SetItem::song);
+    let songs = songs.filter_map(|song| book.show.songs.get(song));
     for scene in songs.flat_map(|song| &song.parts).filter_map(|part| part.scene) {
         if !seen.put(scene as usize) {
             out.push(scene);

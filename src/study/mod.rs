@@ -4,6 +4,7 @@
 pub mod budget;
 pub mod buildcheck;
 pub mod grounds;
+pub mod length;
 pub mod loose;
 pub mod messages;
 pub mod momentary;

@@ -33,7 +33,7 @@ pub fn runs(book: &Book) -> Vec<Run> {
         let mut pause = false;
         for item in book.show.sets.get(number).map_or(&[][..], |s| &s.items) {
             match item {
-                SetItem::Pause(_) => pause = true,
+                SetItem::Pause(_) | SetItem::Encore => pause = true,
                 SetItem::Song(song) => {
                     played.grow_and_insert(*song);
                     run.songs.push((*song as u32, std::mem::take(&mut pause)));

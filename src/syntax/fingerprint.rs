@@ -37,7 +37,9 @@ pub fn fingerprint(files: &Files, trees: &[Tree]) -> String {
 
 /// Beside the kind of a node that holds others.
 const HOLDS: u8 = 0x80;
-const _: () = assert!(Kind::COUNT < HOLDS as usize);
+/// Stands before the number of a kind that came when one byte was no longer enough: no earlier fingerprint changes.
+const LATER: u8 = 0x7f;
+const _: () = assert!(Kind::COUNT <= 0x100);
 
 /// Hashes of statements, added up.
 #[derive(Default)]
@@ -65,7 +67,7 @@ impl Sum {
                 letters(view, bytes);
                 skip = inside;
             } else {
-                counted(view.kind() as u8 | HOLDS, inside, bytes);
+                counted(view.kind(), HOLDS, inside, bytes);
             }
         }
         self.total = self.total.wrapping_add(SipHasher13::new().hash(&self.bytes).as_u128());
@@ -92,16 +94,20 @@ fn letters(view: View<'_>, bytes: &mut Vec<u8>) {
         };
         Cow::Owned(text.chars().filter(counts).collect::<String>())
     };
-    counted(view.kind() as u8, text.len(), bytes);
+    counted(view.kind(), 0, text.len(), bytes);
     bytes.extend_from_slice(text.as_bytes());
 }
 
-/// A kind and a number; one byte where that is enough.
-fn counted(kind: u8, n: usize, bytes: &mut Vec<u8>) {
+/// A kind and a number, each one byte where that is enough.
+fn counted(kind: Kind, holds: u8, n: usize, bytes: &mut Vec<u8>) {
+    match kind as u8 {
+        kind if kind < LATER => bytes.push(kind | holds),
+        kind => bytes.extend_from_slice(&[LATER | holds, kind]),
+    }
     match u8::try_from(n) {
-        Ok(n) if n < u8::MAX => bytes.extend_from_slice(&[kind, n]),
+        Ok(n) if n < u8::MAX => bytes.push(n),
         _ => {
-            bytes.extend_from_slice(&[kind, u8::MAX]);
+            bytes.push(u8::MAX);
             bytes.extend_from_slice(&(n as u64).to_le_bytes());
         }
     }

@@ -107,7 +107,13 @@ fn the_quick_answers_are_those_of_the_registry() {
     assert!(!["", "Scene", "scenes", "scene ", "scen", "grit"].into_iter().any(registry::opens_top));
 
     // Where a name could open a line or stand for itself: scenes, songs, slots, lists of loops, rules, settings.
-    let mut reserved = words_of(&[Place::Top, Place::Scene, Place::Song, Place::Slots]);
+    let places = [Place::Top, Place::Scene, Place::Song, Place::Slots];
+    let mut reserved = words_of(&places);
+    // But for those that what follows tells from a name.
+    let free = registry::rows().filter_map(|r| r.stands).filter(|s| s.free && places.contains(&s.place));
+    let free: BTreeSet<&str> = free.flat_map(|s| s.words).copied().collect();
+    assert_eq!(free, BTreeSet::from(["capo", "count", "key", "lasts", "note"]));
+    reserved.retain(|word| !free.contains(word.as_str()));
     for part in ["loop-or-name", "at-most", "exactly", "never", "always", "denied", "foot"] {
         reserved.extend(grammar.first(part).0.into_iter().filter(|w| w.starts_with(char::is_alphabetic)));
     }

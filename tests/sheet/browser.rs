@@ -55,6 +55,7 @@ fn a_browser_shows_the_sheet_and_steps_through_the_stage_page() {
     let mut steps: Vec<String> = Vec::new();
     for entry in &sheet::sheet(&compiled, &wanted).nights[0].entries {
         match entry {
+            Entry::Encore => steps.push("encore|".to_owned()),
             Entry::Pause(says) => steps.push(format!("{says}|")),
             Entry::Song(song) => steps.extend(song.parts.iter().map(|p| format!("{}|{}", song.title, p.slot))),
         }

@@ -45,12 +45,9 @@ fn every_song_of_a_set_in_order_with_its_slots() {
         let mut changes = walked.changes.iter();
         let titles = night.entries.iter().filter_map(|e| match e {
             sheet::Entry::Song(song) => Some((&song.title, &song.parts)),
-            sheet::Entry::Pause(_) => None,
+            sheet::Entry::Pause(_) | sheet::Entry::Encore => None,
         });
-        let wanted = set.items.iter().filter_map(|i| match i {
-            tipring::book::SetItem::Song(n) => Some(&compiled.book.show.songs[*n]),
-            tipring::book::SetItem::Pause(_) => None,
-        });
+        let wanted = set.items.iter().filter_map(|i| i.song()).map(|n| &compiled.book.show.songs[n]);
         for ((title, parts), song) in titles.zip(wanted) {
             assert_eq!(*title, song.title);
             for (part, said) in parts.iter().zip(&song.parts) {
@@ -216,6 +213,7 @@ fn the_players_song_is_boxed_acts_then_bank_and_title_then_switches() {
                     pause = Some(says);
                     continue;
                 }
+                Entry::Encore => continue,
                 Entry::Song(song) => song,
             };
             let mut inner = songs.next().unwrap().iter();

@@ -12,6 +12,7 @@ mod order;
 mod rule;
 mod saying;
 mod scene;
+mod set;
 mod settings;
 mod slots;
 mod song;

@@ -1,15 +1,14 @@
-//! Songs and sets.
+//! Songs.
 
 use rustc_hash::FxHashMap;
 use smol_str::{SmolStr, StrExt};
 
-use super::line::{End, Line};
 use super::names::{Wanted, nfc};
-use super::{Binder, content};
+use super::{Binder, content, said_twice};
 use crate::book::fault::OutOfReach;
+use crate::book::song::Music;
 use crate::book::song::title_key;
-use crate::book::{Fault, Note, Part, Set, SetItem, Song, Spanned};
-use crate::source::Span;
+use crate::book::{Fault, Note, Part, Song, Spanned};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
 use crate::syntax::tree::View;
@@ -53,8 +52,10 @@ impl<'t> Binder<'t> {
             tempo_text: tempo.map_or(SmolStr::default(), |n| n.text().replace_smolstr(",", ".")),
             guitar: guitar.map(|g| g as usize),
             tuning: None,
+            music: Music::default(),
             parts: Vec::with_capacity(view.all(Kind::Part).count()),
         };
+        let mut said: Vec<View<'t>> = Vec::new();
         for line in view.children() {
             match line.kind() {
                 Kind::Tuning => song.tuning = line.child(Kind::Text).map(content),
@@ -62,10 +63,49 @@ impl<'t> Binder<'t> {
                     let part = self.part(line);
                     song.parts.push(part);
                 }
+                Kind::SongNote => song.music.notes.extend(line.child(Kind::Text).map(content)),
+                Kind::MusicalKey | Kind::Capo | Kind::CountIn | Kind::Lasts => {
+                    match said.iter().find(|s| s.kind() == line.kind()) {
+                        Some(first) => said_twice(&mut self.faults, first.span(), line),
+                        None => {
+                            said.push(line);
+                            self.music(&mut song.music, line);
+                        }
+                    }
+                }
                 _ => {}
             }
         }
         song
+    }
+
+    fn music(&mut self, music: &mut Music, line: View<'t>) {
+        let text = line.child(Kind::Text).map(content);
+        match line.kind() {
+            Kind::MusicalKey => music.key = text,
+            Kind::CountIn => music.count_in = text,
+            Kind::Capo => {
+                music.capo = line.child(Kind::Number).and_then(|n| self.count(n, 1, 24, "the fret of the capo"));
+            }
+            _ => music.lasts = self.length(line),
+        }
+    }
+
+    /// `lasts 4:10`, in seconds.
+    fn length(&mut self, line: View<'t>) -> Option<Spanned<u32>> {
+        let clock = line.child(Kind::Clock)?;
+        let read = || {
+            let (minutes, seconds) = clock.text().split_once(':')?;
+            let (m, s) = (minutes.parse::<u32>().ok()?, seconds.parse::<u32>().ok()?);
+            (seconds.len() == 2 && s < 60 && m < 600 && m + s > 0).then_some(m * 60 + s)
+        };
+        let value = read();
+        if value.is_none() {
+            let (what, range) =
+                ("the length".to_owned(), "minutes and seconds, as in `4:05`, below 600 minutes".to_owned());
+            self.faults.push(Fault::OutOfRange { at: clock.span(), what, range, there: None });
+        }
+        value.map(|value| Spanned { value, at: clock.span() })
     }
 
     fn tempo(&mut self, number: View<'t>) -> Option<Spanned<f64>> {
@@ -88,16 +128,31 @@ impl<'t> Binder<'t> {
         };
         // `intro bed` without its colon: nobody knows which of the two is the scene.
         let scene = scene.filter(|_| !view.broken()).and_then(|name| self.find_played(name));
-        let mut notes = Vec::new();
+        let mut part = Part { label: label.into(), scene, notes: Vec::new(), times: 1, lasts: None, at: view.span() };
+        let (mut times, mut lasts) = (None, None);
         for note in view.all(Kind::PartNote) {
             let text = note.child(Kind::Text).map(content);
             if note.says("tap") {
-                notes.push(self.tap(note));
+                part.notes.push(self.tap(note));
             } else if let Some(text) = text {
-                notes.push(if note.says("hand") { Note::Hand(text) } else { Note::Note(text) });
+                part.notes.push(match () {
+                    () if note.says("hand") => Note::Hand(text),
+                    () if note.says("cue") => Note::Cue(text),
+                    () => Note::Note(text),
+                });
+            } else {
+                let length = note.child(Kind::Lasts);
+                let before = if length.is_some() { &mut lasts } else { &mut times };
+                if let Some(first) = before.replace(note.span()) {
+                    said_twice(&mut self.faults, first, note);
+                } else if let Some(length) = length {
+                    part.lasts = self.length(length).map(|l| l.value);
+                } else if let Some(number) = note.child(Kind::Number) {
+                    part.times = self.count(number, 1, 999, "how often a part is played").unwrap_or(1);
+                }
             }
         }
-        Part { label: label.into(), scene, notes, at: view.span() }
+        part
     }
 
     /// A scene that a part plays; a name of the last tour is met with the new one.
@@ -145,117 +200,5 @@ impl<'t> Binder<'t> {
             }
         }
         Note::Tap { device, value }
-    }
-
-    pub(super) fn sets(&mut self) {
-        let views = std::mem::take(&mut self.found.sets);
-        let mut kept: Vec<(View<'t>, View<'t>)> = Vec::new();
-        let mut places: FxHashMap<SmolStr, u32> = FxHashMap::default();
-        for view in views {
-            self.book.broken |= view.broken();
-            let Some(title) = view.child(Kind::Text) else { continue };
-            match places.get(&key_of(title)).and_then(|first| kept.get(*first as usize)) {
-                Some((_, first)) => {
-                    self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span(), kind: "set" })
-                }
-                None => {
-                    places.insert(key_of(title), kept.len() as u32);
-                    kept.push((view, title));
-                }
-            }
-        }
-        let above = kept.iter().map(|(view, _)| self.set_above(*view, &kept, &places)).collect();
-        let line = Line::of(above);
-        for circle in &line.circles {
-            let link = |id: &u32| {
-                let (view, title) = kept.get(*id as usize)?;
-                Some((content(*title), view.child(Kind::From)?.child(Kind::Text)?.span()))
-            };
-            let circle: Vec<(String, Span)> = circle.iter().filter_map(link).collect();
-            if let Some((_, at)) = circle.last() {
-                self.faults.push(Fault::CircularFrom { at: *at, circle });
-            }
-        }
-        let mut items: Vec<Vec<SetItem>> = vec![Vec::new(); kept.len()];
-        for id in line.order.iter().copied() {
-            let Some((view, title)) = kept.get(id as usize) else { continue };
-            let end = line.end(id);
-            if end == End::Far {
-                self.faults.push(Fault::LineTooLong { at: title.span(), word: "from" });
-            }
-            // Nothing is known of a set too far down the line.
-            if end != End::Near {
-                continue;
-            }
-            let above = line.above.get(id as usize).copied().flatten();
-            let mut list = above.and_then(|above| items.get(above as usize)).cloned().unwrap_or_default();
-            for change in view.children() {
-                self.set_line(&mut list, change);
-            }
-            if let Some(slot) = items.get_mut(id as usize) {
-                *slot = list;
-            }
-        }
-        for ((_, title), items) in kept.iter().zip(items) {
-            self.book.show.sets.push(Set { title: nfc(&content(*title)).into_owned(), at: title.span(), items });
-        }
-    }
-
-    /// The set that a set derives from, by its place; told when there is none such.
-    fn set_above(
-        &mut self,
-        view: View<'t>,
-        sets: &[(View<'t>, View<'t>)],
-        places: &FxHashMap<SmolStr, u32>,
-    ) -> Option<u32> {
-        let from = view.child(Kind::From)?.child(Kind::Text)?;
-        let found = places.get(&key_of(from)).copied();
-        if found.is_none() {
-            let near = self.near(&content(from), sets.iter().map(|(_, title)| lexer::unquoted(title.text())));
-            self.unknown(Fault::UnknownName { at: from.span(), wanted: "set", near });
-        }
-        found
-    }
-
-    fn set_line(&mut self, items: &mut Vec<SetItem>, view: View<'t>) {
-        let mut texts = view.all(Kind::Text);
-        let Some(text) = texts.next() else { return };
-        let place = |items: &[SetItem], song: usize| items.iter().position(|i| *i == SetItem::Song(song));
-        match view.kind() {
-            Kind::Pause => items.push(SetItem::Pause(content(text))),
-            Kind::Drop => {
-                if let Some(song) = self.find_song(text) {
-                    match place(items, song) {
-                        Some(at) => drop(items.remove(at)),
-                        None => self.faults.push(Fault::UnknownSong { at: text.span(), near: None, listed: true }),
-                    }
-                }
-            }
-            Kind::Play => {
-                let song = self.find_song(text);
-                let mut at = items.len();
-                if let Some(after) = texts.next()
-                    && let Some(other) = self.find_song(after)
-                {
-                    match place(items, other) {
-                        Some(found) => at = found + 1,
-                        None => self.faults.push(Fault::UnknownSong { at: after.span(), near: None, listed: true }),
-                    }
-                }
-                if let Some(song) = song {
-                    items.insert(at, SetItem::Song(song));
-                }
-            }
-            _ => {}
-        }
-    }
-
-    fn find_song(&mut self, text: View<'t>) -> Option<usize> {
-        if let Some(found) = self.songs.get(&key_of(text)) {
-            return *found;
-        }
-        let near = self.near(&content(text), self.book.show.songs.iter().map(|s| s.title.as_str()));
-        self.unknown(Fault::UnknownSong { at: text.span(), near, listed: false });
-        None
     }
 }

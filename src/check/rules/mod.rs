@@ -77,6 +77,7 @@ rules! {
     label_too_long "label-too-long"
     layer_returns "layer-returns"
     layers_disagree "layers-disagree"
+    length_disagrees "length-disagrees"
     level_jump_on_takeover "level-jump-on-takeover" [Song]
     level_step "level-step" [Chain Pickup Values Limit Song]
     level_too_high "level-too-high" [Chain]

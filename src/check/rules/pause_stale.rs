@@ -49,10 +49,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     let mut told = Vec::new();
     for set in &book.show.sets {
-        let guitar = |item: &SetItem| match item {
-            SetItem::Song(song) => book.show.songs.get(*song).map(|s| (s, s.guitar)),
-            SetItem::Pause(_) => None,
-        };
+        let guitar = |item: &SetItem| book.show.songs.get(item.song()?).map(|s| (s, s.guitar));
         for (place, item) in set.items.iter().enumerate() {
             let SetItem::Pause(text) = item else { continue };
             let before = set.items.iter().take(place).rev().find_map(guitar);

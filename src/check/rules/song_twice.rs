@@ -42,19 +42,18 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     sets.sort_by_key(|s| s.at);
     for set in sets {
         let mut played: Vec<usize> = Vec::new();
-        for item in &set.items {
-            let SetItem::Song(number) = item else { continue };
+        for number in set.items.iter().filter_map(SetItem::song) {
             // A set that derives from another has what was told there.
-            if played.contains(number) && !told.contains(number) {
-                told.push(*number);
-                let Some(song) = book.show.songs.get(*number) else { continue };
+            if played.contains(&number) && !told.contains(&number) {
+                told.push(number);
+                let Some(song) = book.show.songs.get(number) else { continue };
                 out.push(
                     Diagnostic::new(set.at, format!("\"{}\" plays \"{}\" twice", set.title, song.title))
                         .other(song.at, "this song")
                         .help("take one of the two out, unless it is meant"),
                 );
             }
-            played.push(*number);
+            played.push(number);
         }
     }
 }

@@ -84,6 +84,12 @@ pub enum NoteSaid {
     Tap { device: Option<String>, value: String },
     /// By hand.
     Hand(String),
+    /// What to listen or look for.
+    Cue(String),
+    /// How often the part is played in a row.
+    Times(u32),
+    /// How long it lasts, in seconds.
+    Lasts(u32),
     /// A reminder.
     Reminder(String),
 }
@@ -107,6 +113,12 @@ pub enum SongFactKind {
     /// By its name.
     Guitar,
     Tuning,
+    Key,
+    Capo,
+    CountIn,
+    /// In minutes and seconds.
+    Length,
+    Note,
 }
 
 /// A song that differs.

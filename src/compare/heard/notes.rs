@@ -11,13 +11,19 @@ pub(super) fn differences(
     (new, now): (&Compiled, &Part),
     matched: &Matched,
 ) -> (Vec<NoteSaid>, Vec<NoteSaid>) {
-    let before: Vec<Key> = was.notes.iter().map(|n| key(old, n, Some(matched))).collect();
-    let after: Vec<Key> = now.notes.iter().map(|n| key(new, n, None)).collect();
-    let alone = |compiled: &Compiled, part: &Part, keys: &[Key], others: &[Key]| -> Vec<NoteSaid> {
-        let mine = part.notes.iter().zip(keys).filter(|(_, key)| !others.contains(key));
-        mine.map(|(note, _)| said(compiled, note)).collect()
+    let (before, after) = (notes(old, was, Some(matched)), notes(new, now, None));
+    let alone = |mine: &[(Key, NoteSaid)], others: &[(Key, NoteSaid)]| -> Vec<NoteSaid> {
+        let mine = mine.iter().filter(|(key, _)| !others.iter().any(|(other, _)| other == key));
+        mine.map(|(_, said)| said.clone()).collect()
     };
-    (alone(old, was, &before, &after), alone(new, now, &after, &before))
+    (alone(&before, &after), alone(&after, &before))
+}
+
+/// All that a part asks, each with what both books know it by.
+fn notes(compiled: &Compiled, part: &Part, old: Option<&Matched>) -> Vec<(Key, NoteSaid)> {
+    let counted = [(part.times > 1).then_some(NoteSaid::Times(part.times)), part.lasts.map(NoteSaid::Lasts)];
+    let counted = counted.into_iter().flatten().map(|said| (Key::Other(said.clone()), said));
+    part.notes.iter().map(|note| (key(compiled, note, old), said(compiled, note))).chain(counted).collect()
 }
 
 fn said(compiled: &Compiled, note: &Note) -> NoteSaid {
@@ -27,6 +33,7 @@ fn said(compiled: &Compiled, note: &Note) -> NoteSaid {
             NoteSaid::Tap { device, value: value.clone() }
         }
         Note::Hand(text) => NoteSaid::Hand(text.clone()),
+        Note::Cue(text) => NoteSaid::Cue(text.clone()),
         Note::Note(text) => NoteSaid::Reminder(text.clone()),
     }
 }

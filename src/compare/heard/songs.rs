@@ -5,6 +5,7 @@ use super::listener::Listener;
 use super::tone::Tone;
 use super::{align, notes};
 use crate::Compiled;
+use crate::book::song::show_length;
 use crate::book::{Part, Song};
 use crate::compare::pairing::Matched;
 
@@ -51,9 +52,12 @@ impl Songs<'_, '_> {
             && was.tempo.map(|t| t.value) == now.tempo.map(|t| t.value)
             && guitar(self.old, was) == guitar(self.new, now)
             && was.tuning == now.tuning
+            && music(was) == music(now)
             && was.parts.len() == now.parts.len()
             && was.parts.iter().zip(&now.parts).all(|(a, b)| {
-                a.label == b.label && a.notes == b.notes && a.scene.zip(b.scene).is_some_and(|(a, b)| row(a, b))
+                a.label == b.label
+                    && (&a.notes, a.times, a.lasts) == (&b.notes, b.times, b.lasts)
+                    && a.scene.zip(b.scene).is_some_and(|(a, b)| row(a, b))
             })
     }
 
@@ -72,6 +76,11 @@ impl Songs<'_, '_> {
         }
         if was.tuning != now.tuning {
             fact(SongFactKind::Tuning, was.tuning.clone(), now.tuning.clone());
+        }
+        for ((kind, before), (_, after)) in music(was).into_iter().zip(music(now)) {
+            if before != after {
+                fact(kind, before, after);
+            }
         }
         let (pairs, reordered) = align::parts(&was.parts, &now.parts, &self.matched.scenes);
         change.reordered = reordered;
@@ -119,4 +128,16 @@ impl Songs<'_, '_> {
 
 fn guitar<'c>(compiled: &'c Compiled, song: &Song) -> Option<&'c str> {
     compiled.book.board.guitars.get(song.guitar?).map(|g| g.name.as_str())
+}
+
+/// What musicians say of a song, each kind once.
+fn music(song: &Song) -> [(SongFactKind, Option<String>); 5] {
+    let music = &song.music;
+    [
+        (SongFactKind::Key, music.key.clone()),
+        (SongFactKind::Capo, music.capo.map(|fret| fret.to_string())),
+        (SongFactKind::CountIn, music.count_in.clone()),
+        (SongFactKind::Length, music.lasts.map(|l| show_length(u64::from(l.value)))),
+        (SongFactKind::Note, (!music.notes.is_empty()).then(|| music.notes.join("; "))),
+    ]
 }

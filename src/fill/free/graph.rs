@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
-use crate::book::{Book, SetItem};
+use crate::book::Book;
 use crate::settle::{Table, Value};
 
 /// How a scene holds a contact.
@@ -35,10 +35,7 @@ pub(super) struct Graph {
 /// The scenes of each set in playing order; None where a part's scene is not known.
 pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
     let songs = |set: &crate::book::Set| {
-        let songs = set.items.iter().filter_map(|item| match item {
-            SetItem::Song(song) => book.show.songs.get(*song),
-            SetItem::Pause(_) => None,
-        });
+        let songs = set.items.iter().filter_map(|item| book.show.songs.get(item.song()?));
         songs.flat_map(|song| song.parts.iter().map(|p| p.scene)).collect()
     };
     book.show.sets_by_name().into_iter().map(songs).collect()

@@ -9,7 +9,7 @@ use crate::book::Slot;
 use crate::compare::Comparison;
 use crate::compare::heard::{Change, NoteSaid, PartChange, SceneChange, SongChange, Tone, What};
 use crate::compare::pairing::{Renamed, THRESHOLD};
-use crate::compare::sets::{Fate, SetLine};
+use crate::compare::sets::{Fate, LineName, SetLine};
 use crate::compare::stated::Area;
 use crate::compare::todo::{Source, Work};
 
@@ -192,9 +192,17 @@ fn stated(comparison: &Comparison<'_>, area: Area) -> Value {
 
 fn line(line: &SetLine) -> Value {
     let (fate, after) = match &line.fate {
-        Fate::Came(after) => ("came", after.as_ref().map(|a| a.0.as_str())),
+        Fate::Came(after) => ("came", after.as_ref().map(title)),
         Fate::Went => ("went", None),
-        Fate::Moved(after) => ("moved", after.as_ref().map(|a| a.0.as_str())),
+        Fate::Moved(after) => ("moved", after.as_ref().map(title)),
     };
-    json!({ "title": line.title, "pause": line.pause, "fate": fate, "after": after })
+    let pause = matches!(line.name, LineName::Pause(_));
+    json!({ "title": title(&line.name), "pause": pause, "fate": fate, "after": after })
+}
+
+fn title(name: &LineName) -> &str {
+    match name {
+        LineName::Song(text) | LineName::Pause(text) => text,
+        LineName::Encore => "encore",
+    }
 }

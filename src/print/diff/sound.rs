@@ -2,6 +2,7 @@
 
 use super::words;
 use crate::book::amount;
+use crate::book::song::show_length;
 use crate::compare::heard::{Change, NoteSaid, SongFact, SongFactKind, Standing, Tone, What};
 use crate::settle::Value;
 
@@ -131,6 +132,9 @@ pub(super) fn note(note: &NoteSaid) -> String {
     match note {
         NoteSaid::Tap { device, value } => format!("tap `{}` {value}", device.as_deref().unwrap_or("?")),
         NoteSaid::Hand(text) => format!("hand \"{text}\""),
+        NoteSaid::Cue(text) => format!("cue \"{text}\""),
+        NoteSaid::Times(times) => format!("times {times}"),
+        NoteSaid::Lasts(seconds) => format!("lasts {}", show_length(u64::from(*seconds))),
         NoteSaid::Reminder(text) => format!("note \"{text}\""),
     }
 }
@@ -143,5 +147,10 @@ pub(super) fn fact(fact: &SongFact) -> (&'static str, Option<String>, Option<Str
         SongFactKind::Tempo => ("tempo", was.map(beats), now.map(beats)),
         SongFactKind::Guitar => ("guitar", was, now),
         SongFactKind::Tuning => ("tuning", was, now),
+        SongFactKind::Key => ("key", was, now),
+        SongFactKind::Capo => ("capo", was, now),
+        SongFactKind::CountIn => ("count in", was, now),
+        SongFactKind::Length => ("length", was, now),
+        SongFactKind::Note => ("note", was, now),
     }
 }

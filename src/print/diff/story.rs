@@ -6,7 +6,7 @@ use crate::Compiled;
 use crate::compare::Comparison;
 use crate::compare::pairing::THRESHOLD;
 use crate::compare::pairing::assign::MOST;
-use crate::compare::sets::{Fate, SetChange};
+use crate::compare::sets::{Fate, LineName, SetChange};
 use crate::print::doc::{Block, Doc, Item, List, Mark, named};
 
 /// All there is to tell a reader.
@@ -98,13 +98,18 @@ fn set(set: &SetChange) -> Vec<Line> {
         (Some(was), Some(now)) if was != now => Line::new(0, Tone::Turned, format!("\"{now}\" (was \"{was}\")")),
         _ => Line::new(0, Tone::Turned, format!("\"{}\"", set.name())),
     }];
-    let behind = |after: &Option<(String, bool)>| match after {
-        Some((pause, true)) => format!("after the pause \"{pause}\""),
-        Some((song, false)) => format!("after \"{song}\""),
+    let behind = |after: &Option<LineName>| match after {
+        Some(LineName::Pause(pause)) => format!("after the pause \"{pause}\""),
+        Some(LineName::Song(song)) => format!("after \"{song}\""),
+        Some(LineName::Encore) => "first of the encore".to_owned(),
         None => "first".to_owned(),
     };
     for line in &set.lines {
-        let what = if line.pause { format!("pause \"{}\"", line.title) } else { format!("\"{}\"", line.title) };
+        let what = match &line.name {
+            LineName::Song(title) => format!("\"{title}\""),
+            LineName::Pause(text) => format!("pause \"{text}\""),
+            LineName::Encore => "the start of the encore".to_owned(),
+        };
         out.push(match &line.fate {
             Fate::Came(after) => Line::new(1, Tone::Came, format!("{what} comes in, {}", behind(after))),
             Fate::Went => Line::new(1, Tone::Went, format!("{what} is out")),

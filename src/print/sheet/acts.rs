@@ -24,6 +24,7 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
         acts.push(match note {
             Note::Tap { device, value } => tap(compiled, song, *device, value),
             Note::Hand(says) => Act { kind: ActKind::Hand, says: says.clone(), brief: format!("set by hand {says}") },
+            Note::Cue(says) => Act { kind: ActKind::Cue, says: format!("cue: {says}"), brief: says.clone() },
             Note::Note(says) => Act { kind: ActKind::Note, says: says.clone(), brief: says.clone() },
         });
     }

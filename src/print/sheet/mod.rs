@@ -18,6 +18,7 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Places;
 use crate::print::doc;
+use crate::study::length::Length;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::nights;
@@ -31,8 +32,6 @@ const UNNAMED: &str = "gig sheet";
 pub struct Wanted {
     /// One set by its title, matched without case or blanks; else all of them.
     pub set: Option<String>,
-    /// Tonight's songs, as indexes of the book's songs, instead of a set of the book.
-    pub songs: Option<Vec<usize>>,
     /// The worksheet for programming the unit from empty.
     pub program: bool,
     /// The book has errors: every page says so.
@@ -75,6 +74,8 @@ pub struct Night {
     pub title: String,
     /// Songs and pauses, in order.
     pub entries: Vec<Entry>,
+    /// How long it lasts.
+    pub length: Length,
 }
 
 /// A line of a night.
@@ -84,6 +85,8 @@ pub enum Entry {
     Song(SongBlock),
     /// A pause and what it is for.
     Pause(String),
+    /// The encore begins.
+    Encore,
 }
 
 /// A song as played.
@@ -99,10 +102,22 @@ pub struct SongBlock {
     pub guitar: Option<String>,
     /// How it is tuned.
     pub tuning: Option<String>,
-    /// A guitar or a tuning that the song before did not have: `take slab`, `tune to drop D`.
+    /// A guitar, a tuning or a capo that the song before did not have: `take slab`, `tune to drop D`, `capo 2`.
     pub changes: Vec<String>,
+    /// Key, who counts in, length: `E minor`, `drums count in`, `4:10`.
+    pub music: Vec<String>,
+    /// Reminders for the whole song.
+    pub notes: Vec<String>,
     /// Its parts.
     pub parts: Vec<PartLine>,
+}
+
+impl SongBlock {
+    /// What stands beside its title: tempo, guitar, tuning, key, who counts in, length.
+    pub fn facts(&self) -> impl Iterator<Item = &str> {
+        let ready = [&self.tempo, &self.guitar, &self.tuning];
+        ready.into_iter().flatten().chain(&self.music).map(String::as_str)
+    }
 }
 
 /// A part as played.
@@ -118,10 +133,19 @@ pub struct PartLine {
     pub id: Option<u32>,
     /// Bank and switch as the unit shows them, when it is in a slot.
     pub at: Option<(String, String)>,
+    /// How often it is played in a row.
+    pub times: u32,
     /// A foot holds a level while it sounds.
     pub held: bool,
     /// What a hand or foot does, in order.
     pub acts: Vec<Act>,
+}
+
+impl PartLine {
+    /// What it is called, and how often it is played: `chorus ×2`.
+    pub fn name(&self) -> String {
+        if self.times > 1 { format!("{} ×{}", self.label, self.times) } else { self.label.clone() }
+    }
 }
 
 /// Something a hand or a foot does.
@@ -146,6 +170,8 @@ pub enum ActKind {
     Foot,
     /// A hand does something.
     Hand,
+    /// What to listen or look for before it.
+    Cue,
     /// Nobody has to do anything: a reminder.
     Note,
 }

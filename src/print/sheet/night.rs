@@ -5,23 +5,24 @@ use rustc_hash::FxHashMap;
 use super::acts::{self, Memory};
 use super::{ActKind, Entry, Night, PartLine, SongBlock, Wanted, shown};
 use crate::Compiled;
-use crate::book::song::title_key;
+use crate::book::song::{show_length, title_key};
 use crate::book::{Set, SetItem, Slot, Song};
 use crate::fill::Places;
+use crate::study::length;
 
-/// The nights that are wanted: tonight's order, one set, all sets by title, or all songs when there is no set.
+/// The nights that are wanted: one set, all sets by title, or all songs when there is no set.
 pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
     let book = &compiled.book;
     let places = &Places::of(book, &compiled.presets);
-    if let Some(songs) = &wanted.songs {
-        let items: Vec<SetItem> = songs.iter().map(|song| SetItem::Song(*song)).collect();
-        return vec![night(compiled, places, wanted.set.as_deref().unwrap_or("tonight"), &items)];
-    }
     let asked = |set: &&Set| wanted.set.as_ref().is_none_or(|w| title_key(w) == title_key(&set.title));
     let sets = book.show.sets_by_name();
     let mut nights: Vec<Night> =
         sets.into_iter().filter(asked).map(|set| night(compiled, places, &set.title, &set.items)).collect();
-    if book.show.sets.is_empty() && !book.show.songs.is_empty() {
+    // A song that is in no set may be asked for by its title.
+    if let Some(title) = wanted.set.as_ref().filter(|_| nights.is_empty()) {
+        let song = book.show.songs.iter().position(|s| title_key(&s.title) == title_key(title));
+        nights.extend(song.map(|song| night(compiled, places, title, &[SetItem::Song(song)])));
+    } else if book.show.sets.is_empty() && !book.show.songs.is_empty() {
         let mut songs: Vec<usize> = (0..book.show.songs.len()).collect();
         songs.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
         let items: Vec<SetItem> = songs.into_iter().map(SetItem::Song).collect();
@@ -31,19 +32,18 @@ pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
 }
 
 fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -> Night {
-    let mut out = Night { title: title.to_owned(), entries: Vec::new() };
+    let length = length::of(&compiled.book, items);
+    let mut out = Night { title: title.to_owned(), entries: Vec::new(), length };
     let mut number = 0;
     let mut hands = Hands::default();
     // The player starts where the unit wakes, and goes from song to song: the same way as the walk.
     let wakes = compiled.book.board.timing.wakes.map(|w| w.value);
     let stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
-    let songs = items.iter().filter_map(|item| match item {
-        SetItem::Song(song) => compiled.book.show.songs.get(*song),
-        SetItem::Pause(_) => None,
-    });
+    let songs = items.iter().filter_map(|item| compiled.book.show.songs.get(item.song()?));
     let mut path = places.path(stands, songs).into_iter();
     for item in items {
         match item {
+            SetItem::Encore => out.entries.push(Entry::Encore),
             SetItem::Pause(text) => out.entries.push(Entry::Pause(text.clone())),
             SetItem::Song(song) => {
                 let Some(song) = compiled.book.show.songs.get(*song) else { continue };
@@ -58,11 +58,12 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
     out
 }
 
-/// The guitar in hand, and how each one is tuned that was played already.
+/// The guitar in hand, and how each one is tuned, and where its capo is, that was played already.
 #[derive(Default)]
 struct Hands<'c> {
     holds: Option<usize>,
     tuned: FxHashMap<Option<usize>, &'c str>,
+    capos: FxHashMap<Option<usize>, u32>,
 }
 
 impl<'c> Hands<'c> {
@@ -83,6 +84,15 @@ impl<'c> Hands<'c> {
             None if was.is_some() => out.push("tune back to standard".to_owned()),
             _ => {}
         }
+        let was = match song.music.capo {
+            Some(fret) => self.capos.insert(song.guitar, fret),
+            None => self.capos.remove(&song.guitar),
+        };
+        match song.music.capo {
+            Some(fret) if was != Some(fret) => out.push(format!("capo {fret}")),
+            None if was.is_some() => out.push("capo off".to_owned()),
+            _ => {}
+        }
         out
     }
 }
@@ -99,6 +109,7 @@ fn block(compiled: &Compiled, song: &Song, path: &mut impl Iterator<Item = Optio
             scene: scene.map_or_else(|| "?".to_owned(), |s| s.name.to_string()),
             id: part.scene,
             at: super::at(compiled, slot),
+            times: part.times,
             held: acts.iter().any(|a| a.kind == ActKind::Hold),
             acts,
         });
@@ -111,6 +122,15 @@ fn block(compiled: &Compiled, song: &Song, path: &mut impl Iterator<Item = Optio
         guitar: guitar.map(|g| g.name.clone()),
         tuning: song.tuning.clone(),
         changes: Vec::new(),
+        music: music(song),
+        notes: song.music.notes.clone(),
         parts,
     }
+}
+
+fn music(song: &Song) -> Vec<String> {
+    let key = song.music.key.clone();
+    let counts = song.music.count_in.as_ref().map(|who| format!("{who} count in"));
+    let lasts = length::of_song(song).map(show_length);
+    [key, counts, lasts].into_iter().flatten().collect()
 }

@@ -25,6 +25,7 @@ fn doc(sheet: &Sheet, night: &Night, size: f32) -> Doc {
     for entry in &night.entries {
         match entry {
             Entry::Pause(says) => pauses.push(says.clone()),
+            Entry::Encore => pauses.push("encore".to_owned()),
             Entry::Song(song) => blocks.push(Block::Together(song_of(song, std::mem::take(&mut pauses)))),
         }
     }

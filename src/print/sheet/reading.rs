@@ -65,6 +65,9 @@ pub fn program(sheet: &Sheet, blocks: &mut Vec<Block>) {
 
 fn night_of(night: &Night, blocks: &mut Vec<Block>) {
     blocks.push(head(2, &night.title));
+    if let Some(length) = night.length.says() {
+        blocks.push(Block::Told(format!("{length}\n"), vec![para(&length)]));
+    }
     // A pause stays with its song.
     let mut kept = Vec::new();
     for entry in &night.entries {
@@ -72,6 +75,10 @@ fn night_of(night: &Night, blocks: &mut Vec<Block>) {
             Entry::Pause(says) => {
                 let page = Block::Para(vec![("pause: ".to_owned(), Look::Strong), (says.clone(), Look::Plain)]);
                 kept.push(Block::Told(text::pause(says), vec![page]));
+            }
+            Entry::Encore => {
+                let page = Block::Para(vec![("encore".to_owned(), Look::Strong)]);
+                kept.push(Block::Told("\n== encore\n".to_owned(), vec![page]));
             }
             Entry::Song(song) => {
                 kept.push(Block::Told(text::song(song), song_of(song)));
@@ -85,14 +92,14 @@ fn night_of(night: &Night, blocks: &mut Vec<Block>) {
 fn song_of(song: &SongBlock) -> Vec<Block> {
     // What stands inverted is a bank, here as on the player's sheet; a song's place in the set is none.
     let mut blocks = vec![head(3, &format!("{}. {}", song.number, song.title))];
-    let facts: Vec<&str> =
-        [&song.tempo, &song.guitar, &song.tuning].into_iter().flatten().map(String::as_str).collect();
+    let facts: Vec<&str> = song.facts().collect();
     if !facts.is_empty() {
         blocks.push(para(facts.join(" · ")));
     }
     if !song.changes.is_empty() {
         blocks.push(Block::Notice(vec![song.changes.join(", ")]));
     }
+    blocks.extend(song.notes.iter().map(para));
     if song.parts.is_empty() {
         return blocks;
     }
@@ -100,7 +107,7 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
         let acts: Vec<String> = part.acts.iter().map(act).collect();
         vec![
             Cell::new(&part.slot, Look::Strong),
-            Cell::new(&part.label, Look::Plain),
+            Cell::new(part.name(), Look::Plain),
             Cell::new(&part.scene, Look::Plain),
             Cell::new(acts.join("; "), Look::Plain),
         ]
@@ -115,6 +122,7 @@ fn act(act: &Act) -> String {
     match act.kind {
         ActKind::Hold | ActKind::Tap | ActKind::Foot => act.says.clone(),
         ActKind::Hand => format!("by hand: {}", act.says),
+        ActKind::Cue => act.says.clone(),
         ActKind::Note => format!("note: {}", act.says),
     }
 }

@@ -44,7 +44,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
         let says = Block::Told(String::new(), vec![plain(says)]);
         let names = night.entries.iter().filter_map(|e| match e {
             super::Entry::Song(song) => Some(format!("{} {}", song.number, song.title)),
-            super::Entry::Pause(_) => None,
+            super::Entry::Pause(_) | super::Entry::Encore => None,
         });
         let key = plain(names.collect::<Vec<_>>().join(" · "));
         let title = head(2, &format!("what moves: {}", night.title));

@@ -20,14 +20,17 @@ pub(super) fn pause(says: &str) -> String {
 pub(super) fn song(song: &SongBlock) -> String {
     let mut out = "\n".to_owned();
     let mut line = format!("{:>2}  {}", song.number, song.title);
-    for fact in [&song.tempo, &song.guitar, &song.tuning].into_iter().flatten() {
+    for fact in song.facts() {
         line += &format!("  ·  {fact}");
     }
     wrap(&mut out, &line, 0, 4);
     for change in &song.changes {
         wrap(&mut out, &format!("! {change}"), 4, 6);
     }
-    let labels = song.parts.iter().map(|p| p.label.width()).max().unwrap_or(0).min(16);
+    for note in &song.notes {
+        wrap(&mut out, &format!("note: {note}"), 4, 6);
+    }
+    let labels = song.parts.iter().map(|p| p.name().width()).max().unwrap_or(0).min(16);
     let scenes = song.parts.iter().map(|p| p.scene.width()).max().unwrap_or(0).min(16);
     for part in &song.parts {
         write_part(&mut out, part, labels, scenes);
@@ -36,7 +39,7 @@ pub(super) fn song(song: &SongBlock) -> String {
 }
 
 fn write_part(out: &mut String, part: &PartLine, labels: usize, scenes: usize) {
-    let mut line = format!("{} {} ", pad(&part.slot, 6), pad(&part.label, labels));
+    let mut line = format!("{} {} ", pad(&part.slot, 6), pad(&part.name(), labels));
     // A part named like its scene is said once.
     line += &pad(if part.scene == part.label { "" } else { &part.scene }, scenes);
     let mut line = line.trim_end().to_owned();
@@ -56,6 +59,7 @@ fn act_text(act: &Act) -> String {
     let sign = match act.kind {
         ActKind::Hold | ActKind::Foot | ActKind::Tap => "foot",
         ActKind::Hand => "hand",
+        ActKind::Cue => return format!("[cue] {}", act.brief),
         ActKind::Note => "note",
     };
     format!("[{sign}] {}", act.says)

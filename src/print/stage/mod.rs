@@ -108,13 +108,14 @@ fn list(number: usize, night: &Night) -> Markup {
             ol {
                 @for entry in &night.entries {
                     @let here = at;
-                    @let () = at += match entry { Entry::Song(song) => song.parts.len().max(1), Entry::Pause(_) => 1 };
+                    @let () = at += match entry { Entry::Song(song) => song.parts.len().max(1), Entry::Pause(_) | Entry::Encore => 1 };
                     li {
                         @match entry {
                             Entry::Song(song) => {
                                 button type="button" data-step=(here) { (song.number) " " (song.title) }
                                 " " span.slots { @for part in &song.parts { (part.slot) " " } }
                             }
+                            Entry::Encore => button type="button" data-step=(here) { "encore" },
                             Entry::Pause(says) => button type="button" data-step=(here) { "pause: " (says) },
                         }
                     }
@@ -129,16 +130,8 @@ fn shown(night: &Night) -> Shown<'_> {
     let mut songs = 0;
     for entry in &night.entries {
         match entry {
-            Entry::Pause(says) => steps.push(Stop {
-                number: 0,
-                song: says,
-                facts: String::new(),
-                before: Vec::new(),
-                part: "",
-                slot: "",
-                held: false,
-                acts: Vec::new(),
-            }),
+            Entry::Encore => steps.push(stop("encore")),
+            Entry::Pause(says) => steps.push(stop(says)),
             Entry::Song(song) => {
                 songs += 1;
                 song_steps(song, &mut steps);
@@ -148,9 +141,22 @@ fn shown(night: &Night) -> Shown<'_> {
     Shown { title: &night.title, songs, steps }
 }
 
+/// Where nothing is played.
+fn stop(says: &str) -> Stop<'_> {
+    Stop {
+        number: 0,
+        song: says,
+        facts: String::new(),
+        before: Vec::new(),
+        part: "",
+        slot: "",
+        held: false,
+        acts: Vec::new(),
+    }
+}
+
 fn song_steps<'s>(song: &'s SongBlock, steps: &mut Vec<Stop<'s>>) {
-    let facts: Vec<&str> =
-        [&song.tempo, &song.guitar, &song.tuning].into_iter().flatten().map(String::as_str).collect();
+    let facts: Vec<&str> = song.facts().collect();
     let facts = facts.join(" · ");
     let stop = |n: usize| Stop {
         number: song.number,
@@ -169,6 +175,7 @@ fn act(act: &Act) -> (&'static str, &str) {
     let who = match act.kind {
         ActKind::Hold | ActKind::Tap | ActKind::Foot => "foot",
         ActKind::Hand => "hand",
+        ActKind::Cue => "cue",
         ActKind::Note => "note",
     };
     (who, &act.says)

@@ -2,11 +2,11 @@
 
 use nom::Parser;
 use nom::branch::alt;
-use nom::combinator::opt;
+use nom::combinator::{opt, success};
 use nom::multi::many0_count;
 
 use super::{braces, number_or_name, void, words};
-use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, sign, slot, text, word};
+use crate::syntax::cursor::{Cursor, Res, clock, key, name, node, number, opened_by, sign, slot, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
@@ -39,11 +39,31 @@ pub fn tempo(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn song_line(i: Cursor<'_>) -> Res<'_> {
-    alt((tuning, part)).parse(i)
+    alt((tuning, song_note, musical_key, capo, count_in, lasts, part)).parse(i)
 }
 
 pub fn tuning(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Tuning, "tuning", text).parse(i)
+}
+
+pub fn song_note(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::SongNote, "note", text).parse(i)
+}
+
+pub fn musical_key(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::MusicalKey, "key", text).parse(i)
+}
+
+pub fn capo(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Capo, "capo", number).parse(i)
+}
+
+pub fn count_in(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::CountIn, "count", void((word("in"), text))).parse(i)
+}
+
+pub fn lasts(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Lasts, "lasts", clock).parse(i)
 }
 
 pub fn part(i: Cursor<'_>) -> Res<'_> {
@@ -55,7 +75,8 @@ pub fn part(i: Cursor<'_>) -> Res<'_> {
 
 pub fn part_note(i: Cursor<'_>) -> Res<'_> {
     let tap = (key("tap"), name, note_value);
-    node(Kind::PartNote, alt((void(tap), void((key("hand"), text)), void((key("note"), text))))).parse(i)
+    let said = (alt((key("hand"), key("note"), key("cue"))), text);
+    node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), lasts))).parse(i)
 }
 
 pub fn note_value(i: Cursor<'_>) -> Res<'_> {
@@ -78,7 +99,7 @@ pub fn set(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn set_line(i: Cursor<'_>) -> Res<'_> {
-    alt((pause, drop, play)).parse(i)
+    alt((pause, encore, drop, move_, swap, replace, play)).parse(i)
 }
 
 pub fn pause(i: Cursor<'_>) -> Res<'_> {
@@ -86,11 +107,37 @@ pub fn pause(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn drop(i: Cursor<'_>) -> Res<'_> {
-    opened_by(Kind::Drop, "drop", text).parse(i)
+    opened_by(Kind::Drop, "drop", void((text, many0_count(also)))).parse(i)
+}
+
+pub fn encore(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Encore, "encore", success(())).parse(i)
+}
+
+pub fn move_(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Move, "move", void((text, many0_count(also), spot))).parse(i)
+}
+
+pub fn swap(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Swap, "swap", void((text, sign(Tok::Comma), text))).parse(i)
+}
+
+pub fn replace(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Replace, "replace", void((text, word("by"), text))).parse(i)
 }
 
 pub fn play(i: Cursor<'_>) -> Res<'_> {
-    node(Kind::Play, void((text, opt((word("after"), text))))).parse(i)
+    node(Kind::Play, void((text, many0_count(also), opt(spot)))).parse(i)
+}
+
+pub fn also(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::Also, void((sign(Tok::Comma), text))).parse(i)
+}
+
+/// The song that others come after stands bare, as it did before there were other places.
+pub fn spot(i: Cursor<'_>) -> Res<'_> {
+    let other = alt((void((key("before"), text)), void(key("first")), void(key("last"))));
+    alt((void((word("after"), text)), void(node(Kind::Spot, other)))).parse(i)
 }
 
 pub fn slots(i: Cursor<'_>) -> Res<'_> {

@@ -53,6 +53,8 @@ pub struct Stands {
     pub place: Place,
     /// Any of these comes first.
     pub words: &'static [&'static str],
+    /// What follows tells such a line from one that opens with a name: names may be called so.
+    pub free: bool,
 }
 
 /// One production.
@@ -84,7 +86,12 @@ const fn row(name: &'static str, read: Production, good: &'static [&'static str]
 
 impl Row {
     const fn opens(mut self, place: Place, words: &'static [&'static str]) -> Row {
-        self.stands = Some(Stands { place, words });
+        self.stands = Some(Stands { place, words, free: false });
+        self
+    }
+
+    const fn free(mut self, place: Place, words: &'static [&'static str]) -> Row {
+        self.stands = Some(Stands { place, words, free: true });
         self
     }
 
@@ -171,7 +178,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
                 words.top.insert(word, row);
             }
             // Where a line may also open with a name.
-            if matches!(stands.place, Place::Top | Place::Scene | Place::Song | Place::Slots) {
+            if !stands.free && matches!(stands.place, Place::Top | Place::Scene | Place::Song | Place::Slots) {
                 words.reserved.insert(word);
             }
             if row.column > 0 {

@@ -17,6 +17,13 @@ pub(super) const ROWS: &[Row] = &[
     row("song-line", song::song_line, &["tuning \"a\"", "a: b"], &["", "\"a\"", "pause \"a\""]),
     row("tuning", song::tuning, &["tuning \"drop D\""], &["tuning", "tuning a", "tuning: \"a\""])
         .opens(Place::Song, &["tuning"]),
+    row("song-note", song::song_note, &["note \"a\""], &["note", "note a", "note: a"]).free(Place::Song, &["note"]),
+    row("musical-key", song::musical_key, &["key \"E minor\""], &["key", "key a", "key 4"]).free(Place::Song, &["key"]),
+    row("capo", song::capo, &["capo 2"], &["capo", "capo \"2\"", "capo a"]).free(Place::Song, &["capo"]),
+    row("count-in", song::count_in, &["count in \"drums\""], &["count in", "count \"drums\"", "count in a"])
+        .free(Place::Song, &["count"]),
+    row("lasts", song::lasts, &["lasts 4:10", "lasts 61:05"], &["lasts", "lasts 4", "lasts \"4:10\"", "lasts 4 : 10"])
+        .free(Place::Song, &["lasts"]),
     row(
         "part",
         song::part,
@@ -27,8 +34,8 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "part-note",
         song::part_note,
-        &["tap a dotted-eighth", "hand \"a\"", "note \"a\""],
-        &["", "tap a", "tap quarter", "hand a", "\"a\"", "tap a \"b\""],
+        &["tap a dotted-eighth", "hand \"a\"", "note \"a\"", "cue \"a\"", "times 2", "lasts 0:40"],
+        &["", "tap a", "tap quarter", "hand a", "\"a\"", "tap a \"b\"", "times a", "cue 2", "lasts 40"],
     ),
     row("note-value", song::note_value, &song::NOTE_VALUES, &["", "dotted", "dotted quarter", "double", "quarters"]),
     row(
@@ -42,9 +49,34 @@ pub(super) const ROWS: &[Row] = &[
     .column(2),
     row("set-line", song::set_line, &["\"a\"", "pause \"a\"", "drop \"a\""], &["", "a", "play \"a\""]),
     row("pause", song::pause, &["pause \"a\""], &["pause", "pause a"]).opens(Place::Set, &["pause"]),
-    row("drop", song::drop, &["drop \"a\""], &["drop", "drop a", "drop \"a\", \"b\""]).opens(Place::Set, &["drop"]),
-    row("play", song::play, &["\"a\"", "\"a\" after \"b\""], &["", "a", "\"a\" after", "\"a\" \"b\""])
-        .opens(Place::Set, &[]),
+    row("encore", song::encore, &["encore"], &["", "encore \"a\""]).opens(Place::Set, &["encore"]),
+    row("drop", song::drop, &["drop \"a\"", "drop \"a\", \"b\""], &["drop", "drop a", "drop \"a\" \"b\""])
+        .opens(Place::Set, &["drop"]),
+    row(
+        "move",
+        song::move_,
+        &["move \"a\" before \"b\"", "move \"a\", \"b\" first", "move \"a\" after \"b\"", "move \"a\" last"],
+        &["move", "move \"a\"", "move a first", "move \"a\" before", "move \"a\" \"b\""],
+    )
+    .opens(Place::Set, &["move"]),
+    row("swap", song::swap, &["swap \"a\", \"b\""], &["swap \"a\"", "swap \"a\" \"b\"", "swap \"a\", \"b\", \"c\""])
+        .opens(Place::Set, &["swap"]),
+    row(
+        "replace",
+        song::replace,
+        &["replace \"a\" by \"b\""],
+        &["replace \"a\"", "replace \"a\", \"b\"", "replace a by b"],
+    )
+    .opens(Place::Set, &["replace"]),
+    row(
+        "play",
+        song::play,
+        &["\"a\"", "\"a\" after \"b\"", "\"a\", \"b\" before \"c\"", "\"a\" first", "\"a\" last"],
+        &["", "a", "\"a\" after", "\"a\" \"b\"", "\"a\" first last"],
+    )
+    .opens(Place::Set, &[]),
+    row("also", song::also, &[", \"a\""], &["", "\"a\"", ", a"]),
+    row("spot", song::spot, &["after \"a\"", "before \"a\"", "first", "last"], &["", "after", "before a", "\"a\""]),
     row(
         "slots",
         song::slots,

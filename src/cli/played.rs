@@ -1,0 +1,83 @@
+//! What is to be played: a set of the book, or tonight's order.
+
+use std::path::{Path, PathBuf};
+
+use super::offer::no_set;
+use super::open::Drafting;
+use super::output::To;
+use super::{Trouble, open, output, report};
+use crate::Compiled;
+use crate::book::SetItem;
+use crate::book::song::title_key;
+use crate::check::Severity;
+use crate::print::sheet::tonight;
+use crate::source::load::{Disk, Shelf};
+use crate::study::ways;
+
+/// What a list is called that is in no book.
+const TONIGHT: &str = "tonight";
+
+/// Which songs, in which order.
+#[derive(clap::Args)]
+pub(super) struct Played {
+    /// One set; all of them when left out
+    #[arg(long, value_name = "TITLE")]
+    set: Option<String>,
+    /// Tonight's order: a file with a title a line, `pause: …` and `encore` (- is standard input); the book stays as it is
+    #[arg(long, value_name = "FILE", conflicts_with = "set")]
+    songs: Option<PathBuf>,
+}
+
+impl Played {
+    /// The title of what was asked for; None for all there is.
+    pub(super) fn title(&self) -> Option<&str> {
+        self.songs.as_ref().map_or(self.set.as_deref(), |_| Some(TONIGHT))
+    }
+
+    /// The option that was given.
+    pub(super) fn option(&self) -> Option<&'static str> {
+        self.songs.as_ref().map(|_| "--songs").or(self.set.as_ref().map(|_| "--set"))
+    }
+
+    /// The list is no file that is written.
+    pub(super) fn spared_by(&self, out: &To) -> Result<(), Trouble> {
+        out.spares(self.songs.as_deref())
+    }
+
+    /// The book with tonight's order as its only set, and what that order alone brings told; the same book otherwise.
+    /// None when the order cannot be played, and no draft is wanted.
+    pub(super) fn of(&self, compiled: Compiled, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
+        let Some(path) = &self.songs else {
+            self.known(&compiled)?;
+            return Ok(Some(compiled));
+        };
+        let songs = listed(path, &compiled)?;
+        if compiled.errors() > 0 {
+            return Ok(Some(compiled.playing(TONIGHT, songs)));
+        }
+        let before = compiled.diagnostics().to_vec();
+        let playing = compiled.playing(TONIGHT, songs);
+        let brought = playing.diagnostics().iter().filter(|d| d.severity != Severity::Hint && !before.contains(d));
+        report::tell(&playing.files, brought);
+        if playing.errors() > 0 && !drafting.draft {
+            output::complain("this order cannot be played: nothing was written; `--draft` writes what is known");
+            return Ok(None);
+        }
+        Ok(Some(playing))
+    }
+
+    /// The set, or a song that is in none, is one of the book's.
+    fn known(&self, compiled: &Compiled) -> Result<(), Trouble> {
+        let Some(wanted) = self.set.as_deref() else { return Ok(()) };
+        let runs = ways::runs(&compiled.book);
+        let found = runs.iter().any(|run| title_key(run.title(&compiled.book)) == title_key(wanted));
+        if found { Ok(()) } else { Err(no_set(&compiled.book, wanted)) }
+    }
+}
+
+fn listed(path: &Path, compiled: &Compiled) -> Result<Vec<SetItem>, Trouble> {
+    let cannot = |why| Trouble(format!("cannot read {}: {why}", path.display()));
+    let bytes = if path == Path::new("-") { open::input()? } else { Disk.read(path).map_err(cannot)? };
+    let text = String::from_utf8(bytes).map_err(|_| Trouble(format!("{} is not UTF-8", path.display())))?;
+    tonight::read(&compiled.book, &text).map_err(Trouble)
+}
