@@ -48,7 +48,6 @@ kinds! {
     Allow "allow" Ways "ways"
     Isolated "isolated" Total "total" Bare "bare" Inverts "inverts" Takes "takes" Earthed "earthed" AtLine "at-line"
     Tuner "tuner" LeadsOf "leads-of" OwnLeads "own-leads"
-    Tuner "tuner"
     SongNote "song-note" MusicalKey "musical-key" Capo "capo" CountIn "count-in" Lasts "lasts"
     Encore "encore" Move "move" Swap "swap" Replace "replace" Also "also" Spot "spot"
 }
