@@ -35,6 +35,31 @@ impl Facts<'_> {
         })
     }
 
+    /// Many rows against the same rules: the first few, each with its way out, and how many there are.
+    pub(super) fn against_all(&self, all: &[&Broken]) -> Option<Diagnostic> {
+        let first = all.first()?;
+        let rules: Vec<String> = first.rules.iter().map(|r| self.rule_says(*r)).collect();
+        let count = all.iter().map(|b| 1 + b.also.len()).sum::<usize>();
+        let message = match rules.as_slice() {
+            [rule] => format!("{count} scenes break the rule {rule}"),
+            _ => format!("{count} scenes cannot keep these rules all at once: {}", rules.join(", ")),
+        };
+        let change = |broken: &Broken| broken.offers.changes.first().map(|c| self.change(c));
+        let mut told = Diagnostic::new(self.rule_at(*first.rules.first()?), message);
+        for rule in first.rules.iter().skip(1) {
+            told = told.other(self.rule_at(*rule), "a rule");
+        }
+        for broken in all.iter().take(MOST_NAMES) {
+            let change = change(broken).map_or(String::new(), |c| format!(": {c}"));
+            told = told.other(self.scene_at(broken.scene), format!("`{}` does{change}", self.scene(broken.scene)));
+        }
+        let common = change(first).filter(|c| all.iter().all(|b| change(b).as_ref() == Some(c)));
+        Some(told.help(match common {
+            Some(change) => format!("in each of them, {change}; or mend the rule"),
+            None => "mend the rule, or the scenes one after the other: the next ones are told then".to_owned(),
+        }))
+    }
+
     fn change(&self, steps: &[Change]) -> String {
         let steps: Vec<String> = steps.iter().map(|s| s.says(self.book)).collect();
         steps.join(" and ")

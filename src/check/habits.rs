@@ -12,6 +12,7 @@ pub(super) fn guess(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> 
     remark(spot, place, recovers)
         .or_else(|| switched(spot, place, recovers))
         .or_else(|| block(spot, recovers))
+        .or_else(|| wired(spot, recovers))
         .or_else(|| parted(spot, recovers))
 }
 
@@ -96,6 +97,29 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         how: How::Sign,
         listed: false,
     })
+}
+
+/// `on remote 1 ring momentary, remote 1 tip`, `on remote 1 tip latching`: one control that latches and pulses.
+fn wired(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
+    const WAY_OUT: &str = "give the contact that pulses a control of its own: `control a on remote 1 tip { b: open; c: closed }` \
+        and `control d on remote 1 ring momentary { e; f }`";
+    if !spot.expected.contains(&"momentary") {
+        return None;
+    }
+    let word = spot.facts.text(spot.last);
+    let (says, edits) = match spot.word {
+        "," if matches!(word, "momentary" | "shared" | "closed") => {
+            (format!("what stands behind the contacts (`{word}`) counts for all contacts of the control"), None)
+        }
+        latching @ ("latching" | "latched") => {
+            let edits = vec![(Span { start: spot.before.end, ..spot.at }, String::new())];
+            let says = format!("`{latching}` is said of no contact: each is, unless `momentary` follows");
+            (says, Some(edits).filter(recovers))
+        }
+        _ => return None,
+    };
+    let help = Some(WAY_OUT.to_owned());
+    Some(Guess { at: None, says, help, edits, how: How::Offer, listed: false })
 }
 
 /// `scene 2nd`. Asked last: a number may want a word before it.

@@ -2,8 +2,11 @@
 
 use fixedbitset::FixedBitSet;
 
-use super::Facts;
+use super::{Diagnostic, Facts};
 use crate::book::{Fault, SetItem};
+
+/// So many names are told; the rest are counted.
+const TOLD: usize = 5;
 
 /// The scenes in no slot; None where it is told elsewhere why, or where no slot is stated at all.
 pub(super) fn scenes(facts: &Facts<'_>) -> Option<FixedBitSet> {
@@ -35,6 +38,21 @@ pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(u32, (u32, u32))> {
     let songs = book.show.songs.iter().enumerate().filter(|(s, _)| in_set.contains(*s) != alone);
     let parts = songs.flat_map(|(s, song)| song.parts.iter().enumerate().map(move |(p, part)| (part, (s, p))));
     parts.filter_map(|(part, (s, p))| Some((part.scene?, (s as u32, p as u32)))).collect()
+}
+
+/// Several scenes without a slot in one report: the first by name, the first one's part, and how many there are.
+pub(super) fn told(facts: &Facts<'_>, found: &[(u32, (u32, u32))], what: &str) -> Option<Diagnostic> {
+    let (scene, part) = found.first().copied()?;
+    let (at, song) = facts.played(Some(part));
+    let mut names: Vec<String> =
+        found.iter().take(TOLD).map(|(scene, _)| format!("`{}`", facts.scene(*scene))).collect();
+    if found.len() > TOLD {
+        names.push(format!("{} more", found.len() - TOLD));
+    }
+    let message = format!("{} {what}", super::say::joined(&names, "and"));
+    let told = Diagnostic::new(facts.book.show.slots_at.unwrap_or(at), message);
+    let told = told.other(at, format!("`{}`, in \"{song}\"", facts.scene(scene)));
+    Some(told.help("give each a slot here, or say `others auto`"))
 }
 
 /// How to give a scene a slot.

@@ -225,7 +225,8 @@ impl<'t> Binder<'t> {
                         unclear(first.span(), Unclear::Pulsed, contacts);
                         pulsed = true;
                     }
-                    match pattern(contacts, *normally_closed, &said) {
+                    let said = if pulsed { &[] } else { said.as_slice() };
+                    match pattern(contacts, *normally_closed, said) {
                         Ok(found) => state.pattern = found,
                         Err((at, why)) => {
                             unclear(at, why, contacts);

@@ -4,7 +4,9 @@
 //! The preset would open or close a contact that nobody chose.
 //!
 //! # Way out
-//! Say each contact by its side, as `tip closed, ring open`, or the program that is sent.
+//! Say each contact by its side, as `tip closed, ring open`, or the program that is sent. A control latches or pulses as a
+//! whole: a latch is put where it belongs, a pulse moves on from wherever it is, and of both together no preset could say
+//! where they end. What latches and what pulses are two controls, on one jack too: one on its tip, one on its ring.
 //!
 //! # Fires
 //! ```scene

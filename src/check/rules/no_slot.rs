@@ -49,12 +49,9 @@
 //! slots { 1.1 bed; others auto }
 //! ```
 
-use crate::check::{Diagnostic, Facts, Severity, say, slotless};
+use crate::check::{Diagnostic, Facts, Severity, slotless};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
-
-/// So many names are told; the rest are counted.
-const TOLD: usize = 5;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(mut slotless) = slotless::scenes(facts) else { return };
@@ -76,11 +73,5 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.push(told.about(name).help(slotless::way_out(facts, scene)));
         return;
     }
-    let mut names: Vec<String> = found.iter().take(TOLD).map(|(scene, _)| format!("`{}`", facts.scene(*scene))).collect();
-    if found.len() > TOLD {
-        names.push(format!("{} more", found.len() - TOLD));
-    }
-    let message = format!("{} are played, and stand in no slot", say::joined(&names, "and"));
-    let told = Diagnostic::new(slots.unwrap_or(at), message);
-    out.push(told.other(at, format!("`{name}`, in \"{song}\"")).help("give each a slot here, or say `others auto`"));
+    out.extend(slotless::told(facts, &found, "are played, and stand in no slot"));
 }

@@ -27,6 +27,17 @@
 //! slots { 1.1 bed }
 //! ```
 //!
+//! ```scene
+//! switcher { loops 1; banks 1..2, switches 1..2 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! scene calm { }
+//! scene rush { }
+//! song "Quay" { verse: bed; end: calm }
+//! song "Mole" { rush }
+//! slots { 1.1 bed }
+//! ```
+//!
 //! # Silent
 //! ```scene
 //! switcher { loops 1; banks 1..2, switches 1..2 }
@@ -41,15 +52,30 @@ use crate::check::{Diagnostic, Facts, Severity, slotless};
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
+const CODE: &str = "no-slot-yet";
+
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(mut slotless) = slotless::scenes(facts) else { return };
     // What a set plays is an error, and told as that.
     slotless::played(facts, false).iter().for_each(|(scene, _)| slotless.remove(*scene as usize));
-    for (scene, part) in slotless::played(facts, true) {
-        if !slotless.contains(scene as usize) {
-            continue;
-        }
-        slotless.remove(scene as usize);
+    let mut found = slotless::played(facts, true);
+    found.retain(|(scene, _)| {
+        let left_out = slotless.contains(*scene as usize);
+        slotless.remove(*scene as usize);
+        left_out
+    });
+    // What is allowed is allowed by name.
+    let allowed = |scene: u32| {
+        let mut of_code = facts.book.allows.iter().filter(|a| a.code == CODE);
+        of_code.any(|a| a.names.iter().any(|name| **name == *facts.scene(scene)))
+    };
+    let (mut single, open): (Vec<_>, Vec<_>) = found.into_iter().partition(|(scene, _)| allowed(*scene));
+    if open.len() > 1 {
+        out.extend(slotless::told(facts, &open, "are played by songs that are in no set, and stand in no slot"));
+    } else {
+        single.extend(open);
+    }
+    for (scene, part) in single {
         let (at, song) = facts.played(Some(part));
         let name = facts.scene(scene);
         let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` stands in no slot, and \"{song}\" plays it"))
