@@ -51,6 +51,12 @@ fn orders_of_songs_are_played_as_written() {
     oracle("songs.py", "json", 10, 150);
 }
 
+/// Against the same board with every pedal in a loop.
+#[test]
+fn what_a_message_engages_is_as_if_a_loop_did() {
+    oracle("switched.py", "json", 12, 300);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

@@ -38,6 +38,18 @@ pub enum Place {
     Under,
 }
 
+/// A control of a device that engages and bypasses it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct EngagedBy {
+    /// The control, an index of the device's.
+    pub control: u16,
+    /// The state in which it is engaged, and the one in which it is bypassed.
+    pub engaged: u16,
+    pub bypassed: u16,
+    /// Where it is said.
+    pub at: Span,
+}
+
 /// A device.
 #[derive(Clone, Debug)]
 pub struct Device {
@@ -75,6 +87,8 @@ pub struct Device {
     pub electric: Electric,
     /// Controls and levels, in the order stated.
     pub controls: Vec<Control>,
+    /// What engages it where it sits in no loop: a control of its own in one of two states.
+    pub engaged_by: Option<EngagedBy>,
     /// It is watched, not heard; where that is said.
     pub tuner: Option<Span>,
     /// Something in its description could not be understood: what it seems to lack, it may have.
@@ -108,6 +122,8 @@ pub enum How {
     Programs { channel: u16, from: u16, shared: bool },
     /// A level on an expression port.
     Port { port: u16, from: Amount, to: Amount },
+    /// By values of a MIDI controller, one a state.
+    CcStates { channel: u16, cc: u16, shared: bool },
     /// A level on a MIDI controller.
     Cc { channel: u16, cc: u16, from: Amount, to: Amount, shared: bool },
     /// A level that only a foot or hand moves on the device.
@@ -150,7 +166,7 @@ pub struct State {
     pub at: Span,
     /// For contacts: closed or open, in the order of the control's contacts.
     pub pattern: Vec<bool>,
-    /// For programs: the number as the device counts it.
+    /// For programs: the number as the device counts it. For a controller: its value.
     pub program: Option<u16>,
     /// For programs: the bank they lie in, from 1 to 16384, when stated.
     pub bank: Option<u16>,
@@ -195,6 +211,11 @@ impl Device {
     /// True when it sounds in every scene, or is watched in every scene.
     pub fn always(&self) -> bool {
         self.always_on || self.kind != DeviceKind::Pedal || self.watched()
+    }
+
+    /// True for the control that engages it.
+    pub fn switches(&self, control: u16) -> bool {
+        self.engaged_by.is_some_and(|by| by.control == control)
     }
 
     /// True for a tuner at the end of a way of its own: what reaches it is seen, and nobody hears it.

@@ -62,6 +62,8 @@ pub enum Fault {
     CannotBypass { at: Span, name: String, amp: bool, there: Span },
     /// A pedal that stands in no loop.
     NoLoop { at: Span, name: String, there: Span },
+    /// What is said to engage a device cannot.
+    EngagedUnclear { at: Span, name: String, control: String, why: NotEngaging, there: Span },
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
     /// More of something than the tool can count: `at` is the first that is not counted.
@@ -114,6 +116,7 @@ impl Fault {
             | Fault::LoopEmpty { at, .. }
             | Fault::CannotBypass { at, .. }
             | Fault::NoLoop { at, .. }
+            | Fault::EngagedUnclear { at, .. }
             | Fault::FootCannotReach { at, .. }
             | Fault::SlotTaken { at, .. }
             | Fault::NoSuchSlot { at, .. }
@@ -141,8 +144,25 @@ pub enum Unclear {
     Twice,
     /// A state of a control by programs that names none.
     NoProgram,
-    /// Contacts or a program, of a control that has neither.
+    /// A state of a control by a controller's values that names none.
+    NoValue,
+    /// Contacts, a program or a value, of a control that has none.
     NotMoved,
+}
+
+/// Why a control cannot engage its device.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NotEngaging {
+    /// It has not two states: one in, one out.
+    States(usize),
+    /// It only moves on, by pulses.
+    Pulses,
+    /// Another device hangs on its contacts.
+    Shared,
+    /// It is a level.
+    Level,
+    /// The device is in a loop, always on, or no pedal.
+    Otherwise,
 }
 
 /// Why a foot cannot move something.

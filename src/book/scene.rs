@@ -52,6 +52,8 @@ pub enum What {
     Loop { number: u16, on: bool },
     /// A pedal that is always on, engaged: nothing to store.
     AlwaysOn { device: u16 },
+    /// A pedal in no loop, engaged or bypassed by a control of its own.
+    Engaged { device: u16, on: bool },
     /// A contact of a remote jack.
     Contact { jack: u16, ring: bool, value: ContactValue },
     /// An expression port.

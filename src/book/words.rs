@@ -29,7 +29,7 @@ fn thing(book: &Book, what: What) -> String {
         What::Loop { number, .. } => {
             book.board.in_loop(number).map_or(format!("loop {number}"), |d| format!("`{}`", d.name))
         }
-        What::AlwaysOn { device: d } => format!("`{}`", device(d)),
+        What::AlwaysOn { device: d } | What::Engaged { device: d, .. } => format!("`{}`", device(d)),
         What::Contact { jack, ring, .. } => format!("remote {jack} {}", if ring { "ring" } else { "tip" }),
         What::Port { port, .. } => format!("expression {port}"),
         What::Output { number, .. } => format!("output {number}"),
@@ -43,7 +43,7 @@ fn thing(book: &Book, what: What) -> String {
 /// How a saying wants it: "engaged", "on `lead`", "at 20 %".
 fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
     match what {
-        What::Loop { on, .. } => if on { "engaged" } else { "bypassed" }.to_owned(),
+        What::Loop { on, .. } | What::Engaged { on, .. } => if on { "engaged" } else { "bypassed" }.to_owned(),
         What::AlwaysOn { .. } => "engaged".to_owned(),
         What::Contact { value, .. } => match value {
             ContactValue::Open => "open",

@@ -36,8 +36,8 @@ impl<'f> Facts<'f> {
     pub fn statement(&self, number: u32) -> String {
         let Some(saying) = self.saying(number) else { return String::new() };
         let word = match saying.what {
-            What::Loop { on: true, .. } | What::AlwaysOn { .. } => "engage ",
-            What::Loop { on: false, .. } => "bypass ",
+            What::Loop { on: true, .. } | What::Engaged { on: true, .. } | What::AlwaysOn { .. } => "engage ",
+            What::Loop { on: false, .. } | What::Engaged { on: false, .. } => "bypass ",
             What::Contact { value: book::ContactValue::Open, .. } => "open ",
             What::Contact { value: book::ContactValue::Closed, .. } => "close ",
             What::Contact { value: book::ContactValue::Pulse, .. } => "pulse ",
@@ -91,7 +91,10 @@ impl<'f> Facts<'f> {
             (CellKind::Contact(_), Value::Off) => "open",
             (CellKind::Output(_), Value::On) => "on",
             (CellKind::Output(_), Value::Off) => "off",
-            (_, Value::Program(_)) => "program ",
+            (CellKind::Message { device, control, .. }, Value::Program(_)) => match self.control(device, control) {
+                Some(Control { how: book::How::CcStates { .. }, .. }) => "value ",
+                _ => "program ",
+            },
             (_, Value::Step(_)) => "at ",
             _ => "",
         };
@@ -155,7 +158,8 @@ impl<'f> Facts<'f> {
 
     /// The statement that engages a device in a scene, if one does.
     pub fn engaged_by(&self, scene: u32, device: &Device) -> Option<u32> {
-        let cell = self.table.cells.loop_cell(device.loop_at?.value)?;
+        let index = self.book.board.devices.iter().position(|d| d.name == device.name)?;
+        let cell = *self.table.cells.engaging(index as u16).first()?;
         self.spoken(scene, cell)
     }
 

@@ -60,7 +60,7 @@ fn called(compiled: &Compiled, name: &str) -> Result<Vec<u16>, Trouble> {
     if let Some((at, device)) = named {
         known = control.is_none_or(|wanted| device.controls.iter().any(|c| c.name == wanted));
         if control.is_none() {
-            found.extend(cells.loop_of(at as u16));
+            found.extend(cells.engaging(at as u16));
             found.extend(device.fed_by.and_then(|f| cells.output_cell(f.value)));
         }
         let controls =
@@ -125,7 +125,7 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
         };
         match always_on {
             Some(device) => out.push_str(&format!("  `{}` is always on  {}\n", device.name, files.at(device.at))),
-            None if column.users.is_empty() => out.push_str("  nobody says otherwise\n"),
+            None if column.holds_unsaid() => out.push_str("  nobody says otherwise\n"),
             None => out.push_str("  nobody says it\n"),
         }
     }

@@ -85,7 +85,7 @@ impl Words<'_> {
     }
 
     fn device(&self, number: u16, device: &Device, says: &mut Vec<String>, feet: &mut Vec<String>) {
-        let column = self.compiled.table.cells.loop_of(number);
+        let column = self.compiled.table.cells.engaging(number).first();
         match (self.row.sounds(number), column) {
             (Answer::Yes, _) => {}
             // Off is worth a word where the scene that this one comes from has it on.
@@ -94,7 +94,7 @@ impl Words<'_> {
             (Answer::No | Answer::Maybe, _) => return,
         }
         let mut on = Vec::new();
-        for (c, control) in device.controls.iter().enumerate() {
+        for (c, control) in device.controls.iter().enumerate().filter(|(c, _)| !device.switches(*c as u16)) {
             self.control((number, c as u16), device, control, &mut on, feet);
         }
         match (column, on.is_empty()) {

@@ -86,6 +86,7 @@ fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
                 messages.push(Message::Program(program.saturating_sub(*from) as u8));
                 messages
             }
+            (How::CcStates { cc, .. }, Value::Program(value)) => vec![Message::Control(*cc as u8, value as u8)],
             (How::Cc { cc, .. }, Value::Step(step)) => vec![Message::Control(*cc as u8, step as u8)],
             _ => continue,
         };

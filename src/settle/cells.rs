@@ -35,6 +35,8 @@ pub struct Cell {
     pub steps: u16,
     /// The controls that use it: indexes of device and control.
     pub users: Vec<(u16, u16)>,
+    /// It engages a device: never free, and bypassing where nobody says otherwise, as a loop.
+    pub switches: bool,
     /// What a free cell holds when nothing prefers another value.
     pub rest: Value,
     /// What the cell holds when no statement settles it and no control uses it.
@@ -46,6 +48,11 @@ impl Cell {
     pub fn pulses(&self) -> bool {
         self.rest == Value::Stays && matches!(self.kind, CellKind::Contact(_))
     }
+
+    /// True where it holds a value of its own when nobody says one: nothing uses it, or it engages a device.
+    pub fn holds_unsaid(&self) -> bool {
+        self.users.is_empty() || self.switches
+    }
 }
 
 /// What decides whether a device sounds.
@@ -53,6 +60,8 @@ impl Cell {
 pub enum Through {
     /// The loop in this column.
     Loop(u16),
+    /// A control of its own: the state in which it sounds, and the one in which it does not.
+    Control { control: u16, engaged: u16, bypassed: u16 },
     /// Nothing: it is an amp or a buffer, or always on in no loop.
     Always,
     /// Nothing: it sits in no loop.
@@ -123,7 +132,7 @@ impl Cells {
     }
 
     fn push(&mut self, kind: CellKind, name: String, steps: u16, unsaid: Value) {
-        self.list.push(Cell { kind, name, steps, users: Vec::new(), rest: unsaid, unsaid });
+        self.list.push(Cell { kind, name, steps, users: Vec::new(), switches: false, rest: unsaid, unsaid });
     }
 
     /// Messages by channel, then what a foot moves; each by device name and its own order.
@@ -135,7 +144,9 @@ impl Cells {
                 let named = format!("{}.{}", device.name, control.name);
                 let (device, control_at) = (d as u16, c as u16);
                 match control.how {
-                    How::Programs { channel, .. } => messages.push((channel, named, device, control_at, 0)),
+                    How::Programs { channel, .. } | How::CcStates { channel, .. } => {
+                        messages.push((channel, named, device, control_at, 0))
+                    }
                     How::Cc { channel, .. } => messages.push((channel, named, device, control_at, 128)),
                     How::Foot => moved.push((named, device, control_at, 0)),
                     How::FootLevel { .. } => moved.push((named, device, control_at, control.how.steps(0))),
@@ -176,7 +187,16 @@ impl Cells {
                         }
                     }
                 }
-                let states = (0..control.states.len()).map(|s| state_values(control, s).into()).collect();
+                let states: Vec<Box<[Value]>> =
+                    (0..control.states.len()).map(|s| state_values(control, s).into()).collect();
+                if let Some(by) = device.engaged_by.filter(|by| usize::from(by.control) == c) {
+                    let bypassed = states.get(usize::from(by.bypassed)).map_or(&[][..], |values| values);
+                    for (column, value) in columns.iter().zip(bypassed) {
+                        if let Some(cell) = self.list.get_mut(*column as usize) {
+                            (cell.switches, cell.rest, cell.unsaid) = (true, *value, *value);
+                        }
+                    }
+                }
                 self.controls.push(Wired { columns: columns.into(), states });
             }
         }
@@ -194,9 +214,12 @@ impl Cells {
             Some(column) => Through::Loop(column),
             // The switcher's own description is at fault.
             None if device.loop_at.is_some() => Through::Unknown,
-            None if device.always() => Through::Always,
-            None if device.faulty => Through::Unknown,
-            None => Through::Nowhere,
+            None => match device.engaged_by {
+                Some(by) => Through::Control { control: by.control, engaged: by.engaged, bypassed: by.bypassed },
+                None if device.always() => Through::Always,
+                None if device.faulty => Through::Unknown,
+                None => Through::Nowhere,
+            },
         }
     }
 
@@ -256,6 +279,15 @@ impl Cells {
         if let Through::Loop(column) = self.through(device) { Some(column) } else { None }
     }
 
+    /// The columns that engage a device: its loop's, or those of the control that does.
+    pub fn engaging(&self, device: u16) -> &[u16] {
+        match self.through.get(device as usize) {
+            Some(Through::Loop(column)) => std::slice::from_ref(column),
+            Some(Through::Control { control, .. }) => self.of_control(device, *control),
+            _ => &[],
+        }
+    }
+
     /// The columns of a control.
     pub fn of_control(&self, device: u16, control: u16) -> &[u16] {
         self.wired(device, control).map_or(&[], |w| &w.columns)
@@ -281,6 +313,15 @@ impl Cells {
         match what {
             What::Loop { number, on } => one(self.loop_cell(number), Value::of(on)),
             What::AlwaysOn { .. } => {}
+            What::Engaged { device, on } => {
+                let Through::Control { control, engaged, bypassed } = self.through(device) else { return };
+                let state = if on { engaged } else { bypassed };
+                for (column, value) in
+                    self.of_control(device, control).iter().zip(self.of_state(device, control, state))
+                {
+                    each(*column, *value);
+                }
+            }
             What::Contact { jack, ring, value } => {
                 let value = match value {
                     ContactValue::Open => Value::Off,
@@ -316,7 +357,7 @@ fn state_values(control: &Control, number: usize) -> Vec<Value> {
         // Two programs of one number in two banks are two states.
         How::Programs { .. } if control.banked() => vec![Value::State(number as u16)],
         How::Remote { .. } => state.pattern.iter().map(|closed| Value::of(*closed)).collect(),
-        How::Programs { .. } => state.program.map(Value::Program).into_iter().collect(),
+        How::Programs { .. } | How::CcStates { .. } => state.program.map(Value::Program).into_iter().collect(),
         _ => vec![Value::State(number as u16)],
     }
 }

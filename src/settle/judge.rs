@@ -51,6 +51,8 @@ struct Wanted<'b> {
     control: u16,
     how: &'b Control,
     columns: &'b [u16],
+    /// It engages the device itself.
+    switches: bool,
 }
 
 impl<'b> Judge<'b> {
@@ -62,7 +64,11 @@ impl<'b> Judge<'b> {
                 cells.settles(said.what, |_, _| reach += 1);
             }
             Column {
-                users: cell.users.iter().map(|(device, _)| *device).collect(),
+                users: if cell.switches {
+                    Box::default()
+                } else {
+                    cell.users.iter().map(|(device, _)| *device).collect()
+                },
                 unsure: book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device)),
                 rest: cell.rest,
                 unsaid: cell.unsaid,
@@ -70,12 +76,18 @@ impl<'b> Judge<'b> {
                 alone: reach == 1,
             }
         };
-        let controls = book.board.devices.iter().enumerate().flat_map(|(d, device)| {
+        let controls = book.board.devices.iter().enumerate().flat_map(|(d, of)| {
             let wanted = move |(c, how): (usize, &'b Control)| {
                 let (device, control) = (d as u16, c as u16);
-                Wanted { device, control, how, columns: cells.of_control(device, control) }
+                Wanted {
+                    device,
+                    control,
+                    how,
+                    columns: cells.of_control(device, control),
+                    switches: of.switches(control),
+                }
             };
-            device.controls.iter().enumerate().map(wanted)
+            of.controls.iter().enumerate().map(wanted)
         });
         Judge {
             book,
@@ -170,12 +182,13 @@ impl<'b> Judge<'b> {
     }
 
     fn complain(&self, cells: &Cells, id: u32, row: &[Value], faults: &mut Vec<Fault>) {
-        for Wanted { device, control, how, columns } in &self.controls {
+        for Wanted { device, control, how, columns, switches } in &self.controls {
             let (device, control) = (*device, *control);
-            if self.sounds(device) != Answer::Yes {
+            // Neither in nor out is a mistake of what engages it; the rest matters while it sounds.
+            if !switches && self.sounds(device) != Answer::Yes {
                 continue;
             }
-            if columns.iter().any(|c| !self.settled.contains(*c as usize)) {
+            if !switches && columns.iter().any(|c| !self.settled.contains(*c as usize)) {
                 if !self.book.show.default_faulty {
                     faults.push(Fault::Unsettled { scene: id, device, control });
                 }

@@ -48,9 +48,14 @@ pub enum Setting {
 impl Cells {
     /// Whether a device sounds: the signal passes through it, so that its controls matter. That its amp's output may be
     /// off is another question.
-    pub fn sounds(&self, device: u16, held: impl FnOnce(u16) -> Value) -> Answer {
+    pub fn sounds(&self, device: u16, held: impl Fn(u16) -> Value) -> Answer {
         match self.through(device) {
             Through::Loop(column) => Answer::of(held(column)),
+            Through::Control { control, engaged, .. } => match self.setting(device, control, held) {
+                Some(Setting::State(state)) if state == engaged => Answer::Yes,
+                Some(Setting::State(_)) => Answer::No,
+                _ => Answer::Maybe,
+            },
             Through::Always => Answer::Yes,
             Through::Nowhere => Answer::No,
             Through::Unknown => Answer::Maybe,

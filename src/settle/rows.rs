@@ -318,7 +318,7 @@ impl<'b> RowSettler<'b> {
             self.default.claims(cell).for_each(|saying| hear(saying, &over));
         }
         match self.cells.list.get(cell as usize) {
-            Some(c) if !spoken => c.users.is_empty() && c.unsaid == value,
+            Some(c) if !spoken => c.holds_unsaid() && c.unsaid == value,
             _ => same,
         }
     }

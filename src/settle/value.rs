@@ -23,7 +23,7 @@ pub enum Value {
     FromHeel,
     /// The foot moves it, from the toe.
     FromToe,
-    /// A program, counted as the device does.
+    /// A program, counted as the device does; or the value of a controller, where states are such values.
     Program(u16),
     /// A state, by its place in the control.
     State(u16),

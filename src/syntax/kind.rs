@@ -50,4 +50,5 @@ kinds! {
     Tuner "tuner" LeadsOf "leads-of" OwnLeads "own-leads"
     SongNote "song-note" MusicalKey "musical-key" Capo "capo" CountIn "count-in" Lasts "lasts"
     Encore "encore" Move "move" Swap "swap" Replace "replace" Also "also" Spot "spot"
+    EngagedBy "engaged-by" Value "value"
 }

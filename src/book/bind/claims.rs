@@ -74,7 +74,7 @@ impl Claims {
     fn channel(&mut self, device: usize, control: &Control) {
         let (channel, shared, cc) = match control.how {
             How::Programs { channel, shared, .. } => (channel, shared, None),
-            How::Cc { channel, cc, shared, .. } => (channel, shared, Some(cc)),
+            How::Cc { channel, cc, shared, .. } | How::CcStates { channel, cc, shared } => (channel, shared, Some(cc)),
             _ => return,
         };
         let at = control.at;

@@ -121,18 +121,23 @@ impl<'t> Binder<'t> {
                 }
                 None => self.unsaid(device, control, "expression"),
             },
-            _ => match numbers.as_slice() {
-                [channel, cc] => {
-                    let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
-                    let cc = self.count(*cc, 0, LAST_DATA, "a MIDI controller");
-                    if let (Some(channel), Some(cc)) = (channel, cc) {
-                        control.how =
-                            How::Cc { channel: channel as u16, cc: cc as u16, from, to, shared: how.says("shared") };
-                    }
+            _ => {
+                if let Some((channel, cc)) = self.controller(device, control, &numbers) {
+                    control.how = How::Cc { channel, cc, from, to, shared: how.says("shared") };
                 }
-                _ => self.unsaid(device, control, "midi"),
-            },
+            }
         }
+    }
+
+    /// A channel and a controller on it.
+    fn controller(&mut self, device: &Device, control: &Control, numbers: &[View<'t>]) -> Option<(u16, u16)> {
+        let [channel, cc] = numbers else {
+            self.unsaid(device, control, "midi");
+            return None;
+        };
+        let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
+        let cc = self.count(*cc, 0, LAST_DATA, "a MIDI controller");
+        Some((channel? as u16, cc? as u16))
     }
 
     fn choice(&mut self, device: &Device, control: &mut Control, how: View<'t>) {
@@ -140,6 +145,11 @@ impl<'t> Binder<'t> {
         match how.kind() {
             Kind::ByFoot => control.how = How::Foot,
             Kind::OnRemote => self.remote(device, control, how),
+            Kind::OnCc => {
+                if let Some((channel, cc)) = self.controller(device, control, &numbers) {
+                    control.how = How::CcStates { channel, cc, shared: how.says("shared") };
+                }
+            }
             _ => match numbers.as_slice() {
                 [channel, from] => {
                     let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
@@ -255,8 +265,21 @@ impl<'t> Binder<'t> {
                         }
                     }
                 }
+                How::CcStates { .. } => {
+                    let Some(number) = view.child(Kind::Value).and_then(|v| v.child(Kind::Number)) else {
+                        unclear(name.span(), Unclear::NoValue, &[]);
+                        control.lost = true;
+                        continue;
+                    };
+                    let Some(value) = self.count(number, 0, LAST_DATA, "the value") else {
+                        control.lost = true;
+                        continue;
+                    };
+                    state.program = Some(value as u16);
+                }
                 How::Foot => {
-                    if let Some(what) = view.children().find(|v| matches!(v.kind(), Kind::ContactIs | Kind::Program)) {
+                    let said = |v: &View<'t>| matches!(v.kind(), Kind::ContactIs | Kind::Program | Kind::Value);
+                    if let Some(what) = view.children().find(said) {
                         unclear(what.span(), Unclear::NotMoved, &[]);
                     }
                 }

@@ -121,6 +121,7 @@ impl<'t> Binder<'t> {
             tail: None,
             fed_by: None,
             tuner: None,
+            engaged_by: None,
             own_switch: None,
             knobs: Vec::new(),
             electric: Electric::default(),
@@ -132,6 +133,9 @@ impl<'t> Binder<'t> {
             self.fact(&mut device, *fact);
         }
         self.controls(&mut device, &facts);
+        if let Some(fact) = facts.iter().rev().find(|f| f.view.kind() == Kind::EngagedBy) {
+            self.engaged_by(&mut device, fact.view);
+        }
         device
     }
 

@@ -5,6 +5,7 @@ mod claims;
 mod control;
 mod device;
 mod electric;
+mod engaging;
 mod leads;
 mod line;
 mod names;

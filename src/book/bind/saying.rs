@@ -107,6 +107,11 @@ impl<'t> Binder<'t> {
             let number = loop_at.value;
             return self.push(What::Loop { number, on }, at);
         }
+        if let Some(by) = device.engaged_by {
+            let by_foot = device.controls.get(usize::from(by.control)).is_some_and(|c| c.how == How::Foot);
+            let reached = !by_foot || self.not_under(index as usize, at);
+            return reached && self.push(What::Engaged { device: index as u16, on }, at);
+        }
         let (name, amp, there) = (device.name.clone(), device.kind == crate::book::DeviceKind::Amp, device.at);
         if device.always() {
             if on {
@@ -198,7 +203,14 @@ impl<'t> Binder<'t> {
         if control.how == How::Unknown {
             return false;
         }
+        let switch = device.switches(number as u16);
         let (device, number) = (index as u16, number as u16);
+        if view.says("stays") && switch {
+            // Whether it sounds is never left open.
+            let has = self.settings.states(index, usize::from(number));
+            let word = view.all(Kind::Word).last().map_or(view.span(), |w| w.span());
+            return self.state_unknown(word, None, control, has);
+        }
         if view.says("stays") {
             return self.push(What::Stays { device, control: number }, view.span());
         }

@@ -43,7 +43,12 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    let shared = |c: &Control| matches!(c.how, How::Programs { shared: true, .. } | How::Cc { shared: true, .. });
+    let shared = |c: &Control| {
+        matches!(
+            c.how,
+            How::Programs { shared: true, .. } | How::Cc { shared: true, .. } | How::CcStates { shared: true, .. }
+        )
+    };
     if !book.board.devices.iter().flat_map(|d| &d.controls).any(shared) {
         return;
     }

@@ -73,6 +73,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("the state `{text}` of `{control}` names no program"),
                 format!("say the program that is sent, as `{text}: program 12`"),
             ),
+            Unclear::NoValue => (
+                format!("the state `{text}` of `{control}` names no value"),
+                format!("say the value that is sent, from 0 to 127, as `{text}: value 127`"),
+            ),
             Unclear::NotMoved => (
                 format!("`{control}` is moved by the foot: no preset does `{text}`"),
                 "name the state alone, without what follows its colon".to_owned(),

@@ -40,8 +40,10 @@
 //! song "Quay" on plank { bed }
 //! ```
 
+use crate::book::Device;
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::settle::Answer;
+use crate::source::Span;
 use crate::study::route::Place;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -50,23 +52,40 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if facts.route().faulty || !facts.route().from_guitar {
         return;
     }
-    let mut left_out = Vec::new();
-    for device in &facts.book.board.devices {
-        let Some(loop_at) = device.loop_at.filter(|l| !facts.route().passes(Place::Loop(l.value))) else { continue };
-        let engaged = facts.scenes_where(|row| row.engaged(loop_at.value) == Answer::Yes);
-        left_out.extend(engaged.map(|scenes| (device, loop_at, scenes)));
+    let mut left_out: Vec<LeftOut<'_>> = Vec::new();
+    for (device, number) in facts.book.board.devices.iter().zip(0u16..) {
+        let (place, at) = match (device.loop_at, device.engaged_by) {
+            (Some(loop_at), _) => (Place::Loop(loop_at.value), loop_at.at),
+            (None, Some(by)) => (Place::Device(usize::from(number)), by.at),
+            _ => continue,
+        };
+        if facts.route().passes(place) {
+            continue;
+        }
+        let engaged = facts.scenes_where(|row| row.sounds(number) == Answer::Yes);
+        left_out.extend(engaged.map(|(scene, scenes)| LeftOut { device, at, scene, scenes }));
     }
     // Where a whole chain is missing, that is one mistake.
-    let Some((first, loop_at, (scene, scenes))) = left_out.first() else { return };
-    let name = &first.name;
-    let mut told = Diagnostic::new(loop_at.at, format!("`{name}` is engaged in {scenes}, and no chain leads through loop {}", loop_at.value));
-    if let Some(saying) = facts.engaged_by(*scene, first) {
+    let Some((first, more)) = left_out.split_first() else { return };
+    let through = first.device.loop_at.map_or("it".to_owned(), |l| format!("loop {}", l.value));
+    let message = format!("`{}` is engaged in {}, and no chain leads through {through}", first.device.name, first.scenes);
+    let mut told = Diagnostic::new(first.at, message);
+    if let Some(saying) = facts.engaged_by(first.scene, first.device) {
         told = told.other(facts.said_at(saying), "engaged by this");
     }
-    for (device, loop_at, (_, scenes)) in left_out.iter().skip(1) {
-        told = told.other(loop_at.at, format!("`{}`, engaged in {scenes}, stands in none either", device.name));
+    for LeftOut { device, at, scenes, .. } in more {
+        told = told.other(*at, format!("`{}`, engaged in {scenes}, stands in none either", device.name));
     }
-    let all: Vec<String> = left_out.iter().map(|(_, l, _)| format!("`loop {}`", l.value)).collect();
+    let link = |l: &LeftOut<'_>| l.device.loop_at.map_or(format!("`{}`", l.device.name), |at| format!("`loop {}`", at.value));
+    let all: Vec<String> = left_out.iter().map(link).collect();
     let into = if all.len() == 1 { "into the chain that it stands in" } else { "into the chain that they stand in" };
     out.push(told.help(format!("put {} {into}", say::joined(&all, "and"))));
+}
+
+/// A device that is engaged and stands in no chain: where it is said how it is engaged, and the scenes.
+struct LeftOut<'b> {
+    device: &'b Device,
+    at: Span,
+    scene: u32,
+    scenes: String,
 }

@@ -71,7 +71,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Missing::Return(d) => (device(d), "return", "return 220 kohm"),
             Missing::Patch => (chains(), "patch leads", "patch leads 30 cm at 100 pF/m"),
             // An unknown cell is told where it arises.
-            Missing::Loop(_) | Missing::Switched(_) => continue,
+            Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) => continue,
             Missing::Circle => (chains(), "end: the chains run in a circle", "chain front: guitar -> loop 1 -> output 1"),
         };
         if let Some((at, name)) = owner {

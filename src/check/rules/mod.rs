@@ -60,6 +60,7 @@ rules! {
     control_unsettled "control-unsettled"
     decimal_comma "decimal-comma"
     duplicate_name "duplicate-name"
+    engaged_unclear "engaged-unclear"
     fed_otherwise "fed-otherwise"
     file_missing "file-missing"
     file_outside "file-outside"

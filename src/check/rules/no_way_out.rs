@@ -95,7 +95,7 @@ fn through(facts: &Facts<'_>, number: u16, device: &Device, scene: u32) -> Answe
     let row = Row::of(facts.book, facts.table, scene);
     match device.kind {
         DeviceKind::Amp if device.fed_by.is_some() => row.fed(number),
-        _ if device.loop_at.is_some() => row.sounds(number),
+        _ if device.loop_at.is_some() || device.engaged_by.is_some() => row.sounds(number),
         _ => Answer::No,
     }
 }

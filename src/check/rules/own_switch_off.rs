@@ -36,7 +36,8 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (number, device) in facts.book.board.devices.iter().enumerate() {
-        if device.own_switch != Some(false) {
+        // What engages it by its own control turns that switch.
+        if device.own_switch != Some(false) || device.engaged_by.is_some() {
             continue;
         }
         let Some((_, scenes)) = facts.scenes_where(|row| row.sounds(number as u16) == Answer::Yes) else { continue };

@@ -45,13 +45,17 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let sent = |s: &State| s.program.map(|p| (if banked { s.bank.unwrap_or(1) } else { 0 }, p));
             let alike = |a: &State, b: &State| match control.how {
                 How::Remote { momentary: false, .. } => !a.pattern.is_empty() && a.pattern == b.pattern,
-                How::Programs { .. } => sent(a).is_some() && sent(a) == sent(b),
+                How::Programs { .. } | How::CcStates { .. } => sent(a).is_some() && sent(a) == sent(b),
                 _ => false,
             };
             for (number, state) in control.states.iter().enumerate() {
                 let Some(first) = control.states.iter().take(number).find(|first| alike(first, state)) else { continue };
                 let (name, own) = (&state.name, &first.name);
-                let what = if matches!(control.how, How::Remote { .. }) { "one pattern of contacts" } else { "one program" };
+                let what = match control.how {
+                    How::Remote { .. } => "one pattern of contacts",
+                    How::CcStates { .. } => "one value",
+                    _ => "one program",
+                };
                 // A state from a shipped description is told where the device stands in the book.
                 let shipped = facts.files.get(state.at.file).is_none_or(|f| f.shipped);
                 let at = if shipped { control.at } else { state.at };

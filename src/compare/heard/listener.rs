@@ -35,6 +35,8 @@ impl<'c> Listener<'c> {
                     && a.always_on == b.always_on
                     && a.fed_by.map(|f| f.value) == b.fed_by.map(|f| f.value)
                     && a.watched() == b.watched()
+                    && a.engaged_by.map(|by| (by.control, by.engaged))
+                        == b.engaged_by.map(|by| (by.control, by.engaged))
                     && same_controls(a, b)
             })
             && matched.devices.to_new.iter().enumerate().all(|(at, to)| *to == Some(at as u32))

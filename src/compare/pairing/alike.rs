@@ -98,11 +98,14 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
             How::Remote { contacts, .. } => contacts.iter().map(|c| c.says()).collect::<Vec<_>>().join(", "),
             How::Port { port, from, to } => format!("port {port} {} {}", size(*from), size(*to)),
             How::Programs { channel, .. } => format!("programs {channel}"),
-            How::Cc { channel, cc, .. } => format!("cc {channel} {cc}"),
+            How::Cc { channel, cc, .. } | How::CcStates { channel, cc, .. } => format!("cc {channel} {cc}"),
             _ => "foot".to_owned(),
         };
         let states: Vec<&str> = control.states.iter().map(|s| s.name.as_str()).collect();
         add(format!("control {} {how} {}", control.name, states.join(" ")));
+    }
+    if let Some(by) = device.engaged_by.and_then(|by| device.controls.get(usize::from(by.control))) {
+        add(format!("engaged by {}", by.name));
     }
     // Jacks, gain and power, which only the text holds.
     let text = stated_of(compiled, &device.name);

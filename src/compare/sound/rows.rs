@@ -82,7 +82,7 @@ impl<'c> Sound<'c> {
         let asked = Row::of(book, &self.compiled.table, scene);
         for (d, device) in book.board.devices.iter().enumerate() {
             let Some(shared) = self.devices.get(d).copied() else { continue };
-            match (asked.sounds(d as u16), cells.loop_of(d as u16)) {
+            match (asked.sounds(d as u16), cells.engaging(d as u16).first().copied()) {
                 (Answer::No, _) => continue,
                 (Answer::Yes, Some(cell)) => out.push(Fact { key: Key::Device(shared), value: Heard::In, cell }),
                 (Answer::Maybe, Some(cell)) => {
@@ -125,7 +125,8 @@ impl<'c> Sound<'c> {
         let cells = &self.compiled.table.cells;
         let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
         for (c, (control, (number, states))) in device.controls.iter().zip(numbers).enumerate() {
-            if silent && !matches!(control.how, How::Foot | How::FootLevel { .. }) {
+            // Whether the device is in is told by itself.
+            if device.switches(c as u16) || silent && !matches!(control.how, How::Foot | How::FootLevel { .. }) {
                 continue;
             }
             let columns = cells.of_control(d as u16, c as u16);

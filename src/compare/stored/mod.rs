@@ -5,6 +5,7 @@ pub mod memory;
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;
+use crate::book::device::CC_STEPS;
 use crate::book::device::Contact;
 use crate::book::{Book, Control, How, Slot, State};
 use crate::settle::bytes::banked;
@@ -49,6 +50,8 @@ pub struct Column {
     pub cell: u16,
     steps: u16,
     programs: Programs,
+    /// It holds values of a controller, one a state.
+    values: bool,
 }
 
 /// What a column of programs sends.
@@ -83,7 +86,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
     let mut seen: FxHashMap<(u16, u16), u16> = FxHashMap::default();
     let mut out = Vec::new();
     for (at, cell) in compiled.table.cells.list.iter().enumerate() {
-        let mut programs = Programs::default();
+        let (mut programs, mut values) = (Programs::default(), false);
         let wire = match cell.kind {
             CellKind::Loop(n) => Wire::Loop(n),
             CellKind::Contact(contact) => Wire::Contact(contact),
@@ -100,6 +103,10 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
                 };
                 match &control.how {
                     How::Cc { cc, .. } => Wire::Cc(channel, *cc, nth(*cc)),
+                    How::CcStates { cc, .. } => {
+                        values = true;
+                        Wire::Cc(channel, *cc, nth(*cc))
+                    }
                     How::Programs { from, .. } => {
                         programs = Programs::of(&compiled.book, channel, *from, control);
                         Wire::Programs(channel, nth(u16::MAX))
@@ -108,7 +115,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
                 }
             }
         };
-        out.push(Column { wire, cell: at as u16, steps: cell.steps, programs });
+        out.push(Column { wire, cell: at as u16, steps: cell.steps, programs, values });
     }
     out
 }
@@ -123,6 +130,7 @@ impl Column {
             Value::Stays => Store::Stays,
             Value::Foot | Value::FromHeel | Value::FromToe => Store::Foot,
             Value::Step(step) => Store::Step(step, self.steps),
+            Value::Program(value) if self.values => Store::Step(value, CC_STEPS),
             Value::Program(program) => self.programs.sent(1, program),
             Value::State(state) => self.programs.states.get(state as usize).copied().unwrap_or(Store::Unknown),
             Value::Unknown => Store::Unknown,
@@ -139,6 +147,7 @@ impl Column {
             Store::Pulse => Value::Pulse,
             Store::Stays => Value::Stays,
             Store::Foot => Value::Foot,
+            Store::Step(value, CC_STEPS) if self.values => Value::Program(value),
             Store::Step(step, steps) if steps == self.steps => Value::Step(step),
             Store::Step(..) | Store::Unknown => Value::Unknown,
             Store::Program(..) if !self.programs.states.is_empty() => {

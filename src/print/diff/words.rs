@@ -100,7 +100,9 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
         if let Some(column) = c.table.cells.list.get(at as usize) {
             cell::write(&mut out, &c.book.board, column, value);
         }
-        let unit = matches!(edit.wire, Wire::Port(_) | Wire::Cc(..)) && out.ends_with(|c: char| c.is_ascii_digit());
+        let level = c.table.cells.list.get(at as usize).is_some_and(|c| c.steps > 0);
+        let unit =
+            level && matches!(edit.wire, Wire::Port(_) | Wire::Cc(..)) && out.ends_with(|c: char| c.is_ascii_digit());
         if unit { out + " %" } else { out }
     };
     let (was, now) = (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now));

@@ -46,6 +46,7 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
     blocks.push(para("-3 dB is 3.0103 dB below the low end; - is none, or a value that nobody stated"));
     blocks.extend(missing(rows));
     blocks.extend(lossless(compiled));
+    blocks.extend(straight(compiled));
     blocks.extend(wiring::assumed(&compiled.book, compiled.wiring()).map(para));
     if curves {
         pictures(compiled, rows, signal, &mut blocks);
@@ -59,6 +60,14 @@ fn lossless(compiled: &Compiled) -> Option<Block> {
     let all = compiled.book.board.guitars.iter().filter(|g| g.pickup.is_some_and(|p| p.loss.is_none()));
     let names: Vec<&str> = all.map(|g| g.name.as_str()).collect();
     let says = "the pickup's own losses are left out, as no `loss` is stated: what is heard peaks lower";
+    (!names.is_empty()).then(|| para(format!("{}: {says}", names.join(", "))))
+}
+
+/// The pedals that bypass themselves: how they do is not stated.
+fn straight(compiled: &Compiled) -> Option<Block> {
+    let all = compiled.book.board.devices.iter().filter(|d| d.engaged_by.is_some());
+    let names: Vec<&str> = all.map(|d| d.name.as_str()).collect();
+    let says = "bypassed by a control of its own, it is taken for a straight wire: one with a buffer loads otherwise";
     (!names.is_empty()).then(|| para(format!("{}: {says}", names.join(", "))))
 }
 

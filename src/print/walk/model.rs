@@ -149,7 +149,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         slot: slot(compiled, &change.to),
         inside: change.inside,
         presses: change.presses,
-        loops: change.loops.iter().map(|(n, on)| loop_moves(compiled, *n, *on)).collect(),
+        loops: moves(compiled, change),
         contacts: change.contacts.iter().map(column).collect(),
         manual: change.manual.iter().map(|m| manual(compiled, change.to.scene, m)).collect(),
         feet: change.feet,
@@ -185,9 +185,12 @@ fn control(compiled: &Compiled, number: u16, control: u16) -> &str {
     found.map_or("?", |c| c.name.as_str())
 }
 
-fn loop_moves(compiled: &Compiled, number: u16, on: bool) -> String {
-    let what = compiled.book.board.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
-    format!("{what} {}", if on { "in" } else { "out" })
+/// What goes in and out: loops by number, then pedals that are engaged otherwise.
+fn moves(compiled: &Compiled, change: &Change) -> Vec<String> {
+    let in_loop = |n: u16| compiled.book.board.in_loop(n).map_or(format!("loop {n}"), |d| d.name.clone());
+    let loops = change.loops.iter().map(|(n, on)| (in_loop(*n), *on));
+    let switched = change.switched.iter().map(|(d, on)| (device(compiled, *d).to_owned(), *on));
+    loops.chain(switched).map(|(what, on)| format!("{what} {}", if on { "in" } else { "out" })).collect()
 }
 
 fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {

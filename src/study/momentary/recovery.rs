@@ -48,7 +48,7 @@ pub fn list(book: &Book) -> Vec<Recovery> {
                         },
                     });
                 }
-                How::Programs { .. } => out.push(Recovery {
+                How::Programs { .. } | How::CcStates { .. } => out.push(Recovery {
                     what,
                     stands: "unknown".to_owned(),
                     way: "press any preset that sends it".to_owned(),

@@ -41,6 +41,11 @@ impl Change {
             }
             Change::Output { number, on } => format!("say `output {number} {}`", if on { "on" } else { "off" }),
             Change::State { device, control, state } => {
+                if let Some((d, by)) = setting(device, control).and_then(|(d, _)| Some((d, d.engaged_by?)))
+                    && by.control == control
+                {
+                    return format!("{} `{}`", if state == by.engaged { "engage" } else { "bypass" }, d.name);
+                }
                 let name = setting(device, control).and_then(|(_, c)| c.states.get(state as usize));
                 says(device, control, name.map_or(String::new(), |s| s.name.clone()))
             }

@@ -137,9 +137,15 @@ impl Encoding {
     /// A control of a device that sounds is in one of its states.
     fn listed(&mut self, book: &Book, device: usize, control: usize, states: &[Lit]) {
         let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
-        let choice = found.is_some_and(|c| matches!(c.how, How::Remote { .. } | How::Programs { .. } | How::Foot));
+        let choice = found.is_some_and(|c| {
+            matches!(c.how, How::Remote { .. } | How::Programs { .. } | How::CcStates { .. } | How::Foot)
+        });
         if !choice || states.is_empty() {
             return;
+        }
+        // What engages a device is in one of them always.
+        if book.board.devices.get(device).is_some_and(|d| d.switches(control as u16)) {
+            return self.clause(states);
         }
         if let Some(sounds) = self.engaged.get(device).copied() {
             let clause: Vec<Lit> = std::iter::once(!sounds).chain(states.iter().copied()).collect();

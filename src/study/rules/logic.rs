@@ -103,6 +103,7 @@ impl Logic {
         for (d, device) in book.board.devices.iter().enumerate() {
             let sounds = match cells.through(d as u16) {
                 Through::Loop(cell) => logic.ask(Ask::Is(cell, Value::On)),
+                Through::Control { control, engaged, .. } => logic.state(book, cells, d as u16, control, engaged),
                 Through::Always => Node::Const(true),
                 Through::Unknown => logic.ask(Ask::Open("device", d as u16)),
                 Through::Nowhere => Node::Const(false),
@@ -144,7 +145,7 @@ impl Logic {
         let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
         if matches!(
             found.map(|c| &c.how),
-            Some(How::Remote { momentary: false, .. } | How::Programs { .. } | How::Foot)
+            Some(How::Remote { momentary: false, .. } | How::Programs { .. } | How::CcStates { .. } | How::Foot)
         ) {
             let columns = cells.of_control(device, control);
             let values = cells.of_state(device, control, state);

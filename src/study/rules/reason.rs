@@ -121,7 +121,12 @@ pub(super) fn never_engaged(
     purse: &mut Purse,
     open: &mut Vec<Open>,
 ) -> Vec<Never> {
-    let pedals = book.board.devices.iter().enumerate().filter(|(_, d)| d.loop_at.is_some() && !d.faulty);
+    let pedals = book
+        .board
+        .devices
+        .iter()
+        .enumerate()
+        .filter(|(_, d)| (d.loop_at.is_some() || d.engaged_by.is_some()) && !d.faulty);
     let mut out = Vec::new();
     for (device, found) in pedals {
         if encoding.unbound_pedal(cells, found, device as u16) {
@@ -154,7 +159,9 @@ pub(super) fn unreached(
         // What can never sound is in no state.
         let silent = encoding.silent(d as u16);
         for (c, control) in device.controls.iter().enumerate() {
-            if !silent && encoding.unbound(cells, d as u16, c as u16) {
+            // What engages the device is told with it.
+            let told = device.switches(c as u16);
+            if told || !silent && encoding.unbound(cells, d as u16, c as u16) {
                 continue;
             }
             for s in 0..control.states.len() {

@@ -170,7 +170,9 @@ impl Search<'_> {
     /// that mistake.
     fn unsettled(&self, values: &[(u16, Value)]) -> Option<Vec<u16>> {
         let cells = &self.roam.table.cells;
-        let engaged = |d: u16| cells.loop_of(d).is_some_and(|c| values.contains(&(c, Value::On)));
+        let set = |c: &u16| values.iter().any(|(cell, _)| cell == c);
+        let held = |cell: u16| self.held(values, cell);
+        let engaged = |d: u16| cells.engaging(d).iter().any(set) && cells.sounds(d, held) == Answer::Yes;
         let devices = self.roam.book.board.devices.iter().zip(0u16..).filter(|(_, d)| engaged(*d));
         let mut controls = devices.flat_map(|(device, d)| (0..device.controls.len() as u16).map(move |c| (d, c)));
         controls.find_map(|(d, c)| {
@@ -211,8 +213,8 @@ impl Search<'_> {
     fn claimed(&self, values: &[(u16, Value)]) -> Vec<u16> {
         let mut cells: Vec<u16> = values.iter().map(|(cell, _)| *cell).collect();
         for (d, device) in self.roam.book.board.devices.iter().enumerate() {
-            let column = self.roam.table.cells.loop_of(d as u16);
-            if column.is_some_and(|c| values.iter().any(|(cell, _)| *cell == c)) {
+            let columns = self.roam.table.cells.engaging(d as u16);
+            if values.iter().any(|(cell, _)| columns.contains(cell)) {
                 let controls = 0..device.controls.len();
                 cells.extend(controls.flat_map(|c| self.roam.table.cells.of_control(d as u16, c as u16)));
             }
@@ -234,12 +236,12 @@ impl Search<'_> {
             return Some(*value);
         }
         let table = self.roam.table;
-        let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
-        let held = |column: u16| {
-            let chosen = values.iter().find(|(c, _)| *c == column).map(|(_, value)| *value);
-            chosen.unwrap_or(table.value(self.scene, column))
-        };
-        if !users.is_empty() && users.iter().all(|(device, _)| table.cells.sounds(*device, held) == Answer::No) {
+        let column = table.cells.list.get(cell as usize);
+        let users = column.map_or(&[][..], |c| &c.users);
+        let held = |column: u16| self.held(values, column);
+        if column.is_some_and(|c| !c.holds_unsaid())
+            && users.iter().all(|(device, _)| table.cells.sounds(*device, held) == Answer::No)
+        {
             return None;
         }
         Some(if table.is_free(self.scene, cell) {
@@ -247,6 +249,12 @@ impl Search<'_> {
         } else {
             table.value(self.scene, cell)
         })
+    }
+
+    /// What a column holds after the change, free or not.
+    fn held(&self, values: &[(u16, Value)], column: u16) -> Value {
+        let chosen = values.iter().find(|(c, _)| *c == column).map(|(_, value)| *value);
+        chosen.unwrap_or(self.roam.table.value(self.scene, column))
     }
 
     /// Everything that could be said otherwise about some cells, and changes something.
@@ -266,8 +274,8 @@ impl Search<'_> {
         for (device, _) in
             cells.iter().filter_map(|c| self.roam.table.cells.list.get(*c as usize)).flat_map(|c| &c.users)
         {
-            if let Some(cell) = self.roam.table.cells.loop_of(*device) {
-                self.of_cell(cell, values, &mut add);
+            for cell in self.roam.table.cells.engaging(*device) {
+                self.of_cell(*cell, values, &mut add);
             }
         }
         out

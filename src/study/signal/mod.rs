@@ -12,7 +12,7 @@ pub mod words;
 use rustc_hash::FxHashMap;
 
 use crate::book::Book;
-use crate::settle::{Table, Value};
+use crate::settle::{Answer, Row, Table, Value};
 use crate::study::route::Route;
 use figures::Figures;
 use path::{Missing, Path, PathFinder, Tried};
@@ -43,6 +43,7 @@ impl Groups {
             key.clear();
             key.extend_from_slice(groups.loops(table, scene));
             key.extend_from_slice(groups.outputs(table, scene));
+            key.extend(switched(book, table, scene).iter().map(|(_, value)| *value));
             let group = known.get(key.as_slice()).copied().unwrap_or_else(|| {
                 let group = groups.first.len() as u32;
                 groups.first.push(scene);
@@ -63,6 +64,18 @@ impl Groups {
     pub fn outputs<'t>(&self, table: &'t Table, scene: u32) -> &'t [Value] {
         table.row(scene).get(self.outputs.0..self.outputs.1).unwrap_or(&[])
     }
+}
+
+/// Devices that a control of their own engages, each with whether it is on in a scene.
+pub fn switched(book: &Book, table: &Table, scene: u32) -> Vec<(usize, Value)> {
+    let row = Row::of(book, table, scene);
+    let devices = book.board.devices.iter().enumerate().filter(|(_, d)| d.engaged_by.is_some());
+    let stands = devices.map(|(index, _)| match row.sounds(index as u16) {
+        Answer::Yes => (index, Value::On),
+        Answer::No => (index, Value::Off),
+        Answer::Maybe => (index, Value::Unknown),
+    });
+    stands.collect()
 }
 
 /// What is known of one path.
@@ -177,6 +190,7 @@ impl<'b> Signal<'b> {
         if self.route.faulty {
             return None;
         }
-        PathFinder { book: self.book, route: &self.route, loops, outputs, tried, guitar }.path()
+        let switched = &switched(self.book, self.table, scene);
+        PathFinder { book: self.book, route: &self.route, loops, outputs, switched, tried, guitar }.path()
     }
 }

@@ -6,7 +6,7 @@ use super::circuit::{Circuit, Segment, Source};
 use super::figures;
 use super::path::{From, Missing, Path, PathFinder, To, Tried};
 use super::polarity::Ways;
-use super::{Groups, shapes};
+use super::{Groups, shapes, switched};
 use crate::book::electric::Electric;
 use crate::book::{Board, Book};
 use crate::settle::Table;
@@ -105,8 +105,9 @@ impl SignalOverview {
             for guitar in (0..u64::BITS as usize).filter(|g| guitars >> g & 1 == 1) {
                 let loops = glance.groups.loops(table, scene);
                 let outputs = glance.groups.outputs(table, scene);
-                let walk = PathFinder { book, route: &route, loops, outputs, tried: Tried::NONE, guitar };
-                let ways = Ways { board: &book.board, route: &route, loops, outputs };
+                let switched = &switched(book, table, scene);
+                let walk = PathFinder { book, route: &route, loops, outputs, switched, tried: Tried::NONE, guitar };
+                let ways = Ways { board: &book.board, route: &route, loops, outputs, switched };
                 glance.stands(group as u32, guitar, &ways, told);
                 if let Some(path) = walk.path() {
                     glance.bare(&book.board, group as u32, &path);
@@ -285,7 +286,7 @@ fn concerns(missing: Missing, stretch: &super::path::Stretch) -> bool {
         Missing::Send(d) => stretch.from == From::Send(d),
         Missing::Input(d) => [To::Device(d), To::Amp(d), To::Tuner(d)].iter().any(|to| stretch.to.contains(to)),
         Missing::Return(d) => stretch.to.contains(&To::Return(d)),
-        Missing::Loop(_) | Missing::Switched(_) | Missing::Circle => true,
+        Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) | Missing::Circle => true,
         Missing::Gain(_) | Missing::Patch | Missing::Cable(_) => false,
     }
 }

@@ -23,6 +23,8 @@ pub enum Missing {
     Patch,
     /// A loop whose state is not known: its number.
     Loop(u16),
+    /// A device that may be engaged or bypassed, by its own control: its index.
+    Engaged(usize),
     /// An output whose state is not known: its number.
     Switched(u16),
     /// The chains run in a circle.
@@ -112,6 +114,8 @@ pub struct PathFinder<'w> {
     /// Loop cells from loop 1 on, then output cells from output 1 on.
     pub loops: &'w [Value],
     pub outputs: &'w [Value],
+    /// Devices that a control of their own engages, and how they stand.
+    pub switched: &'w [(usize, Value)],
     pub tried: Tried<'w>,
     pub guitar: usize,
 }
@@ -327,6 +331,11 @@ impl<'w> PathFinder<'w> {
                 },
                 _ => gathered.missing.push(Missing::Loop(number)),
             },
+            // Bypassed by itself it is a straight wire: its leads stay in the way.
+            Place::Device(device) if self.switched(device) == Some(Value::Off) => self.spread(gathered, place, output),
+            Place::Device(device) if self.switched(device) == Some(Value::Unknown) => {
+                gathered.missing.push(Missing::Engaged(device));
+            }
             Place::Device(device) if self.watched(device) => self.load(gathered, device, To::Tuner(device), output),
             Place::Device(device) => self.load(gathered, device, To::Device(device), output),
             Place::Amp(amp) => self.load(gathered, amp, To::Amp(amp), output),
@@ -344,6 +353,10 @@ impl<'w> PathFinder<'w> {
             Some(Value::Off) => Some(!self.route.amps_fed),
             _ => None,
         }
+    }
+
+    fn switched(&self, device: usize) -> Option<Value> {
+        self.switched.iter().find(|(d, _)| *d == device).map(|(_, value)| *value)
     }
 
     /// A tuner, from which no lead goes on.

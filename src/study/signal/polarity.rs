@@ -17,6 +17,8 @@ pub struct Ways<'w> {
     pub loops: &'w [Value],
     /// Output cells from output 1 on.
     pub outputs: &'w [Value],
+    /// Devices that a control of their own engages, and how they stand.
+    pub switched: &'w [(usize, Value)],
 }
 
 /// A place that the signal reaches, and whether it is upside down there.
@@ -53,7 +55,8 @@ impl Ways<'_> {
             for (place, _) in self.reached((Place::Send(amp), false))? {
                 let device = match place {
                     Place::Loop(number) if self.engaged(number)? => self.route.in_loop.get(&number).copied(),
-                    Place::Device(device) | Place::Amp(device) => Some(device),
+                    Place::Device(device) if self.sounds(device)? => Some(device),
+                    Place::Amp(device) => Some(device),
                     _ => None,
                 };
                 let wants = |d: &usize| self.board.devices.get(*d).is_some_and(|d| d.electric.instrument.is_some());
@@ -79,7 +82,7 @@ impl Ways<'_> {
                     Place::Loop(number) if self.engaged(number)? => {
                         self.route.in_loop.get(&number).is_some_and(|device| self.inverts(*device))
                     }
-                    Place::Device(device) => self.inverts(device),
+                    Place::Device(device) => self.sounds(device)? && self.inverts(device),
                     _ => false,
                 };
                 let next = (edge.to, upside ^ turned);
@@ -93,6 +96,15 @@ impl Ways<'_> {
 
     fn engaged(&self, number: u16) -> Option<bool> {
         on(self.loops, number)
+    }
+
+    /// A device in a chain is in the signal's way; one that is bypassed lets it by.
+    fn sounds(&self, device: usize) -> Option<bool> {
+        match self.switched.iter().find(|(d, _)| *d == device).map(|(_, value)| *value) {
+            None | Some(Value::On) => Some(true),
+            Some(Value::Off) => Some(false),
+            _ => None,
+        }
     }
 
     fn inverts(&self, device: usize) -> bool {

@@ -68,6 +68,7 @@ pub fn missing(board: &Board, missing: Missing) -> String {
         Missing::Return(d) => of("return", device(board, d)),
         Missing::Patch => "patch leads".to_owned(),
         Missing::Loop(n) => format!("state of loop {n}"),
+        Missing::Engaged(d) => format!("whether {} is engaged", device(board, d)),
         Missing::Switched(n) => format!("state of output {n}"),
         Missing::Circle => "an end of the chains, which run in a circle".to_owned(),
     }

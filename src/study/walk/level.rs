@@ -22,12 +22,10 @@ pub fn gain_of(device: &Device) -> Option<f64> {
 
 pub(super) fn step(book: &Book, change: &mut Change) {
     let (mut sum, mut missing) = (0.0, Vec::new());
-    for (number, on) in &change.loops {
-        let found = book.board.devices.iter().enumerate().find(|(_, d)| d.loop_at.is_some_and(|l| l.value == *number));
-        let Some((index, device)) = found else { continue };
-        match gain_of(device) {
-            Some(gain) => sum += if *on { gain } else { -gain },
-            None => missing.push(index as u16),
+    for (index, on) in change.moved(&book.board) {
+        match book.board.devices.get(usize::from(index)).and_then(gain_of) {
+            Some(gain) => sum += if on { gain } else { -gain },
+            None => missing.push(index),
         }
     }
     change.level = if missing.is_empty() { LevelStep::Db(sum) } else { LevelStep::Missing(missing) };

@@ -8,7 +8,7 @@ pub use level::LevelStep;
 
 use rustc_hash::FxHashSet;
 
-use crate::book::{Book, Slot};
+use crate::book::{Board, Book, Slot};
 use crate::fill::{Places, Preset};
 use crate::settle::{Answer, CellKind, Row, Table, Value};
 use crate::study::ways::{self, Run};
@@ -41,6 +41,8 @@ pub struct Change {
     pub presses: Option<u32>,
     /// Loops that move: number, and whether they are engaged now.
     pub loops: Vec<(u16, bool)>,
+    /// Devices that are engaged or bypassed by a control of their own: index, and whether they are engaged now.
+    pub switched: Vec<(u16, bool)>,
     /// Contacts that move or pulse: their columns.
     pub contacts: Vec<u16>,
     /// What a hand or foot does besides pressing.
@@ -67,6 +69,13 @@ impl Change {
             + 3 * self.jumps.len() as u32
             + 2 * self.tails.len() as u32
             + both
+    }
+
+    /// Devices that go in or out, and whether they are in now: by their loops first, then by what engages them.
+    pub fn moved<'c>(&'c self, board: &'c Board) -> impl Iterator<Item = (u16, bool)> + 'c {
+        let at = |n: u16| board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        let loops = self.loops.iter().filter_map(move |(n, on)| Some((at(*n)? as u16, *on)));
+        loops.chain(self.switched.iter().copied())
     }
 
     /// What follows what: the same in every set that plays the song.
@@ -201,6 +210,7 @@ impl<'b> Walker<'b> {
             banks: slots.map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
             presses: cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
             loops: Vec::new(),
+            switched: Vec::new(),
             contacts: Vec::new(),
             manual: Vec::new(),
             feet: u32::from(!same),
@@ -240,6 +250,7 @@ impl<'b> Walker<'b> {
             }
         }
         if let Some(from) = from {
+            self.switched(from.scene, to.scene, &mut change);
             feet::treadles(self, from.scene, to.scene, same, &mut change);
             level::step(self.book, &mut change);
             if inside {
@@ -251,15 +262,21 @@ impl<'b> Walker<'b> {
         change
     }
 
-    /// Loops that go out while their device still rings.
-    fn tails(&self, change: &mut Change) {
-        for (number, on) in &change.loops {
-            let device = self.book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == *number));
-            let tail = device.and_then(|d| Some((d, self.book.board.devices.get(d)?.tail?.value)));
-            if let (false, Some((device, seconds))) = (on, tail) {
-                change.tails.push((device as u16, seconds));
+    fn switched(&self, from: u32, to: u32, change: &mut Change) {
+        let switched = self.book.board.devices.iter().zip(0u16..).filter(|(d, _)| d.engaged_by.is_some());
+        for (_, device) in switched {
+            let now = self.sounds(to, device);
+            if now != self.sounds(from, device) {
+                change.switched.push((device, now));
             }
         }
+    }
+
+    /// Devices that go out while they still ring.
+    fn tails(&self, change: &mut Change) {
+        let out = change.moved(&self.book.board).filter(|(_, on)| !on);
+        let tails = out.filter_map(|(d, _)| Some((d, self.book.board.devices.get(usize::from(d))?.tail?.value)));
+        change.tails = tails.collect();
     }
 
     /// A device sounds in a scene.
@@ -275,7 +292,7 @@ pub struct Totals {
     pub changes: usize,
     /// Presses; None when one of them is not known.
     pub presses: Option<u32>,
-    /// Loops that moved.
+    /// Loops that moved, and devices that a control of their own engaged or bypassed.
     pub loops: usize,
     /// Contacts that moved or pulsed.
     pub contacts: usize,
@@ -300,7 +317,7 @@ impl Walked {
                 (known, None, None) => known,
                 (known, presses, _) => known.zip(presses).map(|(a, b)| a + b),
             },
-            loops: sum.loops + c.loops.len(),
+            loops: sum.loops + c.loops.len() + c.switched.len(),
             contacts: sum.contacts + c.contacts.len(),
             manual: sum.manual + c.manual.len(),
             two_feet: sum.two_feet + usize::from(c.crowded() || c.inside && c.two_feet()),

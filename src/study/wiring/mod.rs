@@ -254,7 +254,7 @@ impl Work<'_> {
     /// One MIDI line through all devices that hear it, by channel: out, then thru after thru.
     fn midi(&mut self) {
         let channel = |how: &How| match how {
-            How::Programs { channel, .. } | How::Cc { channel, .. } => Some(*channel),
+            How::Programs { channel, .. } | How::Cc { channel, .. } | How::CcStates { channel, .. } => Some(*channel),
             _ => None,
         };
         let all = self.board.devices.iter().enumerate();

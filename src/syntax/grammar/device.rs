@@ -30,7 +30,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
-        alt((bare, inverts, takes, earthed, tuner, own_leads)),
+        alt((bare, inverts, takes, earthed, tuner, own_leads, engaged_by)),
     ))
     .parse(i)
 }
@@ -126,6 +126,10 @@ pub fn tuner(i: Cursor<'_>) -> Res<'_> {
     node(Kind::Tuner, word("tuner")).parse(i)
 }
 
+pub fn engaged_by(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::EngagedBy, "engaged", void((word("by"), name, name))).parse(i)
+}
+
 pub fn tap(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Tap, "tap", words("by", "foot")).parse(i)
 }
@@ -143,7 +147,7 @@ pub fn knob(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn control(i: Cursor<'_>) -> Res<'_> {
-    let how = alt((by_foot, on_remote, on_midi));
+    let how = alt((by_foot, on_remote, on_midi, on_cc));
     opened_by(Kind::Control, "control", void((name, how, opt(states), opt(starts)))).parse(i)
 }
 
@@ -174,12 +178,16 @@ pub fn states(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn state(i: Cursor<'_>) -> Res<'_> {
-    let pattern = alt((void(program), list(contact_is)));
+    let pattern = alt((void(program), void(value), list(contact_is)));
     node(Kind::State, void((name, opt((sign(Tok::Colon), pattern))))).parse(i)
 }
 
 pub fn program(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Program, "program", void((number, opt((word("bank"), number))))).parse(i)
+}
+
+pub fn value(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Value, "value", number).parse(i)
 }
 
 pub fn contact_is(i: Cursor<'_>) -> Res<'_> {

@@ -104,6 +104,13 @@ pub(super) const ROWS: &[Row] = &[
     .column(1),
     row("earthed", device::earthed, &["earthed"], &["", "earthed 2", "earth"]).opens(Place::Device, &["earthed"]),
     row("tuner", device::tuner, &["tuner"], &["", "tuner on output 2", "tuners"]).opens(Place::Device, &["tuner"]),
+    row(
+        "engaged-by",
+        device::engaged_by,
+        &["engaged by a b"],
+        &["engaged by a", "engaged a b", "engaged by a.b", "engaged by a, b"],
+    )
+    .opens(Place::Device, &["engaged"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
     row("beat", device::beat, &["tempo by clock"], &["tempo", "tempo by foot", "tempo clock"])
         .opens(Place::Device, &["tempo"]),
@@ -125,6 +132,7 @@ pub(super) const ROWS: &[Row] = &[
             "control a on remote 1 { b: tip closed, ring open; c: tip open, ring closed }",
             "control a on remote 2 tip momentary { b; c } starts b",
             "control a on midi 3 programs from 1 { b: program 12 }",
+            "control a on midi 3 cc 80 { b: value 0; c: value 127 }",
             "control a by foot",
         ],
         &["control a", "control by foot", "control a on", "control a on expression 1", "control a by foot starts b {}"],
@@ -160,7 +168,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "state",
         device::state,
-        &["a", "a: open", "a: tip open, ring closed", "a: program 12"],
+        &["a", "a: open", "a: tip open, ring closed", "a: program 12", "a: value 127"],
         &["", "a:", "a open", "a: 12", "a: tip open ring closed", "a: program 12, open"],
     )
     .opens(Place::Control, &[]),
@@ -170,6 +178,7 @@ pub(super) const ROWS: &[Row] = &[
         &["program 12", "program 12 bank 3"],
         &["program", "12", "program a", "program 12 bank"],
     ),
+    row("value", device::value, &["value 127"], &["value", "127", "value a", "value 1 2"]),
     row(
         "contact-is",
         device::contact_is,
