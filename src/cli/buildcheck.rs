@@ -19,10 +19,10 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run(|compiled, kind| {
         let leads = compiled.wiring();
-        let steps = buildcheck::steps(&compiled.book.board, leads);
+        let steps = buildcheck::steps(&compiled.book.board, compiled.route(), leads);
         Ok(match kind {
-            Kind::Csv => Told::Data(print::check_csv(&compiled.book, leads, &steps)),
-            _ => print::check_doc(compiled, leads, &steps).into(),
+            Kind::Csv => Told::Data(print::check::csv(&compiled.book, leads, &steps)),
+            _ => print::check::doc(compiled, leads, &steps).into(),
         })
     })
 }

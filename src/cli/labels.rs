@@ -8,7 +8,7 @@ use super::{CLEAN, Outcome, Trouble, wrong};
 use crate::print::labels::{self, strips};
 use crate::print::sheet::{self, Wanted, reading};
 
-/// Print labels for loops and panel on tape, true to size, with marks to cut by
+/// Print labels for loops, panel and leads on tape, true to size, with marks to cut by
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring labels examples/winter -o labels.pdf

@@ -42,7 +42,7 @@
 
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::electric::PanelWhat;
-use crate::study::wiring::Jack;
+use crate::study::wiring::named;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -53,8 +53,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(panel) = book.board.panel.as_ref().filter(|_| !unsure) else { return };
     let wiring = facts.wiring();
     for jack in &panel.jacks {
-        let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };
-        if jack.what != PanelWhat::Unknown && wiring.unused.contains(&name) {
+        if jack.what != PanelWhat::Unknown && wiring.unused.contains(&named(jack)) {
             let what = facts.text(jack.at);
             out.push(
                 Diagnostic::new(jack.at, format!("nothing on the board leads to `{what}`"))

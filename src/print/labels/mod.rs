@@ -1,22 +1,23 @@
-//! Labels for tape: three letters for each loop, a name for each jack of the panel.
+//! Labels for tape: three letters for each loop, what is plugged into each jack of the panel, both ends of every lead.
 
 pub mod strips;
 
 use crate::Compiled;
 use crate::book::electric::{AmpJack, PanelWhat};
+use crate::study::wiring::{Jack, Lead, LeadKind, end, named, off_board};
 
 /// A label.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Label {
-    /// What it is for: `loop` or `panel`.
+    /// What it is for: `loop`, `panel` or `lead`.
     pub kind: &'static str,
-    /// Where it goes: `3`, `out 2`.
+    /// Where it goes: `3`, `out 2`, `14 from`.
     pub place: String,
     /// Its words.
     pub text: String,
 }
 
-/// All labels: loops by number, then the jacks of the panel, ins first.
+/// All labels: loops by number, then the jacks of the panel, ins first, then the leads by number.
 pub fn labels(compiled: &Compiled) -> Vec<Label> {
     let book = &compiled.book;
     let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
@@ -30,7 +31,37 @@ pub fn labels(compiled: &Compiled) -> Vec<Label> {
     jacks.sort_by_key(|j| (j.out, j.number));
     for jack in jacks {
         let place = format!("{} {}", if jack.out { "out" } else { "in" }, jack.number);
-        out.push(Label { kind: "panel", place, text: name(compiled, &jack.what) });
+        out.push(Label { kind: "panel", place, text: beyond(compiled, &named(jack), &jack.what) });
+    }
+    out.extend(compiled.wiring().leads.iter().flat_map(|lead| lead_ends(compiled, lead)));
+    out
+}
+
+/// What is plugged into a jack of the panel from the stage: `larch in`, `larch foot switch`. Where nothing is, what it is
+/// for.
+fn beyond(compiled: &Compiled, jack: &Jack, what: &PanelWhat) -> String {
+    let board = &compiled.book.board;
+    let leads = &compiled.wiring().leads;
+    let ends = leads.iter().filter(|l| l.from == *jack).flat_map(|l| &l.to);
+    let ends = ends.chain(leads.iter().filter(|l| l.to.contains(jack)).map(|l| &l.from));
+    let beyond: Vec<String> = ends.filter(|jack| off_board(board, jack)).map(|jack| end(board, jack)).collect();
+    if beyond.is_empty() { name(compiled, what) } else { beyond.join(" and ") }
+}
+
+/// What stands at each end of a lead: its number and the jack that this end goes into; and that it turns the polarity
+/// round, which is seen on no plug.
+fn lead_ends(compiled: &Compiled, lead: &Lead) -> Vec<Label> {
+    let turns = if lead.kind == LeadKind::DcReversing { ", reversing" } else { "" };
+    let label = |place: String, jack: &Jack| Label {
+        kind: "lead",
+        place,
+        text: format!("{} {}{turns}", lead.number, end(&compiled.book.board, jack)),
+    };
+    let number = lead.number;
+    let mut out = vec![label(format!("{number} from"), &lead.from)];
+    match lead.to.as_slice() {
+        [to] => out.push(label(format!("{number} to"), to)),
+        several => out.extend(several.iter().zip(1..).map(|(to, nth)| label(format!("{number} to, end {nth}"), to))),
     }
     out
 }
@@ -63,11 +94,6 @@ fn name(compiled: &Compiled, what: &PanelWhat) -> String {
 
 /// As CSV (RFC 4180): kind, place, text.
 pub fn csv(labels: &[Label]) -> String {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    // Writing to memory does not fail.
-    let _ = writer.write_record(["kind", "place", "text"]);
-    for label in labels {
-        let _ = writer.write_record([label.kind, &label.place, &label.text]);
-    }
-    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+    let records = labels.iter().map(|l| [l.kind.to_owned(), l.place.clone(), l.text.clone()]);
+    super::csv::records(&["kind", "place", "text"], records)
 }

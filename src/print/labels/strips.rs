@@ -41,15 +41,15 @@ pub fn lay(
         width: 1.0,
     });
     sheet.y += 14.0;
-    for tape in tapes {
-        for (kind, title) in [("loop", "loops"), ("panel", "panel")] {
-            let texts: Vec<&str> = labels.iter().filter(|l| l.kind == kind).map(|l| l.text.as_str()).collect();
-            if texts.is_empty() {
-                continue;
-            }
-            let texts: Vec<&str> = texts.iter().flat_map(|t| std::iter::repeat_n(*t, usize::from(copies))).collect();
-            sheet.strips(&texts, *tape, &format!("{title}, tape of {tape} mm"));
+    // Leads come last: there are many.
+    let short = tapes.iter().flat_map(|tape| [(tape, "loop", "loops"), (tape, "panel", "panel")]);
+    for (tape, kind, title) in short.chain(tapes.iter().map(|tape| (tape, "lead", "both ends of each lead"))) {
+        let texts: Vec<&str> = labels.iter().filter(|l| l.kind == kind).map(|l| l.text.as_str()).collect();
+        if texts.is_empty() {
+            continue;
         }
+        let texts: Vec<&str> = texts.iter().flat_map(|t| std::iter::repeat_n(*t, usize::from(copies))).collect();
+        sheet.strips(&texts, *tape, &format!("{title}, tape of {tape} mm"));
     }
     sheet.foot(small);
     sheet.laid

@@ -7,7 +7,7 @@ use crate::book::{Device, DeviceKind, How};
 use crate::check::{Diagnostic, Need, RULES, Severity, need};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para as plain};
 use crate::print::{supply, wiring, words};
-use crate::study;
+use crate::study::buildcheck;
 use crate::study::momentary::recovery;
 
 /// The whole sheet.
@@ -25,7 +25,8 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     knobs(compiled, &mut blocks);
     blocks.extend(supply::section(&compiled.book.board, compiled.supply()));
     let leads = compiled.wiring();
-    blocks.extend(wiring::section(&compiled.book, leads, &study::buildcheck::steps(&compiled.book.board, leads)));
+    let steps = buildcheck::steps(&compiled.book.board, compiled.route(), leads);
+    blocks.extend(wiring::check::section(&compiled.book, leads, &steps));
     trouble(sheet, &mut blocks);
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";

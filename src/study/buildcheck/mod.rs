@@ -1,33 +1,52 @@
-//! In which order to plug, so that each test has one new thing to blame: the order of the chains, one lead a step.
+//! In which order to plug, so that each test has one new thing to blame: the order of the chains, one lead a step, and at
+//! each step where the guitar is heard.
 
-use crate::book::electric::Taker;
-use crate::book::{Board, Control, How};
+mod network;
+
+pub use network::Listen;
+
+use crate::book::Board;
 use crate::study::route::{Place, Route};
-use crate::study::wiring::{Jack, Lead, Purpose, Wiring, end};
+use crate::study::wiring::{Jack, Lead, Purpose, Wiring};
+use network::Network;
 
-/// One step: a lead, what to do then, and what must be heard or seen.
+/// One step: a lead, and where to listen once it is plugged.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Step {
     /// The lead to plug, an index of `Wiring::leads`.
     pub lead: usize,
-    /// What to do.
-    pub act: String,
-    /// What must be heard or seen.
-    pub expect: String,
+    /// The loop to engage; all others are bypassed.
+    pub engage: Option<u16>,
+    /// Jacks that the lead wants and the test lead still holds.
+    pub frees: Vec<Jack>,
+    /// Where to listen.
+    pub listen: Listen,
 }
 
-/// The steps. Every lead has exactly one, and what drives a lead was tested before it.
-pub fn steps(board: &Board, wiring: &Wiring) -> Vec<Step> {
-    let mut work = Work { board, wiring, done: vec![false; wiring.leads.len()], order: Vec::new(), seen: Vec::new() };
-    let route = Route::of(board);
-    // Every lead but the bare guitar's leads to the switcher.
-    work.take(|lead| lead.to.first() == Some(&Jack::Power(Taker::Switcher)));
-    for number in 0..route.edges.len() {
+/// The steps. Every lead has exactly one, and what drives a lead was tested before it, where the chains say what does.
+pub fn steps(board: &Board, route: &Route, wiring: &Wiring) -> Vec<Step> {
+    let mut work = Work {
+        wiring,
+        network: Network::new(board, route, wiring),
+        order: Vec::new(),
+        reached: Vec::new(),
+        ready: vec![false; board.devices.len()],
+        test: Vec::new(),
+    };
+    // What wakes the switcher itself.
+    work.take(|at| powers(wiring, at, None));
+    let mut edges: Vec<usize> = (0..route.edges.len()).collect();
+    while !edges.is_empty() {
+        // A chain that nothing drives comes when no other is left.
+        let live = |number: &usize| route.edges.get(*number).is_some_and(|edge| work.live(edge.from));
+        let number = edges.remove(edges.iter().position(live).unwrap_or(0));
         let Some(edge) = route.edges.get(number) else { continue };
-        work.place(edge.from);
-        work.device_first(edge.to);
-        work.take(|lead| lead.purpose == Purpose::Chain(number));
-        work.place(edge.to);
+        work.place(board, edge.from);
+        if let Place::Device(device) = edge.to {
+            work.take(|at| powers(wiring, at, Some(device)));
+        }
+        work.take(|at| purpose(wiring, at) == Some(Purpose::Chain(number)));
+        work.place(board, edge.to);
     }
     // What no chain reaches still wants its leads.
     for device in 0..board.devices.len() {
@@ -38,145 +57,122 @@ pub fn steps(board: &Board, wiring: &Wiring) -> Vec<Step> {
 }
 
 struct Work<'w> {
-    board: &'w Board,
     wiring: &'w Wiring,
-    done: Vec<bool>,
+    network: Network<'w>,
     order: Vec<Step>,
-    seen: Vec<Place>,
+    /// Places that a signal reached.
+    reached: Vec<Place>,
+    /// Devices that have their power and their loop.
+    ready: Vec<bool>,
+    /// The jacks that the test lead holds.
+    test: Vec<Jack>,
+}
+
+fn purpose(wiring: &Wiring, at: usize) -> Option<Purpose> {
+    wiring.leads.get(at).map(|lead| lead.purpose)
+}
+
+fn powers(wiring: &Wiring, at: usize, device: Option<usize>) -> bool {
+    wiring.leads.get(at).is_some_and(|lead| lead.purpose == Purpose::Power && lead.device == device)
 }
 
 impl Work<'_> {
-    fn take(&mut self, wanted: impl Fn(&Lead) -> bool) {
-        for (index, lead) in self.wiring.leads.iter().enumerate() {
-            let Some(done) = self.done.get_mut(index).filter(|done| !**done && wanted(lead)) else { continue };
-            *done = true;
-            let (act, expect) = say(self.board, lead);
-            self.order.push(Step { lead: index, act, expect });
+    /// Plugs the leads that are wanted and not plugged yet, by their numbers.
+    fn take(&mut self, wanted: impl Fn(usize) -> bool) {
+        for (at, lead) in self.wiring.leads.iter().enumerate() {
+            if self.network.plugged(at) || !wanted(at) {
+                continue;
+            }
+            let holds = |jack: &Jack| *jack == lead.from || lead.to.contains(jack);
+            let (frees, kept): (Vec<Jack>, Vec<Jack>) = std::mem::take(&mut self.test).into_iter().partition(holds);
+            self.test = kept;
+            self.network.plug(at);
+            let (engage, listen) = self.network.listen(at);
+            match &listen {
+                Listen::Test { tap, amp } => self.test = vec![tap.clone(), amp.clone()],
+                Listen::Spare { tap } => self.test = vec![tap.clone()],
+                Listen::Amp(_) => self.test.clear(),
+                Listen::Nothing | Listen::Undriven => {}
+            }
+            self.order.push(Step { lead: at, engage, frees, listen });
         }
     }
 
-    /// A device that stands in the chain is powered before a lead reaches it.
-    fn device_first(&mut self, place: Place) {
-        if let Place::Device(device) = place {
-            self.take(|l| l.device == Some(device) && l.purpose == Purpose::Power);
+    /// Something drives a place.
+    fn live(&self, place: Place) -> bool {
+        match place {
+            Place::Guitar(_) => true,
+            Place::Send(amp) => self.reached.contains(&Place::Amp(amp)),
+            place => self.reached.contains(&place),
         }
     }
 
     /// All that hangs on a place, once a signal reaches it.
-    fn place(&mut self, place: Place) {
-        if self.seen.contains(&place) {
+    fn place(&mut self, board: &Board, place: Place) {
+        if self.reached.contains(&place) {
             return;
         }
-        self.seen.push(place);
+        self.reached.push(place);
         match place {
             Place::Loop(number) => {
-                let device = self.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
-                if let Some(device) = device {
-                    self.device(device);
-                }
+                let device = board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
+                device.into_iter().for_each(|device| self.device(device));
             }
             Place::Device(device) | Place::Amp(device) => self.device(device),
             _ => {}
         }
     }
 
+    /// A device's power, then its loop, then what moves its controls.
     fn device(&mut self, index: usize) {
-        let of = |lead: &Lead| lead.device == Some(index);
-        self.take(|l| of(l) && l.purpose == Purpose::Power);
-        self.take(|l| of(l) && matches!(l.purpose, Purpose::Send(_)));
-        self.take(|l| of(l) && matches!(l.purpose, Purpose::Return(_)));
-        self.take(|l| of(l) && matches!(l.purpose, Purpose::Remote(_)));
-        let ports: Vec<u16> = self.wiring.leads.iter().filter(|l| of(l)).filter_map(port).collect();
-        self.take(|l| of(l) && matches!(l.purpose, Purpose::Expression(_)));
-        self.take(|l| matches!(l.purpose, Purpose::Treadle(port) if ports.contains(&port)));
-        // A MIDI line reaches a device through those before it.
-        let before = self.wiring.leads.iter().position(|l| of(l) && l.purpose == Purpose::Midi);
-        if let Some(last) = before {
-            let line: Vec<usize> = (0..=last).collect();
-            let all = &self.wiring.leads;
-            let on_line = |l: &Lead| l.purpose == Purpose::Midi && line.iter().any(|i| all.get(*i) == Some(l));
-            self.take(on_line);
+        let wiring = self.wiring;
+        let of = |at: usize| wiring.leads.get(at).is_some_and(|lead| lead.device == Some(index));
+        self.take(|at| powers(wiring, at, Some(index)));
+        self.take(|at| of(at) && matches!(purpose(wiring, at), Some(Purpose::Send(_))));
+        self.take(|at| of(at) && matches!(purpose(wiring, at), Some(Purpose::Return(_))));
+        self.ready.get_mut(index).into_iter().for_each(|ready| *ready = true);
+        self.controls();
+    }
+
+    /// The leads that move controls, of devices that are ready: one that splits waits for all of them, a treadle for its
+    /// port, and a MIDI lead for the one before it.
+    fn controls(&mut self) {
+        loop {
+            let may: Vec<bool> = self.wiring.leads.iter().map(|lead| self.may(lead)).collect();
+            let before = self.order.len();
+            self.take(|at| may.get(at) == Some(&true));
+            if self.order.len() == before {
+                return;
+            }
         }
     }
-}
 
-fn port(lead: &Lead) -> Option<u16> {
-    match lead.purpose {
-        Purpose::Expression(port) => Some(port),
-        _ => None,
-    }
-}
-
-/// What to do after a lead is plugged, and what must be heard or seen.
-fn say(board: &Board, lead: &Lead) -> (String, String) {
-    let name = match lead.to.first() {
-        Some(Jack::Power(Taker::Switcher)) => "the switcher",
-        _ => lead.device.and_then(|d| board.devices.get(d)).map_or("it", |d| d.name.as_str()),
-    };
-    let to = lead.to.first().map_or(String::new(), |j| end(board, j));
-    match lead.purpose {
-        Purpose::Power => (
-            format!("read voltage and polarity off {name} first, then switch the supply on"),
-            format!("{name} wakes up; nothing gets warm, nothing hums"),
-        ),
-        Purpose::Chain(_) => match (&lead.from, lead.to.first()) {
-            (_, Some(Jack::Input(device, _))) if board.devices.get(*device).is_some_and(|d| d.watched()) => {
-                (format!("play one string; watch {name}"), format!("{name} shows the note, and holds it"))
+    fn may(&self, lead: &Lead) -> bool {
+        let purpose = lead.purpose;
+        let ready = |device: Option<usize>| device.and_then(|d| self.ready.get(d)) == Some(&true);
+        let mut all = self.wiring.leads.iter().enumerate();
+        match purpose {
+            Purpose::Remote(_) => {
+                all.filter(|(_, l)| l.purpose == purpose).flat_map(|(_, l)| &l.to).all(|to| match to {
+                    Jack::RemoteIn(device, ..) => ready(Some(*device)),
+                    _ => true,
+                })
             }
-            (_, Some(Jack::Input(..) | Jack::AmpReturn(..))) => (
-                format!("play, all loops bypassed; listen at {name}"),
-                format!("the sound arrives at {to}, clean and without hum"),
-            ),
-            (Jack::Guitar(_), _) => {
-                (format!("play; hold a test lead to {to}"), "the bare guitar, loud and without hum".to_owned())
+            Purpose::Expression(_) => all.all(|(_, l)| l.purpose != purpose || ready(l.device)),
+            Purpose::Treadle(port) => {
+                let mut moved = all.filter(|(_, l)| l.purpose == Purpose::Expression(port)).peekable();
+                moved.peek().is_some() && moved.all(|(at, _)| self.network.plugged(at))
             }
-            _ => (
-                format!("play, all loops bypassed; hold a test lead to {to}"),
-                "the same sound as one step before".to_owned(),
-            ),
-        },
-        Purpose::Send(n) => (
-            format!("engage loop {n}; hold a test lead to the output of {name}"),
-            format!("{name} is heard, on and off by its own switch"),
-        ),
-        Purpose::Return(n) => (
-            format!("take the test lead away; engage loop {n} and bypass it, twice"),
-            format!("{name} comes and goes; bypassed, the sound is as it was before"),
-        ),
-        Purpose::Remote(n) => (format!("close and open remote {n} from the switcher"), states(board, lead, name)),
-        Purpose::Expression(n) => (
-            format!("set expression {n} to 0 %, to 50 % and to 100 %"),
-            format!("{name} follows, from one end of its range to the other"),
-        ),
-        Purpose::Treadle(n) => (
-            format!("hand expression {n} to the foot; rock from heel to toe"),
-            "the level follows the foot; heel and toe are the right way round".to_owned(),
-        ),
-        Purpose::Midi => (
-            format!("call two presets that send {name} two messages"),
-            format!("{name} changes with each of them, and nothing else does"),
-        ),
-    }
-}
-
-/// The states that a remote lead picks, of each device on it.
-fn states(board: &Board, lead: &Lead, name: &str) -> String {
-    let Purpose::Remote(number) = lead.purpose else { return String::new() };
-    if let Some(Jack::PanelOut(_) | Jack::PanelIn(_)) = lead.to.first() {
-        return "at the panel's jack the contact closes and opens (a meter shows it)".to_owned();
-    }
-    let uses =
-        |c: &&Control| matches!(&c.how, How::Remote { contacts, .. } if contacts.iter().any(|k| k.jack == number));
-    let devices = lead.to.iter().filter_map(|j| match j {
-        Jack::RemoteIn(d, ..) => board.devices.get(*d),
-        _ => None,
-    });
-    let mut said = Vec::new();
-    for device in devices {
-        for control in device.controls.iter().filter(uses) {
-            let states: Vec<&str> = control.states.iter().map(|s| s.name.as_str()).collect();
-            said.push(format!("{} {} goes through {}", device.name, control.name, states.join(", ")));
+            Purpose::Midi => {
+                let before = match lead.from {
+                    Jack::MidiThru(device) => {
+                        all.any(|(at, l)| l.to.contains(&Jack::MidiIn(device)) && self.network.plugged(at))
+                    }
+                    _ => true,
+                };
+                before && ready(lead.device)
+            }
+            _ => false,
         }
     }
-    if said.is_empty() { format!("{name} answers") } else { said.join("; ") }
 }

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::Lead;
-use crate::book::Board;
-use crate::book::electric::{AmpJack, PanelWhat, Side, Taker};
+use crate::book::electric::{AmpJack, PanelJack, PanelWhat, Side, Taker};
+use crate::book::{Board, DeviceKind};
 use crate::study::route::Place;
 
 /// A jack. Devices, treadles, supplies and outlets are indexes of the book; a side is None for mono, else "is it the
@@ -66,9 +66,16 @@ pub fn end(board: &Board, jack: &Jack) -> String {
         Jack::Output(d, s) => format!("{} out{}", device(*d), side(*s)),
         Jack::AmpSend(d) => format!("{} send", device(*d)),
         Jack::AmpReturn(d, s) => format!("{} return{}", device(*d), side(*s)),
-        Jack::RemoteIn(d, true, true) => format!("{} remote", device(*d)),
-        Jack::RemoteIn(d, false, true) => format!("{} remote (ring)", device(*d)),
-        Jack::RemoteIn(d, ..) => format!("{} remote (tip)", device(*d)),
+        Jack::RemoteIn(d, tip, ring) => {
+            let amp = board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp);
+            let contacts = match (tip, ring) {
+                (true, true) => "",
+                (false, true) => " (ring)",
+                _ => " (tip)",
+            };
+            // On stage an amplifier's jack goes by what is usually plugged there.
+            format!("{} {}{contacts}", device(*d), if amp { "foot switch" } else { "remote" })
+        }
         Jack::ExpressionIn(d) => format!("{} expression", device(*d)),
         Jack::MidiIn(d) => format!("{} MIDI in", device(*d)),
         Jack::MidiThru(d) => format!("{} MIDI thru", device(*d)),
@@ -105,7 +112,18 @@ pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
     }
 }
 
-fn panel_jacks(board: &Board) -> &[crate::book::electric::PanelJack] {
+/// A jack that stands on the stage beside the board: a guitar's, a treadle's, an amplifier's.
+pub fn off_board(board: &Board, jack: &Jack) -> bool {
+    match jack {
+        Jack::Guitar(_) | Jack::Treadle(_) | Jack::AmpSend(_) | Jack::AmpReturn(..) => true,
+        Jack::Input(d, _) | Jack::Output(d, _) | Jack::RemoteIn(d, ..) | Jack::ExpressionIn(d) | Jack::MidiIn(d) => {
+            board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp)
+        }
+        _ => false,
+    }
+}
+
+fn panel_jacks(board: &Board) -> &[PanelJack] {
     board.panel.as_ref().map_or(&[], |p| p.jacks.as_slice())
 }
 
@@ -122,13 +140,22 @@ pub(super) fn panel(board: &Board, place: Place, side: Option<bool>, to: bool) -
         }
         _ => false,
     });
-    found.map(|j| if j.out { Jack::PanelOut(j.number) } else { Jack::PanelIn(j.number) })
+    found.map(named)
 }
 
 /// The panel's jack for a remote jack of the switcher.
 pub(super) fn remote_panel(board: &Board, number: u16) -> Option<Jack> {
-    let found = panel_jacks(board).iter().find(|j| j.what == PanelWhat::Remote(number));
-    found.map(|j| if j.out { Jack::PanelOut(j.number) } else { Jack::PanelIn(j.number) })
+    panel_jacks(board).iter().find(|j| j.what == PanelWhat::Remote(number)).map(named)
+}
+
+/// The panel's jack for an expression port: an out for what the port moves, an in for the treadle.
+pub(super) fn port_panel(board: &Board, number: u16, out: bool) -> Option<Jack> {
+    panel_jacks(board).iter().find(|j| j.what == PanelWhat::Expression(number) && j.out == out).map(named)
+}
+
+/// A jack of the panel.
+pub fn named(jack: &PanelJack) -> Jack {
+    if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) }
 }
 
 /// Jacks of the switcher and the panel that hold nothing, and jacks that more than one lead wants on one side.
@@ -146,8 +173,7 @@ pub(super) fn odd(board: &Board, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize
     }
     let mut numbers: BTreeMap<Jack, usize> = BTreeMap::new();
     for jack in panel_jacks(board) {
-        let name = if jack.out { Jack::PanelOut(jack.number) } else { Jack::PanelIn(jack.number) };
-        *numbers.entry(name).or_default() += 1;
+        *numbers.entry(named(jack)).or_default() += 1;
     }
     let used = |jack: &Jack| starts.contains_key(jack) || ends.contains_key(jack);
     let mut unused: Vec<Jack> = numbers.keys().filter(|j| !used(j)).cloned().collect();

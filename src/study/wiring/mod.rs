@@ -1,13 +1,13 @@
-//! Every lead of the board, from jack to jack, with its kind.
+//! Every lead of the board, from jack to jack, with its kind and its number: the one list that all outputs go by.
 
 mod jacks;
 
-pub use jacks::{Jack, end};
+pub use jacks::{Jack, end, named, off_board};
 
 use std::collections::BTreeMap;
 
 use super::route::{Place, Route, Wire};
-use crate::book::electric::Taker;
+use crate::book::electric::{Polarity, Taker};
 use crate::book::{Board, How};
 
 /// What a lead is made of.
@@ -60,6 +60,9 @@ pub enum Purpose {
 /// One lead.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lead {
+    /// Its number, from 1: along the chains, then device by device in board order. A lead that comes in or goes moves the
+    /// numbers behind it.
+    pub number: usize,
     /// What it is made of.
     pub kind: LeadKind,
     /// Where it starts.
@@ -70,6 +73,8 @@ pub struct Lead {
     pub purpose: Purpose,
     /// Its length in metre, if stated.
     pub length: Option<f64>,
+    /// Of power: which way round the outlet's plug is, if stated.
+    pub polarity: Option<Polarity>,
     /// The device it belongs to, an index of `Board::devices`.
     pub device: Option<usize>,
 }
@@ -102,7 +107,8 @@ pub fn wiring(board: &Board) -> Wiring {
     }
     work.treadles();
     work.midi();
-    let Work { leads, assumed, .. } = work;
+    let Work { mut leads, assumed, .. } = work;
+    leads.iter_mut().zip(1..).for_each(|(lead, number)| lead.number = number);
     let (unused, doubly) = jacks::odd(board, &leads);
     Wiring { leads, unused, doubly, assumed }
 }
@@ -118,7 +124,9 @@ impl Work<'_> {
     fn push(&mut self, kind: LeadKind, from: Jack, to: Vec<Jack>, purpose: Purpose, device: Option<usize>) {
         let leads = &self.board.leads;
         // By way of the panel, what lies before it is on the board.
-        let inner = to.iter().any(|jack| matches!(jack, Jack::PanelOut(_) | Jack::PanelIn(_)));
+        let ends = || std::iter::once(&from).chain(&to);
+        let panel = ends().any(|jack| matches!(jack, Jack::PanelOut(_) | Jack::PanelIn(_)));
+        let inner = panel && !ends().any(|jack| off_board(self.board, jack));
         let length = match purpose {
             _ if inner => leads.patch.map(|lead| lead.length),
             Purpose::Remote(_) => leads.remote,
@@ -127,7 +135,16 @@ impl Work<'_> {
             Purpose::Power => leads.power,
             Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) => None,
         };
-        self.leads.push(Lead { kind, from, to, purpose, length: length.map(|l| l.value()), device });
+        let length = length.map(|l| l.value());
+        self.leads.push(Lead { number: 0, kind, from, to, purpose, length, polarity: None, device });
+    }
+
+    /// A lead from each stop to the next, by way of the panel where it is brought out there.
+    fn stretches(&mut self, kind: LeadKind, stops: [Option<Jack>; 3], purpose: Purpose, device: Option<usize>) {
+        let stops: Vec<Jack> = stops.into_iter().flatten().collect();
+        for (from, to) in stops.iter().zip(stops.iter().skip(1)) {
+            self.push(kind, from.clone(), vec![to.clone()], purpose, device);
+        }
     }
 
     /// The leads of one edge: as many as it has wires, with the panel's jacks between them; twice for two sides.
@@ -154,15 +171,8 @@ impl Work<'_> {
                 if wire.assumed(self.board) {
                     self.assumed.push(self.leads.len());
                 }
-                let lead = Lead {
-                    kind: LeadKind::Ts,
-                    from: from.clone(),
-                    to: vec![to.clone()],
-                    purpose: Purpose::Chain(number),
-                    length,
-                    device,
-                };
-                self.leads.push(lead);
+                self.push(LeadKind::Ts, from.clone(), vec![to.clone()], Purpose::Chain(number), device);
+                self.leads.iter_mut().next_back().into_iter().for_each(|lead| lead.length = length);
             }
         }
     }
@@ -210,8 +220,9 @@ impl Work<'_> {
             self.remote(index, jack, tip, ring);
         }
         for port in ports {
-            let to = vec![Jack::ExpressionIn(index)];
-            self.push(LeadKind::Trs, Jack::PortOut(port), to, Purpose::Expression(port), Some(index));
+            let stops =
+                [Some(Jack::PortOut(port)), jacks::port_panel(self.board, port, true), Some(Jack::ExpressionIn(index))];
+            self.stretches(LeadKind::Trs, stops, Purpose::Expression(port), Some(index));
         }
     }
 
@@ -241,13 +252,16 @@ impl Work<'_> {
             let reversed = power.is_some_and(|p| p.reversed);
             let kind = if reversed { LeadKind::DcReversing } else { LeadKind::Dc };
             self.push(kind, Jack::Outlet(supply, outlet), to, Purpose::Power, device);
+            let stated = self.board.supplies.get(supply).and_then(|s| s.outlets.get(outlet));
+            self.leads.iter_mut().next_back().into_iter().for_each(|l| l.polarity = stated.and_then(|o| o.polarity));
         }
     }
 
     fn treadles(&mut self) {
         for (index, treadle) in self.board.treadles.iter().enumerate() {
-            let to = vec![Jack::PortIn(treadle.port)];
-            self.push(LeadKind::Trs, Jack::Treadle(index), to, Purpose::Treadle(treadle.port), None);
+            let panel = jacks::port_panel(self.board, treadle.port, false);
+            let stops = [Some(Jack::Treadle(index)), panel, Some(Jack::PortIn(treadle.port))];
+            self.stretches(LeadKind::Trs, stops, Purpose::Treadle(treadle.port), None);
         }
     }
 
