@@ -2,9 +2,10 @@
 //! words: subject, kind of fact, old and new value are data.
 //!
 //! It is a line: who is who (`pairing`, by what rows sound like), what is heard (`heard`), what is stored (`stored`), what
-//! to do (`todo`), each entered once; beside it what the files say of the rest (`stated`, `loops`, `sets`).
+//! to do (`todo`), each entered once; beside it what the files say of the rest (`stated`, `loops`, `leads`, `sets`).
 
 pub mod heard;
+pub mod leads;
 pub mod loops;
 pub mod merge;
 pub mod pairing;
@@ -62,6 +63,8 @@ pub struct Comparison<'c> {
     pub rewired: Vec<Rewired>,
     /// Labels to print for pedals that stay in their loop.
     pub relabelled: Vec<Relabelled>,
+    /// Leads that differ.
+    pub leads: leads::Leads,
     /// Hardware, knobs and rules that differ.
     pub stated: Vec<Stated>,
     /// Sets that differ.
@@ -75,6 +78,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
     let matched = pairing::matched(old, new, options.renames);
     let rewired = loops::rewired(old, new, &matched);
     let relabelled = loops::relabelled(old, new, &matched);
+    let leads = leads::differences(old, new, &matched);
     let done = || {
         let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
         (todo::todo(old, new, &matched, options.exact, &loops), sets::differences(old, new, &matched))
@@ -97,6 +101,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         sets,
         rewired,
         relabelled,
+        leads,
         list,
         songs,
         scenes,
@@ -115,6 +120,7 @@ impl Comparison<'_> {
             && self.list.work.is_empty()
             && self.touched.emptied.is_empty()
             && self.stated.is_empty()
+            && self.leads.is_empty()
             && self.relabelled.is_empty()
             && self.sets.is_empty()
     }

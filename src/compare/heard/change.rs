@@ -35,6 +35,8 @@ pub enum What {
     Port(u16),
     /// An output that feeds no amp.
     Output(u16),
+    /// Which comes after which, of devices that sound before and after.
+    Order,
     /// The whole sound, of a scene with a mistake in it.
     Sound,
 }
@@ -54,6 +56,8 @@ pub enum Standing {
     Cell(Value),
     /// Contacts in a pattern that the control does not list.
     Unlisted,
+    /// Devices one after the other, by their names.
+    Order(Vec<String>),
     /// Of a scene without a mistake.
     Known,
 }

@@ -3,6 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::change::{Change, Standing, What};
+use super::order::Orders;
 use super::tone::{Tone, Tones};
 use crate::Compiled;
 use crate::book::{Device, amount};
@@ -17,6 +18,7 @@ pub(super) struct Listener<'c> {
     /// Rows may be compared as they stand: the same cells, the same devices.
     plain: bool,
     known: FxHashMap<(u32, u32), Vec<Change>>,
+    orders: Orders,
     /// Made when first needed.
     tones: Option<Tones<'c>>,
     /// The boards differ: level and treble may differ anywhere.
@@ -28,7 +30,9 @@ impl<'c> Listener<'c> {
     pub(super) fn new(old: &'c Compiled, new: &'c Compiled, matched: &Matched, board: bool) -> Listener<'c> {
         let (left, right) = both(old, new, &matched.devices.to_new);
         let cells = |c: &'c Compiled| &c.table.cells.list;
-        let plain = old.book.board.devices.len() == new.book.board.devices.len()
+        let orders = Orders::new(old, new, matched);
+        let plain = orders.same()
+            && old.book.board.devices.len() == new.book.board.devices.len()
             && old.book.board.devices.iter().zip(&new.book.board.devices).all(|(a, b)| {
                 a.kind == b.kind
                     && a.loop_at.map(|l| l.value) == b.loop_at.map(|l| l.value)
@@ -42,7 +46,7 @@ impl<'c> Listener<'c> {
             && matched.devices.to_new.iter().enumerate().all(|(at, to)| *to == Some(at as u32))
             && cells(old).len() == cells(new).len()
             && cells(old).iter().zip(cells(new)).all(|(a, b)| a.kind == b.kind && a.steps == b.steps);
-        Listener { old: left, new: right, plain, known: FxHashMap::default(), tones: None, board }
+        Listener { old: left, new: right, plain, known: FxHashMap::default(), orders, tones: None, board }
     }
 
     /// What is heard differently between an old scene and a new one.
@@ -91,6 +95,10 @@ impl<'c> Listener<'c> {
             if !one(was.as_ref(), now.as_ref()) {
                 out.push(Change { what: self.what(key), was, now });
             }
+        }
+        if let Some((was, now)) = self.orders.turned((self.old.compiled, old), (self.new.compiled, new)) {
+            let order = |names| Some(Standing::Order(names));
+            out.push(Change { what: What::Order, was: order(was), now: order(now) });
         }
         out
     }

@@ -4,6 +4,7 @@ mod align;
 mod change;
 mod listener;
 mod notes;
+mod order;
 mod scenes;
 mod songs;
 mod tone;

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::leads::{self, Told as LeadTold};
 use super::stated::{Told, told};
 use super::{sound, words};
 use crate::Compiled;
@@ -45,6 +46,8 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
             .map(|r| json!({ "loop": r.number, "pedal": r.pedal, "was": r.was, "now": r.now }))
             .collect(),
     );
+    put("leads", leads::told(comparison).into_iter().map(|(says, told)| lead(&says, &told)).collect());
+    put("panel", leads::panel(comparison).into_iter().map(Value::from).collect());
     put("hardware", list(Area::Hardware));
     put("knobs", list(Area::Knobs));
     put("rules", list(Area::Rules));
@@ -64,6 +67,12 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
         put("source", json!(source));
     }
     serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default() + "\n"
+}
+
+fn lead(says: &str, told: &LeadTold) -> Value {
+    json!({
+        "what": told.what, "was": told.was, "now": told.now, "from": told.from, "to": told.to, "says": says,
+    })
 }
 
 fn renamed(renamed: &Renamed) -> Value {
@@ -114,6 +123,7 @@ fn change(change: &Change) -> Value {
         What::Amp(_) => "amp",
         What::Tuner(_) => "tuner",
         What::Setting(..) => "setting",
+        What::Order => "order",
         What::Loop(_) | What::Contact(_) | What::Port(_) | What::Output(_) | What::Sound => "jack",
     };
     let says = |standing: &Option<_>| standing.as_ref().map(sound::standing);

@@ -3,6 +3,7 @@
 mod feet;
 mod heard;
 pub mod json;
+mod leads;
 pub mod page;
 mod sound;
 pub mod source;

@@ -60,10 +60,24 @@ pub(super) fn phrases(changes: &[Change], replaced: &[(String, String)]) -> Vec<
             What::Setting(device, control) => {
                 out.push(format!("`{device}` {control} {}", turned(change)));
             }
+            What::Order => out.extend(order(change)),
             other => out.push(format!("{} {}", what(other), turned(change))),
         }
     }
     out
+}
+
+/// Devices that changed places: "`squash` now before `prism`".
+fn order(change: &Change) -> Option<String> {
+    let names = |standing: &Option<Standing>| match standing {
+        Some(Standing::Order(names)) => Some(names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>()),
+        _ => None,
+    };
+    let (was, now) = (names(&change.was)?, names(&change.now)?);
+    Some(match now.as_slice() {
+        [first, second] => format!("{first} now before {second}"),
+        _ => format!("now in the order {} (was {})", now.join(", "), was.join(", ")),
+    })
 }
 
 fn turned(change: &Change) -> String {
@@ -80,6 +94,7 @@ pub(super) fn what(what: &What) -> String {
         What::Contact(contact) => contact.says(),
         What::Port(n) => format!("expression {n}"),
         What::Output(n) => format!("output {n}"),
+        What::Order => "order".to_owned(),
         What::Sound => "its sound".to_owned(),
     }
 }
@@ -91,6 +106,7 @@ pub(super) fn standing(standing: &Standing) -> String {
         Standing::Silent => "silent",
         Standing::State(name) => return format!("`{name}`"),
         Standing::Level(level) => return amount::show(*level),
+        Standing::Order(names) => return names.join(", "),
         Standing::Unlisted => "a pattern that is not listed",
         Standing::Known => "known",
         Standing::Cell(value) => match value {

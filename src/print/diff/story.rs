@@ -1,7 +1,7 @@
 //! A comparison told: first what is heard, then what must be done.
 
 use super::page::{Line, Reader, Section, Tone, blocks};
-use super::{feet, heard, todo, words};
+use super::{feet, heard, leads, todo, words};
 use crate::Compiled;
 use crate::compare::Comparison;
 use crate::compare::pairing::THRESHOLD;
@@ -25,6 +25,7 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
     } else {
         sections.push(heard::scenes(comparison));
         sections.push(todo::hardware(comparison));
+        sections.push(leads::leads(comparison));
         sections.push(todo::knobs(comparison));
         sections.push(todo::rules(comparison));
         sections.push(todo::worksheet(comparison));

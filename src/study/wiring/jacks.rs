@@ -112,15 +112,22 @@ pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
     }
 }
 
+impl Jack {
+    /// The device that it is a jack of, an index of `Board::devices`.
+    pub fn device(&self) -> Option<usize> {
+        match self {
+            Jack::Input(d, _) | Jack::Output(d, _) | Jack::AmpSend(d) | Jack::AmpReturn(d, _) => Some(*d),
+            Jack::RemoteIn(d, ..) | Jack::ExpressionIn(d) | Jack::MidiIn(d) | Jack::MidiThru(d) => Some(*d),
+            Jack::Power(d) => Some(*d),
+            _ => None,
+        }
+    }
+}
+
 /// A jack that stands on the stage beside the board: a guitar's, a treadle's, an amplifier's.
 pub fn off_board(board: &Board, jack: &Jack) -> bool {
-    match jack {
-        Jack::Guitar(_) | Jack::Treadle(_) | Jack::AmpSend(_) | Jack::AmpReturn(..) => true,
-        Jack::Input(d, _) | Jack::Output(d, _) | Jack::RemoteIn(d, ..) | Jack::ExpressionIn(d) | Jack::MidiIn(d) => {
-            board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp)
-        }
-        _ => false,
-    }
+    let amp = |d: usize| board.devices.get(d).is_some_and(|d| d.kind == DeviceKind::Amp);
+    matches!(jack, Jack::Guitar(_) | Jack::Treadle(_)) || jack.device().is_some_and(amp)
 }
 
 fn panel_jacks(board: &Board) -> &[PanelJack] {

@@ -1,0 +1,112 @@
+//! Which devices come after which along the chains, and where two that sound changed places.
+
+use rustc_hash::FxHashMap;
+
+use crate::Compiled;
+use crate::compare::pairing::Matched;
+use crate::settle::{Answer, Row};
+use crate::study::route::{Place, Route};
+
+/// Pairs of devices that changed places, as the new book numbers them: old first, then old second.
+pub(super) struct Orders {
+    flipped: Vec<(u32, u32)>,
+    /// The old book's number of each.
+    old: FxHashMap<u32, u32>,
+}
+
+impl Orders {
+    /// Compares the chains of two books.
+    pub(super) fn new(old: &Compiled, new: &Compiled, matched: &Matched) -> Orders {
+        let translated = |d: u32| matched.devices.new_of(d);
+        let was: Vec<(u32, u32)> =
+            behind(old.route()).into_iter().filter_map(|(a, b)| Some((translated(a)?, translated(b)?))).collect();
+        let mut now = behind(new.route());
+        now.sort_unstable();
+        let mut sorted = was.clone();
+        sorted.sort_unstable();
+        let has = |list: &[(u32, u32)], a: u32, b: u32| list.binary_search(&(a, b)).is_ok();
+        let turned = |(a, b): &(u32, u32)| !has(&sorted, *b, *a) && has(&now, *b, *a) && !has(&now, *a, *b);
+        let flipped: Vec<(u32, u32)> = was.into_iter().filter(turned).collect();
+        let named = flipped.iter().flat_map(|(a, b)| [*a, *b]);
+        let old = named.filter_map(|d| Some((d, matched.devices.old_of(d)?))).collect();
+        Orders { flipped, old }
+    }
+
+    /// No two devices changed places.
+    pub(super) fn same(&self) -> bool {
+        self.flipped.is_empty()
+    }
+
+    /// The devices of a scene that sound in both books in another order: their names, in the old order and in the new one.
+    pub(super) fn turned(
+        &self,
+        (old, from): (&Compiled, u32),
+        (new, to): (&Compiled, u32),
+    ) -> Option<(Vec<String>, Vec<String>)> {
+        if self.same() {
+            return None;
+        }
+        let (was, now) = (Row::of(&old.book, &old.table, from), Row::of(&new.book, &new.table, to));
+        if !heard(old, &was) || !heard(new, &now) {
+            return None;
+        }
+        let sounds = |d: u32| {
+            now.sounds(d as u16) == Answer::Yes
+                && self.old.get(&d).is_some_and(|old| was.sounds(*old as u16) == Answer::Yes)
+        };
+        let pairs: Vec<(u32, u32)> = self.flipped.iter().copied().filter(|(a, b)| sounds(*a) && sounds(*b)).collect();
+        let mut named: Vec<u32> = pairs.iter().flat_map(|(a, b)| [*a, *b]).collect();
+        named.sort_unstable();
+        named.dedup();
+        let name = |d: &u32| new.book.board.devices.get(*d as usize).map_or(String::new(), |d| d.name.clone());
+        let along = |route: &Route, number: &dyn Fn(u32) -> Option<u32>| {
+            let order = behind(route);
+            // Who has more of them before it comes later.
+            let before = |d: &u32| {
+                named.iter().filter(|o| number(**o).zip(number(*d)).is_some_and(|p| order.contains(&p))).count()
+            };
+            let mut list: Vec<(usize, &u32)> = named.iter().map(|d| (before(d), d)).collect();
+            list.sort_unstable();
+            list.into_iter().map(|(_, d)| name(d)).collect::<Vec<String>>()
+        };
+        let was = along(old.route(), &|d| self.old.get(&d).copied());
+        (!named.is_empty()).then(|| (was, along(new.route(), &Some)))
+    }
+}
+
+/// Some amplifier is fed, where the book says which output feeds one.
+fn heard(compiled: &Compiled, row: &Row<'_>) -> bool {
+    let mut fed = compiled.book.board.devices.iter().zip(0u16..).filter(|(d, _)| d.fed_by.is_some()).peekable();
+    fed.peek().is_none() || fed.any(|(_, d)| row.fed(d) != Answer::No)
+}
+
+/// Each device with each one that comes after it.
+fn behind(route: &Route) -> Vec<(u32, u32)> {
+    let device = |place: Place| match place {
+        Place::Loop(number) => route.in_loop.get(&number).copied(),
+        Place::Device(d) | Place::Amp(d) => Some(d),
+        _ => None,
+    };
+    let mut starts: Vec<Place> = route.edges.iter().flat_map(|e| [e.from, e.to]).collect();
+    starts.sort_unstable();
+    starts.dedup();
+    let mut out = Vec::new();
+    for (start, first) in starts.into_iter().filter_map(|place| Some((place, device(place)?))) {
+        let (mut open, mut seen) = (vec![start], Vec::new());
+        while let Some(place) = open.pop() {
+            if seen.contains(&place) {
+                continue;
+            }
+            seen.push(place);
+            if let Some(then) = device(place).filter(|_| place != start) {
+                out.push((first as u32, then as u32));
+            }
+            open.extend(route.leaving(place).iter().filter_map(|e| route.edges.get(*e)).map(|e| e.to));
+            // What an amplifier sends has passed it.
+            if let Place::Amp(amp) = place {
+                open.push(Place::Send(amp));
+            }
+        }
+    }
+    out
+}
