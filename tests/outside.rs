@@ -57,6 +57,17 @@ fn what_a_message_engages_is_as_if_a_loop_did() {
     oracle("switched.py", "json", 12, 300);
 }
 
+/// Against a graph library (networkx), each step done to the letter.
+#[test]
+fn each_plug_that_is_tested_has_a_path_from_guitar_to_amplifier() {
+    oracle("buildcheck.py", "networkx", 12, 300);
+}
+
+#[test]
+fn plugs_moved_line_by_line_give_the_new_boards_leads() {
+    oracle("replug.py", "json", 15, 400);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

@@ -13,6 +13,8 @@ mod browser;
 mod content;
 #[path = "sheet/layout.rs"]
 mod layout;
+#[path = "sheet/leads.rs"]
+mod leads;
 #[path = "sheet/poppler.rs"]
 mod poppler;
 #[path = "sheet/tools.rs"]

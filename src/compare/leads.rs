@@ -6,6 +6,7 @@ use std::mem::{Discriminant, discriminant};
 use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::Board;
+use crate::book::electric::Taker;
 use crate::study::wiring::{Jack, Lead, Purpose, end, off_board};
 
 /// What differs in the leads. Leads are indexes of `Wiring::leads` of their own book.
@@ -92,7 +93,7 @@ impl Translated<'_> {
             Jack::ExpressionIn(d) => Jack::ExpressionIn(self.device(*d)?),
             Jack::MidiIn(d) => Jack::MidiIn(self.device(*d)?),
             Jack::MidiThru(d) => Jack::MidiThru(self.device(*d)?),
-            Jack::Power(d) => Jack::Power(self.device(*d)?),
+            Jack::Power(Taker::Device(d)) => Jack::Power(Taker::Device(self.device(*d)?)),
             same => same.clone(),
         })
     }

@@ -107,9 +107,11 @@ fn the_switcher_takes_power_too() {
     assert_eq!(found.loads[2].takers, [Taker::Switcher]);
     assert!((found.loads[2].drawn * 1e3 - 300.0).abs() < 1e-9 && found.unpowered.is_empty());
     let leads = wiring(&compiled.book.board);
-    let steps = steps(&compiled.book.board, &leads);
+    let steps = steps(&compiled.book.board, compiled.route(), &leads);
     assert_eq!(leads.leads[steps[0].lead].to, [Jack::Power(Taker::Switcher)]);
-    assert!(steps[0].expect.starts_with("the switcher wakes up"), "{}", steps[0].expect);
+    let text =
+        tipring::print::doc::text::write(&[tipring::print::wiring::check::doc(&compiled, &leads, &steps)], false);
+    assert!(text.contains("expect: the switcher wakes up"), "{text}");
     let text = tipring::print::doc::text::write(&[tipring::print::supply::doc(&compiled, &found)], false);
     assert!(text.contains("feeds") && text.contains("switcher") && !text.contains("missing"), "{text}");
 }

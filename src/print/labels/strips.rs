@@ -102,7 +102,8 @@ impl Sheet<'_, '_> {
     fn room(&mut self, height: f32) {
         if self.y + height > self.laid.paper.height - self.laid.paper.margin - 14.0 {
             self.laid.pages.push(Page::default());
-            self.y = self.laid.paper.margin;
+            // Marks to cut by stand above the tape.
+            self.y = self.laid.paper.margin + MARK * MM;
         }
     }
 

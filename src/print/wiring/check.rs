@@ -2,6 +2,7 @@
 
 use super::{ends, length, polarity, remarks};
 use crate::Compiled;
+use crate::book::electric::Taker;
 use crate::book::{Board, Book, Control, DeviceKind, How};
 use crate::print::doc::{Block, Cell, Doc, Item, List, Look, Mark, Table, head, para};
 use crate::print::supply::CAUTION;
@@ -99,6 +100,9 @@ pub fn csv(book: &Book, wiring: &Wiring, steps: &[Step]) -> String {
 }
 
 fn name<'b>(board: &'b Board, lead: &Lead) -> &'b str {
+    if lead.to.first() == Some(&Jack::Power(Taker::Switcher)) {
+        return "the switcher";
+    }
     lead.device.and_then(|d| board.devices.get(d)).map_or("it", |d| &d.name)
 }
 
@@ -106,6 +110,7 @@ fn act(board: &Board, step: &Step, lead: &Lead) -> String {
     let name = name(board, lead);
     let deed = match (lead.purpose, step.engage) {
         (Purpose::Power, _) => format!("read voltage and polarity off {name} first, then switch the supply on"),
+        (Purpose::Chain(_), _) if matches!(step.listen, Listen::Watch(_)) => "play one string".to_owned(),
         (Purpose::Chain(_), _) => "play, all loops bypassed".to_owned(),
         (Purpose::Send(n), _) => format!("play, loop {n} alone engaged"),
         (Purpose::Return(n), _) => format!("play; engage loop {n} alone and bypass it, twice"),
@@ -132,6 +137,7 @@ fn listen(board: &Board, step: &Step) -> String {
         Listen::Nothing => "nothing to hear yet".to_owned(),
         Listen::Test { tap, amp } => format!("test lead from {} to {}", end(board, tap), end(board, amp)),
         Listen::Spare { tap } => format!("test lead from {} to an amplifier that is not on this list", end(board, tap)),
+        Listen::Watch(tuner) => format!("watch {}", board.devices.get(*tuner).map_or("?", |d| &d.name)),
         Listen::Amp(amp) => format!("at {}", board.devices.get(*amp).map_or("?", |d| &d.name)),
         Listen::Undriven => "not heard: no chain of the book, as far as it is plugged, leads a guitar here".to_owned(),
     }
@@ -144,6 +150,9 @@ fn expect(board: &Board, step: &Step, lead: &Lead) -> String {
         Purpose::Power => format!("{name} wakes up; nothing gets warm, nothing hums"),
         Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) if undriven => {
             "plug it, and test it once a guitar leads here".to_owned()
+        }
+        Purpose::Chain(_) if matches!(step.listen, Listen::Watch(_)) => {
+            format!("{name} shows the note, and holds it")
         }
         Purpose::Chain(_) if matches!(lead.from, Jack::Guitar(_)) => "the bare guitar, loud and without hum".to_owned(),
         Purpose::Chain(_) => match lead.to.first() {

@@ -33,7 +33,7 @@ pub fn steps(board: &Board, route: &Route, wiring: &Wiring) -> Vec<Step> {
         ready: vec![false; board.devices.len()],
         test: Vec::new(),
     };
-    // What wakes the switcher itself.
+    // Every lead but the bare guitar's leads to the switcher.
     work.take(|at| powers(wiring, at, None));
     let mut edges: Vec<usize> = (0..route.edges.len()).collect();
     while !edges.is_empty() {
@@ -92,7 +92,7 @@ impl Work<'_> {
                 Listen::Test { tap, amp } => self.test = vec![tap.clone(), amp.clone()],
                 Listen::Spare { tap } => self.test = vec![tap.clone()],
                 Listen::Amp(_) => self.test.clear(),
-                Listen::Nothing | Listen::Undriven => {}
+                Listen::Nothing | Listen::Undriven | Listen::Watch(_) => {}
             }
             self.order.push(Step { lead: at, engage, frees, listen });
         }

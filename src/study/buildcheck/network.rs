@@ -15,6 +15,8 @@ pub enum Listen {
     Test { tap: Jack, amp: Jack },
     /// A test lead to an amplifier that is not of this board: none of it is free, or may be fed so.
     Spare { tap: Jack },
+    /// Nothing is heard: a tuner is watched, an index of devices.
+    Watch(usize),
     /// At an amplifier that is plugged, an index of devices.
     Amp(usize),
     /// Nothing that is plugged drives it.
@@ -106,11 +108,22 @@ impl<'n> Network<'n> {
         if let Some(amp) = reached.iter().find_map(|n| if let Node::Sound(amp) = n { Some(*amp) } else { None }) {
             return Listen::Amp(amp);
         }
+        if let Some(tuner) = reached.iter().find_map(|n| self.tuner(n)) {
+            return Listen::Watch(tuner);
+        }
         let taken = |jack: &Jack| self.at(|l| l.from == *jack);
         let jacks = reached.into_iter().filter_map(|n| if let Node::Jack(jack) = n { Some(jack) } else { None });
         let taps: Vec<Jack> = jacks.filter(|jack| self.comes_out(jack) && !taken(jack)).collect();
         let heard = taps.iter().find_map(|tap| Some(Listen::Test { tap: tap.clone(), amp: self.amp(tap, engage)? }));
         heard.or_else(|| taps.first().map(|tap| Listen::Spare { tap: tap.clone() })).unwrap_or(Listen::Undriven)
+    }
+
+    /// The tuner whose input a node is.
+    fn tuner(&self, node: &Node) -> Option<usize> {
+        match node {
+            Node::Jack(Jack::Input(d, _)) => self.board.devices.get(*d).filter(|d| d.watched()).map(|_| *d),
+            _ => None,
+        }
     }
 
     /// A plugged lead is as asked.
@@ -195,7 +208,7 @@ impl<'n> Network<'n> {
             Node::Jack(Jack::Input(d, side)) => match self.board.devices.get(*d).map(|d| d.kind) {
                 Some(DeviceKind::Amp) if plugged => vec![Node::Sound(*d), Node::Jack(Jack::AmpSend(*d))],
                 Some(DeviceKind::Amp) => Vec::new(),
-                _ if plugged && !self.powered(*d) => Vec::new(),
+                _ if plugged && !self.powered(*d) || self.tuner(node).is_some() => Vec::new(),
                 _ => jack(Jack::Output(*d, *side)),
             },
             Node::Jack(Jack::AmpReturn(d, _)) if plugged => vec![Node::Sound(*d)],

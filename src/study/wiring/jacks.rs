@@ -118,7 +118,7 @@ impl Jack {
         match self {
             Jack::Input(d, _) | Jack::Output(d, _) | Jack::AmpSend(d) | Jack::AmpReturn(d, _) => Some(*d),
             Jack::RemoteIn(d, ..) | Jack::ExpressionIn(d) | Jack::MidiIn(d) | Jack::MidiThru(d) => Some(*d),
-            Jack::Power(d) => Some(*d),
+            Jack::Power(Taker::Device(d)) => Some(*d),
             _ => None,
         }
     }

@@ -70,7 +70,10 @@ def make_board(dice):
     panel = [["out", n * dice.randint(1, 3) + 20 * n, what] for n, what in enumerate(jacks, 1) if dice.random() < 0.4]
     ins = ["guitar", *[f"{a['name']} send" for a in amps if a["fx"] and a["fx"] != "return"], "expression 1"]
     panel += [["in", n, what] for n, what in enumerate(ins, 1) if dice.random() < 0.5]
+    tuner = len(amps) < 3 and any("output 1" in c for _, c in chains) and dice.random() < 0.3
     return {
+        "tuner": len(amps) + 1 if tuner else None,
+        "awake": dice.choice(["D", None]),
         "loops": loops,
         "split": split,
         "pedals": pedals,
@@ -85,8 +88,9 @@ def make_board(dice):
 
 def board_text(board):
     split = f", split after {board['split']}" if board["split"] and board["split"] < board["loops"] else ""
+    awake = f"; power brick.{board['awake']}, 300 mA at 9 V" if board["awake"] else ""
     lines = [
-        f"switcher {{ loops {board['loops']}{split}; remote jacks 8; expressions 2 of 128 steps; outputs 3 }}",
+        f"switcher {{ loops {board['loops']}{split}; remote jacks 8; expressions 2 of 128 steps; outputs 3{awake} }}",
         *[f"guitar {g} {{ cable 6 m at 100 pF/m }}" for g in GUITARS[:1]],
         "supply brick { "
         + "; ".join(f"outlet {o} 9 V, 500 mA{', ' + p if p else ''}" for o, p in board["volts"].items())
@@ -118,6 +122,12 @@ def board_text(board):
         if a["switched"]:
             says.append(f"control way on remote {8 - n} {{ a: tip open, ring open; b: tip closed; c: ring closed }}")
         lines.append(f"amp {a['name']} {{ {'; '.join(says)} }}")
+    if board["tuner"]:
+        lines.append(f"pedal needle {{ tuner; fed by output {board['tuner']} }}")
+        front = next(links for _, links in board["chains"] if "output 1" in links)
+        last = front[front.index("output 1") - 1]
+        if last.startswith("loop"):
+            lines.append(f"chain watch: {last} -> output {board['tuner']}")
     for name, links in board["chains"]:
         lines.append(f"chain {name}: {' -> '.join(links)}")
     if board["patch"]:

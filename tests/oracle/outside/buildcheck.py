@@ -23,6 +23,8 @@ def links(board):
     """The chains, each as its places one by one."""
     for _, places in board["chains"]:
         yield places
+        if board["tuner"] and "output 1" in places:
+            yield [places[places.index("output 1") - 1], f"output {board['tuner']}"]
 
 
 def number(place):
@@ -155,6 +157,12 @@ def check(board, run):
             if any(goes(full, g, a) for g in guitars for a, _ in through):
                 raise Broken("said not to be heard, though a chain leads there", told)
             words.append("not heard, as no chain leads there")
+            continue
+        if listen == "watch needle":
+            g = graph(board, leads, plugged, None, None)
+            if end != "needle in" or not any(goes(g, guitar, "needle in") for guitar in guitars):
+                raise Broken("a tuner is to be watched that sees nothing", told)
+            words.append("seen on a tuner")
             continue
         on = re.fullmatch(r"at (\S+)", listen)
         if on:
