@@ -68,6 +68,11 @@ fn plugs_moved_line_by_line_give_the_new_boards_leads() {
     oracle("replug.py", "json", 15, 400);
 }
 
+#[test]
+fn pedals_that_change_places_are_heard() {
+    oracle("order.py", "json", 15, 400);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

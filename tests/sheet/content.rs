@@ -311,13 +311,16 @@ fn the_techs_sheet_says_what_was_checked_and_what_lacked_a_value() {
     ] {
         assert!(winter.contains(wanted), "{wanted}");
     }
-    assert!(winter.contains("treble-lost, two-feet-at-once"));
+    assert!(winter.contains("treble-lost, tuner-misplaced, two-feet-at-once"));
     assert!(!winter.contains("no supply is described") && !winter.contains("how the knobs must stand"));
     let (_folder, nasty) = nasty();
     let nasty = says(&compile(&nasty));
     assert!(nasty.contains("level-step, missing-value, treble-lost: no guitar says how its pickup sounds"));
     assert!(nasty.contains("polarity-wrong, power-unsaid, supply-overdrawn, voltage-wrong: no supply is described"));
-    assert!(!nasty.contains("treble-lost, two-feet-at-once"), "what did not run is not among what ran");
+    assert!(
+        !nasty.contains("treble-lost, tuner-misplaced, two-feet-at-once"),
+        "what did not run is not among what ran"
+    );
     // A book that is meant to be computed, and lacks a value.
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("lacks.scene");

@@ -218,7 +218,7 @@ song \"Quay\" { bed; wide }
         ("output 1 -> panel out 1", 0.3),
         ("panel out 1 -> larch in", 5.0),
         ("remote 1 -> panel out 2", 0.3),
-        ("panel out 2 -> larch remote (tip)", 3.0),
+        ("panel out 2 -> larch foot switch (tip)", 3.0),
         ("expression 1 out -> ember expression", 1.0),
         ("rocker -> expression 1 in", 1.0),
         ("switcher MIDI out -> tide MIDI in", 2.0),

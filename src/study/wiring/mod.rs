@@ -123,7 +123,7 @@ struct Work<'w> {
 impl Work<'_> {
     fn push(&mut self, kind: LeadKind, from: Jack, to: Vec<Jack>, purpose: Purpose, device: Option<usize>) {
         let leads = &self.board.leads;
-        // By way of the panel, what lies before it is on the board.
+        // Between the panel and the board a short one does.
         let ends = || std::iter::once(&from).chain(&to);
         let panel = ends().any(|jack| matches!(jack, Jack::PanelOut(_) | Jack::PanelIn(_)));
         let inner = panel && !ends().any(|jack| off_board(self.board, jack));
