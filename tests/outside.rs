@@ -73,6 +73,11 @@ fn pedals_that_change_places_are_heard() {
     oracle("order.py", "json", 15, 400);
 }
 
+#[test]
+fn offers_lead_to_no_other_error() {
+    oracle("offers.py", "json", 25, 500);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

@@ -3,7 +3,7 @@
 use super::mend::{Edits, Mender, Unreadable};
 use super::{Facts, How};
 use crate::near::{nearest, only, slip};
-use crate::source::Span;
+use crate::source::{Span, shipped};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry::{self, Place, Row};
 
@@ -51,7 +51,13 @@ pub(super) struct Spot<'f> {
 pub(super) fn guess(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Option<Guess> {
     let spot = spot(facts, at, expected).filter(|_| mender.has_time())?;
     let unreadable = mender.unreadable(at);
-    let recovers = |edits: &Edits| unreadable.as_ref().is_some_and(|p: &Unreadable<'_>| p.recovers(edits));
+    // An offer that leads to another error is no offer.
+    let known = |name: &str, user: Kind| {
+        name == "guitar" || mender.gives(name, user) || shipped::device(name).is_some() || super::rule(name).is_some()
+    };
+    let recovers = |edits: &Edits| {
+        unreadable.as_ref().is_some_and(|p: &Unreadable<'_>| p.recovers(edits) && p.holds_there(edits, &known))
+    };
     let place = place(facts, at);
     let habit = || super::habits::guess(&spot, place, &recovers);
     let mut guess = habit()
