@@ -42,7 +42,7 @@ fn what_is_not_there_gets_a_way_out() {
 #[test]
 fn why_knows_pedals_controls_and_cells() {
     let why = |cell: &str| {
-        let (code, out, told) = tipring(&["why", "examples/winter", "Summit", cell], root());
+        let (code, out, told) = tipring(&["why", "examples/winter", "Summit", cell, "--cells"], root());
         assert_eq!(code, Some(0), "{cell}: {told}");
         out.lines().filter(|l| !l.starts_with(' ')).filter_map(|l| l.split(" = ").next()).map(str::to_owned).collect()
     };

@@ -55,6 +55,7 @@ fn needs(command: &str) -> &'static [&'static str] {
     match command {
         "diff" => &["book.scene", "other.scene"],
         "explain" => &["--all"],
+        "where" => &["book.scene", "moss"],
         _ => &["book.scene"],
     }
 }
@@ -72,6 +73,7 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
             (&["--set", "two"], if command == "midi" { &["--set", "one"] } else { ALONE })
         }
         ("midi" | "walk" | "sheet", "songs") => (&["--songs", "tonight.txt"], ALONE),
+        ("walk", "from" | "to") => (&["--from", "bed", "--to", "lift"], ALONE),
         ("sheet", "reader") => (&["--for", "tech"], ALONE),
         ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player"]),
         ("sheet", "small") => (&["--small"], &["--for", "player"]),
@@ -99,7 +101,7 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("diff", "no_renames") => (&["--no-renames"], ALONE),
         ("diff", "exact") => (&["--exact"], ALONE),
         ("diff", "source") => (&["--source"], ALONE),
-        ("explain", "code" | "all") | (_, "book" | "books") => return None,
+        ("explain", "code" | "all") | (_, "book" | "books" | "thing") => return None,
         other => panic!("{other:?} is an option, and has no line here"),
     })
 }

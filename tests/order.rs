@@ -58,7 +58,11 @@ fn commands() -> Vec<String> {
     for command in ["supply", "wiring", "buildcheck"] {
         out.extend::<Vec<_>>(formats(&format!("{command} {{}}"), &["text", "csv"]));
     }
-    out.extend(["why {} SCENE", "check {} --format json"].map(str::to_owned));
+    out.extend::<Vec<_>>(formats("where {} SCENE", &["text", "csv"]));
+    out.extend(
+        ["why {} SCENE", "why {} SCENE --cells", "walk {} --from SCENE --to SCENE", "check {} --format json"]
+            .map(str::to_owned),
+    );
     out
 }
 

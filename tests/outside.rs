@@ -36,6 +36,11 @@ fn walks_press_as_little_as_they_may() {
 }
 
 #[test]
+fn questions_are_answered_as_the_table_and_the_songs_say() {
+    oracle("asking.py", "json", 4, 50, &[]);
+}
+
+#[test]
 fn rules_hold_wherever_a_foot_stands_and_whatever_stays() {
     oracle("foot_stays.py", "json", 15, 200);
 }

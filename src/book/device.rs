@@ -59,6 +59,8 @@ pub struct Device {
     pub name: String,
     /// The text behind the name.
     pub title: Option<String>,
+    /// The names and texts of the descriptions that it is like, the nearest first.
+    pub like: Vec<String>,
     /// Where it is named.
     pub at: Span,
     /// Three letters for the loop label, when stated.

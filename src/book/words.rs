@@ -8,6 +8,12 @@ pub fn saying(book: &Book, saying: u32) -> String {
     format!("{} {}", thing(book, said.what), wish(book, said.what, book.show.amount(saying)))
 }
 
+/// How a saying wants it, without what: "engaged", "on `lead`", "at 20 %".
+pub fn wanted(book: &Book, saying: u32) -> String {
+    let Some(said) = book.show.sayings.get(saying as usize) else { return String::new() };
+    wish(book, said.what, book.show.amount(saying))
+}
+
 /// Two wishes that clash, the second told shortly when both speak of one thing: "`combo` channel on `lead`" and
 /// "it on `clean`".
 pub fn pair(book: &Book, first: u32, second: u32) -> (String, String) {

@@ -1,5 +1,6 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
+mod ask;
 mod buildcheck;
 mod check;
 mod diff;
@@ -32,6 +33,7 @@ mod supply;
 mod table;
 mod unfinished;
 mod walk;
+mod whereabouts;
 mod why;
 mod wiring;
 
@@ -88,6 +90,8 @@ enum Command {
     New(new::Args),
     Table(table::Args),
     Why(why::Args),
+    #[command(name = "where")]
+    Where(whereabouts::Args),
     Walk(walk::Args),
     Sheet(sheet::Args),
     Stage(stage::Args),
@@ -104,7 +108,7 @@ enum Command {
 /// The commands by the task at hand, as `--help` lists them.
 pub const TASKS: [(&str, &[&str]); 5] = [
     ("Write the book", &["check", "fmt", "explain", "merge", "new"]),
-    ("Ask it", &["table", "why", "walk"]),
+    ("Ask it", &["table", "why", "where", "walk"]),
     ("Hand it over", &["sheet", "stage", "labels", "midi"]),
     ("Change it", &["diff", "slots"]),
     ("Build the board", &["wiring", "buildcheck", "supply", "signal"]),
@@ -127,6 +131,7 @@ pub fn main() -> ExitCode {
         Command::Midi(args) => midi::run(&args),
         Command::Merge(args) => merge::run(&args),
         Command::Why(args) => why::run(&args),
+        Command::Where(args) => whereabouts::run(&args),
         Command::Explain(args) => explain::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Stage(args) => stage::run(&args),

@@ -3,7 +3,7 @@
 use super::kind::{Kind, formats};
 use super::offer::meant;
 use super::printing::{Printing, Told};
-use super::{Outcome, Trouble, why};
+use super::{Outcome, Trouble, ask};
 use crate::Compiled;
 use crate::book::Amount;
 use crate::print::signal::{self as print, Wanted};
@@ -69,7 +69,7 @@ pub(super) fn run(args: &Args) -> Outcome {
             let way = "the book has no guitar; say `guitar NAME { pickup 2.5 H, 7.5 kohm, 110 pF }`";
             return Err(Trouble(way.to_owned()));
         }
-        let scene = |name: &Option<String>| name.as_ref().map(|n| why::find(compiled, n)).transpose();
+        let scene = |name: &Option<String>| name.as_ref().map(|n| ask::scene(compiled, n)).transpose();
         let guitar = args.guitar.as_ref().map(|n| guitar(compiled, n)).transpose()?;
         let wanted = Wanted { scene: scene(&args.scene)?, guitar, against: scene(&args.against)? };
         let mut signal = Signal::new(&compiled.book, &compiled.table);

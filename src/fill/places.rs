@@ -28,7 +28,8 @@ impl Places {
         self.all(scene).first().map(|(_, slot)| *slot)
     }
 
-    fn all(&self, scene: u32) -> &[(u32, Slot)] {
+    /// A scene's slots, in order.
+    pub fn all(&self, scene: u32) -> &[(u32, Slot)] {
         let from = self.slots.partition_point(|(s, _)| *s < scene);
         let rest = self.slots.get(from..).unwrap_or(&[]);
         let many = rest.iter().take_while(|(s, _)| *s == scene).count();
@@ -55,6 +56,12 @@ impl Places {
             scenes.extend(parts.zip(first..).map(|(scene, at)| (scene, at > first)));
         }
         self.along(from, &scenes)
+    }
+
+    /// The slots of two scenes, one played after the other, so that the change costs least.
+    pub fn pair(&self, from: u32, to: u32) -> [Option<Slot>; 2] {
+        let slots = self.along(None, &[(Some(from), false), (Some(to), true)]);
+        [slots.first().copied().flatten(), slots.get(1).copied().flatten()]
     }
 
     /// The same for scenes, each with whether the change to it falls inside a song.

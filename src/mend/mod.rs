@@ -6,6 +6,7 @@
 mod may;
 mod proof;
 mod spoken;
+pub mod wish;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};

@@ -20,6 +20,8 @@ pub mod stage;
 pub mod supply;
 pub mod text;
 pub mod walk;
+pub mod whereabouts;
+pub mod why;
 pub mod wiring;
 pub mod words;
 pub mod yaml;

@@ -288,6 +288,17 @@ impl Cells {
         }
     }
 
+    /// A column that tells a device that is in from one that is out, and what it holds where it is in.
+    pub fn engages(&self, device: u16) -> Option<(u16, Value)> {
+        let Through::Control { control, engaged, bypassed } = self.through(device) else {
+            return self.loop_of(device).map(|column| (column, Value::On));
+        };
+        let (on, off) = (self.of_state(device, control, engaged), self.of_state(device, control, bypassed));
+        let columns = self.of_control(device, control).iter().zip(on.iter().zip(off));
+        let mut telling = columns.filter(|(_, (on, off))| on != off);
+        telling.next().map(|(column, (on, _))| (*column, *on))
+    }
+
     /// The columns of a control.
     pub fn of_control(&self, device: u16, control: u16) -> &[u16] {
         self.wired(device, control).map_or(&[], |w| &w.columns)

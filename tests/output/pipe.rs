@@ -16,7 +16,9 @@ fn lines(command: &str) -> Vec<Vec<&'static str>> {
         "check" => vec![book(&[])],
         "table" => vec![book(&[]), book(&["--free"])],
         "diff" => vec![book(&["examples/spring"]), book(&["examples/spring", "--source"])],
-        "walk" | "labels" | "supply" | "wiring" | "buildcheck" | "slots" => vec![book(&[])],
+        "where" => vec![book(&["rotary"])],
+        "walk" => vec![book(&[]), book(&["--from", "solo", "--to", "verse"])],
+        "labels" | "supply" | "wiring" | "buildcheck" | "slots" => vec![book(&[])],
         "midi" => ["hall night", "club night"].map(|set| book(&["--set", set])).to_vec(),
         "sheet" => vec![book(&[]), book(&["--for", "player"]), book(&["--for", "tech", "--program"])],
         "signal" => vec![book(&["summit"])],
@@ -28,7 +30,7 @@ fn lines(command: &str) -> Vec<Vec<&'static str>> {
 /// A line for every command that prints in one way.
 fn plain(command: &str) -> Option<Vec<Vec<&'static str>>> {
     Some(match command {
-        "why" => vec![vec![W, "summit"]],
+        "why" => vec![vec![W, "summit"], vec![W, "summit", "--cells"]],
         "stage" => vec![vec![W], vec![W, "--set", "club night"]],
         "merge" => vec![vec!["examples/winter/songs.scene"; 3]],
         // These have no `-o`: the one rewrites files (below), the other makes a folder.

@@ -110,6 +110,7 @@ impl<'t> Binder<'t> {
             kind: kind_of(view),
             name: name.map_or(String::new(), |n| nfc(n.text()).into_owned()),
             title: view.child(Kind::Text).map(content),
+            like: described_as(id, all, likes),
             at: name.map_or(view.span(), View::span),
             code: None,
             loop_at: None,
@@ -233,6 +234,16 @@ struct Likes {
     line: Line,
     /// For each device: what it is like cannot be trusted.
     unsound: Vec<bool>,
+}
+
+/// The names and texts of what a device is like, the nearest first.
+fn described_as(id: u32, all: &[View<'_>], likes: &Likes) -> Vec<String> {
+    let above = |id: &u32| likes.line.above.get(*id as usize).copied().flatten();
+    let line = std::iter::successors(Some(id), above).skip(1).take(LONGEST_LINE as usize);
+    let views = line.filter_map(|id| all.get(id as usize));
+    let says =
+        |v: &View<'_>| [v.child(Kind::Name).map(|n| nfc(n.text()).into_owned()), v.child(Kind::Text).map(content)];
+    views.flat_map(says).flatten().collect()
 }
 
 /// The facts of a device: those of what it is like first, so that its own come later and win.

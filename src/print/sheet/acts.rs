@@ -53,7 +53,7 @@ fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts:
 }
 
 /// `hold tide depth on left-treadle, heel down to start`, and `put left-treadle heel down`.
-fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
+pub(crate) fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
     let Some(cell) = compiled.table.cells.list.get(column as usize) else { return Default::default() };
     let users = cell.users.iter().filter_map(|(d, c)| {
         let device = compiled.book.board.devices.get(*d as usize)?;

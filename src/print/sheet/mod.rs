@@ -14,6 +14,8 @@ pub mod tempo;
 mod text;
 pub mod tonight;
 
+pub(crate) use acts::hold;
+
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Places;

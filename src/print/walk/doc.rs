@@ -1,7 +1,6 @@
 //! The walk for people: the sums of each set, a drawn strip, and song by song what each change asks.
 
-use super::Pages;
-use super::model::{Page, Row};
+use super::model::{Between, Page, Pages, Row};
 use crate::Compiled;
 use crate::print::doc::{Block, Doc, Figure, Item, List, Look, Mark, Shape, head, para};
 use crate::print::page::Ink;
@@ -32,6 +31,33 @@ pub fn doc(compiled: &Compiled, pages: &Pages) -> Doc {
     blocks.push(blank());
     blocks.extend(pages.missing.iter().map(|missing| para(format!("not known: {missing}"))));
     Doc::report(compiled, "the walk", blocks)
+}
+
+/// The changes from one part straight to another.
+pub fn straight(compiled: &Compiled, between: &Between) -> Doc {
+    let mut blocks = Vec::new();
+    for row in &between.changes {
+        let stands = |part: Option<&str>, slot: Option<&str>, scene: &str| {
+            let scene = format!("{} {scene}", slot.unwrap_or("in no slot:"));
+            part.filter(|part| !part.is_empty()).map_or(scene.clone(), |part| format!("{part} ({scene})"))
+        };
+        let from = row.from.as_deref().unwrap_or("-");
+        let from = stands(row.from_part.as_deref(), row.from_slot.as_deref(), from);
+        let to = stands(Some(&row.part), row.slot.as_deref(), &row.scene);
+        let song = |title: &str| if title.is_empty() { String::new() } else { format!("\"{title}\": ") };
+        let says = match (&row.from_song, &row.song) {
+            (Some(old), new) if old != new => format!("from {}{from} to {}{to}", song(old), song(new)),
+            (_, new) => format!("{}from {from} to {to}", song(new)),
+        };
+        let presses = row.presses.map_or("presses not known".to_owned(), |n| count(n as usize, "press", "presses"));
+        let mut lines = vec![(0, presses)];
+        asked(row, &mut lines);
+        let lines = lines.into_iter().map(|(_, line)| (0, line));
+        blocks.push(Block::Together(vec![head(2, &says), list(4, lines)]));
+    }
+    blocks.push(blank());
+    blocks.extend(between.missing.iter().map(|missing| para(format!("not known: {missing}"))));
+    Doc::report(compiled, "from part to part", blocks)
 }
 
 /// A line without words, in plain text alone.
@@ -82,10 +108,17 @@ fn change(row: &Row) -> Vec<(usize, String)> {
     let slot = row.slot.as_deref().unwrap_or("-");
     let presses = row.presses.map_or(String::new(), |n| format!(", {}", count(n as usize, "press", "presses")));
     let mut out = vec![(0, format!("{:>3}  {slot:<6} {} ({}){presses}", row.number, row.scene, row.part))];
+    asked(row, &mut out);
+    out
+}
+
+/// What a change asks, a line each, below it.
+fn asked(row: &Row, out: &mut Vec<(usize, String)>) {
+    let manual: Vec<String> = row.held.iter().chain(&row.manual).cloned().collect();
     let asks = [
         ("", &row.loops),
         ("moves: ", &row.contacts),
-        ("by hand or foot: ", &row.manual),
+        ("by hand or foot: ", &manual),
         ("jumps: ", &row.jumps),
         ("cut: ", &row.tails),
     ];
@@ -99,7 +132,6 @@ fn change(row: &Row) -> Vec<(usize, String)> {
     if let Some(db) = row.level_db.filter(|db| *db != 0.0) {
         out.push((1, format!("{db:+} dB, by the gains of switched pedals")));
     }
-    out
 }
 
 fn worst(page: &Page) -> u32 {

@@ -3,11 +3,11 @@
 mod doc;
 mod model;
 
-pub use doc::doc;
-pub use model::{Pages, pages};
+pub use doc::{doc, straight};
+pub use model::{Between, Pages, between, pages};
 
-/// One JSON object.
-pub fn json(pages: &Pages) -> String {
+/// One JSON object: [`Pages`] or [`Between`].
+pub fn json(pages: &impl serde::Serialize) -> String {
     // Only strings, numbers and lists of them: this does not fail.
     serde_json::to_string_pretty(pages).unwrap_or_default() + "\n"
 }

@@ -4,11 +4,12 @@ use serde::Serialize;
 use smol_str::SmolStr;
 
 use crate::Compiled;
+use crate::ask::Spot;
 use crate::book::amount;
-use crate::print::cell;
+use crate::print::{cell, sheet};
 use crate::settle;
 use crate::study::momentary::recovery;
-use crate::study::walk::{Change, Jump, LevelStep, Manual, Place, Takes, Totals, Walked};
+use crate::study::walk::{self, Change, Jump, LevelStep, Manual, Place, Takes, Totals, Walked};
 
 /// The whole.
 #[derive(Serialize)]
@@ -56,6 +57,10 @@ pub struct Row {
     pub song: String,
     /// The part.
     pub part: String,
+    /// The song it comes from.
+    pub from_song: Option<String>,
+    /// The part it comes from.
+    pub from_part: Option<String>,
     /// The scene it comes from, and its slot.
     pub from: Option<String>,
     /// That slot.
@@ -74,6 +79,8 @@ pub struct Row {
     pub contacts: Vec<String>,
     /// What a hand or foot does.
     pub manual: Vec<String>,
+    /// What a foot holds while the part sounds.
+    pub held: Vec<String>,
     /// Feet wanted at one moment.
     pub feet: u32,
     /// The part asks both feet or more while it sounds.
@@ -91,6 +98,49 @@ pub struct Row {
 /// Builds the pages; only of one set when it is named.
 pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     let wanted = |w: &&Walked| set.is_none_or(|s| crate::book::song::title_key(s) == key(compiled, w));
+    let walk = compiled.walk();
+    let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
+    let changes: Vec<&Change> = walked.iter().flat_map(|w| &w.changes).collect();
+    let missing = missing(compiled, &changes);
+    let lines = recovery::list(&compiled.book).into_iter();
+    Pages {
+        board: board(compiled),
+        sets: walked.into_iter().map(|w| page(compiled, w)).collect(),
+        after_power_loss: lines.map(|r| Line { what: r.what, stands: r.stands, way: r.way }).collect(),
+        missing,
+    }
+}
+
+/// The changes from some places straight to others.
+#[derive(Serialize)]
+pub struct Between {
+    /// The board's title.
+    pub board: String,
+    /// Each with the song that it starts from, when it leaves it.
+    pub changes: Vec<Row>,
+    /// What would have to be stated for more figures.
+    pub missing: Vec<String>,
+}
+
+/// Builds the changes between pairs of places, numbered as they were asked for.
+pub fn between(compiled: &Compiled, pairs: &[[Spot; 2]]) -> Between {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let walked = |pair: &[Spot; 2]| walk::between(book, table, &compiled.presets, pair.map(|s| (s.scene, s.part)));
+    let changes: Vec<Change> = pairs.iter().map(walked).collect();
+    let rows = changes.iter().zip(1..).map(|(change, number)| row(compiled, number, change));
+    Between {
+        board: board(compiled),
+        changes: rows.collect(),
+        missing: missing(compiled, &changes.iter().collect::<Vec<_>>()),
+    }
+}
+
+fn board(compiled: &Compiled) -> String {
+    compiled.book.board.title.as_ref().map_or(String::new(), |b| b.value.clone())
+}
+
+/// What would have to be stated for more figures.
+fn missing(compiled: &Compiled, changes: &[&Change]) -> Vec<String> {
     let mut missing = Vec::new();
     if compiled.book.board.timing.presses.is_none() && compiled.book.board.switcher.is_some() {
         missing.push("presses: say `presses: same bank 1, bank step 1` in `switcher`".to_owned());
@@ -99,25 +149,15 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
         missing.push("pulses: too many momentary controls to follow every way".to_owned());
     }
     let mut silent: Vec<&str> = Vec::new();
-    let walk = compiled.walk();
-    let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
-    for change in walked.iter().flat_map(|w| &w.changes) {
+    for change in changes {
         if let LevelStep::Missing(devices) = &change.level {
-            silent.extend(
-                devices.iter().filter_map(|d| Some(compiled.book.board.devices.get(*d as usize)?.name.as_str())),
-            );
+            silent.extend(devices.iter().map(|d| device(compiled, *d)));
         }
     }
     silent.sort_unstable();
     silent.dedup();
     missing.extend(silent.iter().map(|name| format!("level steps: `{name}` states no `gain`")));
-    let lines = recovery::list(&compiled.book).into_iter();
-    Pages {
-        board: compiled.book.board.title.as_ref().map_or(String::new(), |b| b.value.clone()),
-        sets: walked.into_iter().map(|w| page(compiled, w)).collect(),
-        after_power_loss: lines.map(|r| Line { what: r.what, stands: r.stands, way: r.way }).collect(),
-        missing,
-    }
+    missing
 }
 
 fn key(compiled: &Compiled, walked: &Walked) -> SmolStr {
@@ -143,6 +183,8 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         number,
         song,
         part,
+        from_song: change.from.as_ref().map(|p| part_of(compiled, p).0).filter(|song| !song.is_empty()),
+        from_part: change.from.as_ref().map(|p| part_of(compiled, p).1).filter(|part| !part.is_empty()),
         from: change.from.as_ref().map(scene),
         from_slot: change.from.as_ref().and_then(|p| slot(compiled, p)),
         scene: scene(&change.to),
@@ -152,6 +194,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         loops: moves(compiled, change),
         contacts: change.contacts.iter().map(column).collect(),
         manual: change.manual.iter().map(|m| manual(compiled, change.to.scene, m)).collect(),
+        held: change.held.iter().map(|(d, c)| hold(compiled, change.to.scene, *d, *c)).collect(),
         feet: change.feet,
         crowded: change.crowded(),
         jumps: change.jumps.iter().map(|j| jump(compiled, j)).collect(),
@@ -212,6 +255,12 @@ fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
         }
         Manual::Hand(text) => text.clone(),
     }
+}
+
+/// `hold tide depth on left-treadle, heel down to start`.
+fn hold(compiled: &Compiled, scene: u32, d: u16, c: u16) -> String {
+    let column = compiled.table.cells.of_control(d, c).first();
+    column.map_or(String::new(), |c| sheet::hold(compiled, *c, compiled.table.stored(scene, *c)).0)
 }
 
 /// A level that jumps, in words.

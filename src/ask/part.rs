@@ -1,0 +1,118 @@
+//! Parts and scenes by the words of a player: `summit`, `1.2`, `bridge`, `the bridge of Ferry Without Bells`.
+
+use smol_str::SmolStr;
+
+use super::{Found, holds, words};
+use crate::Compiled;
+use crate::book::song::title_key;
+
+/// Where a question points: a scene, and the part that plays it when one was named.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Spot {
+    /// The scene.
+    pub scene: u32,
+    /// The song, and the part of it.
+    pub part: Option<(u32, u32)>,
+}
+
+/// Why words point nowhere.
+#[derive(Clone, PartialEq, Debug)]
+pub enum NoSpot {
+    /// No scene, slot or part is called so.
+    Nothing,
+    /// No song is called so.
+    Song(String),
+    /// Several songs are: their titles.
+    Songs(Vec<String>),
+    /// The song (an index) has no such part.
+    Part(u32, String),
+}
+
+/// A scene by its name, else by its slot; capitals count only where two names differ by them.
+pub fn scene(compiled: &Compiled, name: &str) -> Option<u32> {
+    let scenes = || compiled.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated);
+    let named = scenes().find(|(s, _)| *s.name == *name);
+    let mut alike = scenes().filter(|(s, _)| s.name.to_lowercase() == name.to_lowercase());
+    let alone = alike.next().filter(|_| alike.next().is_none());
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
+    let slot = range.and_then(|r| r.read(name));
+    let stored = || compiled.presets.iter().find(|p| slot.is_some() && p.slot == slot).map(|p| p.scene);
+    named.or(alone).map(|(_, id)| id).or_else(stored)
+}
+
+/// Everything that some words point at: a scene, and the parts of that name, song by song.
+pub fn spots(compiled: &Compiled, said: &str) -> Result<Vec<Spot>, NoSpot> {
+    let said = said.trim();
+    let mut found: Vec<Spot> = scene(compiled, said).map(|scene| Spot { scene, part: None }).into_iter().collect();
+    let label = bare(said);
+    for song in by_title(compiled) {
+        found.extend(parts(compiled, song, label));
+    }
+    if !found.is_empty() {
+        return Ok(found);
+    }
+    // Titles and parts may hold these words themselves.
+    let splits = || [" of ", " in ", " from "].into_iter().flat_map(|word| cuts(said, word));
+    let mut no = NoSpot::Nothing;
+    for (label, title) in splits() {
+        match song(compiled, title) {
+            Found::One(song) => {
+                let found = parts(compiled, song, bare(label));
+                if !found.is_empty() {
+                    return Ok(found);
+                }
+                no = NoSpot::Part(song, bare(label).to_owned());
+            }
+            Found::Several(several) => {
+                let title = |s: &u32| compiled.book.show.songs.get(*s as usize).map(|s| s.title.to_string());
+                no = NoSpot::Songs(several.iter().filter_map(title).collect());
+            }
+            Found::Nothing if no == NoSpot::Nothing => no = NoSpot::Song(title.trim().to_owned()),
+            Found::Nothing => {}
+        }
+    }
+    Err(no)
+}
+
+/// A song by its title, else by words of it.
+pub fn song(compiled: &Compiled, said: &str) -> Found<u32> {
+    let key = title_key(said.trim().trim_matches('"'));
+    let wanted = words(said);
+    let songs = || compiled.book.show.songs.iter().zip(0u32..);
+    let exact = Found::of(songs().filter(|(s, _)| title_key(&s.title) == key).map(|(_, id)| id));
+    if exact != Found::Nothing {
+        return exact;
+    }
+    Found::of(songs().filter(|(s, _)| holds(&wanted, [s.title.as_str()])).map(|(_, id)| id))
+}
+
+/// The parts of a song with this label; where several play one scene, the first of them.
+pub fn parts(compiled: &Compiled, song: u32, label: &str) -> Vec<Spot> {
+    let wanted: SmolStr = title_key(label);
+    let mut found: Vec<Spot> = Vec::new();
+    let parts = compiled.book.show.songs.get(song as usize).map_or(&[][..], |s| &s.parts);
+    for (part, at) in parts.iter().zip(0u32..).filter(|(p, _)| title_key(&p.label) == wanted) {
+        if let Some(scene) = part.scene.filter(|scene| !found.iter().any(|f| f.scene == *scene)) {
+            found.push(Spot { scene, part: Some((song, at)) });
+        }
+    }
+    found
+}
+
+/// The songs by title, as indexes.
+pub fn by_title(compiled: &Compiled) -> Vec<u32> {
+    let songs = &compiled.book.show.songs;
+    let mut all: Vec<u32> = (0..songs.len() as u32).collect();
+    all.sort_by_key(|s| songs.get(*s as usize).map(|s| &s.title));
+    all
+}
+
+fn bare(label: &str) -> &str {
+    let label = label.trim().trim_matches('"');
+    label.split_once(' ').filter(|(word, _)| word.eq_ignore_ascii_case("the")).map_or(label, |(_, rest)| rest.trim())
+}
+
+/// Every way to cut a text in two at a word.
+fn cuts<'t>(text: &'t str, word: &'static str) -> impl Iterator<Item = (&'t str, &'t str)> {
+    text.match_indices(word).filter_map(move |(at, _)| Some((text.get(..at)?, text.get(at + word.len()..)?)))
+}

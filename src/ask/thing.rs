@@ -1,0 +1,290 @@
+//! What can be asked after: a pedal, how it is set, what goes out to it, the guitar in hand.
+
+use super::device::{called, device};
+use super::{Found, LITTLE, holds, part, words};
+use crate::Compiled;
+use crate::book::device::Contact;
+use crate::book::{Amount, Book, Bound, How, amount};
+use crate::settle::why::column;
+
+/// Something of a book. Devices, controls, states, guitars and scenes are indexes.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Thing {
+    /// A pedal, buffer or amp.
+    Device(u16),
+    /// A control or level of a device, however it stands.
+    Control(u16, u16),
+    /// A control in one of its states.
+    State(u16, u16, u16),
+    /// A level under the foot.
+    Foot(u16, u16),
+    /// A level held against an amount, and against the step that is stored for it.
+    Level { device: u16, control: u16, bound: Bound, amount: Amount, step: u16 },
+    /// A loop, from 1.
+    Loop(u16),
+    /// A contact: open, closed, or closed and pulsing when neither is said.
+    Contact(Contact, Option<bool>),
+    /// An expression port, from 1.
+    Port(u16),
+    /// An output, from 1: on or off.
+    Output(u16, bool),
+    /// What goes out on a MIDI channel: any message, one program as the device counts it, one controller.
+    Message { channel: u16, program: Option<u16>, controller: Option<u16> },
+    /// A guitar.
+    Guitar(usize),
+    /// A tuning, in the book's words.
+    Tuning(String),
+    /// A scene.
+    Scene(u32),
+}
+
+/// Why words mean nothing, or not one thing.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Doubt {
+    /// Nothing is called so.
+    Nothing,
+    /// Several things are.
+    Several(Vec<String>),
+    /// The level does not go there: its name, and its ends.
+    Outside(String, Amount, Amount),
+}
+
+/// What some words mean.
+pub fn thing(compiled: &Compiled, said: &str) -> Result<Thing, Doubt> {
+    let (book, said) = (&compiled.book, said.trim());
+    if let Some(thing) = hardware(book, said).filter(|thing| there(compiled, thing)) {
+        return Ok(thing);
+    }
+    // A message or an act of the foot, as the table names it.
+    let column = column(&compiled.table.cells, said).and_then(|c| compiled.table.cells.list.get(c as usize));
+    if let Some((d, c)) = column.and_then(|cell| cell.users.first()) {
+        return Ok(Thing::Control(*d, *c));
+    }
+    match device(book, said) {
+        Found::One(d) => return Ok(Thing::Device(d)),
+        Found::Several(several) => return Err(Doubt::Several(several.iter().map(|d| name(book, *d)).collect())),
+        Found::Nothing => {}
+    }
+    let wanted = words(said);
+    let guitars = book.board.guitars.iter().enumerate();
+    let of = |(_, g): &(usize, &crate::book::Guitar)| {
+        holds(&wanted, [Some(g.name.as_str()), g.title.as_deref()].into_iter().flatten())
+    };
+    match Found::of(guitars.filter(of).map(|(at, _)| at)) {
+        Found::One(guitar) => return Ok(Thing::Guitar(guitar)),
+        Found::Several(several) => {
+            let names = several.iter().filter_map(|g| Some(format!("`{}`", book.board.guitars.get(*g)?.name)));
+            return Err(Doubt::Several(names.collect()));
+        }
+        Found::Nothing => {}
+    }
+    let tuning = |t: &&String| words(t) == wanted;
+    // Written in two ways it is one tuning still.
+    if let Some(tuning) = book.show.songs.iter().filter_map(|s| s.tuning.as_ref()).filter(tuning).min() {
+        return Ok(Thing::Tuning(tuning.clone()));
+    }
+    if let Some(scene) = part::scene(compiled, said) {
+        return Ok(Thing::Scene(scene));
+    }
+    let all = tokens(said);
+    let telling: Vec<&str> = all.iter().copied().filter(|w| !LITTLE.contains(&w.to_lowercase().as_str())).collect();
+    [all, telling].iter().find_map(|tokens| set(book, tokens)).unwrap_or(Err(Doubt::Nothing))
+}
+
+/// Words apart, and what a point joins: `throb.depth` are two.
+fn tokens(said: &str) -> Vec<&str> {
+    let split = |word: &'_ str| word.starts_with(char::is_alphabetic) && word.contains('.');
+    said.split_whitespace()
+        .flat_map(|w| w.splitn(if split(w) { 2 } else { 1 }, '.'))
+        .filter(|w| !w.is_empty())
+        .collect()
+}
+
+/// `loop 5`, `remote 2 tip closed`, `expression-1`, `output 2 off`, `program 12 on midi 5`, `cc 20 on midi 6`.
+fn hardware(book: &Book, said: &str) -> Option<Thing> {
+    let lower = said.to_lowercase().replace(['-', ','], " ");
+    let words: Vec<&str> = lower.split_whitespace().collect();
+    let number = |word: &str| word.parse::<u16>().ok();
+    match words.as_slice() {
+        ["loop", n] => {
+            let n = number(n)?;
+            let held = book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+            Some(held.map_or(Thing::Loop(n), |d| Thing::Device(d as u16)))
+        }
+        ["remote", jack, side @ ("tip" | "ring"), how @ ..] => {
+            let closed = match how {
+                [] => None,
+                ["closed"] => Some(true),
+                ["open"] => Some(false),
+                _ => return None,
+            };
+            Some(Thing::Contact(Contact { jack: number(jack)?, ring: *side == "ring" }, closed))
+        }
+        ["expression", n] => Some(Thing::Port(number(n)?)),
+        ["output", n] | ["output", n, "on"] => Some(Thing::Output(number(n)?, true)),
+        ["output", n, "off"] => Some(Thing::Output(number(n)?, false)),
+        _ => message(&words),
+    }
+}
+
+/// The switcher has it.
+fn there(compiled: &Compiled, thing: &Thing) -> bool {
+    let (cells, switcher) = (&compiled.table.cells, compiled.book.board.switcher.as_ref());
+    match thing {
+        Thing::Loop(n) => cells.loop_cell(*n).is_some(),
+        Thing::Contact(contact, _) => cells.contact_cell(contact.jack, contact.ring).is_some(),
+        Thing::Output(n, _) => cells.output_cell(*n).is_some(),
+        Thing::Port(n) => switcher.is_some_and(|s| (1..=s.ports).contains(n)),
+        _ => true,
+    }
+}
+
+/// The words may stand in any order: `midi 5 program 12`.
+fn message(words: &[&str]) -> Option<Thing> {
+    let (mut channel, mut program, mut controller) = (None, None, None);
+    let mut rest = words.iter().filter(|w| !matches!(**w, "on" | "channel"));
+    while let Some(word) = rest.next() {
+        let slot = match *word {
+            "midi" => &mut channel,
+            "program" => &mut program,
+            "cc" => &mut controller,
+            _ => return None,
+        };
+        *slot = Some(rest.next()?.parse::<u16>().ok()?);
+    }
+    Some(Thing::Message { channel: channel?, program, controller })
+}
+
+/// A device by its first words, and how it is set by the rest; or the rest alone where only one device has it.
+fn set(book: &Book, tokens: &[&str]) -> Option<Result<Thing, Doubt>> {
+    let all = 0..book.board.devices.len() as u16;
+    for cut in (0..tokens.len()).rev() {
+        let (owner, rest) = tokens.split_at(cut);
+        let owners = match device(book, &owner.join(" ")) {
+            _ if cut == 0 => all.clone().collect(),
+            Found::One(d) => vec![d],
+            Found::Several(several) => several,
+            Found::Nothing => continue,
+        };
+        let found: Vec<Result<Thing, Doubt>> = owners.into_iter().flat_map(|d| of_device(book, d, rest)).collect();
+        match Found::of(found) {
+            Found::One(thing) => return Some(thing),
+            Found::Several(several) => {
+                let says = several.iter().filter_map(|t| t.as_ref().ok()).map(|t| t.says(book)).collect();
+                return Some(Err(Doubt::Several(says)));
+            }
+            Found::Nothing => {}
+        }
+    }
+    None
+}
+
+fn of_device(book: &Book, d: u16, rest: &[&str]) -> Vec<Result<Thing, Doubt>> {
+    let controls = book.board.devices.get(d as usize).map_or(&[][..], |d| &d.controls);
+    let named = |name: &str| rest.first().is_some_and(|w| w.to_lowercase() == name.to_lowercase());
+    let mut found = Vec::new();
+    for (control, c) in controls.iter().zip(0u16..) {
+        let how = if named(&control.name) { rest.get(1..).unwrap_or(&[]) } else { rest };
+        if how.is_empty() {
+            return vec![Ok(Thing::Control(d, c))];
+        }
+        let one = match control.how.level() {
+            Some(range) => level(book, (d, c), &control.how, range, how),
+            None => {
+                // `larch on lead`, `channel is lead`; a state may be called `on`.
+                let word = how.last().filter(|_| how.iter().rev().skip(1).all(|w| matches!(*w, "on" | "is")));
+                let state =
+                    word.and_then(|w| control.states.iter().position(|s| s.name.to_lowercase() == w.to_lowercase()));
+                state.map(|state| Ok(Thing::State(d, c, state as u16)))
+            }
+        };
+        found.extend(one);
+    }
+    found
+}
+
+/// `above 30 %`, `at least 2 s`, `25 %`, `under the foot`.
+fn level(
+    book: &Book,
+    (device, control): (u16, u16),
+    how: &How,
+    (from, to): (Amount, Amount),
+    words: &[&str],
+) -> Option<Result<Thing, Doubt>> {
+    let words: Vec<&str> = words.iter().copied().filter(|w| !matches!(*w, "is" | "the")).collect();
+    let (bound, said) = match words.as_slice() {
+        ["foot"] | ["under", "foot"] => return Some(Ok(Thing::Foot(device, control))),
+        ["above", said @ ..] => (Bound::Above, said),
+        ["below", said @ ..] => (Bound::Below, said),
+        ["at", "least", said @ ..] => (Bound::Least, said),
+        ["at", "most", said @ ..] => (Bound::Most, said),
+        ["at", said @ ..] => (Bound::Exactly, said),
+        said => (Bound::Exactly, said),
+    };
+    let said = said.join(" ");
+    // A bare number is meant in the unit that the level is described in.
+    let unit = amount::show(to);
+    let unit = unit.split_once(' ').map_or("", |(_, unit)| unit);
+    let amount = Amount::read(&said).or_else(|| Amount::read(&format!("{said} {unit}")))?;
+    if amount.dimension != from.dimension {
+        return None;
+    }
+    let steps = how.steps(book.board.switcher.as_ref().map_or(128, |s| s.steps));
+    Some(match amount.step(from, to, steps) {
+        Some(step) => Ok(Thing::Level { device, control, bound, amount, step }),
+        None => Err(Doubt::Outside(Thing::Control(device, control).says(book), from, to)),
+    })
+}
+
+fn name(book: &Book, device: u16) -> String {
+    book.board.devices.get(device as usize).map_or("?".to_owned(), called)
+}
+
+impl Thing {
+    /// `tide` (tapped tremolo), `larch` channel on `lead`, `tide` depth above 30 %, remote 2 tip closed.
+    pub fn says(&self, book: &Book) -> String {
+        let device = |d: u16| book.board.devices.get(d as usize);
+        let set = |d: u16, c: u16| {
+            let control = device(d).and_then(|d| d.controls.get(c as usize)).map_or("?", |c| c.name.as_str());
+            format!("`{}` {control}", device(d).map_or("?", |d| d.name.as_str()))
+        };
+        match self {
+            Thing::Device(d) => name(book, *d),
+            Thing::Control(d, c) => set(*d, *c),
+            Thing::State(d, c, s) => {
+                let control = device(*d).and_then(|d| d.controls.get(*c as usize));
+                let state = control.and_then(|c| c.states.get(*s as usize)).map_or("?", |s| s.name.as_str());
+                format!("{} on `{state}`", set(*d, *c))
+            }
+            Thing::Foot(d, c) => format!("{} under the foot", set(*d, *c)),
+            Thing::Level { device, control, bound, amount, .. } => {
+                let bound = match bound {
+                    Bound::Least => "at least",
+                    Bound::Most => "at most",
+                    Bound::Above => "above",
+                    Bound::Below => "below",
+                    Bound::Exactly => "at",
+                };
+                format!("{} {bound} {}", set(*device, *control), amount::show(*amount))
+            }
+            Thing::Loop(n) => format!("loop {n}"),
+            Thing::Contact(contact, how) => match how {
+                Some(true) => format!("{} closed", contact.says()),
+                Some(false) => format!("{} open", contact.says()),
+                None => format!("{} closed or pulsing", contact.says()),
+            },
+            Thing::Port(n) => format!("expression {n}"),
+            Thing::Output(n, on) => format!("output {n} {}", if *on { "on" } else { "off" }),
+            Thing::Message { channel, program, controller } => {
+                let program = program.map(|p| format!("program {p}"));
+                let controller = controller.map(|c| format!("cc {c}"));
+                let what: Vec<String> = program.into_iter().chain(controller).collect();
+                let what = if what.is_empty() { "any message".to_owned() } else { what.join(" or ") };
+                format!("{what} on midi {channel}")
+            }
+            Thing::Guitar(g) => format!("guitar `{}`", book.board.guitars.get(*g).map_or("?", |g| g.name.as_str())),
+            Thing::Tuning(tuning) => format!("tuning \"{tuning}\""),
+            Thing::Scene(s) => format!("scene `{}`", book.show.scene(*s).map_or("?", |s| s.name.as_str())),
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! Where a thing is used: in which scenes, and which parts of which songs play them.
+
+use super::part::by_title;
+use super::{Thing, words};
+use crate::Compiled;
+use crate::book::{Bound, How};
+use crate::settle::bytes::Message;
+use crate::settle::{Answer, Row, Setting, Value};
+
+/// Whether a scene uses something.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Fits {
+    /// It does not.
+    No,
+    /// Nobody knows: the book has a mistake there.
+    Unknown,
+    /// Where the foot stands decides.
+    Foot,
+    /// It does.
+    Yes,
+}
+
+/// The parts of one song that use something: part and scene.
+#[derive(Clone, PartialEq, Debug)]
+pub struct InSong {
+    /// The song, an index.
+    pub song: u32,
+    /// Its parts: place in the song, scene, and how far they do.
+    pub parts: Vec<(u32, u32, Fits)>,
+}
+
+/// Where something is used.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Used {
+    /// The songs by title.
+    pub songs: Vec<InSong>,
+    /// The scenes that use it, in the order read.
+    pub scenes: Vec<(u32, Fits)>,
+    /// Those of them that no song plays, by name.
+    pub unplayed: Vec<(u32, Fits)>,
+}
+
+/// Where something is used: songs by title, parts as they are played.
+pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
+    let show = &compiled.book.show;
+    let mut played = vec![false; show.scenes.len()];
+    let fits: Vec<Fits> = (0..show.scenes.len() as u32).map(|scene| fits(compiled, thing, scene)).collect();
+    let of = |scene: u32| fits.get(scene as usize).copied().unwrap_or(Fits::No);
+    let mut songs = Vec::new();
+    for song in by_title(compiled) {
+        let Some(found) = show.songs.get(song as usize) else { continue };
+        let whole = match thing {
+            Thing::Guitar(guitar) => found.guitar == Some(*guitar),
+            Thing::Tuning(tuning) => found.tuning.as_ref().is_some_and(|t| words(t) == words(tuning)),
+            _ => false,
+        };
+        let mut parts = Vec::new();
+        for (part, at) in found.parts.iter().zip(0u32..) {
+            let Some(scene) = part.scene else { continue };
+            played.get_mut(scene as usize).into_iter().for_each(|p| *p = true);
+            let fits = if whole { Fits::Yes } else { of(scene) };
+            parts.extend((fits != Fits::No).then_some((at, scene, fits)));
+        }
+        songs.extend((!parts.is_empty()).then_some(InSong { song, parts }));
+    }
+    let scenes = show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated).map(|(_, id)| (id, of(id)));
+    let mut scenes: Vec<(u32, Fits)> = scenes.filter(|(_, fits)| *fits != Fits::No).collect();
+    if matches!(thing, Thing::Guitar(_) | Thing::Tuning(_)) {
+        scenes = songs.iter().flat_map(|s| &s.parts).map(|(_, scene, fits)| (*scene, *fits)).collect();
+        scenes.sort_unstable_by_key(|(scene, _)| *scene);
+        scenes.dedup();
+    }
+    let mut unplayed: Vec<(u32, Fits)> =
+        scenes.iter().copied().filter(|(scene, _)| played.get(*scene as usize) == Some(&false)).collect();
+    unplayed.sort_by_key(|(scene, _)| show.scene(*scene).map(|s| &s.name));
+    Used { songs, scenes, unplayed }
+}
+
+/// Whether a scene uses something. What a silent device is set to is not used.
+pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let row = Row::of(book, table, scene);
+    let heard = |d: u16| row.sounds(d).min(row.fed(d));
+    let setting = |d: u16, c: u16, so: &dyn Fn(Setting) -> Fits| match heard(d) {
+        Answer::No => Fits::No,
+        Answer::Maybe => Fits::Unknown,
+        Answer::Yes => match row.setting(d, c) {
+            None => Fits::No,
+            Some(Setting::Unknown) => Fits::Unknown,
+            Some(setting) => so(setting),
+        },
+    };
+    match thing {
+        Thing::Device(d) => answer(heard(*d)),
+        Thing::Control(d, c) => setting(*d, *c, &|s| yes(s != Setting::Stays)),
+        Thing::State(d, c, state) => setting(*d, *c, &|s| yes(s == Setting::State(*state))),
+        Thing::Foot(d, c) => setting(*d, *c, &|s| yes(matches!(s, Setting::Foot(_)))),
+        Thing::Level { device, control, bound, step, .. } => {
+            let how = book.board.devices.get(*device as usize).and_then(|d| d.controls.get(*control as usize));
+            let falls = how.and_then(|c| c.how.level()).is_some_and(|(from, to)| to.below(from));
+            let steps = how.map_or(0, |c| c.how.steps(book.board.switcher.as_ref().map_or(128, |s| s.steps)));
+            setting(*device, *control, &|s| match s {
+                Setting::Step(held) => yes(meets(*bound, held, *step, falls)),
+                // What holds anywhere on the foot's way holds at one of its ends, or where it was asked for.
+                Setting::Foot(_) => {
+                    let mut stands = [0, *step, steps.saturating_sub(1)].into_iter();
+                    if stands.any(|held| meets(*bound, held, *step, falls)) { Fits::Foot } else { Fits::No }
+                }
+                _ => Fits::No,
+            })
+        }
+        Thing::Loop(n) => answer(row.engaged(*n)),
+        Thing::Contact(contact, closed) => {
+            let Some(cell) = table.cells.contact_cell(contact.jack, contact.ring) else { return Fits::No };
+            match (table.stored(scene, cell), closed) {
+                _ if table.idle(scene, cell) => Fits::No,
+                (Value::Unknown, _) => Fits::Unknown,
+                (Value::On, Some(true) | None) | (Value::Off, Some(false)) | (Value::Pulse, None) => Fits::Yes,
+                _ => Fits::No,
+            }
+        }
+        Thing::Port(n) => port(compiled, scene, *n),
+        Thing::Output(n, on) => match (row.lets_out(*n), on) {
+            (Answer::Maybe, _) => Fits::Unknown,
+            (Answer::Yes, true) | (Answer::No, false) => Fits::Yes,
+            _ => Fits::No,
+        },
+        Thing::Message { channel, program, controller } => {
+            let sent = row.bytes();
+            let from = |(d, c): (u16, u16)| {
+                let control = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+                match control.map(|c| &c.how) {
+                    Some(How::Programs { from, .. }) => *from,
+                    _ => 0,
+                }
+            };
+            let asked = |sent: &crate::settle::bytes::Sent| match sent.messages.last() {
+                _ if sent.channel != *channel => false,
+                _ if program.is_none() && controller.is_none() => true,
+                Some(Message::Program(byte)) => *program == Some(u16::from(*byte) + from(sent.control)),
+                Some(Message::Control(cc, _)) => *controller == Some(u16::from(*cc)),
+                None => false,
+            };
+            yes(sent.iter().any(asked))
+        }
+        Thing::Scene(wanted) => yes(scene == *wanted),
+        Thing::Guitar(_) | Thing::Tuning(_) => Fits::No,
+    }
+}
+
+/// A port is used where something that sounds hangs on it, or where a bare port is told what to do.
+fn port(compiled: &Compiled, scene: u32, number: u16) -> Fits {
+    let table = &compiled.table;
+    let cells = table.cells.list.iter().zip(0u16..);
+    let cell = cells.into_iter().find(|(cell, _)| cell.kind == crate::settle::CellKind::Port(number));
+    let Some((cell, at)) = cell else { return Fits::No };
+    match table.stored(scene, at) {
+        _ if table.idle(scene, at) => Fits::No,
+        Value::Unknown => Fits::Unknown,
+        held => yes(!cell.users.is_empty() || held != cell.unsaid),
+    }
+}
+
+fn meets(bound: Bound, held: u16, step: u16, falls: bool) -> bool {
+    let (held, step) = if falls { (step, held) } else { (held, step) };
+    match bound {
+        Bound::Least => held >= step,
+        Bound::Most => held <= step,
+        Bound::Above => held > step,
+        Bound::Below => held < step,
+        Bound::Exactly => held == step,
+    }
+}
+
+fn yes(so: bool) -> Fits {
+    if so { Fits::Yes } else { Fits::No }
+}
+
+fn answer(answer: Answer) -> Fits {
+    match answer {
+        Answer::Yes => Fits::Yes,
+        Answer::No => Fits::No,
+        Answer::Maybe => Fits::Unknown,
+    }
+}

@@ -1,0 +1,63 @@
+//! The cells of a preset, each with what it holds and the statements behind it, the winner first.
+
+use crate::Compiled;
+use crate::book::words;
+use crate::print::cell;
+use crate::settle::CellKind;
+use crate::settle::why::{Rank, Reason, reasons};
+
+/// Some cells of a scene.
+pub fn cells(compiled: &Compiled, scene: u32, wanted: &[u16]) -> String {
+    let mut out = String::new();
+    wanted.iter().for_each(|cell| explain(compiled, scene, *cell, &mut out));
+    out
+}
+
+fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
+    let (book, table, files) = (&compiled.book, &compiled.table, &compiled.files);
+    let Some(column) = table.cells.list.get(at as usize) else { return };
+    out.push_str(&column.name);
+    out.push_str(" = ");
+    cell::write(out, &book.board, column, table.stored(scene, at));
+    if table.idle(scene, at) {
+        let moved = table.stored(scene, at) != table.value(scene, at);
+        out.push_str(if moved {
+            "  (free: it does not matter here; chosen so that the fewest contacts move over the sets)"
+        } else {
+            "  (free: it does not matter here)"
+        });
+    } else if table.is_free(scene, at) {
+        out.push_str("  (nobody hears the device here, but a pulse moves it on)");
+    }
+    out.push('\n');
+    let found = reasons(book, table, scene, at);
+    if !found.iter().any(|r| r.live) {
+        let always_on = match column.kind {
+            CellKind::Loop(number) => book.board.in_loop(number).filter(|d| d.always_on),
+            _ => None,
+        };
+        match always_on {
+            Some(device) => out.push_str(&format!("  `{}` is always on  {}\n", device.name, files.at(device.at))),
+            None if column.holds_unsaid() => out.push_str("  nobody says otherwise\n"),
+            None => out.push_str("  nobody says it\n"),
+        }
+    }
+    for reason in &found {
+        let who = speaker(compiled, reason);
+        let says = words::saying(book, reason.saying);
+        let mark = if reason.live { "  " } else { "  overridden: " };
+        out.push_str(&format!("{mark}{who} wants {says}  {}\n", files.at(reason.at)));
+    }
+}
+
+fn speaker(compiled: &Compiled, reason: &Reason) -> String {
+    let scene = |id: u32| compiled.book.show.scene(id).map_or("", |s| &s.name);
+    match reason.rank {
+        Rank::Own(id) => format!("`{}`", scene(id)),
+        Rank::Layer(layer, id) => {
+            let layer = compiled.book.show.layers.get(layer as usize).map_or("", |l| &l.name);
+            format!("layer `{layer}` (in `{}`)", scene(id))
+        }
+        Rank::Default => "the default".to_owned(),
+    }
+}
