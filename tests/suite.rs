@@ -271,7 +271,7 @@ fn there_are_enough_broken_books_of_one_mistake_and_enough_silent_ones() {
         } else if area == "mistakes" {
             let mut told = told(&compiled);
             // A syntax mistake may show what can stand there instead.
-            let shows = |d: &Diagnostic| d.label.as_ref().is_some_and(|l| l.starts_with("here can stand "));
+            let shows = |d: &Diagnostic| d.label.as_ref().is_some_and(|l| l.starts_with("what fits here: "));
             let way_out = told.next().is_some_and(|d| d.help.is_some() || d.fix.is_some() || shows(d));
             assert!(count == 1 && way_out, "{at}: {count} told");
             broken += 1;

@@ -113,7 +113,7 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
             let how = if only(word, here()).is_some() { How::Word } else { How::Offer };
             return Some(Guess {
                 at: Some(at),
-                says: format!("there is no statement `{word}`"),
+                says: format!("no line begins with `{word}`"),
                 help,
                 edits,
                 how,
@@ -130,13 +130,13 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
     // In a song, `verse` is what a part may well be called, and in a control `off` a state.
     let called = matches!(place, Place::Song | Place::Control);
     if let Some((_, help)) = OTHER_WORDS.iter().find(|(words, _)| !called && words.contains(&word)) {
-        let says = format!("`{word}` is no statement of {}", block(place));
+        let says = format!("`{word}` says nothing in {}", block(place));
         let help = Some((*help).to_owned());
         return Some(Guess { at: Some(at), says, help, edits: None, how: How::Offer, listed: false });
     }
     let elsewhere = registry::rows().find(|r| opens_with(r, word))?;
     let stands = elsewhere.stands?;
-    let says = format!("`{word}` is no statement of {}", block(place));
+    let says = format!("`{word}` says nothing in {}", block(place));
     let help = match stands.place {
         Place::Top => format!("it stands at the top of a file, outside all braces, as in `{}`", sample(elsewhere)),
         other => format!("it stands in {}, as in `{}`", block(other), sample(elsewhere)),
@@ -416,7 +416,7 @@ fn block(place: Place) -> &'static str {
         Place::Scene => "a scene",
         Place::Song => "a song",
         Place::Set => "a set",
-        Place::Slots => "the slots",
-        Place::Control => "a control",
+        Place::Slots => "`slots`",
+        Place::Control => "a `control`",
     }
 }

@@ -146,7 +146,7 @@ fn parted(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         let edits = vec![(spot.at, ";".to_owned())];
         return recovers(&edits).then(|| Guess {
             listed: false,
-            ..Guess::mends("a comma parts no statements: `;` or a new line does".to_owned(), edits)
+            ..Guess::mends("a comma does not end it: `;` or a new line does".to_owned(), edits)
         });
     }
     let word = spot.facts.text(spot.last);
@@ -155,7 +155,7 @@ fn parted(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let edits = vec![(Span { start: comma, end: comma + 1, ..spot.at }, ";".to_owned())];
     recovers(&edits).then(|| Guess {
         at: Some(spot.last),
-        says: format!("`{word}` begins a statement of its own, and a comma parts no statements"),
+        says: format!("`{word}` begins something new, and a comma does not end what stands before"),
         help: Some("put `;` for the comma, or a new line".to_owned()),
         edits: Some(edits),
         how: How::Sign,

@@ -41,7 +41,7 @@ pub(super) fn some(items: &[impl AsRef<str>], joint: &str) -> String {
         return list(items, joint);
     }
     let mut shown: Vec<String> = items.iter().take(MOST - 1).map(|i| format!("`{}`", i.as_ref())).collect();
-    shown.push(format!("one of {} more", items.len() + 1 - MOST));
+    shown.push(format!("{} more", items.len() + 1 - MOST));
     joined(&shown, joint)
 }
 

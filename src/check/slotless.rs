@@ -52,7 +52,7 @@ pub(super) fn told(facts: &Facts<'_>, found: &[(u32, (u32, u32))], what: &str) -
     let message = format!("{} {what}", super::say::joined(&names, "and"));
     let told = Diagnostic::new(facts.book.show.slots_at.unwrap_or(at), message);
     let told = told.other(at, format!("`{}`, in \"{song}\"", facts.scene(scene)));
-    Some(told.help("give each a slot here, or say `others auto`"))
+    Some(told.help("give each a switch here, or say `others auto`"))
 }
 
 /// How to give a scene a slot.
@@ -62,7 +62,7 @@ pub(super) fn way_out(facts: &Facts<'_>, scene: u32) -> String {
     let free = range.and_then(|r| r.all().find(|slot| !taken.contains(slot)).map(|slot| r.show(slot)));
     match free {
         Some(slot) => format!("say `{slot} {}` in `slots`, or `others auto`", facts.scene(scene)),
-        None => "every slot is taken: give it the one of a scene that no song plays".to_owned(),
+        None => "every switch is taken: give it the one of a scene that no song plays".to_owned(),
     }
 }
 

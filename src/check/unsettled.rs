@@ -46,7 +46,7 @@ impl<'f> Facts<'f> {
         let does = if own.how.level().is_some() { "set" } else { "chose" };
         let message = format!("{names} {engages} `{}`, but nobody {does} its {}", pedal.name, own.name);
         let mut told = Diagnostic::new(self.scene_at(scene), message)
-            .label(format!("`{}.{}` is not settled here", pedal.name, own.name));
+            .label(format!("`{}.{}` is not chosen here", pedal.name, own.name));
         if let Some(by) = self.engaged_by(scene, pedal) {
             told = told.other(self.said_at(by), "engaged here");
         }

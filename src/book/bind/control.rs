@@ -212,7 +212,7 @@ impl<'t> Binder<'t> {
             }
             let most = if control.momentary() { MOST_PULSED } else { MOST };
             if control.states.len() == most {
-                self.too_many(name.span(), "states", &control.name, most);
+                self.too_many(name.span(), "settings", &control.name, most);
                 control.how = How::Unknown;
                 break;
             }

@@ -4,7 +4,7 @@
 //! One of the two is wrong in every song.
 //!
 //! # Way out
-//! Give each a contact of its own, or list a state that both can stand in.
+//! Give each a contact of its own, or list a setting that both can stand in.
 //!
 //! # Fires
 //! ```scene
@@ -51,12 +51,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let shared = shared.filter(|c| facts.table.cells.of_control(second.0, second.1).contains(c));
         let shared: Vec<&str> = shared.map(|c| facts.cell(*c)).collect();
         let message = format!(
-            "`{}` and `{}` always sound, and no state of one goes with a state of the other on {}",
+            "`{}` and `{}` always sound, and no setting of one goes with a setting of the other on {}",
             one.name,
             other.name,
             crate::check::say::joined(&shared.iter().map(|s| s.replace('-', " ")).collect::<Vec<_>>(), "and"),
         );
-        let told = Diagnostic::new(wanted.at, message).other(choice.at, format!("the states of `{}.{}`", one.name, choice.name));
-        out.push(told.help(format!("give `{}` a contact of its own, or list a state that both can stand in", other.name)));
+        let told = Diagnostic::new(wanted.at, message).other(choice.at, format!("the settings of `{}.{}`", one.name, choice.name));
+        out.push(told.help(format!("give `{}` a contact of its own, or list a setting that both can stand in", other.name)));
     }
 }

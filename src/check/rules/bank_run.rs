@@ -57,7 +57,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             .other(facts.played(from.part).0, format!("from `{a}`, in the same song"))
             .about(a)
             .about(b)
-            .help(format!("give `{a}` and `{b}` slots of one bank in `slots`")),
+            .help(format!("give `{a}` and `{b}` switches of one bank in `slots`")),
         );
     }
 }

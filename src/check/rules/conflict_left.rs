@@ -43,8 +43,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
             let line = file.text.get(at..).and_then(|rest| rest.lines().next()).unwrap_or("").trim_end();
             let span = Span::new(number, at as u32, (at + line.len()) as u32);
-            let told = Diagnostic::new(span, "a conflict of a merge is not settled");
-            out.push(told.help("settle it with the other, keep what is right, and take the comment out"));
+            let told = Diagnostic::new(span, "a conflict of a merge is still open");
+            out.push(told.help("agree on it with the other, keep what is right, and take the comment out"));
         }
     }
 }

@@ -54,7 +54,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (name, own) = (facts.scene(*scene), &choice.name);
         let mut told = Diagnostic::new(
             facts.scene_at(*scene),
-            format!("`{name}` sounds through `{}` with its {own} in no state that it has", pedal.name),
+            format!("`{name}` sounds through `{}` with its {own} on no setting that it has", pedal.name),
         )
         .label(pattern.join(", "));
         let mut sayings: Vec<u32> = columns.iter().filter_map(|c| facts.spoken(*scene, *c)).collect();
@@ -62,8 +62,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         for saying in sayings {
             told = told.other(facts.said_at(saying), format!("`{}`", facts.statement(saying)));
         }
-        out.push(told.other(choice.at, format!("the states of `{}.{own}`", pedal.name)).help(format!(
-            "say {} instead, or list this pattern as a state of `{}.{own}`",
+        out.push(told.other(choice.at, format!("the settings of `{}.{own}`", pedal.name)).help(format!(
+            "say {} instead, or list this pattern as a setting of `{}.{own}`",
             facts.choices(pedal, choice),
             pedal.name
         )));

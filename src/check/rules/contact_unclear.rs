@@ -49,14 +49,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let moves = say::some(has, "and");
         let (message, help) = match why {
             Unclear::NothingSaid => (
-                format!("the state `{text}` of `{control}` says nothing of its contacts"),
+                format!("`{text}` of `{control}` says nothing of its contacts"),
                 format!("say each contact behind a colon, as `{text}: {}`", example(has)),
             ),
             Unclear::Pulsed => (
                 format!("`{text}` would hold a contact, and `{control}` is sent pulses"),
                 format!(
-                    "all contacts of `{control}` pulse at once, each time to its next state: name the states alone, \
-                     in their order, or give each contact a control of its own"
+                    "all contacts of `{control}` pulse at once, each time to its next setting: name the settings alone, \
+                     in their order, or give each contact a `control` of its own"
                 ),
             ),
             Unclear::NotItsOwn => {
@@ -70,7 +70,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 (format!("`{text}` tells a contact of `{control}` twice"), "take one of the two out".to_owned())
             }
             Unclear::NoProgram => (
-                format!("the state `{text}` of `{control}` names no program"),
+                format!("`{text}` of `{control}` names no program"),
                 format!("say the program that is sent, as `{text}: program 12`"),
             ),
             Unclear::NoValue => (
@@ -79,7 +79,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             Unclear::NotMoved => (
                 format!("`{control}` is moved by the foot: no preset does `{text}`"),
-                "name the state alone, without what follows its colon".to_owned(),
+                "name the setting alone, without what follows its colon".to_owned(),
             ),
         };
         out.push(Diagnostic::new(*at, message).help(help));

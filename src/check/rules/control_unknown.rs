@@ -37,7 +37,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::ControlUnknown { at, device, near, has, there } = fault else { continue };
         let name = facts.text(*at);
-        let told = Diagnostic::new(*at, format!("`{device}` has no control or level called `{name}`"))
+        let told = Diagnostic::new(*at, format!("`{device}` has nothing to set called `{name}`"))
             .other(*there, format!("`{device}` is described here"));
         out.push(match (near, &has[..]) {
             (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, near),

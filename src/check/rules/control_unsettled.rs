@@ -51,10 +51,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         half.dedup();
         let mut told = found.told;
         for saying in half {
-            told = told.other(facts.said_at(saying), format!("`{}` does not settle all of it", facts.statement(saying)));
+            told = told.other(facts.said_at(saying), format!("`{}` does not decide all of it", facts.statement(saying)));
         }
         let choices = facts.choices(found.pedal, found.own);
         let help = format!("say {choices} in {}, or in `default`", found.places);
-        out.push(told.other(found.own.at, "its states are listed here").help(help));
+        out.push(told.other(found.own.at, "what it can be set to is listed here").help(help));
     }
 }

@@ -58,7 +58,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             out.push(
                 Diagnostic::new(jack.at, format!("nothing on the board leads to `{what}`"))
                     .about(what)
-                    .help("take it out of the panel, or add the chain or control that it is for"),
+                    .help("take it out of the panel, or add what it is for"),
             );
         }
     }

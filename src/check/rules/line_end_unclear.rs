@@ -73,7 +73,7 @@ fn offered(facts: &Facts<'_>, at: Span, within: Within) -> Diagnostic {
     }
     Diagnostic::new(at, format!("the comment ends here with {sign}, which not every editor shows as its end"))
         .label("what follows is read as a line of its own")
-        .help("put a real line's end there when a statement follows, or a blank when the comment goes on")
+        .help("begin a new line there when something new follows, or put a blank there when the comment goes on")
 }
 
 fn sign(facts: &Facts<'_>, at: Span) -> String {

@@ -65,13 +65,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let (name, (at, song)) = (facts.scene(scene), facts.played(Some(part)));
     let slots = facts.book.show.slots_at;
     if found.len() == 1 {
-        let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` is played, and stands in no slot"));
+        let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` is played, and stands on no switch"));
         told = told.other(at, format!("here, in \"{song}\""));
         if let Some(slots) = slots {
-            told = told.other(slots, "the slots are laid out here");
+            told = told.other(slots, "the switches are laid out here");
         }
         out.push(told.about(name).help(slotless::way_out(facts, scene)));
         return;
     }
-    out.extend(slotless::told(facts, &found, "are played, and stand in no slot"));
+    out.extend(slotless::told(facts, &found, "are played, and stand on no switch"));
 }

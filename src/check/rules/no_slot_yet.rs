@@ -78,10 +78,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (scene, part) in single {
         let (at, song) = facts.played(Some(part));
         let name = facts.scene(scene);
-        let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` stands in no slot, and \"{song}\" plays it"))
+        let mut told = Diagnostic::new(facts.scene_at(scene), format!("`{name}` stands on no switch, and \"{song}\" plays it"))
             .other(at, "here; no set plays the song yet");
         if let Some(slots) = facts.book.show.slots_at {
-            told = told.other(slots, "the slots are laid out here");
+            told = told.other(slots, "the switches are laid out here");
         }
         out.push(told.about(name).help(slotless::way_out(facts, scene)));
     }

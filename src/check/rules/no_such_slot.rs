@@ -52,9 +52,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Fault::NoSuchSlot { at, range } = fault else { continue };
         let slot = facts.text(*at);
         let told = match range {
-            Some(range) => Diagnostic::new(*at, format!("there is no slot {slot}: the switcher has {range}"))
-                .help(format!("take a slot from {range}, or give the switcher more banks or switches")),
-            None => Diagnostic::new(*at, format!("there is no slot {slot}: the switcher has no banks"))
+            Some(range) => Diagnostic::new(*at, format!("there is no switch {slot}: the switcher has {range}"))
+                .help(format!("take a switch from {range}, or give the switcher more banks or switches")),
+            None => Diagnostic::new(*at, format!("there is no switch {slot}: the switcher has no banks"))
                 .help("say which banks and switches it has, as `banks 1..8, switches 1..5`"),
         };
         out.push(match &facts.book.board.switcher {

@@ -79,7 +79,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             };
             told.help(format!("name a scene without `{part}`, or take `{part}` out of `{name}`"))
         } else if slotless.as_ref().is_some_and(|s| s.contains(instead as usize)) {
-            Diagnostic::new(fallback.at, format!("`{name}` stands in no slot, so nobody can press it"))
+            Diagnostic::new(fallback.at, format!("`{name}` stands on no switch, so nobody can press it"))
                 .other(facts.scene_at(instead), format!("`{name}` is described here"))
                 .help(slotless::way_out(facts, instead))
         } else {

@@ -8,7 +8,7 @@
 //! It may be wrong, and the tool cannot tell: try it by hand.
 //!
 //! # Way out
-//! Make the question smaller: fewer rules over the same pedals, fewer states that only pulses turn, `ways as listed`.
+//! Make the question smaller: fewer rules over the same pedals, fewer settings that only pulses turn, `ways as listed`.
 //!
 //! # Fires
 //! ```scene
@@ -71,7 +71,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let turned = facts.momentary.buttons.controls.first();
         let at = turned.and_then(|t| facts.control(t.device, t.control)).map_or(Span::default(), |c| c.at);
         let told = tell(at, "each stored pulse is right after every way there is");
-        out.push(told.help("no more ways were followed; `ways as listed`, or fewer states that only pulses turn, leave fewer"));
+        out.push(told.help("no more ways were followed; `ways as listed`, or fewer settings that only pulses turn, leave fewer"));
     }
 }
 
@@ -98,7 +98,7 @@ fn rules(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             named(&|o| if let Open::Engaged(d) = o { Some(facts.device(*d).to_owned()) } else { None }),
             "may ever be engaged",
         ),
-        (named(&|o| if let Open::State(d, c) = o { control(*d, *c) } else { None }), "can reach all of its states"),
+        (named(&|o| if let Open::State(d, c) = o { control(*d, *c) } else { None }), "can reach all of its settings"),
     ];
     for (names, what) in kinds.into_iter().filter(|(names, _)| !names.is_empty()) {
         out.push(tell(first, &format!("{} {what}", say::some(&names, "and"))).help(LESS));

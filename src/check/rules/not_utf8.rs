@@ -34,9 +34,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         if let Fault::NotUtf8 { at } = fault {
             let (path, line) = (facts.files.path(*at), facts.files.place(*at).line);
             out.push(
-                Diagnostic::new(*at, format!("`{path}` is not UTF-8: its first damaged letter stands in line {line}"))
+                Diagnostic::new(*at, format!("`{path}` holds letters that cannot be read, the first in line {line}"))
                     .label("this letter cannot be read")
-                    .help("open the file in an editor and save it as UTF-8"),
+                    .help("open the file in an editor and save it in the encoding `UTF-8`"),
             );
         }
     }

@@ -58,8 +58,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (at, path) = facts.path(arrival, button);
         let (says, help) = match finding {
             Finding::Never { why: Why::Start, .. } => (
-                format!("nobody knows how {what} stands after power-up, and `{name}` wants one state"),
-                "say `starts NAME` if it always wakes in one state; else set it by hand before the show".to_owned(),
+                format!("nobody knows how {what} stands after power-up, and `{name}` needs it one way"),
+                "say `starts NAME` if it always wakes in one way; else set it by hand before the show".to_owned(),
             ),
             Finding::Never { why: Why::Far(far), .. } => (
                 format!("`{name}` wants {what} {far} steps on, and one press moves it by one"),

@@ -45,10 +45,10 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::SafeUnsettled { at, slot } = fault else { continue };
-        let told = Diagnostic::new(*at, format!("slot {slot} is the safe one, and no scene is pinned to it"))
+        let told = Diagnostic::new(*at, format!("switch {slot} is the safe one, and no scene is pinned to it"))
             .label("always right to press, says the book");
         let told = match facts.book.show.slots_at {
-            Some(slots) => told.other(slots, "the slots are laid out here"),
+            Some(slots) => told.other(slots, "the switches are laid out here"),
             None => told,
         };
         out.push(told.help(format!("pin the scene that is always right, as `{slot} NAME` in `slots`")));

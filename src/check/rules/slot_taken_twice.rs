@@ -44,10 +44,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Fault::SlotTaken { at, first, slot, scenes: [one, two] } = fault else { continue };
         let (one, two) = (facts.scene(*one), facts.scene(*two));
         out.push(
-            Diagnostic::new(*at, format!("slot {slot} is kept for `{one}`, and here for `{two}`"))
+            Diagnostic::new(*at, format!("switch {slot} is kept for `{one}`, and here for `{two}`"))
                 .label(format!("`{two}` cannot stand here"))
                 .other(*first, format!("`{one}` stands here"))
-                .help(format!("move `{one}` or `{two}` to another slot, or leave it to `others auto`")),
+                .help(format!("move `{one}` or `{two}` to another switch, or leave it to `others auto`")),
         );
     }
 }

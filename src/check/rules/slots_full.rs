@@ -46,7 +46,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if left_out.len() > TOLD {
         names.push(format!("{} more", left_out.len() - TOLD));
     }
-    let has = if *slots == 1 { "is 1 slot".to_owned() } else { format!("are {slots} slots") };
+    let has = if *slots == 1 { "is 1 switch".to_owned() } else { format!("are {slots} switches") };
     let told = Diagnostic::new(*at, format!("there {has}, and no room is left for {}", crate::check::say::joined(&names, "and")));
     let told = match &facts.book.board.switcher {
         Some(switcher) => told.other(switcher.at, "the banks and switches are said here"),

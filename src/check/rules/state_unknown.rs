@@ -46,14 +46,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let told = if *level {
             Diagnostic::new(*at, format!("`{control}` is a level, and `{state}` is no value of it"))
         } else {
-            Diagnostic::new(*at, format!("`{control}` has no state `{state}`"))
+            Diagnostic::new(*at, format!("`{control}` has no setting `{state}`"))
         };
         let told = told.other(*there, format!("`{control}` is described here"));
         out.push(match (near, &has[..]) {
             (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, near),
             (None, [from, to]) if *level => told.help(format!("say a value from {from} to {to}, or `foot`")),
-            (None, []) => told.help(format!("list its states where `{control}` is described")),
-            (None, has) => told.help(format!("its states are {}", say::some(has, "and"))),
+            (None, []) => told.help(format!("list its settings where `{control}` is described")),
+            (None, has) => told.help(format!("its settings are {}", say::some(has, "and"))),
         });
     }
 }

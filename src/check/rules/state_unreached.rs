@@ -48,7 +48,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         }
         out.push(told.help(match unreached.rules.len() {
             0 => "another device wants something else of the same contact",
-            _ => "ease a rule, or take the state out",
+            _ => "ease a rule, or take the setting out",
         }));
     }
 }

@@ -134,7 +134,7 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
     let expected: Vec<&'static str> = expected.iter().copied().filter(|e| !(opens && *e == ".")).collect();
     // `muted` could be a pedal's name; it is nearer to a statement.
     if let ([".", ..], Some(near)) = (expected.as_slice(), guess::meant(facts, at)) {
-        return Diagnostic::new(at, format!("there is no statement `{last}`")).help(format!("did you mean `{near}`?"));
+        return Diagnostic::new(at, format!("no line begins with `{last}`")).help(format!("did you mean `{near}`?"));
     }
     Diagnostic::new(at, format!("the line ends after `{last}`, and more is wanted"))
         .label("the line ends here")
@@ -145,12 +145,13 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
 }
 
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
-    let label = format!("here can stand {}", choices(expected));
+    let label = format!("what fits here: {}", choices(expected));
     match guess::guess(facts, mender, at, expected) {
         Some(Guess { at: word, says, help, edits, how, listed }) => {
             let mended = edits.as_ref().and_then(|e| say::mended(facts.files, e));
             let mut told = Diagnostic::new(word.unwrap_or(at), says);
-            told.label = Some(label).filter(|_| listed);
+            // Twenty words more are no help beside the one that was meant.
+            told.label = Some(label).filter(|_| listed && expected.len() <= MOST);
             told.help = help.or_else(|| mended.as_ref().map(|line| format!("say `{line}`")));
             told.fix = edits.map(|edits| {
                 let says = mended.map_or("mend the line".to_owned(), |line| format!("say `{line}`"));
@@ -169,6 +170,9 @@ fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[
     }
 }
 
+/// So many words that would fit are listed.
+const MOST: usize = 5;
+
 /// What would have been accepted, in words; long lists are cut.
 fn choices(expected: &[&'static str]) -> String {
     let mut words: Vec<String> = Vec::new();
@@ -184,11 +188,9 @@ fn choices(expected: &[&'static str]) -> String {
             words.push(word);
         }
     }
-    const MOST: usize = 5;
     if words.len() > MOST {
-        let more = words.len() - MOST + 1;
         words.truncate(MOST - 1);
-        words.push(format!("one of {more} more"));
+        return format!("{} and others", words.join(", "));
     }
     say::joined(&words, "or")
 }

@@ -66,7 +66,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(facts.played(change.to.part).0, format!("`{scene}` wants {count} while it sounds"))
                 .label(say::joined(&wants, "and"))
                 .about(scene)
-                .help("let the preset hold one of the levels, or tap in the part before"),
+                .help("let the scene hold one of the levels, or tap in the part before"),
         );
     }
 }

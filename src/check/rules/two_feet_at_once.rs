@@ -45,7 +45,7 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for change in facts.changes().filter(|c| c.inside && c.feet > 1) {
         let Some(from) = change.from else { continue };
-        let mut wants = vec!["the preset's switch".to_owned()];
+        let mut wants = vec!["the scene's switch".to_owned()];
         for manual in &change.manual {
             let Manual::Move { device, control, value: Value::State(_) } = manual else { continue };
             if facts.sounds(from.scene, *device) {
@@ -65,7 +65,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .other(facts.played(from.part).0, format!("from `{a}`, in the same song"))
                 .about(a)
                 .about(b)
-                .help("let the preset do one of them, or do it before or after"),
+                .help("let the scene do one of them, or do it before or after"),
         );
     }
 }

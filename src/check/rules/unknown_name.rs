@@ -46,7 +46,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let told = Diagnostic::new(*at, format!("there is no {wanted} called `{name}`"));
                 if near.is_none() && registry::reserved(name) {
                     let before = facts.files.get(at.file).and_then(|f| f.text.get(..at.start as usize)).unwrap_or("");
-                    let parts = if before.trim_end().ends_with(',') { ": `;` parts two statements" } else { "" };
+                    let parts = if before.trim_end().ends_with(',') { ": `;` or a new line begins something new" } else { "" };
                     out.push(told.help(format!("`{name}` is no name but a word of the language{parts}")));
                     continue;
                 }
