@@ -37,7 +37,7 @@ fn walks_press_as_little_as_they_may() {
 
 #[test]
 fn questions_are_answered_as_the_table_and_the_songs_say() {
-    oracle("asking.py", "json", 4, 50, &[]);
+    oracle("asking.py", "json", 4, 50);
 }
 
 #[test]

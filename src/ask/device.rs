@@ -3,29 +3,39 @@
 use super::{Found, holds, words};
 use crate::book::{Book, Device};
 
-/// The devices that some words mean, as indexes: by name, by label, by the text behind the name, then by single words of
-/// these, last by words of the descriptions that they are like.
+/// The device that some words mean, as an index: by name, by label, by the whole text behind the name, then loosely.
 pub fn device(book: &Book, said: &str) -> Found<u16> {
-    let (said, wanted) = (said.trim(), words(said));
+    match named(book, said) {
+        Found::Nothing => loosely(book, said),
+        found => found,
+    }
+}
+
+/// By name, by label, by the whole text behind the name.
+pub fn named(book: &Book, said: &str) -> Found<u16> {
+    let said = said.trim();
     let lower = said.to_lowercase();
-    let own = |d: &Device| holds(&wanted, [Some(d.name.as_str()), d.title.as_deref()].into_iter().flatten());
-    let like = |d: &Device| {
-        holds(
-            &wanted,
-            [Some(d.name.as_str()), d.title.as_deref()].into_iter().flatten().chain(d.like.iter().map(String::as_str)),
-        )
-    };
-    let ranks: [&dyn Fn(&Device) -> bool; 6] = [
-        &|d| d.name == said,
-        &|d| d.label().eq_ignore_ascii_case(said),
-        &|d| d.name.to_lowercase() == lower,
-        &|d| d.title.as_ref().is_some_and(|t| t.to_lowercase() == lower),
-        &own,
-        &like,
-    ];
+    first(
+        book,
+        &[&|d| d.name == said, &|d| d.label().eq_ignore_ascii_case(said), &|d| d.name.to_lowercase() == lower, &|d| {
+            d.title.as_ref().is_some_and(|t| t.to_lowercase() == lower)
+        }],
+    )
+}
+
+/// By single words of these, then by words of the descriptions that it is like.
+pub fn loosely(book: &Book, said: &str) -> Found<u16> {
+    let wanted = words(said);
+    let own = |d: &'_ Device| [Some(d.name.clone()), d.title.clone()].into_iter().flatten().collect::<Vec<_>>();
+    let holds = |texts: &[String]| holds(&wanted, texts.iter().map(String::as_str));
+    first(book, &[&|d| holds(&own(d)), &|d| holds(&[own(d), d.like.clone()].concat())])
+}
+
+/// What the first of these that holds of any device holds of.
+fn first(book: &Book, ranks: &[&dyn Fn(&Device) -> bool]) -> Found<u16> {
     let all = || book.board.devices.iter().zip(0u16..);
-    let found = ranks.iter().map(|rank| Found::of(all().filter(|(d, _)| rank(d)).map(|(_, at)| at)));
-    found.into_iter().find(|found| *found != Found::Nothing).unwrap_or(Found::Nothing)
+    let mut found = ranks.iter().map(|rank| Found::of(all().filter(|(d, _)| rank(d)).map(|(_, at)| at)));
+    found.find(|found| *found != Found::Nothing).unwrap_or(Found::Nothing)
 }
 
 /// `tide` (tapped tremolo): a device's name, and the words that stand for it.

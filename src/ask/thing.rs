@@ -1,10 +1,10 @@
 //! What can be asked after: a pedal, how it is set, what goes out to it, the guitar in hand.
 
-use super::device::{called, device};
+use super::device::{called, device, loosely, named};
 use super::{Found, LITTLE, holds, part, words};
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Amount, Book, Bound, How, amount};
+use crate::book::{Amount, Book, Bound, Guitar, How, amount};
 use crate::settle::why::column;
 
 /// Something of a book. Devices, controls, states, guitars and scenes are indexes.
@@ -60,35 +60,43 @@ pub fn thing(compiled: &Compiled, said: &str) -> Result<Thing, Doubt> {
     if let Some((d, c)) = column.and_then(|cell| cell.users.first()) {
         return Ok(Thing::Control(*d, *c));
     }
-    match device(book, said) {
-        Found::One(d) => return Ok(Thing::Device(d)),
-        Found::Several(several) => return Err(Doubt::Several(several.iter().map(|d| name(book, *d)).collect())),
-        Found::Nothing => {}
-    }
-    let wanted = words(said);
-    let guitars = book.board.guitars.iter().enumerate();
-    let of = |(_, g): &(usize, &crate::book::Guitar)| {
-        holds(&wanted, [Some(g.name.as_str()), g.title.as_deref()].into_iter().flatten())
+    let one = |found: Found<u16>| match found {
+        Found::One(d) => Some(Ok(Thing::Device(d))),
+        Found::Several(several) => Some(Err(Doubt::Several(several.iter().map(|d| name(book, *d)).collect()))),
+        Found::Nothing => None,
     };
-    match Found::of(guitars.filter(of).map(|(at, _)| at)) {
-        Found::One(guitar) => return Ok(Thing::Guitar(guitar)),
-        Found::Several(several) => {
-            let names = several.iter().filter_map(|g| Some(format!("`{}`", book.board.guitars.get(*g)?.name)));
-            return Err(Doubt::Several(names.collect()));
-        }
-        Found::Nothing => {}
-    }
-    let tuning = |t: &&String| words(t) == wanted;
-    // Written in two ways it is one tuning still.
-    if let Some(tuning) = book.show.songs.iter().filter_map(|s| s.tuning.as_ref()).filter(tuning).min() {
-        return Ok(Thing::Tuning(tuning.clone()));
-    }
-    if let Some(scene) = part::scene(compiled, said) {
-        return Ok(Thing::Scene(scene));
-    }
+    let scene = || part::scene(compiled, said).map(|scene| Ok(Thing::Scene(scene)));
     let all = tokens(said);
     let telling: Vec<&str> = all.iter().copied().filter(|w| !LITTLE.contains(&w.to_lowercase().as_str())).collect();
-    [all, telling].iter().find_map(|tokens| set(book, tokens)).unwrap_or(Err(Doubt::Nothing))
+    let tokens = [all, telling];
+    let set = |least: usize| tokens.iter().find_map(|tokens| set(book, tokens, least));
+    // Names go before words, and a pedal with its control before a pedal that has both words.
+    let found = one(named(book, said)).or_else(scene).or_else(|| set(1)).or_else(|| one(loosely(book, said)));
+    let found = found.or_else(|| guitar(book, said)).or_else(|| tuning(book, said)).or_else(|| set(0));
+    found.unwrap_or(Err(Doubt::Nothing))
+}
+
+/// A guitar by words of its name or of the text behind it.
+fn guitar(book: &Book, said: &str) -> Option<Result<Thing, Doubt>> {
+    let wanted = words(said);
+    let guitars = book.board.guitars.iter().enumerate();
+    let of =
+        |(_, g): &(usize, &Guitar)| holds(&wanted, [Some(g.name.as_str()), g.title.as_deref()].into_iter().flatten());
+    match Found::of(guitars.filter(of).map(|(at, _)| at)) {
+        Found::One(guitar) => Some(Ok(Thing::Guitar(guitar))),
+        Found::Several(several) => {
+            let names = several.iter().filter_map(|g| Some(format!("`{}`", book.board.guitars.get(*g)?.name)));
+            Some(Err(Doubt::Several(names.collect())))
+        }
+        Found::Nothing => None,
+    }
+}
+
+/// A tuning. Written in two ways it is one tuning still.
+fn tuning(book: &Book, said: &str) -> Option<Result<Thing, Doubt>> {
+    let wanted = words(said);
+    let tunings = book.show.songs.iter().filter_map(|s| s.tuning.as_ref());
+    tunings.filter(|t| words(t) == wanted).min().map(|tuning| Ok(Thing::Tuning(tuning.clone())))
 }
 
 /// Words apart, and what a point joins: `throb.depth` are two.
@@ -155,10 +163,11 @@ fn message(words: &[&str]) -> Option<Thing> {
     Some(Thing::Message { channel: channel?, program, controller })
 }
 
-/// A device by its first words, and how it is set by the rest; or the rest alone where only one device has it.
-fn set(book: &Book, tokens: &[&str]) -> Option<Result<Thing, Doubt>> {
+/// A device by its first words, of which there are so many at least, and how it is set by the rest; or the rest alone where
+/// only one device has it.
+fn set(book: &Book, tokens: &[&str], least: usize) -> Option<Result<Thing, Doubt>> {
     let all = 0..book.board.devices.len() as u16;
-    for cut in (0..tokens.len()).rev() {
+    for cut in (least..tokens.len()).rev() {
         let (owner, rest) = tokens.split_at(cut);
         let owners = match device(book, &owner.join(" ")) {
             _ if cut == 0 => all.clone().collect(),

@@ -46,7 +46,7 @@ pub fn wish(book: &Compiled, scene: u32, lack: Lack) -> Option<Wish> {
     };
     let own = reasons(&book.book, &book.table, scene, cell).into_iter().filter(|r| r.rank == Rank::Own(scene));
     let own: Vec<Span> = own.map(|r| r.at).collect();
-    let muted = |said: &crate::book::Saying| said.what == What::Mute;
+    let muted = |said: &crate::book::Saying| matches!(said.what, What::Mute { .. });
     if matches!(lack, Lack::On(_)) && book.book.show.said(found.own).iter().any(muted) {
         return None;
     }

@@ -71,7 +71,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     };
     let (mut single, open): (Vec<_>, Vec<_>) = found.into_iter().partition(|(scene, _)| allowed(*scene));
     if open.len() > 1 {
-        out.extend(slotless::told(facts, &open, "are played by songs that are in no set, and stand in no slot"));
+        out.extend(slotless::told(facts, &open, "are played by songs that are in no set, and stand on no switch"));
     } else {
         single.extend(open);
     }
