@@ -101,7 +101,7 @@ fn block(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
 
 /// `on remote 1 ring momentary, remote 1 tip`, `on remote 1 tip latching`: one control that latches and pulses.
 fn wired(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
-    const WAY_OUT: &str = "give the contact that pulses a control of its own: `control a on remote 1 tip { b: open; c: closed }` \
+    const WAY_OUT: &str = "give the contact that pulses a `control` of its own: `control a on remote 1 tip { b: open; c: closed }` \
         and `control d on remote 1 ring momentary { e; f }`";
     if !spot.expected.contains(&"momentary") {
         return None;
@@ -109,7 +109,7 @@ fn wired(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
     let word = spot.facts.text(spot.last);
     let (says, edits) = match spot.word {
         "," if matches!(word, "momentary" | "shared" | "closed") => {
-            (format!("what stands behind the contacts (`{word}`) counts for all contacts of the control"), None)
+            (format!("what stands behind the contacts (`{word}`) counts for all its contacts"), None)
         }
         latching @ ("latching" | "latched") => {
             let edits = vec![(Span { start: spot.before.end, ..spot.at }, String::new())];

@@ -50,7 +50,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (message, help) = match why {
             NotEngaging::States(count) => (
                 format!("`{control}` has {}, and what engages `{name}` has two", many(*count)),
-                format!("give `{name}` a control of two states for it, one in and one out"),
+                format!("give `{name}` a `control` of two settings for it, one in and one out"),
             ),
             NotEngaging::Pulses => (
                 format!("`{control}` only moves on with each pulse, so nobody knows whether `{name}` is in"),
@@ -62,7 +62,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             NotEngaging::Level => (
                 format!("`{control}` is a level: at none of its values is it said that `{name}` is in"),
-                format!("say it as a control, `control {control} on midi 3 cc 80 {{ out: value 0; in: value 127 }}`"),
+                format!("say it as a `control`, as in `control {control} on midi 3 cc 80 {{ out: value 0; in: value 127 }}`"),
             ),
             NotEngaging::Otherwise => (
                 format!("`{name}` is engaged otherwise: by its loop, or all the time"),
@@ -75,8 +75,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 
 fn many(count: usize) -> String {
     match count {
-        0 => "no states".to_owned(),
-        1 => "one state".to_owned(),
-        n => format!("{n} states"),
+        0 => "no settings".to_owned(),
+        1 => "one setting".to_owned(),
+        n => format!("{n} settings"),
     }
 }

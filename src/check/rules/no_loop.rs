@@ -39,7 +39,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.push(
             Diagnostic::new(*at, format!("`{name}` sits in no loop, so no scene can switch it"))
                 .other(*there, format!("`{name}` is described here, without a loop"))
-                .help(format!("say `loop 1`, or whichever it is, in the description of `{name}`; or `always on`; or `engaged by` a control of its own")),
+                .help(format!("say `loop 1`, or whichever it is, in the description of `{name}`; or `always on`; or `engaged by` a `control` of its own")),
         );
     }
 }
