@@ -71,19 +71,12 @@ impl Translated<'_> {
 
     fn jack(&self, jack: &Jack) -> Option<Jack> {
         Some(match jack {
-            Jack::Guitar(Some(g)) => {
-                let name = &self.old.guitars.get(*g)?.name;
-                Jack::Guitar(Some(self.new.guitars.iter().position(|g| g.name == *name)?))
-            }
-            Jack::Treadle(t) => {
-                let name = &self.old.treadles.get(*t)?.name;
-                Jack::Treadle(self.new.treadles.iter().position(|t| t.name == *name)?)
-            }
+            Jack::Guitar(Some(g)) => Jack::Guitar(Some(nth(*g, &self.old.guitars, &self.new.guitars, |g| &g.name)?)),
+            Jack::Treadle(t) => Jack::Treadle(nth(*t, &self.old.treadles, &self.new.treadles, |t| &t.name)?),
             Jack::Outlet(s, o) => {
-                let supply = self.old.supplies.get(*s)?;
-                let outlet = &supply.outlets.get(*o)?.name;
-                let at = self.new.supplies.iter().position(|s| s.name == supply.name)?;
-                Jack::Outlet(at, self.new.supplies.get(at)?.outlets.iter().position(|o| o.name == *outlet)?)
+                let now = nth(*s, &self.old.supplies, &self.new.supplies, |s| &s.name)?;
+                let (was, supply) = (self.old.supplies.get(*s)?, self.new.supplies.get(now)?);
+                Jack::Outlet(now, nth(*o, &was.outlets, &supply.outlets, |o| &o.name)?)
             }
             Jack::Input(d, side) => Jack::Input(self.device(*d)?, *side),
             Jack::Output(d, side) => Jack::Output(self.device(*d)?, *side),
@@ -97,6 +90,13 @@ impl Translated<'_> {
             same => same.clone(),
         })
     }
+}
+
+/// Where a thing of one list stands in another, by its name; in a draft the name may be there twice.
+fn nth<T>(at: usize, old: &[T], new: &[T], name: impl Fn(&T) -> &String) -> Option<usize> {
+    let wanted = name(old.get(at)?);
+    let before = old.iter().take(at).filter(|one| name(one) == wanted).count();
+    new.iter().enumerate().filter(|(_, one)| name(one) == wanted).nth(before).map(|(at, _)| at)
 }
 
 /// The same jack, whichever of its contacts are used.

@@ -1,6 +1,7 @@
 //! Every lead of the board, from jack to jack, with its kind and its number: the one list that all outputs go by.
 
 mod jacks;
+mod numbers;
 
 pub use jacks::{Jack, end, named, off_board};
 
@@ -60,8 +61,7 @@ pub enum Purpose {
 /// One lead.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lead {
-    /// Its number, from 1: along the chains, then device by device in board order. A lead that comes in or goes moves the
-    /// numbers behind it.
+    /// Its number, from 1 (see `numbers`): what it goes by in every list.
     pub number: usize,
     /// What it is made of.
     pub kind: LeadKind,
@@ -82,7 +82,7 @@ pub struct Lead {
 /// All leads, and what is odd about the jacks.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Wiring {
-    /// The leads: audio by chain, then what belongs to each device in board order.
+    /// The leads by number: audio along the chains, then what belongs to the switcher, to each loop, to each device in none.
     pub leads: Vec<Lead>,
     /// Jacks that hold nothing.
     pub unused: Vec<Jack>,
@@ -108,7 +108,8 @@ pub fn wiring(board: &Board) -> Wiring {
     work.treadles();
     work.midi();
     let Work { mut leads, assumed, .. } = work;
-    leads.iter_mut().zip(1..).for_each(|(lead, number)| lead.number = number);
+    // The chains' leads stay first.
+    numbers::number(board, &mut leads);
     let (unused, doubly) = jacks::odd(board, &leads);
     Wiring { leads, unused, doubly, assumed }
 }
