@@ -66,7 +66,7 @@ impl Compiled {
         Compiled { stages: self.stages.fill(true), ..self }
     }
 
-    /// The same book with free cells as they rest, but for those that a rule asks for.
+    /// The same book with free cells as an empty preset has them, but for those that a rule asks for.
     #[must_use]
     pub fn fill_kept(self) -> Compiled {
         Compiled { stages: self.stages.fill(false), ..self }

@@ -79,6 +79,9 @@ fn the_list_makes_the_new_memory_of_the_old_one_and_undoes_itself() {
     for (seed, one, other) in pairs() {
         for exact in [true, false] {
             let mut memory = apply::memory(&one);
+            if exact {
+                apply::empty(&mut memory, &one, &other);
+            }
             let list = exactly(&one, &other, exact);
             edits += list.iter().map(|w| w.edits.len()).sum::<usize>();
             stored += list.iter().filter(|w| w.from.is_some()).count();
@@ -97,7 +100,7 @@ fn the_list_makes_the_new_memory_of_the_old_one_and_undoes_itself() {
 
 #[test]
 fn no_list_does_with_less() {
-    let (mut ruled, mut moved, mut circles, mut proved, mut copied) = (0, 0, 0, 0, 0);
+    let (mut ruled, mut moved, mut circles, mut proved, mut copied, mut found, mut lists) = (0, 0, 0, 0, 0, 0, 0);
     for seed in 0..600 {
         let mut random = Random::new(seed);
         let (one, other) = brute::books(&mut random);
@@ -107,13 +110,20 @@ fn no_list_does_with_less() {
         }
         for exact in [true, false] {
             let list = compare(&old, &new, Options { exact, ..Options::default() }).list;
+            lists += 1;
             let (least, circle) = brute::least(&one, &other, exact);
-            assert_eq!(list.count(), least, "seed {seed}, exact {exact}\n{}\n{}", one.text(), other.text());
+            let told = || format!("seed {seed}, exact {exact}\n{}\n{}\n{:?}", one.text(), other.text(), list.work);
+            assert!(list.count() >= least, "{}", told());
             // What is said to be proved is the least, and what is not is not far from it.
-            assert!(list.fewest.is_some_and(|fewest| fewest as usize <= least));
+            assert!(!list.least() || list.count() == least, "{least}: {}", told());
+            assert!(list.fewest.is_some_and(|fewest| fewest as usize <= least), "{least}: {}", told());
+            found += usize::from(list.count() == least);
             proved += usize::from(list.least());
             copied += list.work.iter().filter(|w| matches!(w.from, Some(Source::New(..)))).count();
             let mut memory = apply::memory(&old);
+            if exact {
+                apply::empty(&mut memory, &old, &new);
+            }
             apply::list(&mut memory, &old, &new, &list.work);
             apply::holds(&memory, &new).unwrap_or_else(|why| panic!("seed {seed}: {why}"));
             assert!(other.keeps_rules(&memory), "seed {seed}: rules\n{}\n{}", one.text(), other.text());
@@ -123,8 +133,9 @@ fn no_list_does_with_less() {
         }
     }
     println!(
-        "{moved} stored elsewhere; rules cost edits in {ruled} books; order cost work in {circles}; {proved} proved, {copied} from new presets"
+        "{moved} stored elsewhere; rules cost edits in {ruled} books; order cost work in {circles}; {proved} proved, {copied} from new presets; {found} of {lists} are the least"
     );
+    assert!(found * 20 > lists * 19, "{found} of {lists}");
     assert!(proved > 600 && copied > 50, "{proved} {copied}");
     assert!(moved > 100 && ruled > 5 && circles > 5, "{moved} {ruled} {circles}");
 }

@@ -119,6 +119,63 @@ slots { 1.1 push; 1.2 bed }
     assert!(out.contains("open remote 1 tip (drive mode)"), "{out}");
 }
 
+const NIGHT: &str =
+    "switcher { loops 3; outputs 1; banks 1..3, switches 1..2; wakes 1.1; presses: same bank 1, bank step 2 }
+pedal moss { loop 1 }
+pedal fern { loop 2 }
+song \"Quay\" { a: bed }
+song \"Marl\" { a: lift; b: push }
+song \"Reel\" { a: hush }
+set \"night\" { \"Marl\"; \"Quay\"; \"Marl\" }
+slots { 1.1 bed; 3.1 lift; 2.2 push; 1.2 hush }
+scene bed { engage moss }
+scene push { engage moss, loop 3 }
+";
+
+/// By hand: `hush` is not played. From 1.1 bank 3 is two steps away, 1 + 2 · 2 presses; bank 2 lies one beside it.
+#[test]
+fn a_set_lists_what_it_plays_as_it_is_played() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (old, new) = (folder.path().join("old.scene"), folder.path().join("new.scene"));
+    fs::write(&old, format!("{NIGHT}scene lift {{ engage moss }}\nscene hush {{ }}\n")).expect("a book");
+    let changed = NIGHT.replace("moss, loop 3", "moss, fern, loop 3");
+    fs::write(&new, format!("{changed}scene lift {{ engage fern }}\nscene hush {{ engage fern }}\n")).expect("a book");
+    let out = told(&tipring(&["diff", "old.scene", "new.scene", "--set", "night"], folder.path()));
+    let list = "Before the first: song 1, \"Marl\", is not right yet. ";
+    assert!(out.contains(list), "{out}");
+    let list = "\n  [ ] 3.1 `lift` (5 presses from 1.1)\n    [ ] bypass loop 1 (MSS)\n    [ ] engage loop 2 (FRN)\n    \
+                song 1, \"Marl\", is not right yet\n  [ ] 2.2 `push` (3 presses from 3.1)\n    [ ] engage loop 2 (FRN)\n    \
+                right to the end of the set\n";
+    assert!(out.ends_with(list), "{out}");
+    let again = tipring(&["diff", "new.scene", "new.scene", "--set", "night"], folder.path());
+    assert!(again.status.success() && told(&again).contains("every preset that the set plays is right already"));
+    let wrong = tipring(&["diff", "old.scene", "new.scene", "--set", "nigth"], folder.path());
+    assert!(String::from_utf8_lossy(&wrong.stderr).contains("did you mean `night`?"));
+    // The sheet and the stage page say which songs wait for it.
+    let sheet = told(&tipring(&["sheet", "new.scene", "--set", "night", "--since", "old.scene"], folder.path()));
+    assert_eq!(sheet.matches("! reprogram 2.2, 3.1 first").count(), 2, "{sheet}");
+    let stage = told(&tipring(&["stage", "new.scene", "--since", "old.scene"], folder.path()));
+    assert!(stage.contains("reprogram 2.2, 3.1 first"));
+    assert!(!told(&tipring(&["stage", "new.scene", "--since", "new.scene"], folder.path())).contains("reprogram"));
+}
+
+#[test]
+fn without_copies_each_slot_is_edited_where_it_stands() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (old, new) = (folder.path().join("old.scene"), folder.path().join("new.scene"));
+    fs::write(&old, format!("{NIGHT}scene lift {{ }}\nscene hush {{ engage moss, fern, loop 3 }}\n")).expect("a book");
+    fs::write(
+        &new,
+        format!("{NIGHT}scene lift {{ engage moss, fern, loop 3 }}\nscene hush {{ engage moss, fern, loop 3 }}\n"),
+    )
+    .expect("a book");
+    let line = |more: &[&str]| told(&tipring(&[&["diff", "old.scene", "new.scene"], more].concat(), folder.path()));
+    assert!(line(&[]).contains("[ ] store the preset of 1.2 (`hush`) here"), "{}", line(&[]));
+    let plain = line(&["--no-copies"]);
+    assert!(plain.contains("3 things to do in 1 slot (without copies no list does with fewer)"), "{plain}");
+    assert!(plain.contains("[ ] engage loop 3") && !plain.contains("store the preset"), "{plain}");
+}
+
 #[test]
 fn formats_say_the_same() {
     let json = told(&tipring(&["diff", WINTER, SPRING, "--format", "json"], root()));

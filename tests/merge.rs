@@ -292,7 +292,7 @@ fn edits_of_different_scenes_merge_to_what_both_did() {
         // Theirs put in by hand: the odd scenes of theirs into mine, whole.
         let expected = by_hand(&mine, &theirs, odd);
         let (a, b) = (compile_texts(&[("a.scene", &out.text)]), compile_texts(&[("a.scene", &expected)]));
-        let difference = compare(&a, &b, Options { exact: true, renames: false });
+        let difference = compare(&a, &b, Options { exact: true, renames: false, copies: true });
         assert!(
             difference.same() && a.book.show.scenes.len() == b.book.show.scenes.len(),
             "seed {seed}\n{}\n---\n{expected}",
@@ -307,7 +307,7 @@ fn edits_of_different_scenes_merge_to_what_both_did() {
         let alone = merged(&base, &base, &theirs);
         let (a, b) = (compile_texts(&[("a.scene", &alone.text)]), compile_texts(&[("a.scene", &theirs)]));
         assert!(
-            compare(&a, &b, Options { exact: true, renames: false }).same(),
+            compare(&a, &b, Options { exact: true, renames: false, copies: true }).same(),
             "seed {seed}\n{}\n---\n{theirs}",
             alone.text
         );

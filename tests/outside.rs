@@ -30,6 +30,12 @@ fn lists_to_reprogram_are_right_and_the_fewest() {
     oracle("reprogram.py", "json", 15, 200);
 }
 
+/// Two thousand pairs of books; ten thousand by hand: `python3 tests/oracle/outside/memory.py 2000`.
+#[test]
+fn worksheet_table_and_diff_are_one_memory() {
+    oracle("memory.py", "json", 8, 400);
+}
+
 #[test]
 fn walks_press_as_little_as_they_may() {
     oracle("presses.py", "json", 15, 200);

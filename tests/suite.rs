@@ -129,9 +129,32 @@ fn found<'c>(compiled: &'c Compiled, prelude: usize, section: &Section) -> Vec<F
         .collect()
 }
 
-/// Rows of the printed table, cut to some columns.
-fn rows(compiled: &Compiled, columns: &str) -> Result<Vec<String>, String> {
+/// The printed table with what is settled in free cells instead of what an empty preset has there.
+fn settled(compiled: &Compiled) -> String {
     let printed = csv::table(compiled, false);
+    let (head, lines) = printed.split_once('\n').unwrap();
+    let cells = || compiled.table.cells.list.iter().zip(0u16..);
+    let row = |(line, preset): (&str, &tipring::fill::Preset)| {
+        let mut fields: Vec<String> = line.splitn(3, ',').take(2).map(str::to_owned).collect();
+        let stored = line.rsplitn(compiled.table.cells.len() + 1, ',').take(compiled.table.cells.len());
+        let stored: Vec<&str> = stored.collect::<Vec<_>>().into_iter().rev().collect();
+        fields.extend(cells().zip(stored).map(|((cell, c), stored)| {
+            if !compiled.table.is_free(preset.scene, c) || cell.pulses() {
+                return stored.to_owned();
+            }
+            let mut out = String::new();
+            tipring::print::cell::write(&mut out, &compiled.book.board, cell, compiled.table.value(preset.scene, c));
+            out
+        }));
+        fields.join(",") + "\n"
+    };
+    let rows: String = lines.lines().zip(&compiled.presets).map(row).collect();
+    format!("{head}\n{rows}")
+}
+
+/// Rows of the table as it is settled, cut to some columns: where nobody hears a cell, what was said of it all the same.
+fn rows(compiled: &Compiled, columns: &str) -> Result<Vec<String>, String> {
+    let printed = settled(compiled);
     let mut lines = printed.lines().map(|l| l.split(',').collect::<Vec<_>>());
     let names = lines.next().unwrap_or_default();
     let place = |c: &str| names.iter().position(|n| *n == c).ok_or(format!("no column {c}"));

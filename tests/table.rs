@@ -319,8 +319,9 @@ fn the_winner_of_a_chain_is_what_the_cell_holds() {
     let whole = print::model::whole(&compiled, Shape { free: false, why: true });
     let mut overridden = 0;
     for row in &whole.rows {
-        for (value, chain) in row.values.iter().zip(row.why.as_ref().expect("asked for")) {
-            if let Some(first) = chain.first() {
+        for ((value, chain), cell) in row.values.iter().zip(row.why.as_ref().expect("asked for")).zip(0..) {
+            // What nobody hears is not typed in, whoever says it.
+            if let Some(first) = chain.first().filter(|_| !row.free.contains(&cell)) {
                 assert!(first.live);
                 assert_eq!(first.value, *value, "{}", row.scene);
                 assert!(first.line > 0 && first.file.ends_with(".scene"));
@@ -329,6 +330,27 @@ fn the_winner_of_a_chain_is_what_the_cell_holds() {
         }
     }
     assert!(overridden > 100, "{overridden} statements overridden");
+}
+
+/// By hand: `comb` is out in `calm`, so nobody types its voice in, and nothing of `lag` is sent. `keep` hears the contact as it
+/// finds it, so in the other board what stood before matters and is stored.
+#[test]
+fn what_nobody_hears_stays_as_an_empty_preset_has_it() {
+    let board = |keep: &str| {
+        format!(
+            "switcher {{ loops 2; remote jacks 1; expressions 1 of 128 steps }}\n\
+             pedal comb {{ loop 1; control voice on remote 1 tip {{ round: open; sharp: closed }}\n\
+               control edge on remote 1 ring normally closed {{ soft: closed; hard: open }}; level air on expression 1 from 0 % to 100 % }}\n\
+             pedal lag {{ loop 2; level size on midi 2 cc 20 from 0 % to 100 % }}\n\
+             default {{ comb.voice sharp; comb.edge hard; comb.air 100 %; lag.size 100 % }}\n\
+             scene calm {{ }}\nscene full {{ engage comb, lag }}\nscene keep {{ engage comb{keep} }}\nsong \"Quay\" {{ calm; full; keep }}\n"
+        )
+    };
+    let table = |keep: &str, free: bool| print::csv::table(&book(&board(keep)), free);
+    assert!(table("", false).contains("\n,calm,0,0,0,1,0,stays\n"), "{}", table("", false));
+    assert!(table("", true).contains("\n,calm,0,0,-,-,-,-\n"), "{}", table("", true));
+    let (stored, free) = (table("; comb.voice stays", false), table("; comb.voice stays", true));
+    assert!(stored.contains("\n,calm,0,0,1,1,0,stays\n") && free.contains("\n,calm,0,0,1,-,-,-\n"), "{stored}{free}");
 }
 
 // ---- words ----

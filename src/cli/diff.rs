@@ -4,13 +4,15 @@ use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 use super::kind::{Format as _, Kind, formats};
-use super::open;
+use super::offer::no_set;
+use super::open::{self, Fill};
 use super::output::Out;
 use super::paper::PaperArgs;
 use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
-use crate::compare::{Options, compare};
+use crate::book::song::title_key;
+use crate::compare::{Options, compare, pairing, todo};
 use crate::driver;
 use crate::print::diff;
 use crate::print::diff::page::Reader;
@@ -24,6 +26,8 @@ Examples:
   tipring diff examples/winter examples/spring
   tipring diff examples/winter examples/spring --for player
   tipring diff examples/winter examples/spring --for tech -o todo.pdf
+  tipring diff examples/winter examples/spring --set \"hall night\"   twelve minutes before the doors
+  tipring diff examples/winter examples/spring --exact --no-copies
   tipring diff my-tour --git HEAD            the last commit against the working copy
   tipring diff my-tour --git winter..spring  two revisions
 Leave `git diff` as it is: it shows every line that changed, and --git tells what the lines mean. A driver for
@@ -41,9 +45,15 @@ pub(super) struct Args {
     /// Take nothing for renamed unless `was` says so
     #[arg(long)]
     no_renames: bool,
-    /// The unit holds OLD to the letter, free cells too (as after programming it from empty)
+    /// Only what this set of NEW plays, in playing order, with how far the set is right after each slot
+    #[arg(long, value_name = "TITLE")]
+    set: Option<String>,
+    /// The unit holds OLD to the letter, as after programming it from empty by `sheet --program` (with the same `--fill`)
+    #[arg(long, value_enum, value_name = "FILL", num_args = 0..=1, require_equals = true, default_missing_value = "least")]
+    exact: Option<Fill>,
+    /// Store no preset in another slot: each is edited where it stands
     #[arg(long)]
-    exact: bool,
+    no_copies: bool,
     /// Add the text diff of the files, by words inside lines
     #[arg(long)]
     source: bool,
@@ -72,11 +82,19 @@ pub(super) fn run(args: &Args) -> Outcome {
     suits(args, kind)?;
     let (old, new) = books(args)?;
     let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
-    // To the letter is what `table` prints: free contacts as they were chosen.
-    let old = if args.exact { old.fill_least() } else { old };
+    // To the letter is what `table` prints: free cells as they were chosen. Else what rules ask of free cells is known.
+    let old = match args.exact {
+        Some(Fill::Least) => old.fill_least(),
+        Some(Fill::Open) => old.fill_kept(),
+        None => ruled(old),
+    };
+    let new = ruled(new);
     // The process ends when the diff is told: nothing is gained by giving the books' memory back bit by bit.
     let (old, new) = (ManuallyDrop::new(old), ManuallyDrop::new(new));
-    let options = Options { renames: !args.no_renames, exact: args.exact };
+    let options = Options { renames: !args.no_renames, exact: args.exact.is_some(), copies: !args.no_copies };
+    if let Some(title) = &args.set {
+        return tonight(args, kind, (&old, &new), options, title);
+    }
     let comparison = ManuallyDrop::new(compare(&old, &new, options));
     let reader = match args.reader {
         Some(For::Player) => Reader::Player,
@@ -98,12 +116,34 @@ pub(super) fn run(args: &Args) -> Outcome {
     Ok(if comparison.same() { CLEAN } else { wrong() })
 }
 
+/// With free cells as the rules ask for them.
+fn ruled(compiled: Compiled) -> Compiled {
+    if compiled.book.board.rules.is_empty() { compiled } else { compiled.fill_kept() }
+}
+
+/// What one set needs of the unit.
+fn tonight(args: &Args, kind: Kind, (old, new): (&Compiled, &Compiled), options: Options, title: &str) -> Outcome {
+    let sets = &new.book.show.sets;
+    let set = sets.iter().find(|s| title_key(&s.title) == title_key(title)).ok_or_else(|| no_set(&new.book, title))?;
+    let tonight = todo::tonight(old, new, &pairing::matched(old, new, options.renames), options, set);
+    let told = match kind {
+        Kind::Json => Told::Data(diff::tonight::data((old, new), &tonight)),
+        _ => diff::tonight::doc((old, new), &tonight).into(),
+    };
+    send(told, kind, &args.paper, &args.out)?;
+    Ok(if tonight.steps.is_empty() { CLEAN } else { wrong() })
+}
+
 /// Refuses what means nothing for such a file.
 fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
     if args.reader.is_some() && kind == Kind::Json {
         return Err(Trouble(
             "`--for` is for people: JSON holds what the player hears and what the tech does".to_owned(),
         ));
+    }
+    if args.set.is_some() && (args.reader == Some(For::Player) || args.source) {
+        let way = "`--set` lists what is reprogrammed for one set: leave out `--for player` and `--source`";
+        return Err(Trouble(way.to_owned()));
     }
     if args.source && kind == Kind::Pdf {
         return Err(Trouble(

@@ -27,6 +27,7 @@ mod report;
 mod safe;
 mod sheet;
 mod signal;
+mod since;
 mod slots;
 mod stage;
 mod supply;

@@ -33,7 +33,7 @@ pub(super) struct Drafting {
 pub(super) enum Fill {
     /// What moves the fewest contacts over the sets
     Least,
-    /// What was said last, else open, and what the rules ask of it
+    /// What an empty preset has, and what the rules ask of it
     Open,
 }
 

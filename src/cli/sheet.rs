@@ -7,6 +7,7 @@ use super::offer::{listed, titles};
 use super::output::To;
 use super::played::Played;
 use super::printing::{Printing, Told};
+use super::since::Since;
 use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::book::song::title_key;
@@ -20,12 +21,15 @@ use crate::print::stage;
   tipring sheet examples/winter --set \"club night\"
   tipring sheet examples/winter --set \"hall night\" --for player -o hall.pdf
   tipring sheet examples/winter --for tech --paper letter -o tech.html
-  tipring sheet examples/winter --program
+  tipring sheet examples/winter --for tech --program
+  tipring sheet examples/spring --since examples/winter
   tipring sheet examples/winter --set \"club night\" --format songs > tonight.txt
   tipring sheet examples/winter --songs tonight.txt")]
 pub(super) struct Args {
     #[command(flatten)]
     played: Played,
+    #[command(flatten)]
+    since: Since,
     /// Leave the stage page, for a phone or a tablet, in this file as well (- is standard output)
     #[arg(long, value_name = "FILE")]
     stage: Option<PathBuf>,
@@ -106,7 +110,12 @@ fn order(args: &Args, compiled: &Compiled) -> Result<String, Trouble> {
 
 /// Refuses what means nothing for such a reader or such a file.
 fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
-    let asked = [("--for", args.reader.is_some()), ("--program", args.program), ("--date", args.date.is_some())];
+    let asked = [
+        ("--for", args.reader.is_some()),
+        ("--program", args.program),
+        ("--since", args.since.given()),
+        ("--date", args.date.is_some()),
+    ];
     if let Some((option, _)) = asked.iter().find(|(_, asked)| *asked && kind == Kind::List) {
         return Err(Trouble(format!("`{option}` means nothing in a list of songs")));
     }
@@ -154,7 +163,8 @@ fn metres(text: &str) -> Result<f32, String> {
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let draft = args.printing.drafting.draft && compiled.errors() > 0;
     let set = args.played.title().map(str::to_owned);
-    Ok(Wanted { set, program: args.program, draft, date: date(args)? })
+    let stale = args.since.stale(compiled)?;
+    Ok(Wanted { set, program: args.program, stale, draft, date: date(args)? })
 }
 
 #[allow(clippy::disallowed_methods, reason = "the environment is read here")]

@@ -8,6 +8,7 @@ pub mod heard;
 pub mod leads;
 pub mod loops;
 pub mod merge;
+mod options;
 pub mod pairing;
 pub mod sets;
 pub mod sound;
@@ -21,25 +22,11 @@ use crate::Compiled;
 use crate::syntax::fingerprint::fingerprint;
 use heard::{SceneChange, SongChange};
 use loops::{Relabelled, Rewired};
+pub use options::Options;
 use pairing::Matched;
 use sets::SetChange;
 use stated::{Area, Stated};
 use todo::{StepThrough, Todo, Touched, WorkList};
-
-/// How two books are compared.
-#[derive(Clone, Copy, Debug)]
-pub struct Options {
-    /// Recognise renamed scenes, songs and pedals by what they are; else by `was` and name alone.
-    pub renames: bool,
-    /// The unit holds the old table to the letter, free cells too.
-    pub exact: bool,
-}
-
-impl Default for Options {
-    fn default() -> Options {
-        Options { renames: true, exact: false }
-    }
-}
 
 /// Everything that differs between two books.
 pub struct Comparison<'c> {
@@ -71,6 +58,8 @@ pub struct Comparison<'c> {
     pub sets: Vec<SetChange>,
     /// The fingerprints of both sources, old and new.
     pub sources: (String, String),
+    /// How they were compared.
+    pub options: Options,
 }
 
 /// Compares two books.
@@ -81,7 +70,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
     let leads = leads::differences(old, new, &matched);
     let done = || {
         let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
-        (todo::todo(old, new, &matched, options.exact, &loops), sets::differences(old, new, &matched))
+        (todo::todo(old, new, &matched, options, &loops), sets::differences(old, new, &matched))
     };
     let heard = || {
         let stated = stated::differences(old, new, &matched);
@@ -109,6 +98,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         new,
         matched,
         sources,
+        options,
     }
 }
 

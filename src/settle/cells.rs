@@ -37,6 +37,8 @@ pub struct Cell {
     pub users: Vec<(u16, u16)>,
     /// It engages a device: never free, and bypassing where nobody says otherwise, as a loop.
     pub switches: bool,
+    /// A contact that is closed when the unit is off.
+    pub closed: bool,
     /// What a free cell holds when nothing prefers another value.
     pub rest: Value,
     /// What the cell holds when no statement settles it and no control uses it.
@@ -44,6 +46,19 @@ pub struct Cell {
 }
 
 impl Cell {
+    /// What an empty preset has here, and with it whoever types nothing in: a loop is out, a contact rests, a port is at
+    /// 0 %, nothing is sent. None where units differ (outputs), and where nothing is stored.
+    pub fn empty(&self) -> Option<Value> {
+        match self.kind {
+            CellKind::Loop(_) => Some(Value::Off),
+            CellKind::Contact(_) if self.pulses() => Some(Value::Stays),
+            CellKind::Contact(_) => Some(Value::of(self.closed)),
+            CellKind::Port(_) => Some(Value::Step(0)),
+            CellKind::Message { .. } => Some(Value::Stays),
+            CellKind::Output(_) | CellKind::ByFoot { .. } => None,
+        }
+    }
+
     /// True for a contact that pulses.
     pub fn pulses(&self) -> bool {
         self.rest == Value::Stays && matches!(self.kind, CellKind::Contact(_))
@@ -132,7 +147,7 @@ impl Cells {
     }
 
     fn push(&mut self, kind: CellKind, name: String, steps: u16, unsaid: Value) {
-        self.list.push(Cell { kind, name, steps, users: Vec::new(), switches: false, rest: unsaid, unsaid });
+        self.list.push(Cell { kind, name, steps, users: Vec::new(), switches: false, closed: false, rest: unsaid, unsaid });
     }
 
     /// Messages by channel, then what a foot moves; each by device name and its own order.
@@ -182,7 +197,7 @@ impl Cells {
                         cell.users.push((d as u16, c as u16));
                         match control.how {
                             How::Remote { momentary: true, .. } => cell.rest = Value::Stays,
-                            How::Remote { normally_closed: true, .. } => cell.rest = Value::On,
+                            How::Remote { normally_closed: true, .. } => (cell.rest, cell.closed) = (Value::On, true),
                             _ => {}
                         }
                     }

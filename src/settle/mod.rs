@@ -30,7 +30,9 @@ pub struct Table {
     values: Vec<Value>,
     /// One bit a cell, whole words a row.
     free: Vec<u64>,
-    /// Cells that store something else than what settling put there, by scene and cell.
+    /// The cells that some scene leaves as they are while they are heard, a bit each: what stood there before matters.
+    left: Vec<u64>,
+    /// What a later stage decided to store, by scene and cell.
     chosen: FxHashMap<(u32, u16), Value>,
 }
 
@@ -47,12 +49,22 @@ impl Table {
         self.row(scene).get(cell as usize).copied().unwrap_or(Value::Unknown)
     }
 
-    /// What the switcher stores: what a later stage chose for the cell, else the settled value.
+    /// What the switcher stores, the one truth of its memory: what a later stage chose for the cell; where whatever is
+    /// stored does, what an empty preset has, for nobody types that in; else the settled value.
     pub fn stored(&self, scene: u32, cell: u16) -> Value {
-        self.chosen.get(&(scene, cell)).copied().unwrap_or_else(|| self.value(scene, cell))
+        self.chosen.get(&(scene, cell)).copied().unwrap_or_else(|| match self.value(scene, cell) {
+            Value::Unknown => Value::Unknown,
+            settled if self.idle(scene, cell) => self.empty(cell).unwrap_or(settled),
+            settled => settled,
+        })
     }
 
-    /// True when every cell stores what settling put there.
+    /// What an empty preset has in a cell; None where nobody knows.
+    pub fn empty(&self, cell: u16) -> Option<Value> {
+        self.cells.list.get(cell as usize).and_then(Cell::empty)
+    }
+
+    /// True when no later stage chose anything.
     pub fn as_settled(&self) -> bool {
         self.chosen.is_empty()
     }
@@ -68,16 +80,36 @@ impl Table {
         word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
     }
 
-    /// True when whatever is stored in a cell does for this row: it is free, and no pulse, which moves its device on where
-    /// nobody hears it too.
+    /// True when whatever is stored in a cell does for this row: it is free; no pulse, which moves its device on where
+    /// nobody hears it too; and no scene that hears it leaves it as it finds it.
     pub fn idle(&self, scene: u32, cell: u16) -> bool {
-        self.is_free(scene, cell) && !self.cells.list.get(cell as usize).is_some_and(Cell::pulses)
+        let word = self.idle_row(scene).nth(cell as usize / 64);
+        word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
     }
 
     /// The cells of a row that are idle, a bit each.
     pub fn idle_row(&self, scene: u32) -> impl Iterator<Item = u64> + '_ {
-        let pulses = self.cells.pulses.iter().copied().chain(std::iter::repeat(0));
-        self.free_row(scene).iter().zip(pulses).map(|(free, pulses)| free & !pulses)
+        let pulses = self.cells.pulses.iter().chain(std::iter::repeat(&0));
+        let matters = pulses.zip(self.left.iter().chain(std::iter::repeat(&0)));
+        self.free_row(scene).iter().zip(matters).map(|(free, (pulses, left))| free & !pulses & !left)
+    }
+
+    /// Finds what some scene leaves as it is while it is heard.
+    fn leave(&mut self) {
+        let stored = |cell: &Cell| !matches!(cell.kind, CellKind::ByFoot { .. });
+        let mut left = vec![0; words(self.cells.len())];
+        for scene in 0..self.at.len() as u32 {
+            for (cell, value) in self.row(scene).iter().enumerate() {
+                let stays = *value == Value::Stays && self.cells.list.get(cell).is_some_and(stored);
+                if stays
+                    && !self.is_free(scene, cell as u16)
+                    && let Some(word) = left.get_mut(cell / 64)
+                {
+                    *word |= 1u64 << (cell % 64);
+                }
+            }
+        }
+        self.left = left;
     }
 
     /// The free cells of a row, a bit each.
@@ -111,6 +143,7 @@ pub fn settle(book: &Book, look: bool) -> Settled {
     table.free = vec![0; words(width) * scenes];
     table.at = vec![0; scenes];
     let mut faults = rows::lay(book, &mut table, look);
+    table.leave();
     odds::tell(book, &table.cells, &mut faults);
     let hints = look.then(|| faults.extract_if(.., |fault| fault.hints()).collect());
     Settled { table, faults, hints }

@@ -25,6 +25,22 @@ pub(crate) fn memory(book: &Compiled) -> Memory {
     stored(book).iter().map(|s| (s.slot, row(s.scene))).collect()
 }
 
+/// Adds what the empty slots of such a unit hold, and what its presets do not send.
+pub(crate) fn empty(memory: &mut Memory, old: &Compiled, new: &Compiled) {
+    let slots: Vec<Slot> = stored(new).iter().map(|row| row.slot).chain(memory.keys().copied()).collect();
+    let of = |book: &Compiled| -> Vec<(Wire, Store)> {
+        let each = columns(book).into_iter();
+        each.filter_map(|c| Some((c.wire, c.store(book.table.cells.list[c.cell as usize].empty()?)))).collect()
+    };
+    let cells: Vec<(Wire, Store)> = of(old).into_iter().chain(of(new)).collect();
+    for slot in slots {
+        let row = memory.entry(slot).or_default();
+        for (wire, store) in &cells {
+            row.cells.entry(*wire).or_insert(*store);
+        }
+    }
+}
+
 /// Does the work, step by step: each slot is written once, and read only as it stands.
 pub(crate) fn list(memory: &mut Memory, old: &Compiled, new: &Compiled, work: &[Work]) {
     let columns = columns(new);
@@ -65,7 +81,7 @@ pub(crate) fn holds(memory: &Memory, book: &Compiled) -> Result<(), String> {
         for column in columns(book) {
             let want = column.store(book.table.stored(row.scene, column.cell));
             let is = held.cells.get(&column.wire).copied();
-            if !book.table.is_free(row.scene, column.cell) && want != Store::Unknown && is != Some(want) {
+            if !book.table.idle(row.scene, column.cell) && want != Store::Unknown && is != Some(want) {
                 return Err(format!("{:?} {:?} holds {is:?}, not {want:?}", row.slot, column.wire));
             }
         }

@@ -96,47 +96,54 @@ pub(crate) fn books(random: &mut Random) -> (Book, Book) {
     (old, new)
 }
 
-/// What stands in a slot: the row, which of its cells are sure, and its name.
-type Stands = (u8, u8, &'static str);
-
-/// What an old slot holds, if it holds anything.
-fn held(old: &Book, at: usize, exact: bool) -> Option<Stands> {
-    let (name, row) = *old.scenes.get(at)?;
-    Some((row, if exact { 31 } else { 31 & !free(row) }, name))
+/// What stands in a slot: the row; which of its cells are sure; of which there is something to go by; its name. A free
+/// cell is open, as nobody typed it in.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+struct Stands {
+    row: u8,
+    known: u8,
+    believed: u8,
+    name: &'static str,
 }
 
-/// What a slot holds once it was written: its free cells may hold anything.
-fn written(new: &Book, at: usize) -> Stands {
-    let (name, row) = new.scenes[at];
-    (row, 31 & !free(row), name)
+/// What an old slot holds; one that holds nothing may hold anything, but where all is known.
+fn held(old: &Book, at: usize, exact: bool) -> Stands {
+    let all = if exact { 31 } else { 0 };
+    let Some((name, row)) = old.scenes.get(at) else {
+        return Stands { known: all, believed: all, ..Stands::default() };
+    };
+    Stands { row: row & !free(*row), known: 31 & !free(*row) | all, believed: 31, name }
 }
 
-/// The fewest cells, and perhaps the name, that turn what a slot holds into what it must hold. `anew`: it was written by
-/// the list, and nobody knows what its free cells hold.
-fn cost(from: Option<Stands>, anew: bool, new: &Book, to: usize, ruled: bool) -> usize {
+/// Every way to turn what a slot holds into what it must hold, cell by cell, and the name; what that takes, and leaves.
+fn turns(from: Stands, new: &Book, to: usize, ruled: bool) -> Vec<(usize, Stands)> {
     let (name, want) = new.scenes[to];
-    let (loose, known) = (free(want), from.map_or(0, |(_, known, _)| known));
-    let held = from.map(|(row, _, _)| row);
-    // Every row that the slot may end with; a cell is touched when it is not sure to hold that already. A free cell
-    // that is left alone holds what the old table says.
-    let mut best = usize::MAX;
-    for end in 0..32u8 {
-        if (end ^ want) & !loose & 31 != 0 || (ruled && !new.ruled(end)) {
-            continue;
+    let loose = free(want);
+    let must = (from.row ^ want | !from.known) & !loose & 31;
+    let unsure =
+        (0..5).filter(|bit| loose >> bit & 1 == 1 && from.believed >> bit & 1 == 0 && asked(new, want, *bit, ruled));
+    let unsure: u8 = unsure.map(|bit| 1 << bit).sum();
+    let named = usize::from(new.display && from.name != name);
+    let mut out = Vec::new();
+    // A free cell that no rule asks about is left as it is.
+    let open: u8 =
+        (0..5).filter(|bit| loose >> bit & 1 == 1 && asked(new, want, *bit, ruled)).map(|bit| 1 << bit).sum();
+    for set in (0..32u8).filter(|set| set & !open == 0 && set & unsure == unsure) {
+        for value in (0..32u8).filter(|value| value & !set == 0) {
+            let touched = must | set;
+            let row = from.row & !touched | want & must | value;
+            if !ruled || new.ruled(row) {
+                let left = Stands { row, known: from.known | touched, believed: from.believed | touched, name };
+                out.push((touched.count_ones() as usize + named, left));
+            }
         }
-        let mut touched = 0;
-        for bit in 0..5 {
-            let open = loose >> bit & 1 == 1;
-            let unsure = held.is_none() || anew && known >> bit & 1 == 0;
-            let differs = unsure || held.is_some_and(|row| (row ^ end) >> bit & 1 == 1);
-            let must = !open && known >> bit & 1 == 0;
-            // A free cell that no rule asks about is left alone where nobody knows what it holds, too.
-            let idle = unsure && open && !asked(new, want, bit, ruled);
-            touched += usize::from((differs || must) && !idle);
-        }
-        best = best.min(touched);
     }
-    best + usize::from(new.display && from.map(|(_, _, name)| name) != Some(name))
+    out
+}
+
+/// The least of them.
+fn cost(from: Stands, new: &Book, to: usize, ruled: bool) -> usize {
+    turns(from, new, to, ruled).iter().map(|(cost, _)| *cost).min().unwrap_or(usize::MAX)
 }
 
 /// Whether a rule's truth hangs on a free cell.
@@ -144,44 +151,47 @@ fn asked(new: &Book, want: u8, bit: u8, ruled: bool) -> bool {
     ruled && new.rules.iter().any(|(one, contact, _)| *contact == bit && want >> one & 1 == 1)
 }
 
-/// The fewest things to do over all orders and sources, and whether the order costs something.
+/// The fewest things to do over all orders, sources and ways, each slot that must change written once; and whether the order
+/// costs something.
 pub(crate) fn least(old: &Book, new: &Book, exact: bool) -> (usize, bool) {
-    let mut memo = BTreeMap::new();
-    let same = |to: usize| {
-        old.scenes.get(to).is_some_and(|(name, row)| {
-            let sure = exact || free(*row) & !free(new.scenes[to].1) == 0;
-            *row == new.scenes[to].1 && sure && (!new.display || *name == new.scenes[to].0)
-        })
+    let slots = old.scenes.len().max(new.scenes.len());
+    let start: Vec<Stands> = (0..slots).map(|at| held(old, at, exact)).collect();
+    let todo: Vec<usize> = (0..new.scenes.len()).filter(|to| cost(start[*to], new, *to, true) > 0).collect();
+    let filled = (1u8 << old.scenes.len()) - 1;
+    let least = tries(&start, filled, new, &todo, &mut BTreeMap::new());
+    let cheapest = |to: &usize| {
+        let copies = (0..old.scenes.len()).filter(|from| from != to).map(|from| 1 + cost(start[from], new, *to, true));
+        copies.fold(cost(start[*to], new, *to, true), usize::min)
     };
-    let todo: Vec<usize> = (0..new.scenes.len()).filter(|to| !same(*to)).collect();
-    let least = tries(old, new, exact, &todo, 0, &mut memo);
-    let alone: usize = todo.iter().map(|to| cheapest(old, new, exact, *to, 0, &todo)).sum();
+    let alone: usize = todo.iter().map(cheapest).sum();
     (least, least > alone)
 }
 
-/// The cheapest source of a slot while `done` are written already.
-fn cheapest(old: &Book, new: &Book, exact: bool, to: usize, done: u8, todo: &[usize]) -> usize {
-    let place = cost(held(old, to, exact), false, new, to, true);
-    let stored = (0..old.scenes.len()).filter(|from| *from != to && done >> from & 1 == 0);
-    let stored = stored.map(|from| 1 + cost(held(old, from, exact), false, new, to, true));
-    let anew = todo.iter().filter(|from| **from != to && done >> **from & 1 == 1);
-    let anew = anew.map(|from| 1 + cost(Some(written(new, *from)), true, new, to, true));
-    stored.chain(anew).fold(place, usize::min)
-}
+type Memo = BTreeMap<(Vec<Stands>, Vec<usize>), usize>;
 
-fn tries(old: &Book, new: &Book, exact: bool, todo: &[usize], done: u8, memo: &mut BTreeMap<u8, usize>) -> usize {
-    if let Some(known) = memo.get(&done) {
+fn tries(stands: &[Stands], filled: u8, new: &Book, todo: &[usize], memo: &mut Memo) -> usize {
+    if todo.is_empty() {
+        return 0;
+    }
+    let key = (stands.to_vec(), todo.to_vec());
+    if let Some(known) = memo.get(&key) {
         return *known;
     }
-    let open: Vec<usize> = todo.iter().copied().filter(|to| done >> to & 1 == 0).collect();
-    let next = |to: &usize, memo: &mut _| {
-        let cost = cheapest(old, new, exact, *to, done, todo);
-        // A slot that needs nothing is not overwritten.
-        let rest = tries(old, new, exact, todo, done | 1 << to, memo);
-        cost + rest
-    };
-    let best = open.iter().map(|to| next(to, memo)).min().unwrap_or(0);
-    memo.insert(done, best);
+    let mut best = usize::MAX;
+    for to in todo {
+        let rest: Vec<usize> = todo.iter().copied().filter(|t| t != to).collect();
+        for from in (0..stands.len()).filter(|from| from == to || filled >> from & 1 == 1) {
+            for (cost, left) in turns(stands[from], new, *to, true) {
+                let mut after = stands.to_vec();
+                after[*to] = left;
+                let cost = cost + usize::from(from != *to);
+                if cost < best {
+                    best = best.min(cost + tries(&after, filled | 1 << to, new, &rest, memo));
+                }
+            }
+        }
+    }
+    memo.insert(key, best);
     best
 }
 
@@ -189,6 +199,6 @@ fn tries(old: &Book, new: &Book, exact: bool, todo: &[usize], done: u8, memo: &m
 pub(crate) fn rules_cost(old: &Book, new: &Book, exact: bool) -> bool {
     (0..new.scenes.len()).any(|to| {
         let here = held(old, to, exact);
-        cost(here, false, new, to, true) > cost(here, false, new, to, false)
+        cost(here, new, to, true) > cost(here, new, to, false)
     })
 }

@@ -58,12 +58,38 @@ pub(crate) fn settle(text: &str) -> Answer {
     assert_eq!(columns, same, "free cells change no column");
     assert_eq!(stored.len(), dashed.len(), "free cells change no row");
     answer.columns = columns.into_iter().skip(2).collect();
-    for (stored, dashed) in stored.into_iter().zip(dashed) {
-        let cells = |row: &[String]| row.iter().skip(2).cloned().collect();
+    for ((stored, dashed), preset) in stored.into_iter().zip(dashed).zip(&compiled.presets) {
         let (slot, scene) = (stored[0].clone(), stored[1].clone());
-        answer.rows.push(Row { slot, scene, stored: cells(&stored), dashed: cells(&dashed) });
+        let settled = preferred(&compiled, preset.scene);
+        for ((stored, settled), dashed) in stored[2..].iter().zip(&settled).zip(&dashed[2..]) {
+            assert!(dashed == "-" || stored == settled, "what is heard is stored: {stored}, {settled}");
+        }
+        answer.rows.push(Row { slot, scene, stored: settled, dashed: free(&compiled, preset.scene, &dashed[2..]) });
     }
     answer
+}
+
+/// What settling puts in each cell, as tables print it: also where nobody hears it, and an empty preset does.
+fn preferred(compiled: &Compiled, scene: u32) -> Vec<String> {
+    let cells = compiled.table.cells.list.iter().zip(0u16..);
+    let show = |(cell, c): (&tipring::settle::Cell, u16)| {
+        let mut out = String::new();
+        let free = compiled.table.is_free(scene, c) && !cell.pulses();
+        let value = if free { compiled.table.value(scene, c) } else { compiled.table.stored(scene, c) };
+        tipring::print::cell::write(&mut out, &compiled.book.board, cell, value);
+        out
+    };
+    cells.map(show).collect()
+}
+
+/// The row with a dash in every free cell: where another scene leaves it as it finds it, it is stored, and free still.
+fn free(compiled: &Compiled, scene: u32, dashed: &[String]) -> Vec<String> {
+    let pulses = |c: u16| compiled.table.cells.list[c as usize].pulses();
+    let cell = |(text, c): (&String, u16)| match compiled.table.is_free(scene, c) && !pulses(c) {
+        true => "-".to_owned(),
+        false => text.clone(),
+    };
+    dashed.iter().zip(0u16..).map(cell).collect()
 }
 
 fn read(table: &str) -> (Vec<String>, Vec<Vec<String>>) {

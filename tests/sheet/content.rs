@@ -89,8 +89,10 @@ fn tonight_may_differ_and_unknown_titles_are_told_together() {
 fn the_worksheet_names_every_filled_slot_and_cuts_to_the_display() {
     let compiled = compile(&example("winter"));
     let sheet = sheet::sheet(&compiled, &Wanted { program: true, ..Wanted::default() });
-    let steps = sheet.program.unwrap();
-    assert_eq!(steps.len(), compiled.presets.iter().filter(|p| p.slot.is_some()).count());
+    let steps = sheet.program.unwrap().steps;
+    // Slots of one scene are programmed once, and copied.
+    let copied = steps.iter().filter(|s| s.copy.is_some()).count();
+    assert!(copied > 0 && steps.len() < compiled.presets.iter().filter(|p| p.slot.is_some()).count());
     assert!(steps.iter().all(|s| s.name.chars().count() <= 12 && !s.set.is_empty()));
     let summit = steps.iter().find(|s| s.name == "summit").unwrap();
     assert!(summit.set.iter().any(|s| s.contains("HSP in")) && summit.set.iter().any(|s| s.contains("2T closed")));
@@ -98,6 +100,33 @@ fn the_worksheet_names_every_filled_slot_and_cuts_to_the_display() {
     let text = printed(&["sheet", book.to_str().unwrap(), "--program"]);
     assert!(text.contains("[ ] [ ]  0A    bed"), "{text}");
     assert!(text.contains(" глубин ") && text.contains("read back from the unit"));
+}
+
+#[test]
+fn the_worksheet_is_for_the_tech_in_every_format() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("book.scene");
+    let text = "switcher { loops 1; remote jacks 1; expressions 1 of 256 steps; outputs 1; banks 1..3, switches A..B }\n\
+        pedal moss { loop 1; control voice on remote 1 tip { dark: open; bright: closed }\n\
+          level air on expression 1 from 0 % to 100 %; control room on midi 2 programs from 1 { small: program 1; wide: program 9 } }\n\
+        default { moss.voice bright; moss.air 20 %; moss.room wide }\nscene bed { engage moss }\nscene hush { }\n\
+        song \"Quay\" { bed; hush }\nslots { 1A bed; every bank switch B hush }\n";
+    std::fs::write(&path, text).unwrap();
+    let book = path.to_str().unwrap();
+    for format in ["text", "md", "html"] {
+        let out = printed(&["sheet", book, "--for", "tech", "--program", "--format", format]);
+        let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        for says in [
+            "every contact open, every expression at 0 %, nothing sent",
+            "MSS in",
+            "1T closed (moss voice bright)",
+            "X1 at 20 % = step 51 of 0..255",
+            "midi 2: moss room wide = program 9 (C1 08)",
+            "copy 1B to all B",
+        ] {
+            assert!(out.contains(says), "{format}: {says}\n{out}");
+        }
+    }
 }
 
 #[test]

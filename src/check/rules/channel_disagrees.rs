@@ -19,12 +19,21 @@
 //! switcher { loops 2 }
 //! pedal gully { loop 1; level blend on midi 1 cc 20 shared from 0 % to 100 % }
 //! pedal attic { loop 2; level size on midi 1 cc 20 shared from 0 % to 100 % }
-//! default { attic.size 0 % }
-//! scene bed { engage gully; gully.blend 50 % }
+//! scene bed { engage gully, attic; gully.blend 50 %; attic.size 0 % }
 //! song "Quay" { bed }
 //! ```
 //!
 //! # Silent
+//! What nobody hears is not sent:
+//! ```scene
+//! switcher { loops 2 }
+//! pedal gully { loop 1; level blend on midi 1 cc 20 shared from 0 % to 100 % }
+//! pedal attic { loop 2; level size on midi 1 cc 20 shared from 0 % to 100 % }
+//! default { attic.size 0 % }
+//! scene bed { engage gully; gully.blend 50 % }
+//! scene both from bed { engage attic; attic.size 50 % }
+//! song "Quay" { bed; both }
+//! ```
 //! ```scene
 //! switcher { loops 2 }
 //! pedal gully { loop 1; control memory on midi 1 programs from 1 shared { slap: program 1; long: program 2 } }

@@ -9,8 +9,9 @@ use crate::settle::Value;
 use crate::study::rules::{Node, Truth};
 
 /// What a slot holds.
+#[derive(Clone)]
 pub struct Held {
-    /// The old scene; None in an empty slot.
+    /// The old scene that it holds, or that was stored there first; None in an empty slot.
     scene: Option<u32>,
     /// For each column its value; None where nothing is sure.
     cells: Vec<Option<Store>>,
@@ -22,10 +23,22 @@ impl Held {
         Held { scene: None, cells: wanted.cells.clone() }
     }
 
-    /// What the old table says, sure or not: rules over free cells go by that.
+    /// Sets cells.
+    pub fn set(&mut self, edits: &[(usize, Store)]) {
+        for (at, store) in edits {
+            if let Some(cell) = self.cells.get_mut(*at) {
+                *cell = Some(*store);
+            }
+        }
+    }
+
+    /// What the slot holds, and where that is not sure what the old table says: rules over free cells go by that.
     fn believed(&self, memory: &Memory<'_>, column: usize) -> Option<Store> {
-        let from = memory.across.get(column)?.as_ref()?;
-        Some(from.store(memory.old.table.value(self.scene?, from.cell)))
+        let says = || {
+            let from = memory.across.get(column)?.as_ref()?;
+            Some(from.store(memory.old.table.stored(self.scene?, from.cell)))
+        };
+        self.cells.get(column).copied().flatten().or_else(says)
     }
 }
 
@@ -97,8 +110,8 @@ impl<'c> Memory<'c> {
             // A rule may want another value in a cell that is free.
             && !self.asked.iter().any(|cell| new.is_free(now, *cell))
             && (before == after || after.is_none())
-            && (self.exact
-                || self.old.table.idle_row(was).zip(self.new.table.idle_row(now)).all(|(a, b)| a & !b == 0))
+            // What nobody hears may hold anything; where the unit is known to the letter, what an empty preset has.
+            && self.old.table.idle_row(was).zip(self.new.table.idle_row(now)).all(|(a, b)| a & !b == 0)
     }
 
     /// The old scene that a slot holds.
@@ -107,13 +120,16 @@ impl<'c> Memory<'c> {
         self.holds.get(at).map(|(_, scene)| *scene)
     }
 
-    /// What an old scene's row holds in each of the new columns; None where the old board has no such cell.
+    /// What an old scene's row holds in each of the new columns. A slot without one, and a column that the old board
+    /// lacks, hold what an empty preset has where the unit is known to the letter; else nothing is sure.
     pub fn held(&self, scene: Option<u32>) -> Held {
-        let one = |column: &Option<Column>| {
-            let (column, scene) = (column.as_ref()?, scene?);
-            self.known(scene, column.cell).then(|| column.store(self.old.table.stored(scene, column.cell)))
+        let table = &self.old.table;
+        let one = |(was, column): (&Option<Column>, &Column)| match (was, scene) {
+            (Some(was), Some(scene)) => self.known(scene, was.cell).then(|| was.store(table.stored(scene, was.cell))),
+            (Some(was), None) => table.empty(was.cell).filter(|_| self.exact).map(|empty| was.store(empty)),
+            (None, _) => self.new.table.empty(column.cell).filter(|_| self.exact).map(|empty| column.store(empty)),
         };
-        Held { scene, cells: self.across.iter().map(one).collect() }
+        Held { scene, cells: self.across.iter().zip(&self.columns).map(one).collect() }
     }
 
     /// The value stored in an old scene's row, as its own table has it, with its cell there.
@@ -194,9 +210,10 @@ impl<'c> Memory<'c> {
         let mut moves: Vec<(usize, Store)> = Vec::new();
         for at in &wanted.open {
             let (Some(column), is) = (self.columns.get(*at), held.believed(self, *at)) else { continue };
-            let choice = column.store(self.new.table.value(wanted.scene, column.cell));
+            let table = &self.new.table;
+            let said = [table.stored(wanted.scene, column.cell), table.value(wanted.scene, column.cell)];
             let both = matches!(column.wire, Wire::Contact(_)).then_some([Store::Off, Store::On]);
-            let values = both.into_iter().flatten().chain([choice]).filter(|v| Some(*v) != is);
+            let values = both.into_iter().flatten().chain(said.map(|v| column.store(v))).filter(|v| Some(*v) != is);
             moves.extend(values.map(|v| (*at, v)));
         }
         let mut seen = Vec::new();
@@ -214,7 +231,7 @@ impl<'c> Memory<'c> {
         }
         let whole = wanted.open.iter().filter_map(|at| {
             let column = self.columns.get(*at)?;
-            let choice = column.store(self.new.table.value(wanted.scene, column.cell));
+            let choice = column.store(self.new.table.stored(wanted.scene, column.cell));
             (held.believed(self, *at) != Some(choice)).then_some((*at, choice))
         });
         whole.collect()

@@ -5,7 +5,7 @@
 //! is free in the new book is left as it is, unless a rule of the new book would break.
 
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeSet, BinaryHeap};
 
 use rustc_hash::FxHashMap;
 
@@ -13,6 +13,7 @@ use super::choice::{self, From, Ways};
 use super::work::{Edit, Source, Work, WorkList};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::compare::options::Options;
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory::{Held, Memory, Wanted};
 use crate::compare::stored::{Column, Store};
@@ -23,62 +24,76 @@ use crate::settle::Value;
 const MOST_PAIRS: usize = 400_000;
 
 /// A slot that must change.
-struct Target {
-    slot: Slot,
-    scene: u32,
-    was: Option<u32>,
-    wanted: Wanted,
+pub(super) struct Target {
+    pub slot: Slot,
+    pub scene: u32,
+    pub was: Option<u32>,
+    pub wanted: Wanted,
     /// What editing in place takes.
-    alone: u32,
+    pub alone: u32,
     /// The best preset that no work overwrites, when it takes less.
     kept: Option<usize>,
 }
 
-/// The least work that turns the old memory into the new one.
-pub(super) fn list(old: &Compiled, new: &Compiled, matched: &Matched, exact: bool) -> WorkList {
-    let memory = Memory::of(old, new, exact);
-    let mut targets = Vec::new();
-    for (slot, scene) in memory.wants.iter().copied() {
-        let was = memory.holds_in(slot);
-        if memory.plainly_same(was, scene) {
-            continue;
-        }
-        let wanted = memory.wanted(scene);
-        let alone = cost(&memory, &memory.held(was), was, &wanted);
-        if alone > 0 {
-            targets.push(Target { slot, scene, was, wanted, alone, kept: None });
-        }
+/// The slot as one that must change; None when it holds the scene already.
+pub(super) fn target(memory: &Memory<'_>, slot: Slot, scene: u32) -> Option<Target> {
+    let was = memory.holds_in(slot);
+    if memory.plainly_same(was, scene) {
+        return None;
     }
-    let whole = targets.len() * (memory.holds.len() + targets.len()) <= MOST_PAIRS;
-    let mut origin = vec![None; old.book.show.scenes.len()];
-    for (at, (_, scene)) in memory.holds.iter().enumerate().rev() {
-        if let Some(first) = origin.get_mut(*scene as usize) {
-            *first = Some(at);
-        }
-    }
-    Planner { memory: &memory, matched, origin, whole }.plan(targets)
+    let wanted = memory.wanted(scene);
+    let alone = cost(memory, &memory.held(was), was, &wanted);
+    (alone > 0).then_some(Target { slot, scene, was, wanted, alone, kept: None })
 }
 
-fn cost(memory: &Memory<'_>, held: &Held, was: Option<u32>, wanted: &Wanted) -> u32 {
+/// The least work that turns the old memory into the new one.
+pub(super) fn list(old: &Compiled, new: &Compiled, matched: &Matched, options: Options) -> WorkList {
+    let memory = Memory::of(old, new, options.exact);
+    let targets: Vec<Target> = memory.wants.iter().filter_map(|(slot, scene)| target(&memory, *slot, *scene)).collect();
+    Planner::new(&memory, matched, options.copies, targets.len()).plan(targets)
+}
+
+/// Which slots must change.
+pub(super) fn stale(old: &Compiled, new: &Compiled) -> BTreeSet<Slot> {
+    let memory = Memory::of(old, new, false);
+    memory.wants.iter().filter_map(|(slot, scene)| Some(target(&memory, *slot, *scene)?.slot)).collect()
+}
+
+/// What it takes to make what is held the wanted scene.
+pub(super) fn cost(memory: &Memory<'_>, held: &Held, was: Option<u32>, wanted: &Wanted) -> u32 {
     let (before, after) = memory.labels(was, wanted.scene);
     memory.distance(held, wanted) + u32::from(after.is_some() && before != after)
 }
 
-struct Planner<'m> {
+/// Finds from where slots are filled.
+pub(super) struct Planner<'m> {
     memory: &'m Memory<'m>,
     matched: &'m Matched,
     /// For each old scene: the first place that holds it.
     origin: Vec<Option<usize>>,
     /// All pairs of slots are looked at.
     whole: bool,
+    /// A preset may be stored in another slot.
+    copies: bool,
 }
 
-impl Planner<'_> {
+impl<'m> Planner<'m> {
+    pub(super) fn new(memory: &'m Memory<'m>, matched: &'m Matched, copies: bool, targets: usize) -> Planner<'m> {
+        let mut origin = vec![None; memory.old.book.show.scenes.len()];
+        for (at, (_, scene)) in memory.holds.iter().enumerate().rev() {
+            if let Some(first) = origin.get_mut(*scene as usize) {
+                *first = Some(at);
+            }
+        }
+        let whole = targets * (memory.holds.len() + targets) <= MOST_PAIRS;
+        Planner { memory, matched, origin, whole, copies }
+    }
+
     fn plan(&self, mut targets: Vec<Target>) -> WorkList {
         let at: FxHashMap<Slot, usize> = targets.iter().enumerate().map(|(i, t)| (t.slot, i)).collect();
         // What each slot holds before anything is done.
         let mut held: Vec<Held> = Vec::new();
-        if self.whole && !targets.is_empty() {
+        if self.whole && self.copies && !targets.is_empty() {
             held = self.memory.holds.iter().map(|(_, scene)| self.memory.held(Some(*scene))).collect();
         }
         let mut ways: Vec<Ways> = Vec::with_capacity(targets.len());
@@ -103,17 +118,31 @@ impl Planner<'_> {
             target.alone = best;
             ways.push(Ways { alone: best, others });
         }
-        let hoped = self.written(&targets, &mut ways);
+        let hoped = if self.copies { self.written(&targets, &mut ways) } else { ways.clone() };
         let (from, found) = choice::least(&ways);
         let bound = if hoped == ways { found } else { choice::least(&hoped).1 };
         let order = order(&targets, &from);
-        let work = order.into_iter().filter_map(|t| {
-            let from = from.get(t).copied().flatten().and_then(|f| Some((targets.get(f.slot)?, f.new)));
-            self.work(targets.get(t)?, from)
-        });
-        let work: Vec<Work> = work.collect();
+        // What each slot holds once it is written: more than is known before the order stands.
+        let mut written: Vec<Option<Held>> = targets.iter().map(|_| None).collect();
+        let mut work: Vec<Work> = Vec::with_capacity(targets.len());
+        for t in order {
+            let Some(target) = targets.get(t) else { continue };
+            let from = match from.get(t).copied().flatten() {
+                Some(From { slot, new }) => match (targets.get(slot), written.get(slot).and_then(Option::as_ref)) {
+                    (Some(other), Some(held)) if new => Start::Written(other, held),
+                    (Some(other), _) => Start::Old(other.slot, other.was),
+                    (None, _) => Start::Here,
+                },
+                None => Start::Here,
+            };
+            let (done, held) = self.work(target, from);
+            work.push(done);
+            if let Some(slot) = written.get_mut(t) {
+                *slot = Some(held);
+            }
+        }
         let count = work.iter().map(Work::count).sum::<usize>() as u32;
-        WorkList { work, fewest: self.whole.then_some(bound.min(count)) }
+        WorkList { work, fewest: (self.whole || !self.copies).then_some(bound.min(count)) }
     }
 
     /// Adds the presets that the list itself writes as sources, and leaves out what takes no less than editing in place.
@@ -143,7 +172,10 @@ impl Planner<'_> {
     }
 
     /// Where a target may be filled from, as places in the old memory.
-    fn sources(&self, target: &Target) -> Vec<usize> {
+    pub(super) fn sources(&self, target: &Target) -> Vec<usize> {
+        if !self.copies {
+            return Vec::new();
+        }
         if self.whole {
             return (0..self.memory.holds.len()).collect();
         }
@@ -157,28 +189,31 @@ impl Planner<'_> {
         if column.store(own) == store { own } else { column.value(store) }
     }
 
-    /// What to do in one slot; `from` is another target, with whether it is read as this list has written it.
-    fn work(&self, target: &Target, from: Option<(&Target, bool)>) -> Option<Work> {
-        let kept =
-            || target.kept.and_then(|at| self.memory.holds.get(at)).map(|(slot, scene)| Source::Old(*slot, *scene));
-        let from = match from {
-            Some((other, true)) => Some(Source::New(other.slot, other.scene)),
-            Some((other, false)) => Some(Source::Old(other.slot, other.was?)),
-            None => kept(),
+    /// What it takes to make what the list wrote in another slot the target's.
+    pub(super) fn from(&self, held: &Held, other: &Target, target: &Target) -> u32 {
+        let (before, after) = (self.memory.labels(None, other.scene).1, self.memory.labels(None, target.scene).1);
+        self.memory.turn(held, &target.wanted).len() as u32 + u32::from(after.is_some() && before != after)
+    }
+
+    /// What to do in one slot, and what it holds then.
+    pub(super) fn work(&self, target: &Target, start: Start<'_>) -> (Work, Held) {
+        let kept = target.kept.and_then(|at| self.memory.holds.get(at)).map(|(slot, scene)| (*slot, Some(*scene)));
+        let start = match (start, kept) {
+            (Start::Here, Some((slot, scene))) => Start::Old(slot, scene),
+            (start, _) => start,
         };
-        let scene = match from {
-            Some(Source::Old(_, scene)) => Some(scene),
-            Some(Source::New(..)) => None,
-            None => target.was,
+        // The old scene that is edited, and where it came from.
+        let (scene, from) = match start {
+            Start::Here => (target.was, None),
+            Start::Old(slot, scene) => (scene, scene.map(|scene| Source::Old(slot, scene))),
+            Start::Written(other, _) => (None, Some(Source::New(other.slot, other.scene))),
         };
-        let wrote = match from {
-            Some(Source::New(_, scene)) => Some(scene),
-            _ => None,
+        let (mut held, before) = match start {
+            Start::Written(other, held) => (held.clone(), self.memory.labels(None, other.scene).1),
+            _ => (self.memory.held(scene), self.memory.labels(scene, target.scene).0),
         };
-        let held = match wrote {
-            Some(scene) => Held::written(&self.memory.wanted(scene)),
-            None => self.memory.held(scene),
-        };
+        let columns = self.memory.turn(&held, &target.wanted);
+        held.set(&columns);
         let edit = |(at, store): (usize, Store)| {
             let column = self.memory.columns.get(at)?;
             Some(Edit {
@@ -188,20 +223,28 @@ impl Planner<'_> {
                 now: self.value(target.scene, column, store),
             })
         };
-        let columns = self.memory.turn(&held, &target.wanted);
-        let (mut before, after) = self.memory.labels(scene, target.scene);
-        if let Some(scene) = wrote {
-            before = self.memory.labels(None, scene).1;
-        }
-        Some(Work {
+        let after = self.memory.labels(None, target.scene).1;
+        let work = Work {
             slot: target.slot,
             was: target.was,
             now: target.scene,
             from,
             label: after.filter(|_| before != after).map(str::to_owned),
             edits: columns.into_iter().filter_map(edit).collect(),
-        })
+        };
+        (work, held)
     }
+}
+
+/// What a slot is filled from.
+#[derive(Clone, Copy)]
+pub(super) enum Start<'t> {
+    /// What it holds.
+    Here,
+    /// What a slot held before.
+    Old(Slot, Option<u32>),
+    /// What the list has written in another.
+    Written(&'t Target, &'t Held),
 }
 
 /// Whoever reads a slot's old preset comes before it is overwritten, whoever reads the new one after; else by slot.

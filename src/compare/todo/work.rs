@@ -1,5 +1,7 @@
 //! What there is to do to the switcher, as data.
 
+use rustc_hash::FxHashMap;
+
 use crate::book::Slot;
 use crate::compare::stored::Wire;
 use crate::settle::Value;
@@ -24,6 +26,14 @@ pub enum Source {
     Old(Slot, u32),
     /// What this list has written there: the slot, and the scene of the new book.
     New(Slot, u32),
+}
+
+impl Source {
+    /// The slot that is read.
+    pub fn slot(self) -> Slot {
+        let (Source::Old(slot, _) | Source::New(slot, _)) = self;
+        slot
+    }
 }
 
 /// Everything to do in one slot.
@@ -70,4 +80,25 @@ impl Work {
     pub fn count(&self) -> usize {
         self.edits.len() + usize::from(self.label.is_some()) + usize::from(self.from.is_some())
     }
+}
+
+/// For each slot the old scene whose preset stands there once work is done in order, with what no column of the new board
+/// writes over; `holds` is what stood there.
+pub fn standing<'w>(
+    holds: impl IntoIterator<Item = (Slot, u32)>,
+    work: impl IntoIterator<Item = &'w Work>,
+) -> FxHashMap<Slot, u32> {
+    let mut out: FxHashMap<Slot, u32> = holds.into_iter().collect();
+    for work in work {
+        let scene = match work.from {
+            Some(Source::Old(_, scene)) => Some(scene),
+            Some(Source::New(slot, _)) => out.get(&slot).copied(),
+            None => continue,
+        };
+        match scene {
+            Some(scene) => drop(out.insert(work.slot, scene)),
+            None => drop(out.remove(&work.slot)),
+        }
+    }
+    out
 }

@@ -147,9 +147,9 @@ impl Graph {
     }
 }
 
-/// How a scene's settled row holds a contact.
+/// How a scene's row holds a contact before anything is chosen.
 pub(super) fn label(table: &Table, scene: u32, cell: u16) -> Label {
-    match (table.value(scene, cell), table.is_free(scene, cell)) {
+    match (table.stored(scene, cell), table.idle(scene, cell)) {
         (Value::On, false) => Label::Fixed(true),
         (Value::Off, false) => Label::Fixed(false),
         (Value::On, true) => Label::Free { rests: true },

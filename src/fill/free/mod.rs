@@ -2,8 +2,8 @@
 //!
 //! Each consecutive pair of parts in each set weighs 1. A contact by itself is a labelling in two values with pairwise
 //! costs: an exact minimum cut. Rules couple the free contacts of one scene: branch and bound then, with the gap told. Of
-//! equally few moves the one nearest to what is settled wins. What is later left as it is, under a device that sounds, is
-//! not free to choose: it stays as settled.
+//! equally few moves the one nearest to an empty preset wins, for that much need not be typed in. What is later left as it
+//! is, under a device that sounds, is not free to choose: it stays as settled.
 
 mod branch;
 mod cut;
@@ -12,7 +12,7 @@ mod ruled;
 
 pub use ruled::{Breaks, Ruled};
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::book::Book;
 use crate::settle::{CellKind, Table, Value};
@@ -33,7 +33,7 @@ pub struct Filled {
     pub bound: u64,
     /// Each contact whose moves changed: its column, and its moves at rest and as chosen.
     pub contacts: Vec<(u16, u64, u64)>,
-    /// What was chosen, where it is not what was settled: scene, column, value.
+    /// What was chosen, where it is not what is stored otherwise: scene, column, value.
     pub values: Vec<(u32, u16, Value)>,
 }
 
@@ -47,11 +47,10 @@ impl Filled {
 /// Chooses; with `least`, so that the fewest contacts move. A scene never breaks more rules than the best that its free
 /// cells could do.
 pub fn fill(book: &Book, table: &Table, ruled: &[Ruled<'_>], least: bool) -> Filled {
-    let allowed = ruled.iter().filter_map(|r| Some((r.scene, r.allowed(&|cell| table.value(r.scene, cell))?)));
+    let allowed = ruled.iter().filter_map(|r| Some((r.scene, r.allowed(&|cell| table.stored(r.scene, cell))?)));
     let mut work = Work {
         table,
         allowed: allowed.collect(),
-        kept: left_standing(book, table),
         chosen: BTreeMap::new(),
         out: Filled { searched: least, ..Filled::default() },
     };
@@ -69,19 +68,10 @@ pub fn fill(book: &Book, table: &Table, ruled: &[Ruled<'_>], least: bool) -> Fil
     work.finish()
 }
 
-/// Contacts that some scene leaves as they are while it hears them: what stands there before it is heard.
-fn left_standing(book: &Book, table: &Table) -> BTreeSet<u16> {
-    let scenes = 0..book.show.scenes.len() as u32;
-    let left = |cell: &u16| scenes.clone().any(|s| table.value(s, *cell) == Value::Stays && !table.is_free(s, *cell));
-    (0..table.cells.len() as u16).filter(|c| contact(table, *c)).filter(left).collect()
-}
-
 struct Work<'w> {
     table: &'w Table,
     /// What rules leave to choose, by scene.
     allowed: BTreeMap<u32, Allowed>,
-    /// Contacts that keep what is settled.
-    kept: BTreeSet<u16>,
     /// Closed or open, by scene and contact.
     chosen: BTreeMap<(u32, u16), bool>,
     out: Filled,
@@ -91,10 +81,9 @@ impl Work<'_> {
     /// How a scene holds a contact before the fewest moves are looked for.
     fn label(&self, scene: u32, cell: u16) -> Label {
         match (label(self.table, scene, cell), self.chosen.get(&(scene, cell))) {
-            (Label::Free { rests }, chosen) => {
-                let rests = chosen.copied().unwrap_or(rests);
-                if self.kept.contains(&cell) { Label::Fixed(rests) } else { Label::Free { rests } }
-            }
+            (Label::Free { rests }, chosen) => Label::Free { rests: chosen.copied().unwrap_or(rests) },
+            // What a rule asks of a contact that is left as it is later.
+            (Label::Fixed(_), Some(chosen)) => Label::Fixed(*chosen),
             (label, _) => label,
         }
     }
@@ -175,7 +164,7 @@ impl Work<'_> {
         let mut values: BTreeMap<(u32, u16), Value> = chosen.iter().map(|(at, on)| (*at, Value::of(*on))).collect();
         for (scene, allowed) in &allowed {
             let holds = |cell: &u16| {
-                let settled = || table.value(*scene, *cell) == Value::On;
+                let settled = || table.stored(*scene, *cell) == Value::On;
                 chosen.get(&(*scene, *cell)).copied().unwrap_or_else(settled)
             };
             let stands: Vec<bool> = allowed.cells.iter().map(holds).collect();
@@ -184,7 +173,7 @@ impl Work<'_> {
             values.extend(others.map(|(cell, value)| ((*scene, *cell), *value)));
         }
         let all = values.into_iter().map(|((scene, cell), value)| (scene, cell, value));
-        out.values = all.filter(|(scene, cell, value)| table.value(*scene, *cell) != *value).collect();
+        out.values = all.filter(|(scene, cell, value)| table.stored(*scene, *cell) != *value).collect();
         out.contacts.sort_unstable();
         out
     }

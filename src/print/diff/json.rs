@@ -84,10 +84,12 @@ fn row(book: &Compiled, slot: Slot, scene: u32) -> Value {
 }
 
 fn reprogrammed(comparison: &Comparison<'_>) -> Value {
-    let slots: Vec<Value> = comparison.list.work.iter().map(|w| work(comparison, w)).collect();
+    let books = (comparison.old, comparison.new);
+    let slots: Vec<Value> = comparison.list.work.iter().map(|w| Value::Object(work(books, w))).collect();
     let emptied = comparison.touched.emptied.iter().map(|(slot, scene)| row(comparison.old, *slot, *scene));
     json!({
         "count": comparison.list.count(),
+        "copies": comparison.options.copies,
         "least": comparison.list.least(),
         "none_below": comparison.list.fewest,
         "slots": slots,
@@ -175,24 +177,26 @@ fn scene(scene: &SceneChange) -> Value {
     })
 }
 
-fn work(comparison: &Comparison<'_>, work: &Work) -> Value {
-    let (old, new) = (comparison.old, comparison.new);
+pub(super) fn work((old, new): (&Compiled, &Compiled), work: &Work) -> Map<String, Value> {
     let cells = work.edits.iter().map(|edit| {
         let (was, now) = words::values(old, new, edit);
         let name = new.table.cells.list.get(edit.cell as usize).map_or("", |c| c.name.as_str());
         json!({ "cell": name, "was": was, "now": now })
     });
-    json!({
-        "slot": words::slot(new, work.slot),
-        "scene": { "was": work.was.map(|s| words::scene(old, s)), "now": words::scene(new, work.now) },
-        "from": work.from.map(|from| match from {
-            Source::Old(slot, scene) => row(old, slot, scene),
-            Source::New(slot, scene) => row(new, slot, scene),
-        }),
-        "from_new": matches!(work.from, Some(Source::New(..))),
-        "display": work.label,
-        "cells": cells.collect::<Vec<_>>(),
-    })
+    let from = work.from.map(|from| match from {
+        Source::Old(slot, scene) => row(old, slot, scene),
+        Source::New(slot, scene) => row(new, slot, scene),
+    });
+    let scene = json!({ "was": work.was.map(|s| words::scene(old, s)), "now": words::scene(new, work.now) });
+    let fields = [
+        ("slot", json!(words::slot(new, work.slot))),
+        ("scene", scene),
+        ("from", json!(from)),
+        ("from_new", json!(matches!(work.from, Some(Source::New(..))))),
+        ("display", json!(work.label)),
+        ("cells", cells.collect()),
+    ];
+    fields.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
 }
 
 fn stated(comparison: &Comparison<'_>, area: Area) -> Value {

@@ -10,4 +10,5 @@ pub mod source;
 mod stated;
 pub mod story;
 mod todo;
+pub mod tonight;
 mod words;

@@ -43,7 +43,7 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
     lead.extend(drafts(comparison));
     lead.extend(matching(comparison));
     let (was, now) = &comparison.sources;
-    let title = format!("{} → {}", book(comparison.old, was), book(comparison.new, now));
+    let title = title((comparison.old, was), (comparison.new, now));
     let line = |text: String| Item { depth: 0, mark: Mark::None, words: named(&text) };
     let mut told = Vec::new();
     if !lead.is_empty() {
@@ -52,6 +52,11 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
     told.extend(sections.into_iter().flat_map(blocks));
     let draft = comparison.old.errors() + comparison.new.errors() > 0;
     Doc { opening: format!("{title}\n"), small: title.clone(), title, draft, blocks: told, ..Doc::default() }
+}
+
+/// Both books.
+pub(super) fn title((old, was): (&Compiled, &str), (new, now): (&Compiled, &str)) -> String {
+    format!("{} → {}", book(old, was), book(new, now))
 }
 
 /// A book by its title, its version word and its source's fingerprint.

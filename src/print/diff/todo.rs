@@ -3,10 +3,12 @@
 use super::page::{Line, Section, Tone};
 use super::stated::{self, grouped};
 use super::words;
+use crate::Compiled;
+use crate::book::Slot;
 use crate::compare::Comparison;
 use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::compare::stored::{self, Store, Wire};
-use crate::compare::todo::{Source, Work};
+use crate::compare::todo::{Source, Work, standing};
 use crate::syntax::kind::Kind;
 
 /// Spanned wherever supplies or amplifiers are touched.
@@ -79,11 +81,12 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     let list = &comparison.list;
     let mut lines = Vec::new();
     for work in &list.work {
-        slot(comparison, work, &mut lines);
+        slot((comparison.old, comparison.new), work, "", &mut lines);
     }
-    lines.extend(stale(comparison));
+    lines.extend(stale((comparison.old, comparison.new), &list.work, |_| true));
     let (count, slots) = (list.count(), list.work.len());
     let least = match list.fewest {
+        _ if list.least() && !comparison.options.copies => "without copies no list does with fewer".to_owned(),
         _ if list.least() => "no list that writes each of these slots once, and no other, does with fewer".to_owned(),
         Some(fewest) => format!("a shorter list is not ruled out; {fewest} are needed at any rate"),
         None => "too many slots to prove that this is the least".to_owned(),
@@ -101,20 +104,30 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     Section { title: "To reprogram".to_owned(), lead, lines }
 }
 
-/// Messages of the old board that no column of the new one sets: a preset that holds one would go on sending it.
-fn stale(comparison: &Comparison<'_>) -> Vec<Line> {
-    let (old, new) = (comparison.old, comparison.new);
-    let (kept, held, filled) = (stored::columns(new), stored::memory(old), stored::memory(new));
+/// Messages of the old board that no column of the new one sets: a preset that holds one would go on sending it. What is
+/// copied takes them along.
+pub(super) fn stale<'w>(
+    (old, new): (&Compiled, &Compiled),
+    work: impl IntoIterator<Item = &'w Work>,
+    asked: impl Fn(Slot) -> bool,
+) -> Vec<Line> {
+    let kept = stored::columns(new);
     let message = |wire: Wire| matches!(wire, Wire::Programs(..) | Wire::Cc(..));
     let gone = |wire: Wire| message(wire) && !kept.iter().any(|c| c.wire == wire);
+    let gone: Vec<stored::Column> = stored::columns(old).into_iter().filter(|c| gone(c.wire)).collect();
+    if gone.is_empty() {
+        return Vec::new();
+    }
+    let stands = standing(stored::memory(old).iter().map(|row| (row.slot, row.scene)), work);
+    let filled = stored::memory(new);
     let mut out = Vec::new();
-    for column in stored::columns(old).into_iter().filter(|c| gone(c.wire)) {
-        let sends = |row: &stored::Stored| {
-            let value = column.store(old.table.stored(row.scene, column.cell));
-            !matches!(value, Store::Stays | Store::Unknown)
-                && filled.binary_search_by_key(&row.slot, |f| f.slot).is_ok()
+    for column in gone {
+        let sends = |slot: Slot| {
+            let value = stands.get(&slot).map(|scene| column.store(old.table.stored(*scene, column.cell)));
+            value.is_some_and(|value| !matches!(value, Store::Stays | Store::Unknown))
         };
-        let slots: Vec<String> = held.iter().filter(|row| sends(row)).map(|row| words::slot(old, row.slot)).collect();
+        let slots = filled.iter().map(|row| row.slot).filter(|slot| asked(*slot) && sends(*slot));
+        let slots: Vec<String> = slots.map(|slot| words::slot(new, slot)).collect();
         if !slots.is_empty() {
             let name = words::wire(old, column.wire);
             let text = format!("take `{name}` out of {}: the new board sets no such message", slots.join(", "));
@@ -130,15 +143,15 @@ fn moved(comparison: &Comparison<'_>, work: &Work) -> bool {
     own.is_some() && own != work.was && comparison.old.presets.iter().any(|p| p.slot.is_some() && Some(p.scene) == own)
 }
 
-fn slot(comparison: &Comparison<'_>, work: &Work, lines: &mut Vec<Line>) {
-    let (old, new) = (comparison.old, comparison.new);
+/// A slot and what to do there; `aside` stands behind the slot.
+pub(super) fn slot((old, new): (&Compiled, &Compiled), work: &Work, aside: &str, lines: &mut Vec<Line>) {
     let name = words::scene(new, work.now);
     let held = match work.was.map(|s| words::scene(old, s)) {
         Some(was) if was == name => String::new(),
         Some(was) => format!(", holds `{was}`"),
         None => ", empty".to_owned(),
     };
-    lines.push(Line::ticked(0, format!("{} `{name}`{held}", words::slot(new, work.slot))));
+    lines.push(Line::ticked(0, format!("{} `{name}`{held}{aside}", words::slot(new, work.slot))));
     if let Some(from) = work.from {
         let text = match from {
             Source::Old(slot, scene) => {

@@ -126,6 +126,11 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
     }
 }
 
+/// `1 press`, `3 presses`.
+pub(super) fn presses(n: u32) -> String {
+    format!("{n} press{}", if n == 1 { "" } else { "es" })
+}
+
 /// Things in a row: `a`, `b` and `c`.
 pub(super) fn list(things: &[String]) -> String {
     match things {

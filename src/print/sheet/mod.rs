@@ -16,6 +16,8 @@ pub mod tonight;
 
 pub(crate) use acts::hold;
 
+use std::collections::BTreeSet;
+
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Places;
@@ -24,7 +26,7 @@ use crate::study::length::Length;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::nights;
-pub use program::{Step, worksheet};
+pub use program::{Step, Worksheet, worksheet};
 
 /// What a sheet is called whose board has no name.
 const UNNAMED: &str = "gig sheet";
@@ -36,6 +38,8 @@ pub struct Wanted {
     pub set: Option<String>,
     /// The worksheet for programming the unit from empty.
     pub program: bool,
+    /// Slots that the unit holds otherwise: songs that play one say so.
+    pub stale: BTreeSet<Slot>,
     /// The book has errors: every page says so.
     pub draft: bool,
     /// A date as it is to be printed.
@@ -64,7 +68,7 @@ pub struct Sheet {
     /// The labels of the loops.
     pub labels: Vec<LoopLabel>,
     /// The worksheet; none when it was not asked for.
-    pub program: Option<Vec<Step>>,
+    pub program: Option<Worksheet>,
     /// The first moves when something dies.
     pub trouble: Vec<WayOut>,
 }
@@ -104,7 +108,8 @@ pub struct SongBlock {
     pub guitar: Option<String>,
     /// How it is tuned.
     pub tuning: Option<String>,
-    /// A guitar, a tuning or a capo that the song before did not have: `take slab`, `tune to drop D`, `capo 2`.
+    /// What to see to before it: presets that the unit does not hold yet, a guitar, a tuning or a capo that the song before did
+    /// not have: `reprogram 2A first`, `take slab`, `tune to drop D`, `capo 2`.
     pub changes: Vec<String>,
     /// Key, who counts in, length: `E minor`, `drums count in`, `4:10`.
     pub music: Vec<String>,

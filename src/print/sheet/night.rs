@@ -1,5 +1,7 @@
 //! Songs in playing order.
 
+use std::collections::BTreeSet;
+
 use rustc_hash::FxHashMap;
 
 use super::acts::{self, Memory};
@@ -17,21 +19,21 @@ pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
     let asked = |set: &&Set| wanted.set.as_ref().is_none_or(|w| title_key(w) == title_key(&set.title));
     let sets = book.show.sets_by_name();
     let mut nights: Vec<Night> =
-        sets.into_iter().filter(asked).map(|set| night(compiled, places, &set.title, &set.items)).collect();
+        sets.into_iter().filter(asked).map(|set| night(compiled, places, wanted, &set.title, &set.items)).collect();
     // A song that is in no set may be asked for by its title.
     if let Some(title) = wanted.set.as_ref().filter(|_| nights.is_empty()) {
         let song = book.show.songs.iter().position(|s| title_key(&s.title) == title_key(title));
-        nights.extend(song.map(|song| night(compiled, places, title, &[SetItem::Song(song)])));
+        nights.extend(song.map(|song| night(compiled, places, wanted, title, &[SetItem::Song(song)])));
     } else if book.show.sets.is_empty() && !book.show.songs.is_empty() {
         let mut songs: Vec<usize> = (0..book.show.songs.len()).collect();
         songs.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
         let items: Vec<SetItem> = songs.into_iter().map(SetItem::Song).collect();
-        nights.push(night(compiled, places, "all songs by title", &items));
+        nights.push(night(compiled, places, wanted, "all songs by title", &items));
     }
     nights
 }
 
-fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -> Night {
+fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, items: &[SetItem]) -> Night {
     let length = length::of(&compiled.book, items);
     let mut out = Night { title: title.to_owned(), entries: Vec::new(), length };
     let mut number = 0;
@@ -48,9 +50,11 @@ fn night(compiled: &Compiled, places: &Places, title: &str, items: &[SetItem]) -
             SetItem::Song(song) => {
                 let Some(song) = compiled.book.show.songs.get(*song) else { continue };
                 number += 1;
-                let mut block = block(compiled, song, &mut path);
+                let slots: Vec<Option<Slot>> = path.by_ref().take(song.parts.len()).collect();
+                let mut block = block(compiled, song, &slots);
                 block.number = number;
-                block.changes = hands.change(compiled, song);
+                block.changes = stale(compiled, wanted, &slots);
+                block.changes.extend(hands.change(compiled, song));
                 out.entries.push(Entry::Song(block));
             }
         }
@@ -97,10 +101,17 @@ impl<'c> Hands<'c> {
     }
 }
 
-fn block(compiled: &Compiled, song: &Song, path: &mut impl Iterator<Item = Option<Slot>>) -> SongBlock {
+/// The song's presets that the unit holds otherwise.
+fn stale(compiled: &Compiled, wanted: &Wanted, slots: &[Option<Slot>]) -> Vec<String> {
+    let slots: BTreeSet<Slot> = slots.iter().flatten().filter(|slot| wanted.stale.contains(slot)).copied().collect();
+    let slots: Vec<String> = slots.into_iter().map(|slot| shown(compiled, Some(slot))).collect();
+    if slots.is_empty() { Vec::new() } else { vec![format!("reprogram {} first", slots.join(", "))] }
+}
+
+fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>]) -> SongBlock {
     let mut memory = Memory::default();
     let mut parts = Vec::new();
-    for (part, slot) in song.parts.iter().zip(path) {
+    for (part, slot) in song.parts.iter().zip(slots.iter().copied()) {
         let scene = part.scene.and_then(|id| compiled.book.show.scene(id));
         let acts = acts::of(compiled, song, part, &mut memory);
         parts.push(PartLine {

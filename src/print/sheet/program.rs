@@ -1,61 +1,207 @@
 //! The worksheet for programming the unit from empty.
 
-use super::cells::{Group, columns, presets};
+use rustc_hash::FxHashMap;
+
+use super::cells::{head, show};
+use super::shown;
 use crate::Compiled;
+use crate::book::{How, Slot, SlotRange};
+use crate::print::cell::users;
+use crate::settle::{Cell, CellKind, Row, Setting, Value};
+
+/// Everything to type into an empty unit.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Worksheet {
+    /// What an empty preset has, which nobody types in.
+    pub empty: String,
+    /// The slots that are filled, in order; a slot that is filled by a copy stands with the first of its like.
+    pub steps: Vec<Step>,
+}
 
 /// One slot to program.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Step {
+    /// Its bank, from 0.
+    pub bank: u32,
     /// The slot as the unit shows it.
     pub slot: String,
     /// The scene's name, cut to what the display can show.
     pub name: String,
-    /// What to set, a group of cells each; cells that do not matter are left out.
+    /// What to set, a group of cells each; what an empty preset has already is left out.
     pub set: Vec<String>,
+    /// Where the same preset is copied to: `copy 1D to all D`.
+    pub copy: Option<String>,
 }
 
-/// All slots that are filled, in order. A unit that is empty has every loop out and every contact open.
-pub fn worksheet(compiled: &Compiled) -> Vec<Step> {
-    let columns = columns(compiled);
+/// What makes a preset from an empty one.
+pub fn worksheet(compiled: &Compiled) -> Worksheet {
     let letters = compiled.book.board.switcher.as_ref().and_then(|s| s.display).map_or(usize::MAX, usize::from);
-    let rows = presets(compiled);
-    let rows = rows.iter().filter(|row| !row.slot.is_empty());
-    let step = |row: &super::PresetRow| {
-        let mut set = Vec::new();
-        for group in [Group::Loops, Group::Contacts, Group::Levels, Group::Outputs, Group::Messages] {
-            let cells = columns.iter().zip(&row.cells).filter(|(c, cell)| c.group == group && !cell.free);
-            let says: Vec<String> = cells.filter_map(|(c, cell)| one(group, &c.head, &c.name, &cell.text)).collect();
-            let none = match group {
-                Group::Loops => "no loop in",
-                Group::Contacts => "all contacts open",
-                _ => "",
-            };
-            match says.is_empty() {
-                false => set.push(says.join(", ")),
-                true if !none.is_empty() => set.push(none.to_owned()),
-                true => {}
+    let mut steps: Vec<Step> = Vec::new();
+    let mut slots: Vec<Vec<Slot>> = Vec::new();
+    // Presets of one name that are set alike are alike.
+    let mut known: FxHashMap<(String, Vec<String>), usize> = FxHashMap::default();
+    for preset in &compiled.presets {
+        let Some(slot) = preset.slot else { continue };
+        let scene = compiled.book.show.scene(preset.scene).map_or("", |s| &s.name);
+        let (name, set) = (scene.chars().take(letters).collect::<String>(), set(compiled, preset.scene));
+        let at = *known.entry((name.clone(), set.clone())).or_insert(steps.len());
+        match slots.get_mut(at) {
+            Some(same) => same.push(slot),
+            None => {
+                steps.push(Step { bank: slot.bank, slot: shown(compiled, Some(slot)), name, set, copy: None });
+                slots.push(vec![slot]);
             }
         }
-        Step { slot: row.slot.clone(), name: row.scene.chars().take(letters).collect(), set }
-    };
-    rows.map(step).collect()
+    }
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
+    for (step, slots) in steps.iter_mut().zip(slots) {
+        if let (Some(range), Some((first, rest))) = (range, slots.split_first().filter(|(_, rest)| !rest.is_empty())) {
+            step.copy = Some(format!("copy {} to {}", step.slot, listed(range, *first, rest)));
+        }
+    }
+    Worksheet { empty: empty(compiled), steps }
 }
 
-/// A cell to set, in words; none for what an empty slot has already.
-fn one(group: Group, head: &str, name: &str, value: &str) -> Option<String> {
-    match (group, value) {
-        (Group::Loops | Group::Contacts, "0") => None,
-        (Group::Loops, "1") => Some(format!("{head} in")),
-        (Group::Contacts, "1") => Some(format!("{head} closed")),
-        (Group::Outputs, "1") => Some(format!("{head} on")),
-        (Group::Outputs, "0") => Some(format!("{head} off")),
-        (_, "stays") => Some(format!("{head}: send nothing")),
-        (Group::Levels, "foot") => Some(format!("{head} to the foot")),
-        (Group::Levels, value) if value != "?" => Some(format!("{head} at {value} %")),
-        (Group::Messages, value) => {
-            let channel = name.split_once(':').map_or("", |(midi, _)| midi).trim_start_matches("midi-");
-            Some(format!("midi {channel}: {head} {value}"))
+/// `all D`, when with the first these are all slots of one switch; else each slot, many banks in a row as `D of banks 2 to 9`.
+fn listed(range: SlotRange, first: Slot, slots: &[Slot]) -> String {
+    let switch = |slot: Slot| {
+        let bank = (range.first_bank + slot.bank).to_string();
+        let shown = range.show(slot);
+        let switch = shown.get(bank.len()..).unwrap_or("").trim_start_matches('.').to_owned();
+        if range.show(slot).contains('.') { format!("switch {switch}") } else { switch }
+    };
+    let banks = range.banks as usize;
+    if slots.len() + 1 == banks && slots.iter().all(|s| s.switch == first.switch) {
+        return format!("all {}", switch(first).replace("switch ", "switches "));
+    }
+    let mut sorted = slots.to_vec();
+    sorted.sort_unstable_by_key(|s| (s.switch, s.bank));
+    let mut runs: Vec<Vec<Slot>> = Vec::new();
+    for slot in sorted {
+        match runs.last_mut().and_then(|run| run.last().map(|l| (l.switch, l.bank + 1))) {
+            Some(next) if next == (slot.switch, slot.bank) => runs.last_mut().into_iter().for_each(|r| r.push(slot)),
+            _ => runs.push(vec![slot]),
         }
-        (_, value) => Some(format!("{head} {value}")),
+    }
+    let one = |run: Vec<Slot>| match run.as_slice() {
+        [from, _, .., to] => {
+            let bank = |slot: &Slot| range.first_bank + slot.bank;
+            format!("{} of banks {} to {}", switch(*from), bank(from), bank(to))
+        }
+        few => few.iter().map(|slot| range.show(*slot)).collect::<Vec<_>>().join(", "),
+    };
+    runs.into_iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// What an empty preset has.
+fn empty(compiled: &Compiled) -> String {
+    let chosen = |scene: u32| {
+        let cells = compiled.table.cells.list.iter().zip(0u16..);
+        let typed = cells.filter(|(cell, c)| {
+            compiled.table.idle(scene, *c) && cell.empty().is_some_and(|e| e != compiled.table.stored(scene, *c))
+        });
+        typed.count()
+    };
+    let slots = compiled.presets.iter().filter(|p| p.slot.is_some());
+    let unheard = match slots.map(|p| chosen(p.scene)).sum::<usize>() {
+        0 => String::new(),
+        n => format!(
+            " {n} cells that nobody hears are set so that fewer contacts move over the sets, or as a rule asks: \
+             `--fill open` sets those of the rules alone."
+        ),
+    };
+    let cells = &compiled.table.cells.list;
+    let closed = cells.iter().filter(|c| matches!(c.kind, CellKind::Contact(_)) && c.empty() == Some(Value::On));
+    let closed: Vec<String> = closed.map(|c| head(compiled, c)).collect();
+    let but = if closed.is_empty() { String::new() } else { format!(" (but {} closed)", closed.join(" and ")) };
+    format!(
+        "Look at an empty preset first: every loop out, every contact open{but}, every expression at 0 %, nothing sent, no \
+         pulse. What is not listed stays so.{unheard}"
+    )
+}
+
+/// What to set, group by group.
+fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
+    let row = Row::of(&compiled.book, &compiled.table, scene);
+    let sent = row.bytes();
+    let mut groups: Vec<Vec<String>> = vec![Vec::new(); 5];
+    for (cell, c) in compiled.table.cells.list.iter().zip(0u16..) {
+        let value = compiled.table.stored(scene, c);
+        if cell.empty() == Some(value) {
+            continue;
+        }
+        let head = || head(compiled, cell);
+        let (group, says) = match cell.kind {
+            CellKind::Loop(_) if value == Value::On => (0, format!("{} in", head())),
+            CellKind::Contact(_) => (1, format!("{} {}{}", head(), contact(value), who(compiled, row, cell, c))),
+            CellKind::Port(_) => (2, format!("{} {}", head(), port(compiled, cell, value))),
+            CellKind::Output(_) if matches!(value, Value::On | Value::Off) => {
+                (3, format!("{} {}", head(), if value == Value::On { "on" } else { "off" }))
+            }
+            CellKind::Message { channel, device, control } => {
+                let bytes = sent.iter().find(|s| s.control == (device, control)).map_or(Vec::new(), |s| s.bytes());
+                let bytes: Vec<String> = bytes.iter().map(|b| format!("{b:02X}")).collect();
+                let says = message(compiled, row, cell, (device, control), value);
+                (4, format!("midi {channel}: {} {says} ({})", head(), bytes.join(" ")))
+            }
+            CellKind::ByFoot { .. } => continue,
+            _ => (0, format!("{} ?", head())),
+        };
+        if let Some(group) = groups.get_mut(group) {
+            group.push(says);
+        }
+    }
+    let said: Vec<String> = groups.into_iter().filter(|g| !g.is_empty()).map(|g| g.join(", ")).collect();
+    if said.is_empty() { vec!["nothing".to_owned()] } else { said }
+}
+
+fn contact(value: Value) -> &'static str {
+    match value {
+        Value::On => "closed",
+        Value::Off => "open",
+        Value::Pulse => "pulse",
+        Value::Stays => "stays as it is",
+        _ => "?",
+    }
+}
+
+/// The states that a contact brings about: ` (main channel crunch)`.
+fn who(compiled: &Compiled, row: Row<'_>, cell: &Cell, c: u16) -> String {
+    if compiled.table.idle(row.scene(), c) {
+        return " (nobody hears it)".to_owned();
+    }
+    let named = |((device, control), (d, how)): (&(u16, u16), (&crate::book::Device, &crate::book::Control))| {
+        let Some(Setting::State(state)) = row.setting(*device, *control) else { return None };
+        Some(format!("{} {} {}", d.name, how.name, how.states.get(state as usize)?.name))
+    };
+    let states: Vec<String> = cell.users.iter().zip(users(&compiled.book.board, cell)).filter_map(named).collect();
+    if states.is_empty() { String::new() } else { format!(" ({})", states.join(" and ")) }
+}
+
+/// A position, with the step that is typed in.
+fn port(compiled: &Compiled, cell: &Cell, value: Value) -> String {
+    match value {
+        Value::Step(step) => {
+            let last = cell.steps.saturating_sub(1);
+            format!("at {} % = step {step} of 0..{last}", show(compiled, cell, value))
+        }
+        Value::Stays => "stays as it is".to_owned(),
+        value if value.foot() => "to the foot".to_owned(),
+        _ => "?".to_owned(),
+    }
+}
+
+/// A state with the program that the device counts, or a level with the value that is sent.
+fn message(compiled: &Compiled, row: Row<'_>, cell: &Cell, (device, control): (u16, u16), value: Value) -> String {
+    let text = show(compiled, cell, value);
+    let how = compiled.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    match (row.setting(device, control), how, value) {
+        (_, _, Value::Step(step)) => format!("{text} % = value {step}"),
+        (Some(Setting::State(state)), Some(how), _) => {
+            let name = how.states.get(state as usize).map_or("?", |s| s.name.as_str());
+            let what = if matches!(how.how, How::CcStates { .. }) { "value" } else { "program" };
+            format!("{name} = {what} {text}")
+        }
+        _ => text,
     }
 }

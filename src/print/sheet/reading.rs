@@ -46,21 +46,23 @@ pub fn opening(sheet: &Sheet, title: &str) -> String {
 
 /// The worksheet for programming the unit from empty, on a page of its own.
 pub fn program(sheet: &Sheet, blocks: &mut Vec<Block>) {
-    let Some(steps) = &sheet.program else { return };
+    let Some(worksheet) = &sheet.program else { return };
     let says = "Tick once when a slot is set, and once when it has been read back from the unit and found right.";
-    let rows = steps.iter().map(|step| {
-        vec![
-            Cell::new(&step.slot, Look::Strong),
-            Cell::new(&step.name, Look::Plain),
-            Cell::new(step.set.join("; "), Look::Plain),
-            Cell::tick(),
-            Cell::tick(),
-        ]
+    let row = |slot: &str, name: &str, set: &str| {
+        let words = [Cell::new(slot, Look::Strong), Cell::new(name, Look::Plain), Cell::new(set, Look::Plain)];
+        words.into_iter().chain([Cell::tick(), Cell::tick(), Cell::default()]).collect::<Vec<_>>()
+    };
+    let rows = worksheet.steps.iter().flat_map(|step| {
+        let copy = step.copy.iter().map(|copy| row("", &step.name, copy));
+        [row(&step.slot, &step.name, &step.set.join("; "))].into_iter().chain(copy)
     });
-    let heads = ["slot", "name", "set", "set", "read back"];
-    let table = Block::Table(Table::new("slots to program", &heads, 2, &[2], rows.collect()));
-    let page = vec![Block::Break, head(2, "programming the unit from empty"), para(says), table];
-    blocks.push(Block::Told(text::program(steps), page));
+    let heads = ["slot", "name", "set", "set", "read back", "what it was, or is not"];
+    let table = Table::new("slots to program", &heads, 2, &[2], rows.collect());
+    // The last column is for a pen.
+    let table = Block::Table(Table { shares: vec![0.0, 0.0, 0.0, 0.0, 0.0, 0.24], ..table });
+    let start = para(&worksheet.empty);
+    let page = vec![Block::Break, head(2, "programming the unit from empty"), start, para(says), table];
+    blocks.push(Block::Told(text::program(worksheet), page));
 }
 
 fn night_of(night: &Night, blocks: &mut Vec<Block>) {

@@ -2,7 +2,7 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use super::{Act, ActKind, LoopLabel, PartLine, SongBlock, Step};
+use super::{Act, ActKind, LoopLabel, PartLine, SongBlock, Worksheet};
 use crate::print::doc::text::{WIDTH, pad, wrap};
 
 fn rule(title: &str) -> String {
@@ -77,13 +77,21 @@ pub(super) fn labels(labels: &[LoopLabel]) -> String {
     out
 }
 
-/// The worksheet.
-pub(super) fn program(steps: &[Step]) -> String {
+/// The worksheet; each bank ends with a line for a pen.
+pub(super) fn program(worksheet: &Worksheet) -> String {
     let mut out = rule("programming the unit from empty");
-    out += "First box: set. Second box: read back from the unit and found right.\n\n";
-    for step in steps {
+    wrap(&mut out, &worksheet.empty, 0, 0);
+    out += "First box: set. Second box: read back from the unit and found right.\n";
+    let mut steps = worksheet.steps.iter().peekable();
+    while let Some(step) = steps.next() {
         let head = format!("[ ] [ ]  {} {}  ", pad(&step.slot, 5), pad(&step.name, 12));
         wrap(&mut out, &format!("{head}{}", step.set.join("; ")), 0, 28);
+        if let Some(copy) = &step.copy {
+            wrap(&mut out, &format!("[ ] [ ]  {copy}"), 0, 28);
+        }
+        if steps.peek().is_none_or(|next| next.bank != step.bank) {
+            out += &format!("notes: {}\n", "_".repeat(WIDTH - 7));
+        }
     }
     out
 }

@@ -20,14 +20,18 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
     out.push_str(" = ");
     cell::write(out, &book.board, column, table.stored(scene, at));
     if table.idle(scene, at) {
-        let moved = table.stored(scene, at) != table.value(scene, at);
-        out.push_str(if moved {
-            "  (free: it does not matter here; chosen so that the fewest contacts move over the sets)"
+        let chosen = table.empty(at).is_some_and(|empty| table.stored(scene, at) != empty);
+        out.push_str(if chosen {
+            "  (free: nobody hears it here; chosen so that the fewest contacts move over the sets and the rules are kept)"
         } else {
-            "  (free: it does not matter here)"
+            "  (free: nobody hears it here, so it stays as an empty preset has it)"
         });
     } else if table.is_free(scene, at) {
-        out.push_str("  (nobody hears the device here, but a pulse moves it on)");
+        out.push_str(if column.pulses() {
+            "  (nobody hears the device here, but a pulse moves it on)"
+        } else {
+            "  (nobody hears it here, but another scene leaves it as it finds it)"
+        });
     }
     out.push('\n');
     let found = reasons(book, table, scene, at);

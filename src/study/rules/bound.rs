@@ -69,9 +69,9 @@ fn one(roam: Roam<'_>, scene: u32) -> Option<Bound> {
     (!cells.is_empty()).then_some(Bound { scene, cells, rules })
 }
 
-/// What a free cell may hold, as far as the rules tell it apart.
+/// What a free cell may hold, as far as the rules tell it apart: what nobody need type in, what was said, the rest.
 fn values(roam: Roam<'_>, scene: u32, cell: u16) -> Vec<Value> {
-    let mut out = vec![roam.table.value(scene, cell)];
+    let mut out = vec![roam.table.stored(scene, cell), roam.table.value(scene, cell)];
     let Some(column) = roam.table.cells.list.get(cell as usize) else { return out };
     match column.kind {
         // Where nobody hears the device, no pulse is owed to a rule.
