@@ -3,9 +3,8 @@
 1 "Cells are the columns: ... each contact (open 0, closed 1 ...)"
 2 "a contact that nothing uses is open"
 3 "A scene's own statements win over ... default"; "replaced whole by a higher rank that touches any of them"
-4 "Of a bypassed pedal it is free (don't care, `-`): an inherited or default value is the preferred stored value; else a
-  contact is at rest (open; closed where it is `normally closed`)"; "free contacts are then chosen so that the fewest
-  move over the sets. Rules over free cells bind that choice."
+4 "Of a bypassed pedal it is free (don't care, `-`)"; "free contacts are then chosen so that the fewest move over the sets.
+  Rules over free cells bind that choice." At rest is what an empty preset has: open.
 8 "Rules over cells of bypassed devices bind what is stored there"; "A scene atom means that scene"
 computations.md, free cells: "each consecutive pair of parts in each set has weight 1"
 """

@@ -8,7 +8,7 @@ and from `diff --help`: "--exact: The unit holds OLD to the letter, free cells t
 
 What the list itself says: "store the preset of X here" is one thing to do, each cell and each name another; "a preset that is
 stored elsewhere is read before its slot is overwritten"; "What is not listed stays as it is." A slot said to be empty holds
-nothing that is known. The search tries every order of the slots, each written once, and every slot as what is copied.
+nothing that is known; with --exact it is what the worksheet calls empty: loops out, contacts open, expression at 0 %, nothing sent. The search tries every order of the slots, each written once, and every slot as what is copied.
 "Each cell in each value that was set ... is seen once ... (no fewer presets show them all)" is held over all sets of presets.
 Slots and rows are taken from `table`, which other tests hold.
 """
@@ -142,14 +142,25 @@ def memory(book, run, number, known):
     return held
 
 
+def blank(book, table):
+    """What an empty slot of a unit holds that is known to the letter; outputs and names are not."""
+    pulses = any(what == "momentary" for _, what in book["pedals"])
+    out = {}
+    for cell in next(iter(table.values())):
+        kind = cell.split("-")[0]
+        if kind in ("loop", "remote", "expression", "midi"):
+            out[cell] = "stays" if kind == "midi" or pulses and cell == "remote-5-tip" else "0"
+    return out
+
+
 def to_set(target, cells):
     """The cells of TARGET that CELLS do not hold."""
     return [c for c, v in target.items() if v is not None and cells.get(c) != v]
 
 
-def fewest(old, new):
+def fewest(old, new, empty):
     """The fewest things to do, over every list that writes each slot at most once."""
-    dirty = [s for s in new if s not in old or to_set(new[s], old[s])]
+    dirty = [s for s in new if to_set(new[s], old.get(s, empty))]
     queue, best, ticket = [(0, 0, frozenset(), {})], {}, itertools.count(1)
     while queue:
         cost, _, done, written = heapq.heappop(queue)
@@ -164,7 +175,7 @@ def fewest(old, new):
             if slot in done:
                 continue
             for source in {slot} | set(now):
-                cells = now.get(source, {})
+                cells = now.get(source, empty)
                 price = (source != slot) + len(to_set(new[slot], cells))
                 content = {c: v if v is not None else cells.get(c) for c, v in new[slot].items()}
                 heapq.heappush(queue, (cost + price, next(ticket), done | {slot}, written | {slot: content}))
@@ -189,15 +200,16 @@ WRITES = [
 ]
 
 
-def follow(text, held):
+def follow(text, held, empty):
     """Does what the list says, line by line; how many things that were."""
-    held, things, slot, slots = {s: dict(c) for s, c in held.items()}, 0, None, 0
+    before, held, things, slot, slots = held, {s: dict(c) for s, c in held.items()}, 0, None, 0
     for line in text.splitlines():
         head = re.fullmatch(r"  \[ \] (\S+) `.*`(?:, holds `.*`|, (empty))?", line)
         item = re.fullmatch(r"    \[ \] (.*)", line)
         if head:
             slot, slots = head[1], slots + 1
-            if head[2] and slot in held:
+            held.setdefault(slot, dict(empty)) if head[2] else None
+            if head[2] and slot in before:
                 raise Broken("a slot is told as empty that holds a preset", line)
             continue
         if not item:
@@ -230,8 +242,9 @@ def check(book, run):
         raise Broken("no diff of two books without errors", err)
     section = re.search(r"^To reprogram\n((?:.+\n)*)", out, re.M)
     section = section[1] if section else ""
-    held, things, slots = follow(section, old)
-    least = fewest(old, new)
+    empty = blank(book, new) if book["exact"] else {}
+    held, things, slots = follow(section, old, empty)
+    least = fewest(old, new, empty)
     report = f"{section}\nfollowed: {things} things; the fewest: {least}; old: {old}; new: {new}"
     for slot, target in new.items():
         wrong = to_set(target, held.get(slot, {}))
