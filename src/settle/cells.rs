@@ -147,7 +147,16 @@ impl Cells {
     }
 
     fn push(&mut self, kind: CellKind, name: String, steps: u16, unsaid: Value) {
-        self.list.push(Cell { kind, name, steps, users: Vec::new(), switches: false, closed: false, rest: unsaid, unsaid });
+        self.list.push(Cell {
+            kind,
+            name,
+            steps,
+            users: Vec::new(),
+            switches: false,
+            closed: false,
+            rest: unsaid,
+            unsaid,
+        });
     }
 
     /// Messages by channel, then what a foot moves; each by device name and its own order.
