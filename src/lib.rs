@@ -35,6 +35,8 @@ pub mod driver;
 #[doc(hidden)]
 pub mod fill;
 #[doc(hidden)]
+pub mod guide;
+#[doc(hidden)]
 pub mod mend;
 #[doc(hidden)]
 pub mod near;

@@ -61,7 +61,8 @@ fn every_code_is_explained_in_whole_sentences() {
     let (code, out, _) = tipring(&["explain"], root());
     assert_eq!(code, Some(0));
     assert!(out.lines().count() > 50);
-    for line in out.lines() {
+    let codes = out.lines().filter(|line| !line.contains(" word     "));
+    for line in codes {
         assert!(line.ends_with('.'), "{line}");
         let (_, page, _) = tipring(&["explain", line.split_whitespace().next().unwrap()], root());
         assert!(page.contains("\nOn stage\n") && page.contains("\nWay out\n"), "{page}");

@@ -9,7 +9,7 @@ use crate::print::page::{Fonts, Laid, Paper, flow, pdf};
 use crate::source::load::{Disk, Shelf};
 
 /// The paper, and a font for letters that the embedded ones lack.
-#[derive(clap::Args)]
+#[derive(clap::Args, Default)]
 pub(super) struct PaperArgs {
     /// The paper: A4 when left out
     #[arg(long, value_enum)]

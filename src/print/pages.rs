@@ -1,36 +1,126 @@
-//! All rules' pages in one, to read offline: Markdown (CommonMark 0.31) or HTML.
+//! The guide: a page for every word, then one for every code, to read offline: Markdown (CommonMark 0.31), HTML or paper.
 
 use maud::{Markup, html};
 
-use super::doc;
+use super::doc::{self, Doc, Look, Words, head, named};
 use crate::check::{RULES, Rule, page};
+use crate::guide::{self, Page};
+use crate::print::page::Fonts;
 
-/// One page with every rule, as Markdown.
-pub fn markdown() -> String {
-    let mut out = format!("# {TITLE}\n\n");
-    for rule in RULES {
-        out += &format!("- [`{0}`](#{0}): {1}\n", rule.code, first(rule));
-    }
-    for rule in RULES {
-        out += &format!("\n## {}\n\n{}\n\n", rule.code, rule.severity.word());
-        for block in blocks(&page::page(rule)) {
-            out += &match block {
-                Block::Title(title) => format!("### {title}\n\n"),
-                Block::Text(text) => format!("{text}\n\n"),
-                Block::Code(code) => format!("```scene\n{code}```\n\n"),
-            };
+const TITLE: &str = "The guide of tipring";
+const CODES: &str = "What check may tell";
+const STYLE: &str = "body{max-width:46rem;margin:auto;padding:1rem;font:1rem/1.5 sans-serif;color:#111;background:#fff}\
+    code,pre{font-family:monospace;background:#eee}pre{padding:.5rem;overflow-x:auto}\
+    section{border-top:1px solid #999;margin-top:2rem}@media print{section{break-inside:avoid}}";
+
+/// One page of the whole: of a word, or of a code.
+struct Entry {
+    /// The chapter.
+    chapter: &'static str,
+    /// What a link to it is called.
+    id: String,
+    /// Its title, and a word beside it.
+    title: String,
+    beside: &'static str,
+    blocks: Vec<Block>,
+}
+
+fn entries() -> Vec<Entry> {
+    let word = |page: &Page| Entry {
+        chapter: page.chapter,
+        id: format!("word-{}", page.title.replace(", ", "-").replace(' ', "-")),
+        title: page.title.to_owned(),
+        beside: "",
+        blocks: blocks(&page.text),
+    };
+    let code = |rule: &Rule| Entry {
+        chapter: CODES,
+        id: rule.code.to_owned(),
+        title: rule.code.to_owned(),
+        beside: rule.severity.word(),
+        blocks: blocks(&page::page(rule)),
+    };
+    guide::pages().iter().map(word).chain(RULES.iter().map(code)).collect()
+}
+
+/// The chapters, each with its pages.
+fn chapters(entries: &[Entry]) -> Vec<(&'static str, Vec<&Entry>)> {
+    let mut out: Vec<(&'static str, Vec<&Entry>)> = Vec::new();
+    for entry in entries {
+        match out.last_mut().filter(|(chapter, _)| *chapter == entry.chapter) {
+            Some((_, pages)) => pages.push(entry),
+            None => out.push((entry.chapter, vec![entry])),
         }
-        out.truncate(out.trim_end().len());
-        out.push('\n');
     }
     out
 }
 
+/// The whole, as Markdown.
+pub fn markdown() -> String {
+    let entries = entries();
+    let mut out = format!("# {TITLE}\n");
+    for (chapter, pages) in chapters(&entries) {
+        out += &format!("\n**{chapter}**\n\n");
+        for entry in pages {
+            out += &format!("- [`{}`](#{}): {}\n", entry.title, entry.id, linked(&entry.first()));
+        }
+    }
+    for (chapter, pages) in chapters(&entries) {
+        out += &format!("\n# {chapter}\n");
+        for entry in pages {
+            out += &format!("\n<a id=\"{}\"></a>\n\n## {}\n\n", entry.id, entry.title);
+            if !entry.beside.is_empty() {
+                out += &format!("{}\n\n", entry.beside);
+            }
+            for block in &entry.blocks {
+                out += &match block {
+                    Block::Title(title) => format!("### {title}\n\n"),
+                    Block::Text(text) => format!("{}\n\n", linked(text)),
+                    Block::Code(code) => format!("```scene\n{code}```\n\n"),
+                };
+            }
+            out.truncate(out.trim_end().len());
+            out.push('\n');
+        }
+    }
+    out
+}
+
+/// Codes in backticks lead to their pages.
+fn linked(text: &str) -> String {
+    let piece = |(at, piece): (usize, &str)| match (at % 2 == 1, is_code(piece)) {
+        (true, true) => format!("[`{piece}`](#{piece})"),
+        (true, false) => format!("`{piece}`"),
+        _ => piece.to_owned(),
+    };
+    text.split('`').enumerate().map(piece).collect()
+}
+
+fn is_code(word: &str) -> bool {
+    RULES.iter().any(|rule| rule.code == word)
+}
+
 /// A rule's page as plain text, laid out as its source is.
 pub fn text(rule: &Rule) -> String {
-    let mut out = format!("{} ({})\n\n", rule.code, rule.severity.word());
+    format!("{} ({})\n\n{}", rule.code, rule.severity.word(), plain(&page::page(rule)))
+}
+
+/// The pages of a word as plain text.
+pub fn word(pages: &[&Page]) -> String {
+    let one = |page: &&Page| {
+        let words =
+            if page.words.is_empty() { String::new() } else { format!("Its words: {}.\n\n", page.words.join(", ")) };
+        let codes =
+            if page.text.contains("# What goes wrong") { "\n`tipring explain CODE` tells more of each.\n" } else { "" };
+        format!("{}\n\n{words}{}{codes}", page.title, plain(&page.text))
+    };
+    pages.iter().map(one).collect::<Vec<_>>().join("\n")
+}
+
+fn plain(page: &str) -> String {
+    let mut out = String::new();
     let (mut code, mut before) = (false, false);
-    for line in page::page(rule).lines() {
+    for line in page.lines() {
         if line.starts_with("```") {
             // A blank line where one example ends and the next begins.
             if before && !code {
@@ -57,37 +147,74 @@ fn heading(title: &str) -> &str {
     }
 }
 
-/// What a rule catches, in a sentence.
-pub fn sentence(rule: &Rule) -> String {
-    let first = first(rule);
-    first.split_inclusive(". ").next().map_or(String::new(), |sentence| sentence.trim_end().to_owned())
+/// What a rule catches, or what a word says, in a sentence.
+pub fn sentence(page: &str) -> String {
+    let first = first(&blocks(page));
+    let end = first.find(". ").map_or(first.len(), |at| at + 1);
+    first.get(..end).unwrap_or(&first).to_owned()
 }
 
-/// One page with every rule, as HTML; it needs no other file.
+/// The whole, as HTML; it needs no other file.
 pub fn html() -> String {
+    let entries = entries();
     let body = html! {
         h1 { (TITLE) }
         nav {
-            ul { @for rule in RULES { li { a href={ "#" (rule.code) } { (rule.code) } " " (inline(&first(rule))) } } }
+            @for (chapter, pages) in chapters(&entries) {
+                h2 { (chapter) }
+                ul { @for entry in pages { li { a href={ "#" (entry.id) } { (entry.title) } " " (inline(&entry.first())) } } }
+            }
         }
-        main { @for rule in RULES { (one(rule)) } }
+        main {
+            @for (chapter, pages) in chapters(&entries) {
+                h2 { (chapter) }
+                @for entry in pages { (one(entry)) }
+            }
+        }
     };
     doc::html::page(TITLE, STYLE, &html! {}, &body) + "\n"
 }
 
-const TITLE: &str = "What tipring may tell";
-const STYLE: &str = "body{max-width:46rem;margin:auto;padding:1rem;font:1rem/1.5 sans-serif;color:#111;background:#fff}\
-    code,pre{font-family:monospace;background:#eee}pre{padding:.5rem;overflow-x:auto}\
-    section{border-top:1px solid #999;margin-top:2rem}@media print{section{break-inside:avoid}}";
+/// The whole, for paper; letters that the fonts lack are told by their number.
+pub fn doc(fonts: &Fonts<'_>) -> Doc {
+    let spelled = |text: &str| -> String {
+        let lacks = |c: char| !c.is_ascii() && fonts.lacks(c.encode_utf8(&mut [0; 4])).is_some();
+        text.chars().map(|c| if lacks(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
+    };
+    let entries = entries();
+    let mut out = Vec::new();
+    for (chapter, pages) in chapters(&entries) {
+        out.push(head(2, chapter));
+        for entry in pages {
+            let beside = if entry.beside.is_empty() { String::new() } else { format!(" ({})", entry.beside) };
+            out.push(head(3, &format!("{}{beside}", entry.title)));
+            out.extend(entry.blocks.iter().map(|block| match block {
+                Block::Title(title) => doc::Block::Para(vec![(title.clone(), Look::Strong)]),
+                Block::Text(text) => doc::Block::Para(words(&spelled(text))),
+                Block::Code(code) => {
+                    let lines: String = spelled(code).lines().map(|line| format!("    {line}\n")).collect();
+                    doc::Block::Code { coloured: lines.clone(), lines }
+                }
+            }));
+        }
+    }
+    Doc { title: TITLE.to_owned(), small: TITLE.to_owned(), blocks: out, ..Doc::default() }
+}
 
-fn one(rule: &Rule) -> Markup {
+/// Words of a book stand out from the words about them.
+fn words(text: &str) -> Words {
+    let strong = |(says, look)| (says, if look == Look::Name { Look::Strong } else { look });
+    named(text).into_iter().map(strong).collect()
+}
+
+fn one(entry: &Entry) -> Markup {
     html! {
-        section id=(rule.code) {
-            h2 { (rule.code) " (" (rule.severity.word()) ")" }
-            @for block in blocks(&page::page(rule)) {
+        section id=(entry.id) {
+            h3 { (entry.title) @if !entry.beside.is_empty() { " (" (entry.beside) ")" } }
+            @for block in &entry.blocks {
                 @match block {
-                    Block::Title(title) => h3 { (title) },
-                    Block::Text(text) => p { (inline(&text)) },
+                    Block::Title(title) => h4 { (title) },
+                    Block::Text(text) => p { (inline(text)) },
                     Block::Code(code) => pre { code { (code) } },
                 }
             }
@@ -100,6 +227,13 @@ enum Block {
     Title(String),
     Text(String),
     Code(String),
+}
+
+impl Entry {
+    /// Its first paragraph.
+    fn first(&self) -> String {
+        first(&self.blocks)
+    }
 }
 
 fn blocks(page: &str) -> Vec<Block> {
@@ -137,19 +271,18 @@ fn blocks(page: &str) -> Vec<Block> {
     out
 }
 
-/// What a rule catches, in its page's first paragraph.
-fn first(rule: &Rule) -> String {
-    blocks(&page::page(rule))
-        .into_iter()
-        .find_map(|b| if let Block::Text(t) = b { Some(t) } else { None })
-        .unwrap_or_default()
+fn first(blocks: &[Block]) -> String {
+    let text = blocks.iter().find_map(|b| if let Block::Text(t) = b { Some(t) } else { None });
+    text.cloned().unwrap_or_default()
 }
 
-/// Words in backticks are code.
+/// Words in backticks are code; a code leads to its page.
 fn inline(text: &str) -> Markup {
     html! {
         @for (i, piece) in text.split('`').enumerate() {
-            @if i % 2 == 1 { code { (piece) } } @else { (piece) }
+            @if i % 2 == 0 { (piece) }
+            @else if is_code(piece) { a href={ "#" (piece) } { code { (piece) } } }
+            @else { code { (piece) } }
         }
     }
 }

@@ -28,7 +28,7 @@ const CHOICES: [Choice; 16] = [
     (&["buildcheck", W], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["slots", W], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["where", W, "rotary"], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
-    (&["explain", "--all"], &[("md", "md"), ("html", "html")]),
+    (&["explain", "--all"], &[("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["signal", W, "summit", "--curves"], &[("txt", "text"), ("csv", "csv"), ("json", "json")]),
 ];
 

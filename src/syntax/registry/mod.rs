@@ -46,6 +46,25 @@ pub enum Place {
     Control,
 }
 
+impl Place {
+    /// What it is called: "the switcher", "a scene".
+    pub fn says(self) -> &'static str {
+        match self {
+            Place::Top => "a file",
+            Place::Switcher => "the switcher",
+            Place::Guitar => "a guitar",
+            Place::Supply => "a supply",
+            Place::Device => "a pedal",
+            Place::Panel => "the panel",
+            Place::Scene => "a scene",
+            Place::Song => "a song",
+            Place::Set => "a set",
+            Place::Slots => "the slots",
+            Place::Control => "a control",
+        }
+    }
+}
+
 /// Where a statement stands, and the words it opens with: none when it opens with a name, a slot or a text.
 #[derive(Clone, Copy, Debug)]
 pub struct Stands {
