@@ -60,7 +60,7 @@ fn one(word: &str) -> Result<String, Trouble> {
         return Ok(pages::word(&found));
     }
     let all: Vec<&str> = rules::RULES.iter().map(|r| r.code).chain(guide::words()).collect();
-    let offer = meant(word, all.into_iter()).unwrap_or_else(|| "`tipring explain` lists all".to_owned());
+    let offer = meant(word, all).unwrap_or_else(|| "`tipring explain` lists all".to_owned());
     Err(Trouble(format!("there is no word and no code `{word}`; {offer}")))
 }
 

@@ -149,9 +149,12 @@ fn heading(title: &str) -> &str {
 
 /// What a rule catches, or what a word says, in a sentence.
 pub fn sentence(page: &str) -> String {
-    let first = first(&blocks(page));
-    let end = first.find(". ").map_or(first.len(), |at| at + 1);
-    first.get(..end).unwrap_or(&first).to_owned()
+    one_sentence(first(&blocks(page)))
+}
+
+fn one_sentence(text: String) -> String {
+    let end = text.find(". ").map_or(text.len(), |at| at + 1);
+    text.get(..end).map_or(text.clone(), str::to_owned)
 }
 
 /// The whole, as HTML; it needs no other file.
@@ -230,9 +233,9 @@ enum Block {
 }
 
 impl Entry {
-    /// Its first paragraph.
+    /// Its first sentence.
     fn first(&self) -> String {
-        first(&self.blocks)
+        one_sentence(first(&self.blocks))
     }
 }
 
