@@ -138,14 +138,6 @@ fn a_forgotten_name_makes_no_title_of_what_follows() {
 }
 
 #[test]
-fn before_does_not_become_after() {
-    let rest = "scene bed { engage sift }\nsong \"Marl\" at 92 bpm { all: bed }\nsong \"Quay\" at 92 bpm { all: bed }\n\
-                set \"one\" { \"Quay\" }\nset \"two\" from \"one\" { \"Marl\" before \"Quay\" }\n";
-    let told = stays(&book(rest));
-    assert!(told.contains("`before` cannot stand here") && told.contains("after"), "{told}");
-}
-
-#[test]
 fn percent_is_a_unit_written_out() {
     let right = playing("scene bed { engage throb; throb.depth 30 % }\n", "bed");
     becomes(&playing("scene bed { engage throb; throb.depth 30 percent }\n", "bed"), &right);
