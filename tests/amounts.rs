@@ -286,5 +286,9 @@ fn amounts_that_are_stored_alike_are_shown_as_they_are_stored() {
     let compiled = tipring::compile_texts(&[("book.scene", text)]);
     assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
     let words = tipring::print::words::table(&compiled);
-    assert!(words.contains("both: tide on (depth 40 %)") && words.contains("one: tide on (depth 38 %)"), "{words}");
+    assert!(
+        words.contains("both: tide on (depth 40 %)")
+            && words.contains("one: tide on (depth 38 %, stored at 66.7 % of its travel)"),
+        "{words}"
+    );
 }

@@ -84,6 +84,12 @@ fn pedals_that_change_places_are_heard() {
     oracle("order.py", "json", 15, 400);
 }
 
+/// In whole fractions.
+#[test]
+fn words_and_steps_part_nowhere_in_silence() {
+    oracle("few_steps.py", "json", 15, 300);
+}
+
 #[test]
 fn offers_lead_to_no_other_error() {
     oracle("offers.py", "json", 25, 500);

@@ -1,8 +1,9 @@
 //! Each scene in the musician's words: what is on, on what, and what the foot does.
 
+use super::cell;
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Board, Control, Device, DeviceKind, How, Ways, What, amount};
+use crate::book::{Amount, Board, Control, Device, DeviceKind, How, Ways, What, amount};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 /// One line a scene, in the order of the table.
@@ -49,6 +50,9 @@ pub fn scene(compiled: &Compiled, scene: u32) -> String {
     says.append(&mut feet);
     if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") }
 }
+
+/// Closer together than this, in % of the travel, two places are told as one: a port of 128 steps never rounds further.
+const HEARD: f64 = 0.5;
 
 struct Words<'c> {
     compiled: &'c Compiled,
@@ -150,13 +154,37 @@ impl Words<'_> {
         }
     }
 
-    /// A level as it was said: the pedal's own value, or where its port stands.
+    /// A level as it was said: the pedal's own value, or where its port stands; and what is stored, where that is another
+    /// place to the ear.
     fn level(&self, device: u16, control: u16) -> String {
-        let cell = self.compiled.table.cells.of_control(device, control).first();
-        match cell.and_then(|cell| self.row.said(*cell)) {
-            Some((What::Port { .. }, travel)) => format!("at {} of its travel", amount::show(travel)),
-            _ => self.row.amount(device, control).map_or("unknown".to_owned(), amount::show),
+        let cell = self.compiled.table.cells.of_control(device, control).first().copied();
+        let said = cell.and_then(|cell| self.row.said(cell));
+        if let (Some((What::Port { .. }, travel)), Some(cell)) = (said, cell) {
+            return format!("at {} of its travel{}", amount::show(travel), self.apart(cell, travel.value()));
         }
+        let Some(amount) = self.row.amount(device, control) else { return "unknown".to_owned() };
+        let found = self.compiled.book.board.devices.get(device as usize);
+        let range = found.and_then(|d| d.controls.get(control as usize)?.how.level());
+        let share =
+            |(from, to): (Amount, Amount)| (amount.value() - from.value()) / (to.value() - from.value()) * 100.0;
+        let apart = cell.zip(range).map(|(cell, range)| self.apart(cell, share(range)));
+        amount::show(amount) + &apart.unwrap_or_default()
+    }
+
+    /// What a port of few steps stores, where it lies apart from the travel that was said, in %.
+    fn apart(&self, cell: u16, travel: f64) -> String {
+        let value = self.value(cell);
+        let (Some(column), Value::Step(step)) = (self.compiled.table.cells.list.get(cell as usize), value) else {
+            return String::new();
+        };
+        let stored = f64::from(step) / f64::from(column.steps.max(2) - 1) * 100.0;
+        let mut says = String::new();
+        if (stored - travel).abs() > HEARD {
+            says.push_str(", stored at ");
+            cell::write(&mut says, &self.compiled.book.board, column, value);
+            says.push_str(" % of its travel");
+        }
+        says
     }
 
     /// What is said to the hardware where no pedal is known.
@@ -174,8 +202,10 @@ impl Words<'_> {
                 CellKind::Contact(contact) => says.push(bare_contact(contact, value)),
                 CellKind::Port(number) => says.push(match value {
                     Value::Step(_) => {
-                        let said = self.row.said(c).map_or("unknown".to_owned(), |(_, travel)| amount::show(travel));
-                        format!("expression {number} at {said} of its travel")
+                        let said = self.row.said(c).map(|(_, travel)| travel);
+                        let apart = said.map_or(String::new(), |travel| self.apart(c, travel.value()));
+                        let said = said.map_or("unknown".to_owned(), amount::show);
+                        format!("expression {number} at {said} of its travel{apart}")
                     }
                     Value::Stays => format!("expression {number} stays as it is"),
                     v if v.foot() => format!("foot moves expression {number}"),
