@@ -41,6 +41,15 @@ pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
     )
 }
 
+/// The same book with another text in one of its files: nothing is read, nothing is written.
+pub fn compile_again(compiled: &Compiled, file: u32, text: &str) -> Compiled {
+    let own = compiled.files.iter().filter(|(_, file)| !file.shipped);
+    let texts: Vec<(&str, &str)> = own
+        .map(|(number, source)| (source.path.as_str(), if number == file { text } else { source.text.as_str() }))
+        .collect();
+    compile_texts(&texts)
+}
+
 /// Compiles a file, or all `.scene` files of a folder, with what they `use`.
 pub fn compile_path(path: &Path, options: Options) -> Result<Compiled, CannotOpen> {
     let files = load::files_of(path)?;

@@ -69,10 +69,14 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         // These write files of their own.
         ("sheet", "stage") | ("check", "fix" | "dry_run") | ("slots", "pin") => return None,
         ("check", "deny") => (&["--deny", "warnings"], ALONE),
-        ("midi" | "walk" | "sheet", "set") => {
+        ("slots", "best") => (&["--best"], ALONE),
+        ("slots", "bank_a_song") => (&["--bank-a-song"], &["--best"]),
+        ("linecheck", "since") => (&["--since", "other.scene"], ALONE),
+        ("linecheck", "isolate") => (&["--isolate"], ALONE),
+        ("midi" | "walk" | "sheet" | "linecheck", "set") => {
             (&["--set", "two"], if command == "midi" { &["--set", "one"] } else { ALONE })
         }
-        ("midi" | "walk" | "sheet", "songs") => (&["--songs", "tonight.txt"], ALONE),
+        ("midi" | "walk" | "sheet" | "linecheck", "songs") => (&["--songs", "tonight.txt"], ALONE),
         ("walk", "from" | "to") => (&["--from", "bed", "--to", "lift"], ALONE),
         ("sheet", "reader") => (&["--for", "tech"], ALONE),
         ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player"]),
@@ -110,7 +114,8 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
 }
 
 /// Formats that say so already, each with the reason.
-const ALWAYS: [(&str, &str, &str, &str); 6] = [
+const ALWAYS: [(&str, &str, &str, &str); 7] = [
+    ("linecheck", "songs", "csv", "tonight plays the presets that it lists anyway"),
     ("table", "fill", "text", "it never prints what a free cell stores"),
     ("table", "fill", "words", "it never tells what nobody hears"),
     ("sheet", "fill", "text", "it never prints what a free cell stores"),

@@ -68,6 +68,22 @@ fn what_a_message_engages_is_as_if_a_loop_did() {
     oracle("switched.py", "json", 12, 300);
 }
 
+#[test]
+fn presets_are_placed_for_the_fewest_presses() {
+    oracle("placed.py", "json", 5, 40);
+}
+
+/// Against OR-tools (CP-SAT) on the examples, in the time that the tool takes.
+#[test]
+fn placements_of_the_examples_are_no_worse_than_a_solvers() {
+    oracle("placed_solver.py", "ortools", 1, 3);
+}
+
+#[test]
+fn line_checks_are_the_fewest_and_tell_failures_apart() {
+    oracle("linecheck.py", "json", 12, 100);
+}
+
 /// Against a graph library (networkx), each step done to the letter.
 #[test]
 fn each_plug_that_is_tested_has_a_path_from_guitar_to_amplifier() {

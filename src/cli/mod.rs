@@ -9,6 +9,7 @@ mod explain;
 mod fmt;
 mod kind;
 mod labels;
+mod linecheck;
 mod mend;
 mod merge;
 mod midi;
@@ -102,6 +103,7 @@ enum Command {
     Slots(slots::Args),
     Wiring(wiring::Args),
     Buildcheck(buildcheck::Args),
+    Linecheck(linecheck::Args),
     Supply(supply::Args),
     Signal(signal::Args),
 }
@@ -112,7 +114,7 @@ pub const TASKS: [(&str, &[&str]); 5] = [
     ("Ask it", &["table", "why", "where", "walk"]),
     ("Hand it over", &["sheet", "stage", "labels", "midi"]),
     ("Change it", &["diff", "slots"]),
-    ("Build the board", &["wiring", "buildcheck", "supply", "signal"]),
+    ("Build the board", &["wiring", "buildcheck", "linecheck", "supply", "signal"]),
 ];
 
 /// Runs the command line.
@@ -142,6 +144,7 @@ pub fn main() -> ExitCode {
         Command::Supply(args) => supply::run(&args),
         Command::Wiring(args) => wiring::run(&args),
         Command::Buildcheck(args) => buildcheck::run(&args),
+        Command::Linecheck(args) => linecheck::run(&args),
         Command::New(args) => new::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {

@@ -1,23 +1,35 @@
-//! `tipring slots`: which scene stands in which slot, and writing that into the book.
+//! `tipring slots`: which scene stands in which slot, where they would cost the fewest presses, and writing either into the
+//! book.
 
 use super::kind::Kind;
 use super::patch::{self, Patch};
 use super::printing::{Printing, Records, Told};
 use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
+use crate::driver;
+use crate::fill::Preset;
 use crate::fill::slots::pin_edit;
 use crate::print::slots as print;
+use crate::study::slots::{self, Best, Missing, Rule};
 use crate::syntax::edit;
 use crate::syntax::format::format;
 
-/// Show the slots, and pin those that the tool chose
+/// Show the slots, find better ones, and pin those that the tool chose
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring slots examples/winter
   tipring slots examples/winter -o slots.csv
-  tipring slots examples/winter --pin")]
+  tipring slots examples/winter --pin
+  tipring slots examples/winter --best
+  tipring slots examples/winter --best --bank-a-song --pin")]
 pub(super) struct Args {
-    /// Write today's choice into the book, so that it stays when songs change
+    /// Where presets would cost the fewest presses over all sets; pinned slots stay
+    #[arg(long)]
+    best: bool,
+    /// Keep each song's sounds beside each other in a bank of its own, in the order of its parts
+    #[arg(long, requires = "best")]
+    bank_a_song: bool,
+    /// Write the choice into the book, so that it stays when songs change
     #[arg(long, conflicts_with_all = ["output", "format", "draft"])]
     pin: bool,
     #[command(flatten)]
@@ -27,9 +39,12 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Outcome {
     if !args.pin {
         return args.printing.run(|compiled, kind| {
-            Ok(match kind {
-                Kind::Csv => Told::Data(print::csv(compiled)),
-                _ => print::doc(compiled).into(),
+            let best = args.best.then(|| best(compiled, args.rule())).transpose()?;
+            Ok(match (kind, &best) {
+                (Kind::Csv, Some(best)) => Told::Data(print::best_csv(compiled, best)),
+                (Kind::Csv, None) => Told::Data(print::csv(compiled)),
+                (_, Some(best)) => print::best(compiled, best, args.rule()).into(),
+                (_, None) => print::doc(compiled).into(),
             })
         });
     }
@@ -39,29 +54,63 @@ pub(super) fn run(args: &Args) -> Outcome {
         output::complain("the book has errors: nothing was written");
         return Ok(wrong());
     }
-    pin(&compiled)
+    if !args.best {
+        return args.pin(&compiled, &compiled.presets, "");
+    }
+    let best = best(&compiled, args.rule())?;
+    let (before, after) = best.presses();
+    args.pin(&compiled, &best.presets, &format!(": {after} presses over all sets, {before} before"))
 }
 
-fn pin(compiled: &Compiled) -> Outcome {
-    let Some(edit) = pin_edit(&compiled.book, &compiled.files, &compiled.presets) else {
-        output::print(b"every slot is pinned already\n")?;
-        return Ok(CLEAN);
-    };
-    let file = compiled.files.get(edit.at.file).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
-    let mut text = edit::rewrite(&file.text, vec![edit]);
-    // A file in its canonical look keeps it; another keeps its own.
-    if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
-        && let Ok(edits) = format(0, &text)
-    {
-        text = edit::apply(&text, &edits);
+fn best(compiled: &Compiled, rule: Rule) -> Result<Best, Trouble> {
+    slots::best(&compiled.book, &compiled.presets, rule).map_err(|missing| {
+        let says = match missing {
+            Missing::Slots => "the switcher has no slots: say `banks 1..8, switches 1..5` in `switcher`",
+            Missing::Presses => {
+                "what a press costs is not said: say `presses: same bank 1, bank step 1` in `switcher`, as the unit has it"
+            }
+            Missing::Songs => "no song plays a scene: there are no presses to spare",
+        };
+        Trouble(says.to_owned())
+    })
+}
+
+impl Args {
+    fn rule(&self) -> Rule {
+        if self.bank_a_song { Rule::BankASong } else { Rule::Fewest }
     }
-    if file.path == "-" {
-        output::print(text.as_bytes())?;
-        return Ok(CLEAN);
+
+    fn pin(&self, compiled: &Compiled, presets: &[Preset], says: &str) -> Outcome {
+        let Some(edit) = pin_edit(&compiled.book, &compiled.files, presets) else {
+            output::print(b"every slot is pinned already\n")?;
+            return Ok(CLEAN);
+        };
+        let edit_in = edit.at.file;
+        let file = compiled.files.get(edit_in).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
+        let mut text = edit::rewrite(&file.text, vec![edit]);
+        // A file in its canonical look keeps it; another keeps its own.
+        if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
+            && let Ok(edits) = format(0, &text)
+        {
+            text = edit::apply(&text, &edits);
+        }
+        // Elsewhere a preset may be come to from elsewhere, and wake the unit: what is right today may be wrong then.
+        if self.best {
+            let pinned = driver::compile_again(compiled, edit_in, &text);
+            if pinned.errors() > 0 {
+                report::tell(&pinned.files, pinned.mistakes());
+                output::complain("with these slots the book would have errors: nothing was written");
+                return Ok(wrong());
+            }
+        }
+        if file.path == "-" {
+            output::print(text.as_bytes())?;
+            return Ok(CLEAN);
+        }
+        let patch = Patch { path: file.disk.clone(), shown: file.path.clone(), old: file.text.clone(), new: text };
+        patch::write(vec![patch])?;
+        let chosen = presets.iter().filter(|p| p.chosen).count();
+        output::print(format!("pinned {chosen} slots in {}{says}\n", file.path).as_bytes())?;
+        Ok(CLEAN)
     }
-    let patch = Patch { path: file.disk.clone(), shown: file.path.clone(), old: file.text.clone(), new: text };
-    patch::write(vec![patch])?;
-    let chosen = compiled.presets.iter().filter(|p| p.chosen).count();
-    output::print(format!("pinned {chosen} slots in {}\n", file.path).as_bytes())?;
-    Ok(CLEAN)
 }

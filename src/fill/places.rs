@@ -7,6 +7,13 @@ use crate::book::{Book, Presses, Slot, Song};
 /// A slot on the way: what it costs to come there, in all and inside songs, and the slot before by its number.
 type Reached = (Slot, (u64, u64), usize);
 
+/// Presses over some songs: in all, and inside songs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Spent {
+    pub all: u64,
+    pub inside: u64,
+}
+
 /// The slots of every scene.
 #[derive(Clone, Debug, Default)]
 pub struct Places {
@@ -49,13 +56,21 @@ impl Places {
     /// the one that costs least inside songs, then the one with the lower slots at its end. `from` is where the player
     /// stands. None for a scene in no slot.
     pub fn path<'s>(&self, from: Option<Slot>, songs: impl IntoIterator<Item = &'s Song>) -> Vec<Option<Slot>> {
-        let mut scenes = Vec::new();
-        for song in songs {
-            let first = scenes.len();
-            let parts = song.parts.iter().map(|part| part.scene);
-            scenes.extend(parts.zip(first..).map(|(scene, at)| (scene, at > first)));
+        self.along(from, &played(songs))
+    }
+
+    /// What that path costs.
+    pub fn spent<'s>(&self, from: Option<Slot>, songs: impl IntoIterator<Item = &'s Song>) -> Spent {
+        let scenes = played(songs);
+        let (mut here, mut spent) = (from, Spent::default());
+        for (to, (_, inside)) in self.along(from, &scenes).into_iter().zip(&scenes) {
+            let Some(to) = to else { continue };
+            let cost = u64::from(self.cost(here, to));
+            spent.all += cost;
+            spent.inside += if *inside { cost } else { 0 };
+            here = Some(to);
         }
-        self.along(from, &scenes)
+        spent
     }
 
     /// The slots of two scenes, one played after the other, so that the change costs least.
@@ -100,6 +115,12 @@ impl Places {
         }
         out
     }
+}
+
+/// The scenes of songs played one after the other, each with whether the change to it falls inside a song.
+fn played<'s>(songs: impl IntoIterator<Item = &'s Song>) -> Vec<(Option<u32>, bool)> {
+    let parts = songs.into_iter().flat_map(|song| song.parts.iter().enumerate());
+    parts.map(|(at, part)| (part.scene, at > 0)).collect()
 }
 
 #[cfg(test)]

@@ -98,8 +98,11 @@ pub fn pin_edit(book: &Book, files: &Files, presets: &[Preset]) -> Option<Edit> 
     let text = &files.get(at.file)?.text;
     let open = at.end as usize + text.get(at.end as usize..)?.find('{')? + 1;
     let rest = text.get(open..)?;
-    // On a line of its own behind the brace, whatever followed it there.
-    let end = ["\n", "\r\n"].into_iter().find(|end| rest.starts_with(*end));
-    let (start, before) = end.map_or((open, "\n"), |end| (open + end.len(), ""));
+    // On lines of their own behind the brace's, with what is remarked there; else behind the brace, whatever followed it.
+    let end = rest.find('\n').filter(|end| {
+        let line = rest.get(..*end).unwrap_or_default().trim_start();
+        line.is_empty() || line.starts_with('#')
+    });
+    let (start, before) = end.map_or((open, "\n"), |end| (open + end + 1, ""));
     Some(Edit::new(Span::new(at.file, start as u32, start as u32), format!("{before}{lines}")))
 }

@@ -3,6 +3,7 @@
 //! What may be made at all is decided by its kind (`may`), what is made by what it does to the book (`proof`). What
 //! is not made stays what it is: an offer, told with its diagnostic.
 
+pub mod apart;
 mod may;
 mod proof;
 mod spoken;

@@ -8,6 +8,7 @@ pub mod doc;
 pub mod free;
 pub mod json;
 pub mod labels;
+pub mod linecheck;
 pub mod midi;
 pub mod model;
 pub mod page;

@@ -30,3 +30,13 @@ pub const STANDS: usize = 4_096;
 
 /// Ways of coming to a scene, with the controls standing so, as far as they are followed.
 pub const ARRIVALS: usize = 2_000_000;
+
+/// Steps of playing through the runs for a better place of the presets, from each first placement: in all, and for each
+/// part and each sound; and for exchanging the banks of songs.
+pub const PLACED: u64 = 10_000_000;
+pub const PLACED_EACH: u64 = 6_000;
+pub const BANKS: u64 = 20_000_000;
+
+/// Steps of looking at all ways to store each sound once; and parts of runs that are played in thought.
+pub const PLACED_ONCE: u64 = 100_000_000;
+pub const PLAYED: u64 = 1_000_000;

@@ -1,16 +1,20 @@
 //! Book and table to numbers and findings: one study, one file or folder. No study knows another, but they share the
 //! route of the leads, and the order of plugging is that of the leads.
 
+pub mod assign;
 pub mod budget;
 pub mod buildcheck;
+pub mod cover;
 pub mod grounds;
 pub mod length;
+pub mod linecheck;
 pub mod loose;
 pub mod messages;
 pub mod momentary;
 pub mod route;
 pub mod rules;
 pub mod signal;
+pub mod slots;
 pub mod supply;
 pub mod walk;
 pub mod ways;

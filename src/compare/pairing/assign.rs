@@ -1,10 +1,11 @@
 //! Who goes with whom, when names do not say it: the pairing of the greatest total likeness.
 
+use crate::study::assign;
+
 /// The most that are left over on a side before the best pairing gives way to a greedy one.
 pub const MOST: usize = 500;
 
-/// Pairs of rows and columns whose likenesses sum to the most; a pair of likeness 0 is none. Exact: the Hungarian
-/// method with potentials, O(n²·m).
+/// Pairs of rows and columns whose likenesses sum to the most; a pair of likeness 0 is none. Exact.
 pub fn best(likeness: &[Vec<u32>]) -> Vec<(usize, usize)> {
     let rows = likeness.len();
     let columns = likeness.iter().map(Vec::len).max().unwrap_or(0);
@@ -12,15 +13,10 @@ pub fn best(likeness: &[Vec<u32>]) -> Vec<(usize, usize)> {
         let turned: Vec<Vec<u32>> = (0..columns).map(|c| likeness.iter().map(|row| at(row, c)).collect()).collect();
         return best(&turned).into_iter().map(|(c, r)| (r, c)).collect();
     }
-    // Row and column 0 are sentinels; costs are likenesses below zero, so that the least cost is the most likeness.
-    let cost =
-        |row: usize, column: usize| -> i64 { -i64::from(likeness.get(row - 1).map_or(0, |r| at(r, column - 1))) };
-    let mut work =
-        Work { up: vec![0; rows + 1], down: vec![0; columns + 1], of: vec![0; columns + 1], way: vec![0; columns + 1] };
-    for row in 1..=rows {
-        work.take(row, columns, &cost);
-    }
-    let pairs = work.of.iter().enumerate().skip(1).filter(|(_, row)| **row > 0).map(|(c, row)| (row - 1, c - 1));
+    // The least cost is the most likeness.
+    let assigned =
+        assign::least(rows, columns, |row, column| -i64::from(likeness.get(row).map_or(0, |r| at(r, column))));
+    let pairs = assigned.column.into_iter().enumerate();
     let mut pairs: Vec<(usize, usize)> =
         pairs.filter(|(r, c)| likeness.get(*r).is_some_and(|row| at(row, *c) > 0)).collect();
     pairs.sort_unstable();
@@ -34,59 +30,6 @@ fn at<T: Copy + Default>(list: &[T], index: usize) -> T {
 fn put<T>(list: &mut [T], index: usize, value: T) {
     if let Some(slot) = list.get_mut(index) {
         *slot = value;
-    }
-}
-
-struct Work {
-    up: Vec<i64>,
-    down: Vec<i64>,
-    /// For each column: its row.
-    of: Vec<usize>,
-    /// For each column: the column before it on the way.
-    way: Vec<usize>,
-}
-
-impl Work {
-    /// Finds a column for one more row, moving others where that costs less.
-    fn take(&mut self, row: usize, columns: usize, cost: &dyn Fn(usize, usize) -> i64) {
-        put(&mut self.of, 0, row);
-        let mut least = vec![i64::MAX; columns + 1];
-        let mut seen = vec![false; columns + 1];
-        let mut here = 0;
-        while at(&self.of, here) != 0 {
-            put(&mut seen, here, true);
-            let row = at(&self.of, here);
-            let (mut step, mut next) = (i64::MAX, 0);
-            for column in (1..=columns).filter(|c| !at(&seen, *c)).collect::<Vec<_>>() {
-                let reduced = cost(row, column) - at(&self.up, row) - at(&self.down, column);
-                if reduced < at(&least, column) {
-                    put(&mut least, column, reduced);
-                    put(&mut self.way, column, here);
-                }
-                if at(&least, column) < step {
-                    (step, next) = (at(&least, column), column);
-                }
-            }
-            for column in 0..=columns {
-                if at(&seen, column) {
-                    let row = at(&self.of, column);
-                    let up = at(&self.up, row) + step;
-                    put(&mut self.up, row, up);
-                    let down = at(&self.down, column) - step;
-                    put(&mut self.down, column, down);
-                } else {
-                    let rest = at(&least, column).saturating_sub(step);
-                    put(&mut least, column, rest);
-                }
-            }
-            here = next;
-        }
-        while here != 0 {
-            let before = at(&self.way, here);
-            let row = at(&self.of, before);
-            put(&mut self.of, here, row);
-            here = before;
-        }
     }
 }
 

@@ -1,7 +1,6 @@
 //! What to do: cells to set slot by slot, what that reaches, and which presets to step through afterwards.
 
 mod choice;
-mod cover;
 mod plan;
 mod reached;
 mod step_through;

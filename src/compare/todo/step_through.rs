@@ -4,12 +4,12 @@ use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::cover::cover;
 use super::work::Work;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::stored::{Column, Store, Stored, Wire, columns, memory};
 use crate::settle::{Answer, Row};
+use crate::study::cover::{Cover, cover};
 
 /// Presets to step through, so that everything changed is seen once.
 #[derive(Clone, Debug, Default)]
@@ -64,7 +64,8 @@ pub(super) fn step_through(new: &Compiled, work: &[Work], rewired: &BTreeSet<u16
     }
     let changes = numbers.len();
     let sets: Vec<&[usize]> = shows.iter().map(|(_, _, seen)| seen.as_slice()).collect();
-    let (chosen, fewest) = cover(&sets, changes);
+    let Cover { chosen, bound } = cover(&sets, changes);
+    let fewest = chosen.len() == bound;
     let mut told = vec![false; changes];
     let mut steps = Vec::new();
     for at in chosen {
