@@ -194,6 +194,25 @@ fn no_message_of_check_speaks_a_tongue_that_players_do_not_know() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+#[test]
+fn the_players_sheet_and_the_stage_page_speak_to_players() {
+    let (_, sheet) = tipring(&["sheet", WINTER, "--for", "player"], "");
+    let (_, page) = tipring(&["stage", WINTER], "");
+    // What is seen of a page stands outside its tags and its programs.
+    let mut seen = String::new();
+    let mut rest = page.as_str();
+    while let Some((text, tag)) = rest.split_once('<') {
+        seen += &format!("{text}\n");
+        let end = ["script", "style"].iter().find(|name| tag.starts_with(**name)).map(|name| format!("</{name}>"));
+        rest = tag.split_once(end.as_deref().unwrap_or(">")).map_or("", |(_, rest)| rest);
+    }
+    assert!(sheet.lines().count() > 100 && seen.contains("Ferry Without Bells"), "{} lines", sheet.lines().count());
+    for line in sheet.lines().chain(seen.lines()) {
+        let padded = format!(" {} ", player_sees(line));
+        assert!(!UNKNOWN.iter().any(|w| padded.contains(&format!(" {w} "))), "{line}");
+    }
+}
+
 /// The words of a line without those of the book: no source line, no code, nothing between backticks.
 fn player_sees(line: &str) -> String {
     let head = line.trim_start();

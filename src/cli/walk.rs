@@ -1,5 +1,7 @@
 //! `tipring walk`: what each change of a set costs.
 
+use rustc_hash::FxHashMap;
+
 use super::ask::point;
 use super::kind::{Kind, formats};
 use super::played::Played;
@@ -64,9 +66,16 @@ pub(super) fn run(args: &Args) -> Outcome {
 fn pairs(compiled: &Compiled, from: &str, to: &str) -> Result<Vec<[Spot; 2]>, Trouble> {
     let [starts, ends] = [parts(compiled, from)?, parts(compiled, to)?];
     let song = |spot: &Spot| spot.part.map(|(song, _)| song);
-    let apart = |[a, b]: &[Spot; 2]| song(a).zip(song(b)).is_some_and(|(a, b)| a != b);
+    let mut of: FxHashMap<Option<u32>, Vec<Spot>> = FxHashMap::default();
+    ends.iter().for_each(|end| of.entry(song(end)).or_default().push(*end));
     let all = || starts.iter().flat_map(|a| ends.iter().map(move |b| [*a, *b]));
-    let together: Vec<[Spot; 2]> = all().filter(|pair| !apart(pair)).collect();
+    // A scene is of no song, and so of any.
+    let mut together: Vec<[Spot; 2]> = Vec::new();
+    for start in &starts {
+        let near = if song(start).is_none() { Some(&ends) } else { of.get(&song(start)) };
+        let loose = of.get(&None).filter(|_| song(start).is_some());
+        together.extend(near.into_iter().chain(loose).flatten().map(|end| [*start, *end]));
+    }
     let one = |spots: &[Spot]| spots.windows(2).all(|w| matches!(w, [a, b] if song(a) == song(b)));
     match together.is_empty() {
         false => Ok(together),

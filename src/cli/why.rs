@@ -10,8 +10,9 @@ use crate::ask::Thing;
 use crate::print::why::{self, Asked};
 use crate::settle::why::column;
 
-/// A way out is tried on the whole book, so only for so many places that were asked after.
+/// A way out is tried on the whole book, so only for so many places that were asked after, and so many scenes compiled.
 const ADVISED: usize = 12;
+const COMPILED: usize = 50_000;
 
 /// Tell why a pedal is in or out, and how it is set
 #[derive(clap::Args)]
@@ -61,8 +62,9 @@ pub(super) fn run(args: &Args) -> Outcome {
         if let Some(thing) = &thing {
             answered(&compiled, thing)?;
         }
+        let advised = (COMPILED / compiled.book.show.scenes.len().max(1)).clamp(1, ADVISED);
         for (n, spot) in spots.into_iter().enumerate() {
-            let asked = Asked { compiled: &compiled, spot, advise: thing.is_some() && n < ADVISED };
+            let asked = Asked { compiled: &compiled, spot, advise: thing.is_some() && n < advised };
             out += &why::says(&asked, thing.as_ref());
         }
     }

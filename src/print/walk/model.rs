@@ -124,9 +124,8 @@ pub struct Between {
 
 /// Builds the changes between pairs of places, numbered as they were asked for.
 pub fn between(compiled: &Compiled, pairs: &[[Spot; 2]]) -> Between {
-    let (book, table) = (&compiled.book, &compiled.table);
-    let walked = |pair: &[Spot; 2]| walk::between(book, table, &compiled.presets, pair.map(|s| (s.scene, s.part)));
-    let changes: Vec<Change> = pairs.iter().map(walked).collect();
+    let pairs: Vec<[walk::Stand; 2]> = pairs.iter().map(|pair| pair.map(|s| (s.scene, s.part))).collect();
+    let changes = walk::between(&compiled.book, &compiled.table, &compiled.presets, &pairs);
     let rows = changes.iter().zip(1..).map(|(change, number)| row(compiled, number, change));
     Between {
         board: board(compiled),

@@ -184,14 +184,15 @@ impl Asked<'_> {
         }
     }
 
-    /// Who decides, and who is not heard; each with the place.
+    /// Who decides, and who is not heard, the nearest of them; each with the place.
     fn because(&self, reasons: &[Reason], does: &dyn Fn(&Reason) -> &'static str) -> String {
         let says = |r: &Reason| {
             format!("{} {} ({})", speaker(self.compiled, self.spot.scene, r), does(r), self.compiled.files.at(r.at))
         };
         let live: Vec<String> = reasons.iter().filter(|r| r.live).map(says).collect();
         let value = reasons.iter().find(|r| r.live).map(|r| r.value);
-        let against: Vec<String> = reasons.iter().filter(|r| !r.live && Some(r.value) != value).map(says).collect();
+        let against: Vec<String> =
+            reasons.iter().filter(|r| !r.live && Some(r.value) != value).take(1).map(says).collect();
         let but = if against.is_empty() { String::new() } else { format!(", although {}", and(&against)) };
         format!("{}{but}", and(&live))
     }

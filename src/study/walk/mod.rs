@@ -148,23 +148,14 @@ pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
     out
 }
 
-/// What it costs to go straight from one place to another, each a scene and the part that plays it: from the slot of the
-/// first to the slot of the second between which it costs least. What the first leaves as it was is not known.
-pub fn between(book: &Book, table: &Table, presets: &[Preset], [from, to]: [(u32, Option<(u32, u32)>); 2]) -> Change {
+/// A scene, and the part that plays it.
+pub type Stand = (u32, Option<(u32, u32)>);
+
+/// What it costs to go straight from one place to another, for each pair: from the slot of the first to the slot of the
+/// second between which it costs least. What the first leaves as it was is not known.
+pub fn between(book: &Book, table: &Table, presets: &[Preset], pairs: &[[Stand; 2]]) -> Vec<Change> {
     let walker = Walker::of(book, table, presets);
-    let mut holds: Vec<Value> = vec![Value::Unknown; table.cells.len()];
-    walker.settle(from.0, &mut holds);
-    for (cell, (column, held)) in table.cells.list.iter().zip((0u16..).zip(&mut holds)) {
-        // Nobody sets what is silent.
-        if matches!(cell.kind, CellKind::ByFoot { .. }) && table.is_free(from.0, column) {
-            *held = Value::Unknown;
-        }
-    }
-    let slots = walker.places.pair(from.0, to.0);
-    let [from, to] = [(from, slots[0]), (to, slots[1])].map(|((scene, part), slot)| Place { scene, slot, part });
-    let song = |place: &Place| place.part.map(|(song, _)| song);
-    let apart = song(&from).zip(song(&to)).is_some_and(|(from, to)| from != to);
-    walker.change(Some(from), to, !apart, false, &mut holds)
+    pairs.iter().map(|pair| walker.straight(*pair)).collect()
 }
 
 struct Walker<'b> {
@@ -206,6 +197,22 @@ impl<'b> Walker<'b> {
                 (from, inside, first) = (Some(to), true, false);
             }
         }
+    }
+
+    fn straight(&self, [from, to]: [Stand; 2]) -> Change {
+        let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
+        self.settle(from.0, &mut holds);
+        for (cell, (column, held)) in self.table.cells.list.iter().zip((0u16..).zip(&mut holds)) {
+            // Nobody sets what is silent.
+            if matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(from.0, column) {
+                *held = Value::Unknown;
+            }
+        }
+        let slots = self.places.pair(from.0, to.0);
+        let [from, to] = [(from, slots[0]), (to, slots[1])].map(|((scene, part), slot)| Place { scene, slot, part });
+        let song = |place: &Place| place.part.map(|(song, _)| song);
+        let apart = song(&from).zip(song(&to)).is_some_and(|(from, to)| from != to);
+        self.change(Some(from), to, !apart, false, &mut holds)
     }
 
     fn settle(&self, scene: u32, holds: &mut [Value]) {
