@@ -70,7 +70,7 @@ pub(super) struct Placement {
 }
 
 impl Model {
-    /// None when the book plays nothing that has a slot.
+    /// Parts whose scene has no slot are left out, as the walk leaves them out.
     pub(super) fn of(book: &Book, presets: &[Preset], presses: Presses) -> Model {
         let range = book.board.switcher.as_ref().and_then(|s| s.slots);
         let pinned: FxHashMap<Slot, u32> =
