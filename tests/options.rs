@@ -79,8 +79,12 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("midi" | "walk" | "sheet" | "linecheck", "songs") => (&["--songs", "tonight.txt"], ALONE),
         ("walk", "from" | "to") => (&["--from", "bed", "--to", "lift"], ALONE),
         ("sheet", "reader") => (&["--for", "tech"], ALONE),
-        ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player"]),
-        ("sheet", "small") => (&["--small"], &["--for", "player"]),
+        ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player", "--pages", "large"]),
+        ("sheet", "small") => (&["--small"], &["--for", "player", "--pages", "large"]),
+        ("sheet", "pages") => (&["--pages", "large"], &["--for", "player"]),
+        ("diff", "notes") => (&["--notes", "notes.txt"], ALONE),
+        ("sheet", "notes") => (&["--notes", "notes.txt"], &["--for", "tech"]),
+        ("sheet", "lines") => (&["--lines"], &["--for", "player"]),
         ("sheet", "date") => (&["--date", "2026-11-20"], ALONE),
         ("sheet", "since") => (&["--since", "other.scene"], ALONE),
         ("sheet", "program") => (&["--program"], &["--for", "tech"]),
@@ -139,6 +143,8 @@ fn an_option_means_the_same_in_every_format() {
         std::fs::write(dir.join(name), text).unwrap();
     }
     std::fs::write(dir.join("tonight.txt"), "Quay\nLow Water\n").unwrap();
+    let note = "\"two\" \"Quay\" \"all\" \"bed\" \"1.1\" \"v1\" \"too loud\"\n";
+    std::fs::write(dir.join("notes.txt"), note).unwrap();
     let (mut options, mut pairs, mut wrong) = (0, 0, Vec::new());
     // Each line is run once, however many options are held against it.
     let mut known: BTreeMap<String, Output> = BTreeMap::new();

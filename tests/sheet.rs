@@ -11,11 +11,15 @@
 mod browser;
 #[path = "sheet/content.rs"]
 mod content;
+#[path = "sheet/floor.rs"]
+mod floor;
 #[path = "sheet/layout.rs"]
 mod layout;
 #[path = "sheet/leads.rs"]
 mod leads;
 #[path = "sheet/poppler.rs"]
 mod poppler;
+#[path = "sheet/stage.rs"]
+mod stage;
 #[path = "sheet/tools.rs"]
 mod tools;

@@ -8,6 +8,7 @@ use super::offer::no_set;
 use super::open::{self, Fill};
 use super::output::Out;
 use super::paper::PaperArgs;
+use super::played;
 use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
@@ -28,6 +29,7 @@ Examples:
   tipring diff examples/winter examples/spring --for tech -o todo.pdf
   tipring diff examples/winter examples/spring --set \"hall night\"   twelve minutes before the doors
   tipring diff examples/winter examples/spring --exact --no-copies
+  tipring diff examples/winter examples/spring --notes notes.txt
   tipring diff my-tour --git HEAD            the last commit against the working copy
   tipring diff my-tour --git winter..spring  two revisions
 Leave `git diff` as it is: it shows every line that changed, and --git tells what the lines mean. A driver for
@@ -54,6 +56,9 @@ pub(super) struct Args {
     /// Store no preset in another slot: each is edited where it stands
     #[arg(long)]
     no_copies: bool,
+    /// What the player noted on the stage page: which of those scenes changed, and which did not (- is standard input)
+    #[arg(long, value_name = "FILE")]
+    notes: Option<PathBuf>,
     /// Add the text diff of the files, by words inside lines
     #[arg(long)]
     source: bool,
@@ -80,6 +85,8 @@ enum For {
 pub(super) fn run(args: &Args) -> Outcome {
     let kind = args.out.format()?.kind();
     suits(args, kind)?;
+    args.out.to().spares(args.notes.as_deref())?;
+    let noted = args.notes.as_deref().map(played::noted).transpose()?.unwrap_or_default();
     let (old, new) = books(args)?;
     let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
     // To the letter is what `table` prints: free cells as they were chosen. Else what rules ask of free cells is known.
@@ -107,6 +114,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         Told::Data(diff::json::all(&comparison, args.source.then_some(lines.as_str())))
     } else {
         let mut doc = diff::story::doc(&comparison, reader);
+        doc.blocks.extend(diff::noted::section(&comparison, &noted));
         if !lines.is_empty() {
             doc.blocks.extend([head(2, "Source"), Block::Code { lines, coloured: source(true) }]);
         }
@@ -141,9 +149,12 @@ fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
             "`--for` is for people: JSON holds what the player hears and what the tech does".to_owned(),
         ));
     }
-    if args.set.is_some() && (args.reader == Some(For::Player) || args.source) {
-        let way = "`--set` lists what is reprogrammed for one set: leave out `--for player` and `--source`";
+    if args.set.is_some() && (args.reader == Some(For::Player) || args.source || args.notes.is_some()) {
+        let way = "`--set` lists what is reprogrammed for one set: leave out `--for player`, `--source` and `--notes`";
         return Err(Trouble(way.to_owned()));
+    }
+    if args.notes.is_some() && kind == Kind::Json {
+        return Err(Trouble("`--notes` is for people: JSON holds the scenes that changed".to_owned()));
     }
     if args.source && kind == Kind::Pdf {
         return Err(Trouble(

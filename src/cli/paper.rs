@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::kind::Kind;
 use super::{Trouble, output};
 use crate::print::doc::{Doc, html, markdown, text};
-use crate::print::page::{Fonts, Laid, Paper, flow, pdf};
+use crate::print::page::{Fonts, Laid, Paper, flow, pdf, sides};
 use crate::source::load::{Disk, Shelf};
 
 /// The paper, and a font for letters that the embedded ones lack.
@@ -71,7 +71,12 @@ impl PaperArgs {
             Kind::Pdf => {
                 let given = self.font()?;
                 let fonts = self.fonts(given.as_deref())?;
-                let laid: Vec<Laid> = docs.iter().map(|doc| flow::lay(doc, self.paper(), &fonts)).collect();
+                let lay = |doc: &Doc| match &doc.sides {
+                    Some(asked) => sides::lay(doc, asked, self.paper(), &fonts),
+                    None => flow::lay(doc, self.paper(), &fonts),
+                };
+                let laid: Vec<Laid> = docs.iter().map(lay).collect();
+                laid.iter().flat_map(|l| &l.told).for_each(|says| output::complain(says));
                 for (doc, laid) in docs.iter().zip(&laid) {
                     let pages = laid.pages.len();
                     if let Some((what, why)) = doc.one_page.as_ref().filter(|_| pages > 1) {

@@ -10,6 +10,7 @@ use crate::Compiled;
 use crate::book::SetItem;
 use crate::book::song::title_key;
 use crate::check::Severity;
+use crate::print::sheet::answers::{self, Answer};
 use crate::print::sheet::tonight;
 use crate::source::load::{Disk, Shelf};
 use crate::study::ways;
@@ -37,6 +38,11 @@ impl Played {
     /// The option that was given.
     pub(super) fn option(&self) -> Option<&'static str> {
         self.songs.as_ref().map(|_| "--songs").or(self.set.as_ref().map(|_| "--set"))
+    }
+
+    /// It is tonight's list.
+    pub(super) fn is_list(&self) -> bool {
+        self.songs.is_some()
     }
 
     /// The list is no file that is written.
@@ -76,8 +82,17 @@ impl Played {
 }
 
 fn listed(path: &Path, compiled: &Compiled) -> Result<Vec<SetItem>, Trouble> {
+    tonight::read(&compiled.book, &text_of(path)?).map_err(Trouble)
+}
+
+/// What the player noted, from a file.
+pub(super) fn noted(path: &Path) -> Result<Vec<Answer>, Trouble> {
+    answers::read(&text_of(path)?).map_err(Trouble)
+}
+
+/// The words of a file, or of standard input.
+fn text_of(path: &Path) -> Result<String, Trouble> {
     let cannot = |why| Trouble(format!("cannot read {}: {why}", path.display()));
     let bytes = if path == Path::new("-") { open::input()? } else { Disk.read(path).map_err(cannot)? };
-    let text = String::from_utf8(bytes).map_err(|_| Trouble(format!("{} is not UTF-8", path.display())))?;
-    tonight::read(&compiled.book, &text).map_err(Trouble)
+    String::from_utf8(bytes).map_err(|_| Trouble(format!("{} is not UTF-8", path.display())))
 }

@@ -5,14 +5,14 @@ use std::path::PathBuf;
 use super::kind::{Kind, formats};
 use super::offer::{listed, titles};
 use super::output::To;
-use super::played::Played;
+use super::played::{self, Played};
 use super::printing::{Printing, Told};
 use super::since::Since;
 use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::book::song::title_key;
 use crate::print::doc::Doc;
-use crate::print::sheet::{self, Sheet, Wanted, legible, tonight};
+use crate::print::sheet::{self, Sheet, Wanted, legible, player, tonight};
 use crate::print::stage;
 
 /// Print the gig sheet: songs in set order with slots, hands and feet, then presets and labels
@@ -20,9 +20,11 @@ use crate::print::stage;
 #[command(after_help = "Examples:
   tipring sheet examples/winter --set \"club night\"
   tipring sheet examples/winter --set \"hall night\" --for player -o hall.pdf
+  tipring sheet examples/winter --set \"hall night\" --for player --pages large -o hall.pdf
   tipring sheet examples/winter --for tech --paper letter -o tech.html
   tipring sheet examples/winter --for tech --program
   tipring sheet examples/spring --since examples/winter
+  tipring sheet examples/winter --for tech --notes notes.txt -o tech.pdf
   tipring sheet examples/winter --set \"club night\" --format songs > tonight.txt
   tipring sheet examples/winter --songs tonight.txt")]
 pub(super) struct Args {
@@ -39,12 +41,23 @@ pub(super) struct Args {
     /// Who reads it: large and short for the floor, or everything for the bench; both at reading size when left out
     #[arg(long = "for", value_enum, value_name = "WHO")]
     reader: Option<Reader>,
-    /// How far the player's eyes are from the floor, in metres: `1.7m`, unless said otherwise
+    /// For the player: so many sides in letters as large as fit, 2 when left out (one sheet, the front read standing); or
+    /// `large`: as many pages as letters take that are read from `--distance`
+    #[arg(long, value_parser = pages, value_name = "SIDES")]
+    pages: Option<PageCount>,
+    /// How far the player's eyes are from the floor, in metres: `1.7m` for `--pages large`; on so many sides, told when
+    /// they are too small for it
     #[arg(long, value_parser = metres)]
     distance: Option<f32>,
-    /// For the player: letters of 15 minutes of arc instead of 20
+    /// For the player: letters of 15 minutes of arc are enough, instead of 20
     #[arg(long)]
     small: bool,
+    /// For the player: lines to write on
+    #[arg(long)]
+    lines: bool,
+    /// For the tech: what the player noted on the stage page, each with a box (- is standard input)
+    #[arg(long, value_name = "FILE")]
+    notes: Option<PathBuf>,
     /// A date to print; else that of SOURCE_DATE_EPOCH, if it is set
     #[arg(long, value_name = "DATE")]
     date: Option<String>,
@@ -68,18 +81,31 @@ enum Reader {
     Tech,
 }
 
+/// What the player's sheet is laid on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum PageCount {
+    /// So many sides.
+    Sides(u16),
+    /// As many pages as the distance asks.
+    Large,
+}
+
 /// How far the eyes are from the floor unless somebody says otherwise, in metres.
 const STANDING: f32 = 1.7;
 
 pub(super) fn run(args: &Args) -> Outcome {
     let out = args.printing.out.to();
+    out.spares(args.notes.as_deref())?;
     let stage = args.stage.as_deref().map(|path| To::aside(path, out, Kind::Html)).transpose()?;
     args.printing.run_played(&args.played, |compiled, kind| {
         suits(args, kind)?;
         if kind == Kind::List {
             return order(args, compiled).map(Told::Data);
         }
-        let sheet = sheet::sheet(compiled, &wanted(args, compiled)?);
+        let mut sheet = sheet::sheet(compiled, &wanted(args, compiled)?);
+        if let Some(path) = &args.notes {
+            sheet.answers = played::noted(path)?;
+        }
         let docs = match args.reader {
             None => vec![sheet::reading::doc(&sheet)],
             Some(Reader::Tech) => vec![sheet::tech::doc(compiled, &sheet)],
@@ -89,7 +115,7 @@ pub(super) fn run(args: &Args) -> Outcome {
             return Err(Trouble("the book has no song to print".to_owned()));
         }
         Ok(match stage {
-            Some(to) => Told::Beside(docs, to, page_for_a_stage(&sheet)?),
+            Some(to) => Told::Beside(docs, to, page_for_a_stage(compiled, &sheet, &args.played)?),
             None => Told::Report(docs),
         })
     })
@@ -123,23 +149,53 @@ fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
     if args.program && player {
         return Err(Trouble("`--program` is for who programs the unit: leave it out, or say `--for tech`".to_owned()));
     }
-    let sized = args.distance.is_some() || args.small;
-    if sized && !(player && matches!(kind, Kind::Pdf | Kind::Html)) {
-        let way = "`--distance` and `--small` size the player's letters: say `--for player`, as PDF or HTML";
-        return Err(Trouble(way.to_owned()));
+    if args.notes.is_some() && args.reader != Some(Reader::Tech) {
+        return Err(Trouble("`--notes` are listed on the technician's sheet: say `--for tech`".to_owned()));
     }
-    Ok(())
+    let sized = kind == Kind::Pdf || (args.pages == Some(PageCount::Large) && kind == Kind::Html);
+    let asked = [
+        ("--distance", args.distance.is_some(), sized),
+        ("--small", args.small, sized),
+        ("--lines", args.lines, matches!(kind, Kind::Pdf | Kind::Html)),
+        ("--pages", args.pages.is_some(), sized),
+    ];
+    match asked.iter().find(|(_, said, goes)| *said && !(player && *goes)) {
+        Some((option, _, _)) => {
+            let way =
+                "goes with the player's sheet on paper: say `--for player`, as PDF (or HTML, with `--pages large`)";
+            Err(Trouble(format!("`{option}` {way}")))
+        }
+        None => Ok(()),
+    }
 }
 
-/// A page a night, in letters as large as the distance asks.
+/// A sheet a night: of so many sides, or in letters as large as the distance asks.
 fn for_the_floor(args: &Args, sheet: &Sheet) -> Result<Vec<Doc>, Trouble> {
+    let minutes = if args.small { legible::LEAST } else { legible::PREFERRED };
+    let sides = match args.pages {
+        Some(PageCount::Large) => return large(args, sheet, minutes),
+        Some(PageCount::Sides(sides)) => usize::from(sides),
+        None => 2,
+    };
+    let wish = player::Wish { sides, distance: args.distance, minutes, lines: args.lines };
+    Ok(player::docs(sheet, wish))
+}
+
+fn pages(text: &str) -> Result<PageCount, String> {
+    match text.parse() {
+        Ok(sides @ 1..=99) => Ok(PageCount::Sides(sides)),
+        _ if text == "large" => Ok(PageCount::Large),
+        _ => Err("say how many sides, from 1 to 99, or `large`".to_owned()),
+    }
+}
+
+fn large(args: &Args, sheet: &Sheet, minutes: f32) -> Result<Vec<Doc>, Trouble> {
     let given = args.printing.paper.font()?;
     let fonts = args.printing.paper.fonts(given.as_deref())?;
     let distance = args.distance.unwrap_or(STANDING);
-    let minutes = if args.small { legible::LEAST } else { legible::PREFERRED };
     let capitals = legible::capitals(distance, minutes);
     let why = format!("capitals of {capitals:.1} mm are read from {distance} m, and nothing is shrunk to fit");
-    let mut docs = sheet::player::docs(sheet, legible::size(&fonts, distance, minutes));
+    let mut docs = sheet::large::docs(sheet, legible::size(&fonts, distance, minutes), args.lines);
     for (doc, night) in docs.iter_mut().zip(&sheet.nights) {
         doc.one_page = Some((night.title.clone(), why.clone()));
     }
@@ -147,11 +203,11 @@ fn for_the_floor(args: &Args, sheet: &Sheet) -> Result<Vec<Doc>, Trouble> {
 }
 
 /// The page for a phone or a tablet.
-pub(super) fn page_for_a_stage(sheet: &Sheet) -> Result<String, Trouble> {
+pub(super) fn page_for_a_stage(compiled: &Compiled, sheet: &Sheet, played: &Played) -> Result<String, Trouble> {
     if sheet.nights.is_empty() {
         return Err(Trouble("the book has no song to show".to_owned()));
     }
-    Ok(stage::write(sheet))
+    Ok(stage::write(&stage::show(compiled, sheet, played.is_list())))
 }
 
 fn metres(text: &str) -> Result<f32, String> {

@@ -1,12 +1,16 @@
 //! `tipring why`: why a scene sounds as it does; which statement set a cell, and which it overrode.
 
+use std::path::PathBuf;
+
 use super::ask::{point, thing};
 use super::kind::Kind;
 use super::open::Opening;
 use super::output::To;
+use super::played;
 use super::{CLEAN, Outcome, Trouble};
 use crate::Compiled;
 use crate::ask::Thing;
+use crate::print::sheet::answers::Answer;
 use crate::print::why::{self, Asked};
 use crate::settle::why::column;
 
@@ -21,7 +25,8 @@ const COMPILED: usize = 50_000;
   tipring why examples/winter bridge tremolo
   tipring why examples/winter summit
   tipring why examples/winter 1.2 alder.sparkle
-  tipring why examples/winter summit loop-5 --cells")]
+  tipring why examples/winter summit loop-5 --cells
+  tipring why examples/winter summit --notes notes.txt")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,
@@ -32,19 +37,24 @@ pub(super) struct Args {
     /// Cells and what they hold, with every statement behind them
     #[arg(long)]
     cells: bool,
+    /// What the player noted on the stage page: what stands there of these scenes comes first (- is standard input)
+    #[arg(long, value_name = "FILE")]
+    notes: Option<PathBuf>,
     #[command(flatten)]
     out: To,
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
     args.out.only(Kind::Text)?;
+    args.out.spares(args.notes.as_deref())?;
+    let noted = args.notes.as_deref().map(played::noted).transpose()?.unwrap_or_default();
     let compiled = args.opening.open()?.fill_least();
     let mut spots = point(&compiled, &args.part)?;
     // A part named like the scene that it plays sounds like it.
     let scene = spots.iter().find(|s| s.part.is_none()).map(|s| s.scene);
     spots.retain(|s| s.part.is_none() || Some(s.scene) != scene);
     let words = args.thing.join(" ");
-    let mut out = String::new();
+    let mut out = said(&compiled, spots.iter().map(|s| s.scene), &noted);
     if args.cells {
         let wanted = cells(&compiled, &words)?;
         let mut scenes: Vec<u32> = spots.iter().map(|s| s.scene).collect();
@@ -70,6 +80,14 @@ pub(super) fn run(args: &Args) -> Outcome {
     }
     args.out.write(out.as_bytes())?;
     Ok(CLEAN)
+}
+
+/// What the player noted of these scenes.
+fn said(compiled: &Compiled, scenes: impl Iterator<Item = u32>, noted: &[Answer]) -> String {
+    let names: Vec<&str> = scenes.filter_map(|id| Some(compiled.book.show.scene(id)?.name.as_str())).collect();
+    let own = noted.iter().filter(|a| names.contains(&a.scene.as_str()));
+    let line = |a: &Answer| format!("the player says: {}  (\"{}\", {}; {})\n", a.says, a.song, a.part, a.version);
+    own.map(line).collect()
 }
 
 /// A guitar is no matter of a scene.

@@ -4,7 +4,7 @@ use std::process::Stdio;
 
 use crate::tools::{compile, example, nasty, printed, tipring};
 use tipring::print::doc::Block;
-use tipring::print::sheet::{self, Entry, Wanted, player, tech};
+use tipring::print::sheet::{self, Entry, Wanted, large, tech};
 
 #[test]
 fn taps_holds_and_hands_stand_by_their_part() {
@@ -132,14 +132,14 @@ fn the_worksheet_is_for_the_tech_in_every_format() {
 #[test]
 fn the_player_sees_no_contacts_loops_or_percentages() {
     let compiled = compile(&example("winter"));
-    let docs = player::docs(&sheet::sheet(&compiled, &Wanted::default()), 40.0);
+    let docs = large::docs(&sheet::sheet(&compiled, &Wanted::default()), 40.0, false);
     let all = format!("{docs:?}");
     for word in ["%", "remote", "loop", "closed", "expression", "1T"] {
         assert!(!all.contains(word), "{word}");
     }
     // Cinder Aunt plays verse and chorus on one switch: pressed once.
     assert!(all.contains("\"verse, chorus\""));
-    assert!(all.contains("tap gully 652 ms") && all.contains("put left-treadle heel down"));
+    assert!(all.contains("tap gully: dotted eighths at 92") && all.contains("put left-treadle heel down"));
 }
 
 #[test]
@@ -168,12 +168,13 @@ fn the_same_bytes_twice_in_every_form() {
     let winter = example("winter");
     let winter = winter.to_str().unwrap();
     let folder = tempfile::tempdir().unwrap();
-    let forms: [&[&str]; 7] = [
+    let forms: [&[&str]; 8] = [
         &["sheet", winter, "--program", "-o", "a.txt"],
         &["sheet", winter, "-o", "a.html"],
         &["sheet", winter, "-o", "a.pdf"],
         &["sheet", winter, "--for", "tech", "-o", "t.pdf"],
         &["sheet", winter, "--for", "player", "-o", "p.pdf"],
+        &["sheet", winter, "--for", "player", "--pages", "large", "-o", "large.pdf"],
         &["labels", winter, "-o", "l.pdf"],
         &["stage", winter, "-o", "s.html"],
     ];
@@ -229,7 +230,7 @@ fn the_players_song_is_boxed_acts_then_bank_and_title_then_switches() {
     let compiled = compile(&example("winter"));
     let sheet = sheet::sheet(&compiled, &Wanted::default());
     let mut boxed = 0;
-    for (doc, night) in player::docs(&sheet, 40.0).iter().zip(&sheet.nights) {
+    for (doc, night) in large::docs(&sheet, 40.0, false).iter().zip(&sheet.nights) {
         let songs = doc.blocks.iter().filter_map(|b| match b {
             Block::Together(inner) if inner.iter().any(|b| matches!(b, Block::Chips(_))) => Some(inner),
             _ => None,
@@ -286,6 +287,7 @@ fn a_set_that_does_not_fit_takes_another_page_and_says_so() {
             "seated night",
             "--for",
             "player",
+            "--pages=large",
             "-o",
             path.to_str().unwrap(),
         ];

@@ -7,14 +7,14 @@ use tipring::print::labels;
 use tipring::print::page::fonts::Face;
 use tipring::print::page::paper::MM;
 use tipring::print::page::{Fonts, Item, Laid, Paper, flow};
-use tipring::print::sheet::{self, Sheet, Wanted, legible, player, reading, tech};
+use tipring::print::sheet::{self, Sheet, Wanted, large, legible, reading, tech};
 
 fn papers() -> [Paper; 4] {
     [Paper::a4(), Paper::letter(), Paper::a4().landscape(), Paper::letter().landscape()]
 }
 
 fn all(compiled: &Compiled, sheet: &Sheet, fonts: &Fonts<'_>) -> Vec<Doc> {
-    let mut docs = player::docs(sheet, legible::size(fonts, 1.7, legible::PREFERRED));
+    let mut docs = large::docs(sheet, legible::size(fonts, 1.7, legible::PREFERRED), true);
     docs.push(reading::doc(sheet));
     docs.push(tech::doc(compiled, sheet));
     docs
@@ -90,7 +90,7 @@ fn every_song_and_part_is_on_the_paper_whole() {
         let compiled = compile(&book);
         let sheet = sheet::sheet(&compiled, &Wanted::default());
         let squeeze = |text: &str| text.split_whitespace().collect::<String>();
-        for doc in [reading::doc(&sheet)].into_iter().chain(player::docs(&sheet, 40.0)) {
+        for doc in [reading::doc(&sheet)].into_iter().chain(large::docs(&sheet, 40.0, false)) {
             let laid = flow::lay(&doc, Paper::a4(), &fonts);
             let found = squeeze(&words(&laid));
             for night in sheet.nights.iter().filter(|n| doc.title.ends_with(&n.title)) {
@@ -115,7 +115,7 @@ fn capitals_are_as_high_as_the_distance_asks() {
         let wanted = legible::capitals(distance, minutes);
         let size = legible::size(&fonts, distance, minutes);
         let mut seen = 0;
-        for doc in player::docs(&sheet, size) {
+        for doc in large::docs(&sheet, size, false) {
             let laid = flow::lay(&doc, Paper::a4(), &fonts);
             for (_, item) in laid.pages.iter().flat_map(|p| &p.items) {
                 let Item::Words { size, face, text, .. } = item else { continue };

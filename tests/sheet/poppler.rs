@@ -5,7 +5,7 @@ use std::path::Path;
 use crate::tools::{example, nasty, outside, printed, tipring};
 
 /// Writes a PDF; gives its path.
-fn pdf(folder: &Path, name: &str, args: &[&str]) -> String {
+pub(crate) fn pdf(folder: &Path, name: &str, args: &[&str]) -> String {
     let path = folder.join(name).to_str().unwrap().to_owned();
     let mut all = args.to_vec();
     all.extend(["-o", &path]);
@@ -20,12 +20,13 @@ fn fonts_are_embedded_and_the_document_is_tagged() {
     let (_kept, nasty) = nasty();
     let winter = example("winter");
     let (winter, nasty) = (winter.to_str().unwrap(), nasty.to_str().unwrap());
-    let cases: [(&str, &[&str], &str); 7] = [
+    let cases: [(&str, &[&str], &str); 8] = [
         ("a.pdf", &["sheet", winter], "595.276 x 841.89"),
         ("b.pdf", &["sheet", winter, "--for", "player", "--set", "club night"], "595.276 x 841.89"),
         ("c.pdf", &["sheet", winter, "--for", "tech", "--paper", "letter"], "612 x 792"),
         ("d.pdf", &["sheet", winter, "--for", "tech", "--landscape"], "841.89 x 595.276"),
         ("e.pdf", &["labels", winter], "595.276 x 841.89"),
+        ("h.pdf", &["sheet", winter, "--for", "player", "--pages", "large"], "595.276 x 841.89"),
         ("f.pdf", &["sheet", nasty, "--for", "player"], "595.276 x 841.89"),
         ("g.pdf", &["sheet", nasty, "--for", "player", "--paper", "letter", "--landscape"], "792 x 612"),
     ];
@@ -115,28 +116,29 @@ fn every_cell_of_the_truth_tables_is_the_tables() {
 fn every_page_of_the_players_sheet_says_where_it_is_and_what_to_do_in_trouble() {
     let folder = tempfile::tempdir().unwrap();
     let winter = example("winter");
-    let path =
-        pdf(folder.path(), "p.pdf", &["sheet", winter.to_str().unwrap(), "--for", "player", "--set", "hall night"]);
+    let line = ["sheet", winter.to_str().unwrap(), "--for", "player", "--set", "hall night", "--pages", "large"];
+    let path = pdf(folder.path(), "p.pdf", &line);
     let Some(text) = outside("pdftotext", &["-layout", &path, "-"]) else { return };
     let pages: Vec<&str> = text.split('\u{c}').filter(|p| !p.trim().is_empty()).collect();
     for (n, page) in pages.iter().enumerate() {
         let top: Vec<&str> = page.lines().find(|l| !l.trim().is_empty()).unwrap().split_whitespace().collect();
-        assert_eq!(top, ["hall", "night", &format!("{}/{}", n + 1, pages.len()), "1.5", "safe", "winter-3"]);
-        assert!(page.contains("trouble: press 1.5 first"), "{page}");
+        assert_eq!(top, ["hall", "night", &format!("{}/{}", n + 1, pages.len()), "switch", "5", "safe"]);
+        assert!(page.contains("winter-3"), "{page}");
+        assert!(page.contains("trouble: press switch 5"), "{page}");
     }
     assert!(pages.len() > 10);
 }
 
 /// A page as grey dots.
-struct Dots {
-    width: usize,
-    height: usize,
-    grey: Vec<u8>,
+pub(crate) struct Dots {
+    pub(crate) width: usize,
+    pub(crate) height: usize,
+    pub(crate) grey: Vec<u8>,
 }
 
 impl Dots {
     /// Renders a page; none without poppler.
-    fn of(folder: &Path, path: &str, page: usize, per_inch: &str) -> Option<Dots> {
+    pub(crate) fn of(folder: &Path, path: &str, page: usize, per_inch: &str) -> Option<Dots> {
         let out = folder.join("dots");
         let page = page.to_string();
         let args = ["-r", per_inch, "-gray", "-singlefile", "-f", &page, path, out.to_str().unwrap()];
@@ -146,6 +148,17 @@ impl Dots {
         let size: Vec<usize> = head.split_whitespace().skip(1).take(2).map(|n| n.parse().unwrap()).collect();
         let grey = bytes[bytes.len() - size[0] * size[1]..].to_vec();
         Some(Dots { width: size[0], height: size[1], grey })
+    }
+
+    /// The height in millimetres of the first stem of a word that begins with one, drawn at 254 dots an inch: ten a
+    /// millimetre. It stands in the first part of the first letter.
+    pub(crate) fn stem(&self, word: &Word) -> f32 {
+        let dot = |points: f32| (points / 72.0 * 254.0) as usize;
+        let letter = (word.right - word.left) / word.text.chars().count() as f32;
+        let (left, right) = (dot(word.left), dot(word.left + letter * 0.5));
+        let inked = |y: &usize| (left..right).any(|x| self.grey[y * self.width + x] < 128);
+        let rows: Vec<bool> = (dot(word.top)..dot(word.bottom)).map(|y| inked(&y)).collect();
+        rows.split(|inked| !inked).map(<[bool]>::len).max().unwrap_or(0) as f32 / 10.0
     }
 
     /// The longest run of ink in a row.
@@ -162,17 +175,13 @@ fn a_capital_is_as_high_on_paper_as_the_distance_asks() {
     let book = folder.path().join("high.scene");
     std::fs::write(&book, crate::tools::NASTY.replace("one & only", "Hall")).unwrap();
     for (more, wanted) in [(&[][..], 9.89), (&["--small"], 7.42), (&["--distance", "1m"], 5.82)] {
-        let mut args = vec!["sheet", book.to_str().unwrap(), "--for", "player"];
+        let mut args = vec!["sheet", book.to_str().unwrap(), "--for", "player", "--pages", "large"];
         args.extend(more);
         let path = pdf(folder.path(), "high.pdf", &args);
         let Some(boxes) = outside("pdftotext", &["-bbox", "-l", "1", &path, "-"]) else { return };
         let word = words(&boxes).into_iter().find(|w| w.text == "Hall").unwrap();
         let Some(dots) = Dots::of(folder.path(), &path, 1, "254") else { return };
-        // 254 dots an inch are ten a millimetre; the first stem of the H stands in the first tenth of the word.
-        let dot = |points: f32| (points / 72.0 * 254.0) as usize;
-        let (left, right) = (dot(word.left), dot(word.left + (word.right - word.left) * 0.12));
-        let inked = |y: &usize| (left..right).any(|x| dots.grey[y * dots.width + x] < 128);
-        let height = (dot(word.top)..dot(word.bottom)).filter(inked).count() as f32 / 10.0;
+        let height = dots.stem(&word);
         assert!((height - wanted).abs() <= 0.15, "{height} mm, not {wanted} mm");
     }
 }
@@ -193,16 +202,16 @@ fn labels_are_true_to_size_as_drawn() {
     assert!(widths.iter().any(|w| *w < 95) && widths.iter().any(|w| *w > 115));
 }
 
-struct Word {
-    page: usize,
-    left: f32,
-    top: f32,
-    right: f32,
-    bottom: f32,
-    text: String,
+pub(crate) struct Word {
+    pub(crate) page: usize,
+    pub(crate) left: f32,
+    pub(crate) top: f32,
+    pub(crate) right: f32,
+    pub(crate) bottom: f32,
+    pub(crate) text: String,
 }
 
-fn words(boxes: &str) -> Vec<Word> {
+pub(crate) fn words(boxes: &str) -> Vec<Word> {
     let mut page = 0;
     let mut out = Vec::new();
     for line in boxes.lines() {
@@ -231,8 +240,10 @@ fn no_word_crosses_another_or_the_margin() {
     let (_kept, nasty) = nasty();
     let winter = example("winter");
     let (winter, nasty) = (winter.to_str().unwrap(), nasty.to_str().unwrap());
-    let cases: [&[&str]; 7] = [
+    let cases: [&[&str]; 9] = [
         &["sheet", winter, "--program"],
+        &["sheet", winter, "--for", "player", "--pages", "3", "--paper", "letter"],
+        &["sheet", winter, "--for", "player", "--set", "hall night", "--pages", "large"],
         &["sheet", winter, "--for", "tech"],
         &["sheet", winter, "--for", "player", "--set", "hall night"],
         &["sheet", nasty, "--for", "player", "--landscape"],

@@ -56,7 +56,7 @@ fn doc_of(doc: &Doc) -> Markup {
             }
             @for block in &doc.blocks { (block_of(block)) }
             @if !doc.foot.is_empty() { p.foot { (doc.foot) } }
-            @if doc.pen { div.pen aria-hidden="true" { @for _ in 0..4 { hr; } } }
+            @if doc.lines { div.pen aria-hidden="true" { @for _ in 0..4 { hr; } } }
         }
     }
 }
@@ -148,7 +148,7 @@ fn table_of(table: &Table) -> Markup {
                                 @if column < table.keys.min(1) {
                                     th.left scope="row" { (cell_of(cell)) }
                                 } @else if table.left(column) {
-                                    td.left { (cell_of(cell)) }
+                                    td.left.wraps[table.wraps.contains(&column)] { (cell_of(cell)) }
                                 } @else {
                                     td { (cell_of(cell)) }
                                 }

@@ -31,10 +31,47 @@ pub struct Doc {
     pub one_page: Option<(String, String)>,
     /// Sizes.
     pub sizes: Sizes,
+    /// It lies on the floor: songs are set off as a whole, and say their titles again on the next page.
+    pub floor: bool,
     /// What is left of a page is ruled for a pen.
-    pub pen: bool,
+    pub lines: bool,
+    /// On paper it is a sheet of so many sides.
+    pub sides: Option<Sides>,
     /// The blocks.
     pub blocks: Vec<Block>,
+}
+
+/// A sheet of so many sides, each in letters as large as fit.
+#[derive(Clone, Debug)]
+pub struct Sides {
+    /// How many.
+    pub count: usize,
+    /// What it is called at the top of every side, and what to press in trouble.
+    pub name: String,
+    pub safe: Option<String>,
+    /// The side that is read standing; empty where all of them are read close.
+    pub front: Vec<Row>,
+    /// Where among the blocks the sides begin that are read close.
+    pub from: usize,
+    /// The distance that was asked for, in metres, and the least angle, in minutes of arc.
+    pub asked: Option<f32>,
+    pub minutes: f32,
+}
+
+/// A line of the side that is read standing.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Row {
+    Song {
+        number: usize,
+        title: String,
+        /// Beats a minute; empty where nobody said.
+        tempo: String,
+        /// The bank of its first part; empty where it has none.
+        bank: String,
+        /// The guitar and the tuning that the song before did not have.
+        change: String,
+    },
+    Pause,
 }
 
 /// Sizes of letters, in points.

@@ -28,6 +28,7 @@ pub fn lay(
         nodes: vec![Node { role: Role::Document, parent: 0 }],
         bookmarks: Vec::new(),
         missing: Default::default(),
+        told: Vec::new(),
     };
     let mut sheet = Sheet { laid, fonts, y: paper.margin };
     let line = "Print at 100 %, not fitted to the page. This line is 100 mm long:";

@@ -26,11 +26,11 @@ pub fn lay(doc: &Doc, paper: Paper, fonts: &Fonts<'_>) -> Laid {
         bottom: paper.height - paper.margin - heights.1,
         y: paper.margin + heights.0,
         table: None,
-        pen: if doc.pen { doc.sizes.text.max(14.0) * 1.3 } else { 0.0 },
+        pen: if doc.lines { doc.sizes.text.max(14.0) * 1.3 } else { 0.0 },
         ruled: 0,
     };
     stack.place(&strips, &maker.heads);
-    if doc.pen {
+    if doc.lines {
         stack.one_more(stack.pen);
         stack.rule_rest(stack.pen);
     }
@@ -51,6 +51,7 @@ pub fn lay(doc: &Doc, paper: Paper, fonts: &Fonts<'_>) -> Laid {
         nodes: maker.nodes,
         bookmarks: stack.bookmarks,
         missing: maker.missing,
+        told: Vec::new(),
     }
 }
 
@@ -155,7 +156,7 @@ impl Stack {
 }
 
 /// The line at the top: what the document says, page n of m, and that it is a draft.
-fn frame_top(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
+pub(super) fn frame_top(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
     let doc = maker.doc;
     let mut strip = Strip::default();
     if doc.draft {
@@ -183,7 +184,7 @@ fn frame_top(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
 }
 
 /// The foot: the line that matters, then the small print with the page.
-fn frame_foot(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
+pub(super) fn frame_foot(maker: &mut Maker<'_, '_>, number: usize, count: usize) -> Strip {
     let doc = maker.doc;
     let mut strip = Strip::default();
     if !doc.foot.is_empty() {

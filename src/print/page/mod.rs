@@ -2,9 +2,11 @@
 
 pub mod flow;
 pub mod fonts;
+pub mod legible;
 pub mod paper;
 pub mod pdf;
 pub mod placed;
+pub mod sides;
 mod strips;
 mod table;
 

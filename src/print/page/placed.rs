@@ -145,6 +145,8 @@ pub struct Laid {
     pub bookmarks: Vec<Bookmark>,
     /// Letters that no font has, each with a text that holds it.
     pub missing: BTreeMap<char, String>,
+    /// What whoever prints it must hear.
+    pub told: Vec<String>,
 }
 
 impl Laid {
@@ -165,6 +167,7 @@ impl Laid {
             whole.pages.append(&mut next.pages);
             whole.bookmarks.extend(next.bookmarks.into_iter().map(|b| Bookmark { page: b.page + pages, ..b }));
             whole.missing.append(&mut next.missing);
+            whole.told.append(&mut next.told);
         }
         Some(whole)
     }

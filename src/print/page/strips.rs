@@ -1,5 +1,6 @@
 //! Blocks to strips: pieces of full width and known height, from which pages are stacked.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use super::fonts::{Face, Fonts};
@@ -41,6 +42,8 @@ pub(super) struct Maker<'f, 'd> {
     pub(super) heads: Vec<Strip>,
     pub(super) nodes: Vec<Node>,
     pub(super) missing: BTreeMap<char, String>,
+    /// A word was parted between letters.
+    pub(super) parted: Cell<bool>,
 }
 
 /// A line of words: pieces with their faces, and its width in points.
@@ -74,6 +77,7 @@ impl<'f, 'd> Maker<'f, 'd> {
             heads: Vec::new(),
             nodes,
             missing: BTreeMap::new(),
+            parted: Cell::new(false),
         }
     }
 
@@ -114,7 +118,7 @@ impl<'f, 'd> Maker<'f, 'd> {
             Block::Pen(lines) => (0..*lines).for_each(|_| self.pen()),
             Block::Together(blocks) => {
                 let from = self.strips.len();
-                if self.doc.pen && from > 0 {
+                if self.doc.floor && from > 0 {
                     self.gap(sizes.text * 0.6);
                 }
                 blocks.iter().for_each(|b| self.block(b));
@@ -123,7 +127,7 @@ impl<'f, 'd> Maker<'f, 'd> {
                 if let Some(strip) = self.strips.get_mut(last).filter(|_| last >= from) {
                     strip.keep = false;
                 }
-                if self.doc.pen {
+                if self.doc.floor {
                     self.title_again(from);
                 }
             }
@@ -169,7 +173,7 @@ impl<'f, 'd> Maker<'f, 'd> {
         let size = self.doc.sizes.heads.get(usize::from(level) - 1).copied().unwrap_or(self.doc.sizes.text);
         let node = self.node(Role::Heading(level, text.to_owned()), 0);
         // On a sheet for the floor a song is set off as a whole, with what stands boxed before its title.
-        if !self.doc.pen && self.strips.last().is_some_and(|s| !s.breaks) {
+        if !self.doc.floor && self.strips.last().is_some_and(|s| !s.breaks) {
             self.gap(size * 0.55);
         }
         let mut indent = 0.0;
@@ -397,6 +401,7 @@ impl<'f, 'd> Maker<'f, 'd> {
                     lines.push(std::mem::take(&mut line));
                 }
                 if bare > width {
+                    self.parted.set(true);
                     self.letters(word, face, size, width, &mut lines, &mut line);
                     continue;
                 }

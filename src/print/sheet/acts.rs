@@ -96,7 +96,7 @@ fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String 
     format!("set {device} {control} to {to}")
 }
 
-/// `tap gully every 652 ms, it repeats a dotted eighth (489 ms)`.
+/// `tap gully every 652 ms, it repeats a dotted eighth (489 ms)`; for the player `tap gully: dotted eighths at 92`.
 fn tap(compiled: &Compiled, song: &Song, device: Option<usize>, value: &str) -> Act {
     let name = device.and_then(|d| compiled.book.board.devices.get(d)).map_or("?", |d| d.name.as_str());
     let words = tempo::words(value);
@@ -106,11 +106,12 @@ fn tap(compiled: &Compiled, song: &Song, device: Option<usize>, value: &str) -> 
             let note = tempo::milliseconds(bpm.value, beats);
             let plain = beats == 1.0;
             let note = if plain { "quarter".to_owned() } else { format!("{words} = {note} ms") };
-            (format!("tap {name} every {beat} ms ({note})"), format!("tap {name} {beat} ms"))
+            let brief = format!("tap {name}: {} at {}", tempo::many(&words), song.tempo_text);
+            (format!("tap {name} every {beat} ms ({note})"), brief)
         }
         _ => (
             format!("tap {name} ({words}; no time: the song says no tempo, `at … bpm`)"),
-            format!("tap {name} (no tempo)"),
+            format!("tap {name}: {}, no tempo given", tempo::many(&words)),
         ),
     };
     Act { kind: ActKind::Tap, says, brief }

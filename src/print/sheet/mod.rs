@@ -1,10 +1,11 @@
 //! The gig sheet as a content model: what is on it, before anyone decides how it looks.
 
 mod acts;
+pub mod answers;
 mod cells;
 mod chain;
 pub mod figures;
-pub mod legible;
+pub mod large;
 mod night;
 pub mod player;
 mod program;
@@ -18,14 +19,17 @@ pub(crate) use acts::hold;
 
 use std::collections::BTreeSet;
 
+use rustc_hash::FxHashSet;
+
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Places;
 use crate::print::doc;
+pub use crate::print::page::legible;
 use crate::study::length::Length;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
-pub use night::nights;
+pub use night::{Playable, nights, playable};
 pub use program::{Step, Worksheet, worksheet};
 
 /// What a sheet is called whose board has no name.
@@ -59,6 +63,8 @@ pub struct Sheet {
     pub draft: bool,
     /// The switch that is always right, and what it gives.
     pub safe: Option<(String, String)>,
+    /// The switch that gives the same in every bank, where there is one.
+    pub everywhere: Option<String>,
     /// What to play.
     pub nights: Vec<Night>,
     /// The table's columns.
@@ -71,6 +77,8 @@ pub struct Sheet {
     pub program: Option<Worksheet>,
     /// The first moves when something dies.
     pub trouble: Vec<WayOut>,
+    /// What the player noted.
+    pub answers: Vec<answers::Answer>,
 }
 
 /// One set, or tonight's order, or all songs.
@@ -217,12 +225,14 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         small: doc::small(compiled, UNNAMED, wanted.date.as_deref()),
         draft: wanted.draft,
         safe: safe(compiled),
+        everywhere: everywhere(compiled),
         nights: nights(compiled, wanted),
         columns: columns(compiled),
         presets: presets(compiled),
         labels: labels(compiled),
         program: wanted.program.then(|| worksheet(compiled)),
         trouble: trouble(compiled),
+        answers: Vec::new(),
     }
 }
 
@@ -247,6 +257,27 @@ fn safe(compiled: &Compiled) -> Option<(String, String)> {
     let stored = compiled.presets.iter().find(|p| p.slot == Some(slot));
     let scene = stored.and_then(|p| compiled.book.show.scene(p.scene)).map_or(String::new(), |s| s.name.to_string());
     Some((range.show(slot), scene))
+}
+
+impl Sheet {
+    /// What to press in trouble, from wherever the player stands: `switch 5`, or `1.5`.
+    pub fn reach(&self) -> Option<String> {
+        match &self.everywhere {
+            Some(switch) => Some(format!("switch {switch}")),
+            None => self.safe.as_ref().map(|(slot, _)| slot.clone()),
+        }
+    }
+}
+
+/// The safe switch, when it gives the same scene in every bank of the unit.
+fn everywhere(compiled: &Compiled) -> Option<String> {
+    let range = compiled.book.board.switcher.as_ref()?.slots?;
+    let safe = compiled.book.show.safe.as_ref()?.value;
+    let scene = compiled.presets.iter().find(|p| p.slot == Some(safe))?.scene;
+    let stored = compiled.presets.iter().filter(|p| p.scene == scene);
+    let banks: FxHashSet<u32> =
+        stored.filter_map(|p| p.slot.filter(|s| s.switch == safe.switch)).map(|s| s.bank).collect();
+    (banks.len() == range.banks as usize).then(|| at(compiled, Some(safe)).map(|(_, switch)| switch)).flatten()
 }
 
 fn labels(compiled: &Compiled) -> Vec<LoopLabel> {

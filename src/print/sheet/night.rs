@@ -62,6 +62,35 @@ fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, ite
     out
 }
 
+/// A song that may be played at any place of a night, and where each of its scenes is stored.
+#[derive(Clone, Debug)]
+pub struct Playable {
+    /// The song, its scenes in their first slots, nothing changed before it.
+    pub song: SongBlock,
+    /// For each part, the slots that hold its scene, in order.
+    pub slots: Vec<Vec<Slot>>,
+    /// Beats a minute.
+    pub tempo: Option<f64>,
+    /// The fret of the capo.
+    pub capo: Option<u32>,
+}
+
+/// All songs of the book.
+pub fn playable(compiled: &Compiled) -> Vec<Playable> {
+    let places = &Places::of(&compiled.book, &compiled.presets);
+    let of = |song: &Song| {
+        let slots = song
+            .parts
+            .iter()
+            .map(|p| p.scene.map_or(Vec::new(), |s| places.all(s).iter().map(|(_, slot)| *slot).collect()));
+        let slots: Vec<Vec<Slot>> = slots.collect();
+        let first: Vec<Option<Slot>> = slots.iter().map(|of_part| of_part.first().copied()).collect();
+        let said = block(compiled, song, &first);
+        Playable { song: said, slots, tempo: song.tempo.map(|t| t.value), capo: song.music.capo }
+    };
+    compiled.book.show.songs.iter().map(of).collect()
+}
+
 /// The guitar in hand, and how each one is tuned, and where its capo is, that was played already.
 #[derive(Default)]
 struct Hands<'c> {

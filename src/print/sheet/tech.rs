@@ -1,7 +1,7 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
 use super::reading::{heading, labels, legend, opening, program, safe, table, trouble};
-use super::{PresetRow, Sheet, figures};
+use super::{PresetRow, Sheet, answers, figures};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
 use crate::check::{Diagnostic, Need, RULES, Severity, need};
@@ -16,6 +16,9 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     let mut blocks = Vec::new();
     if let Some((slot, scene)) = &sheet.safe {
         blocks.push(safe(slot, scene));
+    }
+    if !sheet.answers.is_empty() {
+        blocks.extend(answers::section(compiled, &sheet.answers));
     }
     cautions(compiled, &mut blocks);
     power_up(compiled, &mut blocks);

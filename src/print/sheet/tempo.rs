@@ -28,6 +28,11 @@ pub fn words(value: &str) -> String {
     value.replace('-', " ")
 }
 
+/// More than one of a note value in words: `dotted eighths`, `halves`.
+pub fn many(words: &str) -> String {
+    words.strip_suffix("half").map_or_else(|| format!("{words}s"), |before| format!("{before}halves"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,182 +1,299 @@
-//! The stage page: one offline page for a phone or a tablet.
+//! The stage page: one offline page for a phone or a tablet. Here stands what it shows and takes; the script plays it.
 
 use maud::{Markup, PreEscaped, html as markup};
 use serde::Serialize;
 
 use super::doc::html;
-use super::sheet::{Act, ActKind, Entry, Night, Sheet, SongBlock, reading};
+use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, WayOut, playable, reading};
+use crate::Compiled;
+use crate::book::Slot;
 
 const STYLE: &str = include_str!("stage.css");
 const SCRIPT: &str = include_str!("stage.js");
 /// Nothing is fetched: what the page needs is in it.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:";
 
+/// All that the page knows.
 #[derive(Serialize)]
-struct Show<'s> {
-    /// What the place is remembered under.
-    key: String,
-    nights: Vec<Shown<'s>>,
+pub struct Show {
+    /// The board's title: what is kept on the device is kept under it.
+    pub book: String,
+    /// Version and fingerprint, as notes name them.
+    pub version: String,
+    draft: bool,
+    /// What to press in trouble.
+    pub safe: Option<String>,
+    /// Bank and switch at which the player starts, from 0.
+    wakes: Option<(u32, u32)>,
+    /// Presses for a switch of the bank where one stands, and for a bank; none where nobody said.
+    presses: Option<(u32, u32)>,
+    /// All songs of the book.
+    pub songs: Vec<Song>,
+    pub sets: Vec<Set>,
+}
+
+/// An order of songs.
+#[derive(Serialize)]
+pub struct Set {
+    pub title: String,
+    /// It is tonight's list, not the book's.
+    listed: bool,
+    items: Vec<Item>,
 }
 
 #[derive(Serialize)]
-struct Shown<'s> {
-    title: &'s str,
-    songs: usize,
-    steps: Vec<Stop<'s>>,
+#[serde(untagged)]
+enum Item {
+    /// An index of the songs.
+    Song(usize),
+    Pause(String),
+    /// Nothing.
+    Encore,
 }
 
-/// Where the page can stand: a part, or a pause.
+/// A song, wherever in a night it is played.
 #[derive(Serialize)]
-struct Stop<'s> {
-    /// The song's number from 1; 0 for a pause.
-    number: usize,
-    song: &'s str,
-    facts: String,
-    /// What to do before the song's first part.
-    before: Vec<String>,
-    part: &'s str,
-    slot: &'s str,
+pub struct Song {
+    pub title: String,
+    /// Beats a minute: as said, and as a number.
+    tempo: Option<String>,
+    bpm: Option<f64>,
+    guitar: Option<String>,
+    tuning: Option<String>,
+    capo: Option<u32>,
+    /// Key, who counts in, length.
+    music: Vec<String>,
+    notes: Vec<String>,
+    /// Why it cannot be added to a night.
+    why: Option<String>,
+    pub parts: Vec<Part>,
+}
+
+#[derive(Serialize)]
+pub struct Part {
+    pub label: String,
+    /// The same, with how often it is played.
+    pub name: String,
+    scene: String,
     held: bool,
-    acts: Vec<(&'static str, &'s str)>,
+    acts: Vec<(&'static str, String)>,
+    /// The slots that hold its scene, in order: bank, switch, as shown.
+    slots: Vec<(u32, u32, String)>,
+    /// What stands where there is no slot.
+    none: String,
+}
+
+/// What the page of these nights knows; `listed` when they are tonight's list.
+pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
+    let board = &compiled.book.board;
+    let songs = playable(compiled);
+    let at = |title: &str| songs.iter().position(|s| s.song.title == title);
+    let set = |night: &Night| Set {
+        title: night.title.clone(),
+        listed,
+        items: night
+            .entries
+            .iter()
+            .filter_map(|entry| match entry {
+                Entry::Song(song) => at(&song.title).map(Item::Song),
+                Entry::Pause(says) => Some(Item::Pause(says.clone())),
+                Entry::Encore => Some(Item::Encore),
+            })
+            .collect(),
+    };
+    let pair = |slot: Slot| (slot.bank, slot.switch);
+    let fingerprint = sheet.small.iter().find_map(|s| s.strip_prefix("source ")).unwrap_or_default();
+    Show {
+        book: reading::heading(sheet),
+        version: format!("{} {fingerprint}", sheet.version).trim().to_owned(),
+        draft: sheet.draft,
+        safe: sheet.reach(),
+        wakes: board.timing.wakes.map(|w| pair(w.value)),
+        presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
+        sets: sheet.nights.iter().map(set).collect(),
+        songs: songs.iter().map(|s| song(compiled, sheet, s)).collect(),
+    }
+}
+
+fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
+    let song = &playable.song;
+    let parts = song.parts.iter().zip(&playable.slots).map(|(part, slots)| Part {
+        label: part.label.clone(),
+        name: part.name(),
+        scene: part.scene.clone(),
+        held: part.held,
+        acts: part.acts.iter().map(act).chain(ways_out(sheet, part)).collect(),
+        slots: slots.iter().filter_map(|slot| Some((slot.bank, slot.switch, range?.show(*slot)))).collect(),
+        none: if part.id.is_none() { "?" } else { "-" }.to_owned(),
+    });
+    let parts: Vec<Part> = parts.collect();
+    let lost = range.and_then(|_| parts.iter().find(|p| p.slots.is_empty()));
+    let why = lost.map(|part| match part.none.as_str() {
+        "?" => format!("what `{}` plays is not known", part.label),
+        _ => format!("`{}`, its {}, stands in no slot", part.scene, part.label),
+    });
+    Song {
+        title: song.title.clone(),
+        tempo: song.tempo.clone(),
+        bpm: playable.tempo,
+        guitar: song.guitar.clone(),
+        tuning: song.tuning.clone(),
+        capo: playable.capo,
+        music: song.music.clone(),
+        notes: song.notes.clone(),
+        why,
+        parts,
+    }
+}
+
+fn act(act: &Act) -> (&'static str, String) {
+    match act.kind {
+        ActKind::Hold | ActKind::Tap | ActKind::Foot => ("foot", act.brief.clone()),
+        ActKind::Hand => ("hand", act.brief.clone()),
+        ActKind::Cue | ActKind::Note => ("note", act.says.clone()),
+    }
+}
+
+/// What to press when a part of this scene dies.
+fn ways_out(sheet: &Sheet, part: &PartLine) -> Vec<(&'static str, String)> {
+    let ways = sheet.trouble.iter().filter(|way| way.lost.0 == part.scene);
+    let says = |way: &WayOut| format!("if {} is dead: {} {}", way.device, way.instead.1, way.instead.0);
+    ways.map(|way| ("out", says(way))).collect()
 }
 
 /// The whole page.
-pub fn write(sheet: &Sheet) -> String {
-    let title = reading::heading(sheet);
-    let show =
-        Show { key: format!("tipring {title} {}", sheet.version), nights: sheet.nights.iter().map(shown).collect() };
+pub fn write(show: &Show) -> String {
     // Inside a script element only `<` could end it.
-    let data = serde_json::to_string(&show).unwrap_or_default().replace('<', "\\u003c");
+    let data = serde_json::to_string(show).unwrap_or_default().replace('<', "\\u003c");
     let policy = markup! { meta http-equiv="Content-Security-Policy" content=(POLICY); };
     let body = markup! {
-        (body(sheet, &title))
+        (now(show))
+        (foot(show))
+        (order())
+        (look())
+        (notes())
+        (paper(show))
         script id="show" type="application/json" { (PreEscaped(data)) }
         script { (PreEscaped(SCRIPT)) }
     };
-    html::page(&format!("{title}, stage"), STYLE, &policy, &body)
+    html::page(&format!("{}, stage", show.book), STYLE, &policy, &body)
 }
 
-fn body(sheet: &Sheet, title: &str) -> Markup {
+/// What is played.
+fn now(show: &Show) -> Markup {
     markup! {
-        @if sheet.draft { p.draft role="alert" { "DRAFT: the book has errors" } }
         header {
-            p.board { (title) @if !sheet.version.is_empty() { " · " (sheet.version) } }
-            label for="night" { "set" }
-            select #night { @for (n, night) in sheet.nights.iter().enumerate() { option value=(n) { (night.title) } } }
-            button #light type="button" aria-pressed="false" { "light" }
-            span #awake role="status" {}
+            @if show.draft { p.draft role="alert" { "DRAFT: the book has errors" } }
+            div.line { p #count {} p #facts {} button type="button" data-open="order" { "songs" } button type="button" data-open="look" { "look" } p.tempo { span #tempo {} " " span #beat aria-hidden="true" {} } }
         }
         main #now tabindex="-1" {
-            noscript { p { "This page steps through the set with a script; the list below needs none." } }
-            div #said aria-live="polite" {
-                div.head {
-                    p #count {}
-                    h1 #song {}
-                    p #facts {}
-                    p #before hidden {}
-                }
-                div.big {
-                    p.slot #slot {}
-                    p #part {}
-                    p #held hidden { svg viewBox="0 0 66 62" aria-hidden="true" { polygon points="0,62 66,62 66,0 0,42" {} } " foot holds" }
-                }
-                ul #acts {}
+            noscript { p { "This page steps through the night with a script; the list below needs none." } }
+            h1 #song {}
+            div.big {
+                p.slot #slot {}
+                p.part { span #part {} " " svg #held viewBox="0 0 66 62" role="img" aria-label="foot holds" { polygon points="0,62 66,62 66,0 0,42" {} } }
             }
+            ul #acts aria-label="hands and feet" {}
             ol #parts aria-label="parts of this song" {}
-        }
-        // Stays in sight however long the page is.
-        div.bar {
-            div.then { p #next {} p #after {} }
-            nav aria-label="steps" {
-                button #back type="button" { "back" }
-                @if let Some((slot, _)) = &sheet.safe { p.safe { b { (slot) } " safe" } }
-                button #on type="button" { "next" }
-            }
-        }
-        details #list {
-            summary { "set list" }
-            @for (n, night) in sheet.nights.iter().enumerate() { (list(n, night)) }
         }
     }
 }
 
-fn list(number: usize, night: &Night) -> Markup {
-    let mut at = 0;
+/// What comes next, and what is touched.
+fn foot(show: &Show) -> Markup {
     markup! {
-        section.night data-night=(number) {
-            h2 { (night.title) }
-            ol {
-                @for entry in &night.entries {
-                    @let here = at;
-                    @let () = at += match entry { Entry::Song(song) => song.parts.len().max(1), Entry::Pause(_) | Entry::Encore => 1 };
-                    li {
-                        @match entry {
-                            Entry::Song(song) => {
-                                button type="button" data-step=(here) { (song.number) " " (song.title) }
-                                " " span.slots { @for part in &song.parts { (part.slot) " " } }
-                            }
-                            Entry::Encore => button type="button" data-step=(here) { "encore" },
-                            Entry::Pause(says) => button type="button" data-step=(here) { "pause: " (says) },
+        footer {
+            div.then { p #next {} p #after {} p #change {} }
+            nav aria-label="steps" {
+                button #back type="button" { "back" }
+                @if let Some(safe) = &show.safe { p.safe { b { (safe) } " safe" } }
+                button #on type="button" { "next" }
+            }
+            div.answers role="group" aria-label="note on this part" {
+                @for says in ["too loud", "too quiet", "wrong sound", "late"] { button.answer type="button" { (says) } }
+                button type="button" data-open="notes" { "words" span #many {} }
+            }
+            p #said role="status" {}
+        }
+    }
+}
+
+/// Tonight's order, changed by touch.
+fn order() -> Markup {
+    markup! {
+        dialog #order aria-labelledby="order-head" {
+            div.row { h2 #order-head { "songs tonight" } button type="button" data-shut { "done" } }
+            p { label for="night" { "set " } select #night {} }
+            p #changed hidden { span #how {} " " button #undo type="button" { "undo" } " " button #book type="button" { "the book's order" } }
+            ol #list {}
+            p { button #encore type="button" { "add encore" } }
+            h3 { "add a song" }
+            ul #all {}
+            h3 { "the order as text" }
+            p { label for="text" { "for " code { "sheet --songs" } } }
+            textarea #text readonly rows="6" {}
+            (give("text"))
+        }
+    }
+}
+
+fn look() -> Markup {
+    markup! {
+        dialog #look aria-labelledby="look-head" {
+            div.row { h2 #look-head { "look" } button type="button" data-shut { "done" } }
+            p.wide { button #light type="button" aria-pressed="false" { "light" } button #motion type="button" aria-pressed="true" { "beat" } }
+            p.wide { button #dimmer type="button" { "dimmer" } button #brighter type="button" { "brighter" } }
+            p.wide { button #smaller type="button" { "smaller" } button #larger type="button" { "larger" } }
+            p #measure {}
+            p #awake role="status" {}
+        }
+    }
+}
+
+fn notes() -> Markup {
+    markup! {
+        dialog #notes aria-labelledby="notes-head" {
+            div.row { h2 #notes-head { "notes" } button type="button" data-shut { "done" } }
+            form #write { p { label for="words" { "on " span #where {} } } p.wide { input #words autocomplete="off" maxlength="200"; button { "keep" } } }
+            ul #kept {}
+            h3 { "the notes as text" }
+            p { label for="noted" { "for " code { "sheet --for tech --notes" } } }
+            textarea #noted readonly rows="6" {}
+            (give("noted"))
+        }
+    }
+}
+
+/// Ways in which a text leaves the page.
+fn give(of: &str) -> Markup {
+    markup! {
+        p.wide {
+            @for way in ["copy", "share", "save"] { button type="button" data-give=(way) data-of=(of) { (way) } }
+        }
+    }
+}
+
+/// Without a script, and on paper: the nights as lists.
+fn paper(show: &Show) -> Markup {
+    let slot = |part: &Part| part.slots.first().map_or_else(|| part.none.clone(), |(_, _, shown)| shown.clone());
+    markup! {
+        section.paper aria-label="the nights as lists" {
+            @for set in &show.sets {
+                h2 { (set.title) }
+                ol {
+                    @for item in &set.items {
+                        @match item {
+                            Item::Encore => li { "encore" },
+                            Item::Pause(says) => li { "pause: " (says) },
+                            Item::Song(n) => @if let Some(song) = show.songs.get(*n) {
+                                li { (song.title) " " @for part in &song.parts { (slot(part)) " " } }
+                            },
                         }
                     }
                 }
             }
         }
+        noscript { style { ".paper { display: block }" } }
     }
-}
-
-fn shown(night: &Night) -> Shown<'_> {
-    let mut steps = Vec::new();
-    let mut songs = 0;
-    for entry in &night.entries {
-        match entry {
-            Entry::Encore => steps.push(stop("encore")),
-            Entry::Pause(says) => steps.push(stop(says)),
-            Entry::Song(song) => {
-                songs += 1;
-                song_steps(song, &mut steps);
-            }
-        }
-    }
-    Shown { title: &night.title, songs, steps }
-}
-
-/// Where nothing is played.
-fn stop(says: &str) -> Stop<'_> {
-    Stop {
-        number: 0,
-        song: says,
-        facts: String::new(),
-        before: Vec::new(),
-        part: "",
-        slot: "",
-        held: false,
-        acts: Vec::new(),
-    }
-}
-
-fn song_steps<'s>(song: &'s SongBlock, steps: &mut Vec<Stop<'s>>) {
-    let facts: Vec<&str> = song.facts().collect();
-    let facts = facts.join(" · ");
-    let stop = |n: usize| Stop {
-        number: song.number,
-        song: &song.title,
-        facts: facts.clone(),
-        before: if n == 0 { song.changes.clone() } else { Vec::new() },
-        part: song.parts.get(n).map_or("", |p| &p.label),
-        slot: song.parts.get(n).map_or("", |p| &p.slot),
-        held: song.parts.get(n).is_some_and(|p| p.held),
-        acts: song.parts.get(n).map_or(Vec::new(), |p| p.acts.iter().map(act).collect()),
-    };
-    steps.extend((0..song.parts.len().max(1)).map(stop));
-}
-
-fn act(act: &Act) -> (&'static str, &str) {
-    let who = match act.kind {
-        ActKind::Hold | ActKind::Tap | ActKind::Foot => "foot",
-        ActKind::Hand => "hand",
-        ActKind::Cue => "cue",
-        ActKind::Note => "note",
-    };
-    (who, &act.says)
 }

@@ -2,134 +2,484 @@
 (() => {
   const show = JSON.parse(document.getElementById('show').textContent);
   const at = id => document.getElementById(id);
-  // A page that may not keep anything still works.
-  const keep = {
-    get: name => { try { return localStorage.getItem(show.key + ' ' + name); } catch { return null; } },
-    set: (name, value) => { try { localStorage.setItem(show.key + ' ' + name, value); } catch { /* not kept */ } },
-  };
-  const whole = (text, most) => Math.min(Math.max(Number.parseInt(text, 10) || 0, 0), Math.max(most, 0));
-  let night = whole(keep.get('night'), show.nights.length - 1);
+  const root = document.documentElement;
+  const make = (name, text, more) => Object.assign(document.createElement(name), { textContent: text }, more);
+
+  // What is kept on the device, under the book's title. A page that may not keep anything still works.
+  const key = 'tipring ' + show.book;
+  const fresh = { set: '', places: {}, orders: {}, notes: [], look: { light: false, dim: 0, size: 0, still: false } };
+  let kept = fresh;
+  try {
+    const found = JSON.parse(localStorage.getItem(key) || '{}');
+    kept = { ...fresh, ...found, look: { ...fresh.look, ...found.look } };
+  } catch { /* begin anew */ }
+  const keep = () => { try { localStorage.setItem(key, JSON.stringify(kept)); } catch { /* not kept */ } };
+
+  // ---- The night ----
+  const ENCORE = { pause: 'encore', encore: true };
+  const numbers = new Map(show.songs.map((song, n) => [song.title, n]));
+  const entry = item => typeof item === 'number' ? { song: show.songs[item].title } : item === null ? ENCORE : { pause: item };
+  const sets = show.sets.map(set => {
+    const book = set.items.map(entry);
+    // Tonight's list is known by its songs: another night's changes are not its own.
+    return { title: set.title, book, name: set.listed ? set.title + ' ' + JSON.stringify(book) : set.title };
+  });
+  let now = Math.max(sets.findIndex(set => set.name === kept.set), 0);
+  let undo = [];
+  let steps = [];
   let step = 0;
 
-  const steps = () => (show.nights[night] ? show.nights[night].steps : []);
-  const place = () => { step = whole(keep.get('step ' + night), steps().length - 1); };
-  const fill = (list, items, make) => list.replaceChildren(...items.map(make));
-  const item = (text, name) => {
-    const li = document.createElement('li');
-    li.textContent = text;
-    if (name) li.className = name;
-    return li;
+  const order = () => {
+    const own = kept.orders[sets[now].name];
+    return own ? own.filter(e => e.pause !== undefined || numbers.has(e.song)) : sets[now].book;
   };
+  const gone = () => (kept.orders[sets[now].name] || []).filter(e => e.song !== undefined && !numbers.has(e.song));
 
-  function draw() {
-    const all = steps();
-    const now = all[step];
-    at('night').value = String(night);
-    document.querySelectorAll('.night').forEach(s => { s.hidden = s.dataset.night !== String(night); });
-    if (!now) return;
-    const pause = now.number === 0;
-    at('now').classList.toggle('pause', pause);
-    at('count').textContent = pause ? 'pause' : 'song ' + now.number + ' of ' + show.nights[night].songs;
-    at('song').textContent = now.song;
-    at('facts').textContent = now.facts;
-    at('before').textContent = now.before.join(', ');
-    at('before').hidden = now.before.length === 0;
-    at('slot').textContent = now.slot;
-    at('slot').style.setProperty('--signs', String(Math.max(now.slot.length, 1)));
-    at('part').textContent = now.part;
-    at('held').hidden = !now.held;
-    fill(at('acts'), now.acts, ([who, says]) => item(who + ': ' + says, who));
-    const mine = pause ? [] : all.map((s, n) => [s, n]).filter(([s]) => s.number === now.number);
-    fill(at('parts'), mine, ([s, n]) => {
-      const li = item(s.slot + ' ' + s.part);
-      if (n === step) li.setAttribute('aria-current', 'step');
-      return li;
+  // The slot of each part, so that the whole night costs least; of ways that cost the same, the one that costs least
+  // inside songs, then the one with the lower slots: `fill::places` says the same of a book.
+  function path(parts) {
+    const costs = (from, to) => {
+      if (!from) return 0;
+      const banks = Math.abs(from[0] - to[0]);
+      if (!show.presses) return banks;
+      return from[0] === to[0] && from[1] === to[1] ? 0 : show.presses[0] + show.presses[1] * banks;
+    };
+    const less = (a, b) => a[0] - b[0] || a[1] - b[1];
+    let before = null;
+    const reached = parts.map(({ slots, inside }) => {
+      const here = slots.map(slot => {
+        const ways = (before || [{ slot: show.wakes, cost: [0, 0] }]).map((from, n) => {
+          const more = costs(from.slot, slot);
+          return { cost: [from.cost[0] + more, from.cost[1] + (inside ? more : 0)], n };
+        });
+        const best = ways.reduce((a, b) => (less(b.cost, a.cost) < 0 ? b : a));
+        return { slot, cost: best.cost, n: best.n };
+      });
+      if (here.length) before = here;
+      return here;
     });
-    const then = all[step + 1];
-    at('next').textContent = !then ? 'end of the set'
-      : then.number === 0 ? 'then a pause: ' + then.song
-      : then.number === now.number ? 'then ' + then.slot + ' ' + then.part
-      : 'then ' + then.slot + ' ' + then.song;
-    const song = all.slice(step + 1).find(s => s.number > 0 && s.number !== now.number);
-    const told = then && then.number > 0 && then.number !== now.number;
-    at('after').textContent = song && !told ? 'next song: ' + song.song : '';
-    at('back').disabled = step === 0;
-    at('on').disabled = step === all.length - 1;
-    keep.set('night', String(night));
-    keep.set('step ' + night, String(step));
+    let last = before ? before.indexOf(before.reduce((a, b) => (less(b.cost, a.cost) < 0 ? b : a))) : 0;
+    return reached.reverse().map(here => {
+      if (!here.length) return null;
+      const found = here[last];
+      last = found.n;
+      return found.slot;
+    }).reverse();
+  }
+
+  // What hands do before each song: the guitar in hand, and how each one is tuned that was played already.
+  function hands() {
+    let holds = null;
+    const tuned = new Map();
+    const capos = new Map();
+    return song => {
+      const out = [];
+      if (song.guitar !== null && song.guitar !== holds) out.push('take ' + song.guitar);
+      holds = song.guitar;
+      const was = tuned.get(holds);
+      if (song.tuning === null) tuned.delete(holds); else tuned.set(holds, song.tuning);
+      if (song.tuning !== null && was !== song.tuning) out.push('tune to ' + song.tuning);
+      if (song.tuning === null && was !== undefined) out.push('tune back to standard');
+      const at = capos.get(holds);
+      if (song.capo === null) capos.delete(holds); else capos.set(holds, song.capo);
+      if (song.capo !== null && at !== song.capo) out.push('capo ' + song.capo);
+      if (song.capo === null && at !== undefined) out.push('capo off');
+      return out;
+    };
+  }
+
+  function build() {
+    const played = order();
+    const parts = [];
+    for (const e of played) {
+      if (e.song === undefined) continue;
+      show.songs[numbers.get(e.song)].parts.forEach((part, n) => parts.push({ slots: part.slots, inside: n > 0 }));
+    }
+    const slots = path(parts)[Symbol.iterator]();
+    const change = hands();
+    const times = new Map();
+    let number = 0;
+    steps = played.flatMap((e, line) => {
+      const nth = times.get(e.song + '|' + e.pause) || 0;
+      times.set(e.song + '|' + e.pause, nth + 1);
+      if (e.song === undefined) return [{ line, pause: e.pause, encore: e.encore, nth, number: 0, before: [], acts: [] }];
+      const song = show.songs[numbers.get(e.song)];
+      number += 1;
+      const first = { line, song, nth, number, before: change(song), acts: [], part: '', name: '', slot: '', at: 0 };
+      if (!song.parts.length) return [first];
+      return song.parts.map((part, n) => {
+        const slot = slots.next().value;
+        return { ...first, ...part, part: part.label, at: n, slot: slot ? slot[2] : part.none };
+      });
+    });
+  }
+
+  // A place is a song and a part by their names: it holds in another order, and in a new version of the book.
+  const place = () => {
+    const s = steps[step];
+    if (!s) return null;
+    return s.song ? { song: s.song.title, nth: s.nth, part: s.part, at: s.at } : { pause: s.pause, nth: s.nth };
+  };
+  function find(where) {
+    if (!where) return 0;
+    const same = steps.map((s, n) => [s, n]).filter(([s]) =>
+      where.song === undefined ? s.pause === where.pause : s.song && s.song.title === where.song);
+    const of = same.filter(([s]) => s.nth === where.nth);
+    const those = of.length ? of : same;
+    const part = those.filter(([s]) => s.part === where.part);
+    // A part that is played twice is the one that stood at the same place.
+    const exact = part.find(([s]) => s.at === where.at) || part[0] || those[0];
+    return exact ? exact[1] : 0;
   }
 
   function go(to) {
-    const most = steps().length - 1;
-    step = Math.min(Math.max(to, 0), Math.max(most, 0));
+    step = Math.min(Math.max(to, 0), Math.max(steps.length - 1, 0));
+    kept.set = sets[now].name;
+    kept.places[sets[now].name] = place();
+    keep();
+    at('said').textContent = '';
     draw();
   }
 
-  const keys = {
-    ArrowRight: 1, ArrowDown: 1, PageDown: 1, ' ': 1,
-    ArrowLeft: -1, ArrowUp: -1, PageUp: -1, Backspace: -1,
-  };
-  document.addEventListener('keydown', event => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const own = event.target.closest('select, summary, button');
-    // A choice or a button that has the focus keeps the keys that work it.
-    if (own && (event.key === ' ' || event.key === 'Enter' || own.tagName === 'SELECT')) return;
-    if (event.key === 'Home') { event.preventDefault(); go(0); }
-    if (event.key === 'End') { event.preventDefault(); go(steps().length - 1); }
-    if (keys[event.key]) { event.preventDefault(); go(step + keys[event.key]); }
+  function choose(n) {
+    now = n;
+    undo = [];
+    build();
+    go(find(kept.places[sets[now].name]));
+  }
+
+  // ---- What is shown ----
+  const facts = song => [song.guitar, song.tuning, ...song.music].filter(Boolean).join(' · ');
+
+  function draw() {
+    const s = steps[step] || { pause: 'nothing to play', number: 0, before: [], acts: [] };
+    const songs = steps.reduce((most, one) => Math.max(most, one.number), 0);
+    const pause = !s.song;
+    at('now').classList.toggle('pause', pause);
+    const changed = kept.orders[sets[now].name] ? ', order changed' : '';
+    at('count').textContent = (pause ? (s.encore ? 'encore' : 'pause') : s.number + ' of ' + songs) + changed;
+    at('facts').textContent = pause ? '' : facts(s.song);
+    at('tempo').textContent = !pause && s.song.tempo ? s.song.tempo : '';
+    beat(pause ? null : s.song.bpm);
+    at('song').textContent = pause ? s.pause : s.song.title;
+    at('slot').textContent = s.slot || '';
+    at('slot').hidden = !s.slot;
+    at('part').textContent = s.name || '';
+    at('held').toggleAttribute('data-off', !s.held);
+    const before = s.at === 0 && s.before.length ? [['before', s.before.join(', ')]] : [];
+    const notes = s.at === 0 ? s.song.notes.map(says => ['note', says]) : [];
+    at('acts').replaceChildren(...before.concat(s.acts, notes).map(([who, says]) =>
+      make('li', (who === 'before' ? 'before: ' : '') + says, { className: who })));
+    at('acts').hidden = before.length + s.acts.length + notes.length === 0;
+    const mine = pause ? [] : steps.map((one, n) => [one, n]).filter(([one]) => one.line === s.line);
+    at('parts').hidden = mine.length < 2;
+    at('parts').replaceChildren(...mine.map(([one, n]) => {
+      const button = make('button', one.slot + ' ' + one.name, { type: 'button' });
+      if (n === step) button.setAttribute('aria-current', 'step');
+      button.addEventListener('click', () => go(n));
+      const li = document.createElement('li');
+      li.append(button);
+      return li;
+    }));
+    const then = steps[step + 1];
+    const after = steps.slice(step + 1).find(one => one.song && one.line !== s.line);
+    const leaves = !then || then.line !== s.line;
+    at('next').textContent = !then ? 'end of the set'
+      : !then.song ? 'then ' + (then.encore ? '' : 'a pause: ') + then.pause
+      : leaves ? 'then ' + then.slot + ' ' + then.song.title
+      : 'then ' + then.slot + ' ' + then.name;
+    const told = leaves && then && then.song;
+    at('after').textContent = after && !told ? 'next song: ' + after.song.title : '';
+    // What the next song asks of hands is told before it is there.
+    const change = leaves && after ? after.before.join(', ') : '';
+    at('change').textContent = change;
+    for (const id of ['after', 'change']) at(id).hidden = !at(id).textContent;
+    at('back').disabled = step === 0;
+    at('on').disabled = step >= steps.length - 1;
+    at('many').textContent = kept.notes.length ? ' ' + kept.notes.length : '';
+    fit();
+  }
+
+  function beat(bpm) {
+    const on = bpm && !kept.look.still;
+    at('beat').hidden = !bpm;
+    at('beat').toggleAttribute('data-on', Boolean(on));
+    // No faster than three in a second: a quick song is shown at half its tempo.
+    let seconds = bpm ? 60 / bpm : 1;
+    while (seconds < 1 / 3) seconds *= 2;
+    at('beat').style.setProperty('--beat', seconds.toFixed(4) + 's');
+  }
+
+  // The share of its size that a capital of these letters is high.
+  const pen = document.createElement('canvas').getContext('2d');
+  pen.font = '600 100px system-ui, sans-serif';
+  const capital = (pen.measureText('H').actualBoundingBoxAscent || 70) / 100;
+  // Capitals of 20 minutes of arc, h = 2·D·tan(a/2) (NUREG-0700): 0.6 m and 68 mm, or 1.2 m and 160 mm, of short side.
+  const short = () => Math.min(root.clientWidth, innerHeight);
+  const tablet = () => short() >= 600;
+  const screen = () => tablet() ? { metres: 1.2, wide: 160 } : { metres: .6, wide: 68 };
+  const high = metres => 2 * metres * 1000 * Math.tan(Math.PI / 180 / 6);
+  // A little more, for what is rounded away.
+  const need = () => 1.003 * high(screen().metres) / screen().wide * short() / capital;
+
+  // As large as there is room for: first the slot, then all that leads.
+  function fit() {
+    const set = (name, value) => root.style.setProperty(name, value);
+    const size = 1 + .25 * kept.look.size;
+    const least = need();
+    set('--need', least + 'px');
+    set('--size', String(size));
+    const pause = at('now').classList.contains('pause');
+    const one = at(pause ? 'song' : 'slot');
+    const holds = () => root.scrollHeight <= innerHeight && one.scrollWidth <= one.clientWidth + 1;
+    const most = (low, high, name, unit) => {
+      set(name, low + unit);
+      if (!holds()) return false;
+      for (let n = 0; n < 9; n++) {
+        const middle = (low + high) / 2;
+        set(name, middle + unit);
+        if (holds()) low = middle; else high = middle;
+      }
+      set(name, low + unit);
+      return true;
+    };
+    at('song').style.overflowWrap = '';
+    set('--k', '1');
+    set('--slot', least * size * 1.3 + 'px');
+    // In very large letters the foot would hide the rest: then it lies below it.
+    root.classList.remove('tall');
+    root.classList.toggle('tall', document.querySelector('footer').offsetHeight > innerHeight * .42);
+    // A pause is not so large that a word breaks, if that can be.
+    one.style.overflowWrap = 'normal';
+    // Where it does not fit at all, the page is longer than the screen, and the foot stays in sight.
+    const slot = least * size * 1.3;
+    if (most(slot, Math.max(innerHeight * (root.clientWidth > innerHeight ? .62 : .4), slot), '--slot', 'px')) most(1, 2.2, '--k', '');
+    else one.style.overflowWrap = '';
+    at('measure').textContent = 'What leads is read from ' + screen().metres + ' m (20 minutes of arc) on a screen whose short side is '
+      + screen().wide + ' mm, ' + (screen().wide / short()).toFixed(3) + ' mm a pixel: capitals of '
+      + (least * size * capital).toFixed(1) + ' pixels and more.';
+  }
+  addEventListener('resize', fit);
+
+  // ---- The order is changed ----
+  function change(items) {
+    const where = place();
+    undo.push(kept.orders[sets[now].name] || null);
+    settle(items, where);
+  }
+  function settle(items, where) {
+    const same = items && JSON.stringify(items) === JSON.stringify(sets[now].book);
+    if (!items || same) delete kept.orders[sets[now].name]; else kept.orders[sets[now].name] = items;
+    build();
+    go(find(where));
+    list();
+  }
+  const names = () => order().slice();
+
+  function list() {
+    at('night').value = String(now);
+    const own = order();
+    let number = 0;
+    at('list').replaceChildren(...own.map((e, n) => {
+      const li = document.createElement('li');
+      const says = e.song === undefined ? (e.encore ? 'encore' : 'pause: ' + e.pause) : (number += 1) + ' ' + e.song;
+      const to = make('button', says, { type: 'button' });
+      const here = steps.findIndex(s => s.line === n);
+      if (steps[step] && steps[step].line === n) to.setAttribute('aria-current', 'true');
+      to.addEventListener('click', () => { shut(); go(here); });
+      li.append(to);
+      const edit = (sign, does, what, off) => {
+        const button = make('button', sign, { type: 'button', disabled: off });
+        button.setAttribute('aria-label', does + ' ' + what);
+        li.append(button);
+        return button;
+      };
+      const what = e.song === undefined ? e.pause : e.song;
+      edit('▲', 'earlier:', what, n === 0).addEventListener('click', () => move(n, -1));
+      edit('▼', 'later:', what, n === own.length - 1).addEventListener('click', () => move(n, 1));
+      edit('×', 'drop', what, false).addEventListener('click', () => change(names().filter((_, m) => m !== n)));
+      return li;
+    }));
+    at('all').replaceChildren(...show.songs.map(song => {
+      const li = document.createElement('li');
+      li.append(make('span', song.title + (song.why ? ': ' + song.why : '')));
+      const add = make('button', 'add', { type: 'button', disabled: Boolean(song.why) });
+      add.setAttribute('aria-label', 'add ' + song.title);
+      add.addEventListener('click', () => change(names().concat([{ song: song.title }])));
+      li.append(add);
+      return li;
+    }));
+    const lost = gone().map(e => e.song);
+    const changed = Boolean(kept.orders[sets[now].name]);
+    at('changed').hidden = !changed && !undo.length;
+    at('how').textContent = (changed ? 'The order is changed.' : 'The order is the book\'s.')
+      + (lost.length ? ' No longer in the book: ' + lost.join(', ') + '.' : '');
+    at('undo').disabled = !undo.length;
+    at('book').disabled = !changed;
+    at('encore').disabled = own.some(e => e.encore);
+    const head = '# ' + [sets[now].title, show.book, show.version].filter(Boolean).join(' · ');
+    let line = 0;
+    const says = e => e.song !== undefined ? (line += 1) + '. "' + e.song + '"' : e.encore ? 'encore:' : 'pause: ' + e.pause;
+    at('text').value = [head].concat(own.map(says)).join('\n') + '\n';
+  }
+  function move(n, by) {
+    const items = names();
+    [items[n], items[n + by]] = [items[n + by], items[n]];
+    change(items);
+  }
+  at('undo').addEventListener('click', () => { if (undo.length) settle(undo.pop(), place()); });
+  at('book').addEventListener('click', () => change(null));
+  at('encore').addEventListener('click', () => change(names().concat([ENCORE])));
+  at('night').replaceChildren(...sets.map((set, n) => make('option', set.title, { value: String(n) })));
+  at('night').addEventListener('change', event => { choose(Number(event.target.value)); list(); });
+
+  // ---- The player answers back ----
+  const quoted = text => '"' + text.replaceAll('"', '”') + '"';
+  function note(says) {
+    const s = steps[step];
+    const words = says.replace(/\s+/g, ' ').trim();
+    if (!s || !s.song || !words) return;
+    kept.notes.push({ set: sets[now].title, song: s.song.title, part: s.part, scene: s.scene || '', slot: s.slot, version: show.version, says: words });
+    at('said').textContent = 'noted at ' + (s.part || s.song.title) + ': ' + words;
+    keep();
+    draw();
+  }
+  function noted() {
+    const s = steps[step];
+    at('where').textContent = s && s.song ? [s.song.title, s.part].filter(Boolean).join(', ') : 'a pause: nothing to note';
+    at('words').disabled = !s || !s.song;
+    at('kept').replaceChildren(...kept.notes.map((one, n) => {
+      const li = make('li', '');
+      li.append(make('span', one.song + ', ' + one.part + ': ' + one.says));
+      const drop = make('button', '×', { type: 'button' });
+      drop.setAttribute('aria-label', 'drop the note ' + one.says);
+      drop.addEventListener('click', () => { kept.notes.splice(n, 1); keep(); draw(); noted(); });
+      li.append(drop);
+      return li;
+    }));
+    at('noted').value = kept.notes.map(one => [one.set, one.song, one.part, one.scene, one.slot, one.version, one.says].map(quoted).join(' ') + '\n').join('');
+  }
+  document.querySelectorAll('.answer').forEach(button => button.addEventListener('click', () => note(button.textContent)));
+  at('write').addEventListener('submit', event => {
+    event.preventDefault();
+    note(at('words').value);
+    at('words').value = '';
+    at('words').blur();
+    noted();
   });
 
+  // A text leaves the page: copied, shared, or saved.
+  const give = {
+    copy: async (text, area) => {
+      try { await navigator.clipboard.writeText(text); } catch { area.select(); document.execCommand('copy'); }
+      return 'copied';
+    },
+    share: async text => { await navigator.share({ text }); return 'shared'; },
+    save: async (text, area) => {
+      const link = make('a', '', { href: URL.createObjectURL(new Blob([text], { type: 'text/plain' })), download: area.id === 'text' ? 'tonight.txt' : 'notes.txt' });
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+      return 'saved';
+    },
+  };
+  document.querySelectorAll('[data-give]').forEach(button => {
+    if (button.dataset.give === 'share' && !navigator.share) button.hidden = true;
+    const name = button.textContent;
+    button.addEventListener('click', async () => {
+      const area = at(button.dataset.of);
+      try { button.textContent = await give[button.dataset.give](area.value, area); } catch { button.textContent = 'not ' + name; }
+      setTimeout(() => { button.textContent = name; }, 2000);
+    });
+  });
+
+  // ---- Keys and touch ----
+  const open = { order: list, look: () => {}, notes: noted };
+  const shut = () => document.querySelectorAll('dialog[open]').forEach(dialog => dialog.close());
+  document.querySelectorAll('[data-open]').forEach(button => button.addEventListener('click', () => {
+    open[button.dataset.open]();
+    at(button.dataset.open).showModal();
+  }));
+  document.querySelectorAll('[data-shut]').forEach(button => button.addEventListener('click', shut));
+
+  const moves = {
+    ArrowRight: 1, ArrowDown: 1, PageDown: 1, ' ': 1, Enter: 1,
+    ArrowLeft: -1, ArrowUp: -1, PageUp: -1, Backspace: -1,
+  };
+  // A page-turning pedal never tabs: who does works the controls by keys, until something is touched or a page turned.
+  let tabbed = false;
+  const works = key => {
+    const own = document.activeElement;
+    if (own.matches('input, textarea')) return !key.startsWith('Page');
+    return tabbed && own.matches('button, select') && (key === ' ' || key === 'Enter' || (own.matches('select') && key.startsWith('Arrow')));
+  };
+  addEventListener('pointerdown', () => { tabbed = false; }, true);
+  addEventListener('keydown', event => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.key === 'Tab') tabbed = true;
+    const edge = { Home: 0, End: steps.length - 1 }[event.key];
+    if ((!moves[event.key] && edge === undefined) || works(event.key)) return;
+    event.preventDefault();
+    event.stopPropagation();
+    // A key that is held counts once.
+    if (event.repeat) return;
+    tabbed = false;
+    shut();
+    document.activeElement.blur();
+    go(edge === undefined ? step + moves[event.key] : edge);
+  }, true);
+  addEventListener('keyup', event => { if (event.key === ' ' && !works(' ')) event.preventDefault(); }, true);
+  // What was touched does not keep the focus.
+  addEventListener('click', () => { if (!tabbed && document.activeElement.matches('button, select')) document.activeElement.blur(); });
+
   let from = null;
-  document.addEventListener('touchstart', event => {
+  at('now').addEventListener('touchstart', event => {
     const touch = event.changedTouches[0];
     from = event.touches.length === 1 ? [touch.clientX, touch.clientY] : null;
   }, { passive: true });
-  document.addEventListener('touchend', event => {
+  at('now').addEventListener('touchend', event => {
     if (!from) return;
     const touch = event.changedTouches[0];
     const [x, y] = [touch.clientX - from[0], touch.clientY - from[1]];
     from = null;
     if (Math.abs(x) > 50 && Math.abs(x) > 2 * Math.abs(y)) go(step + (x < 0 ? 1 : -1));
   }, { passive: true });
-
   at('on').addEventListener('click', () => go(step + 1));
   at('back').addEventListener('click', () => go(step - 1));
-  at('night').addEventListener('change', event => {
-    night = whole(event.target.value, show.nights.length - 1);
-    place();
-    draw();
-  });
-  document.querySelectorAll('[data-step]').forEach(button => button.addEventListener('click', () => {
-    at('list').open = false;
-    go(Number(button.dataset.step));
-    at('now').focus();
-    window.scrollTo(0, 0);
-  }));
 
-  const light = on => {
-    document.documentElement.classList.toggle('light', on);
-    at('light').setAttribute('aria-pressed', String(on));
-  };
-  const chosen = keep.get('light');
-  light(chosen === null ? window.matchMedia('(prefers-color-scheme: light)').matches : chosen === 'true');
-  at('light').addEventListener('click', () => {
-    const on = !document.documentElement.classList.contains('light');
-    light(on);
-    keep.set('light', String(on));
-  });
+  // ---- How it looks ----
+  function dress() {
+    const look = kept.look;
+    root.classList.toggle('light', look.light);
+    root.dataset.dim = String(look.dim);
+    at('light').setAttribute('aria-pressed', String(look.light));
+    at('motion').setAttribute('aria-pressed', String(!look.still));
+    at('dimmer').disabled = look.dim === 3;
+    at('brighter').disabled = look.dim === 0;
+    at('smaller').disabled = look.size === 0;
+    at('larger').disabled = look.size === 3;
+    keep();
+    draw();
+  }
+  const turn = (id, does) => at(id).addEventListener('click', () => { does(kept.look); dress(); });
+  turn('light', look => { look.light = !look.light; });
+  turn('motion', look => { look.still = !look.still; });
+  turn('dimmer', look => { look.dim += 1; });
+  turn('brighter', look => { look.dim -= 1; });
+  turn('smaller', look => { look.size -= 1; });
+  turn('larger', look => { look.size += 1; });
 
   // The screen stays on where the browser offers it; it lets go whenever the page is hidden.
   const wake = async () => {
     if (!('wakeLock' in navigator) || document.visibilityState !== 'visible') return;
     try {
       await navigator.wakeLock.request('screen');
-      at('awake').textContent = 'screen stays on';
+      at('awake').textContent = 'The screen stays on.';
     } catch { at('awake').textContent = ''; }
   };
   document.addEventListener('visibilitychange', wake);
-  document.addEventListener('pointerdown', wake, { once: true });
+  addEventListener('pointerdown', wake, { once: true });
   wake();
 
-  place();
-  draw();
+  choose(now);
+  dress();
 })();

@@ -1,0 +1,178 @@
+//! The stage page, played in a real browser: keys, touch, sizes, another order, a new version, notes.
+
+use std::path::Path;
+
+use crate::browser::{drive, modules};
+use crate::tools::{example, printed, tipring};
+use serde_json::{Value, json};
+use tipring::driver::{Options, compile_path};
+use tipring::print::sheet::{self, Entry, Night, Wanted};
+
+/// What the page must show of a night, step by step: song or pause, slot, part, and what comes before the song.
+fn steps(night: &Night) -> Vec<Value> {
+    let mut out = Vec::new();
+    for entry in &night.entries {
+        match entry {
+            Entry::Pause(says) => out.push(json!([says, "", "", ""])),
+            Entry::Encore => out.push(json!(["encore", "", "", ""])),
+            Entry::Song(song) if song.parts.is_empty() => {
+                out.push(json!([song.title, "", "", song.changes.join(", ")]));
+            }
+            Entry::Song(song) => out.extend(song.parts.iter().enumerate().map(|(n, p)| {
+                let before = if n == 0 { song.changes.join(", ") } else { String::new() };
+                json!([song.title, p.slot, p.name(), before])
+            })),
+        }
+    }
+    out
+}
+
+fn nights(book: &Path, wanted: &Wanted) -> Vec<Night> {
+    let compiled = compile_path(book, Options::default()).unwrap();
+    sheet::sheet(&compiled, wanted).nights
+}
+
+/// A list of titles, played.
+fn tonight(book: &Path, text: &str) -> Night {
+    let compiled = compile_path(book, Options::default()).unwrap();
+    let items = sheet::tonight::read(&compiled.book, text).unwrap();
+    sheet::sheet(&compiled.playing("tonight", items), &Wanted::default()).nights.remove(0)
+}
+
+/// The winter book in another version: a song more before the others, one less, one with a part more and other slots.
+fn next_version(folder: &Path) -> std::path::PathBuf {
+    let book = folder.join("next");
+    std::fs::create_dir(&book).unwrap();
+    for file in ["board.scene", "songs.scene"] {
+        let text = std::fs::read_to_string(example("winter").join(file)).unwrap();
+        let text = text
+            .replace("version \"winter-3\"", "version \"winter-4\"")
+            .replace("set \"hall night\" {", "set \"hall night\" {\n  \"Eleven Gates\"")
+            .replace("  \"Low Barn Radio\"\n", "")
+            .replace(
+                "song \"Peat Clock\" at 74 bpm on arch {",
+                "song \"Peat Clock\" at 74 bpm on arch {\n  count: warm",
+            );
+        std::fs::write(book.join(file), text).unwrap();
+    }
+    book
+}
+
+#[test]
+fn the_stage_page_is_played_in_a_browser() {
+    let Some(modules) = modules() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let winter = example("winter");
+    let write = |book: &Path, name: &str, more: &[&str]| {
+        let path = folder.path().join(name);
+        let line = [&["stage", book.to_str().unwrap(), "-o", path.to_str().unwrap()], more].concat();
+        let done = tipring(&line);
+        assert!(done.status.success(), "{line:?}: {}", String::from_utf8_lossy(&done.stderr));
+    };
+    write(&winter, "stage.html", &["--set", "hall night"]);
+    write(&winter, "all.html", &[]);
+    write(&winter, "live.html", &[]);
+    write(&example("spring"), "spring.html", &[]);
+    let next = next_version(folder.path());
+    write(&next, "next.html", &[]);
+    let lost = folder.path().join("lost.scene");
+    let book = "switcher { loops 1; banks 1..1, switches 1..1 }\npedal ember { loop 1 }\nscene bed { engage ember }\n\
+        scene bare {}\nslots { 1.1 bed }\nsong \"Quay\" at 240 bpm { all: bed }\nsong \"Reef\" { out: bare }\nset \"night\" { \"Quay\" }\n";
+    std::fs::write(&lost, book).unwrap();
+    write(&lost, "lost.html", &[]);
+    let wanted = |set: &str| Wanted { set: Some(set.to_owned()), ..Wanted::default() };
+    let all: Vec<Value> = nights(&winter, &Wanted::default()).iter().map(|n| json!([n.title, steps(n)])).collect();
+    let known = json!({
+        "hall": steps(&nights(&winter, &wanted("hall night"))[0]),
+        "next": steps(&nights(&next, &wanted("hall night"))[0]),
+        "all": all,
+        "spring": nights(&example("spring"), &Wanted::default()).iter().map(|n| json!([n.title, steps(n)])).collect::<Vec<_>>(),
+        "seed": std::process::id(),
+    });
+    std::fs::write(folder.path().join("known.json"), known.to_string()).unwrap();
+    drive(&modules, "stage.cjs", folder.path());
+    // The orders that were made by touch, as text: the sheet reads them to the same steps.
+    let made: Value = serde_json::from_slice(&std::fs::read(folder.path().join("made.json")).unwrap()).unwrap();
+    let mut read = 0;
+    for (n, one) in made["orders"].as_array().unwrap().iter().enumerate() {
+        let list = folder.path().join(format!("order{n}.txt"));
+        let text = one["text"].as_str().unwrap();
+        std::fs::write(&list, text).unwrap();
+        let list = list.to_str().unwrap();
+        let book = winter.to_str().unwrap();
+        let night = tonight(&winter, text);
+        assert_eq!(Value::from(steps(&night)), one["steps"], "{text}");
+        let below = |text: &str| text.lines().skip(1).map(str::to_owned).collect::<Vec<_>>();
+        let given = printed(&["sheet", book, "--songs", list, "--format", "songs"]);
+        assert_eq!(given.lines().collect::<Vec<_>>(), below(text));
+        read += night.entries.len();
+    }
+    assert!(read > 30, "{read}");
+    eprintln!("{} orders made by touch, {read} lines read back", made["orders"].as_array().unwrap().len());
+    // The notes stand on the technician's sheet, each with its words.
+    let notes = folder.path().join("notes.txt");
+    std::fs::write(&notes, made["notes"].as_str().unwrap()).unwrap();
+    let (book, notes) = (winter.to_str().unwrap(), notes.to_str().unwrap());
+    let tech = printed(&["sheet", book, "--for", "tech", "--notes", notes, "--format", "md"]);
+    let section = tech.split("what the player noted").nth(1).unwrap().split("cautions").next().unwrap();
+    for (says, scene) in [("too loud", "peat-tick"), ("wrong sound", "warm"), ("more of the room", "peat-flood")] {
+        let row = |line: &&str| line.contains(says) && line.contains(scene) && line.contains("Peat Clock");
+        assert_eq!(section.lines().filter(row).count(), 1, "{section}");
+    }
+}
+
+/// Every set of the examples as a list: read back, it is the same night.
+#[test]
+fn a_set_as_a_list_is_the_same_night() {
+    let folder = tempfile::tempdir().unwrap();
+    let list = folder.path().join("tonight.txt");
+    for book in ["winter", "spring"] {
+        let book = example(book);
+        for night in nights(&book, &Wanted::default()) {
+            let given = printed(&["sheet", book.to_str().unwrap(), "--set", &night.title, "--format", "songs"]);
+            assert_eq!(steps(&tonight(&book, &given)), steps(&night), "{}", night.title);
+            std::fs::write(&list, &given).unwrap();
+            let line = ["sheet", book.to_str().unwrap(), "--songs", list.to_str().unwrap(), "--format", "songs"];
+            assert_eq!(printed(&line), given);
+        }
+    }
+}
+
+/// The notes of one night beside a book in which one scene was changed, one was taken out, and one was not touched.
+#[test]
+fn notes_are_told_by_why_and_by_diff() {
+    let folder = tempfile::tempdir().unwrap();
+    let winter = example("winter");
+    let other = folder.path().join("other");
+    std::fs::create_dir(&other).unwrap();
+    for file in ["board.scene", "songs.scene"] {
+        let text = std::fs::read_to_string(winter.join(file)).unwrap();
+        std::fs::write(other.join(file), text.replace("gully.blend 45 %", "gully.blend 30 %")).unwrap();
+    }
+    let notes = folder.path().join("notes.txt");
+    let note = |scene: &str, says: &str| {
+        format!("\"hall night\" \"Peat Clock\" \"intro\" \"{scene}\" \"5.1\" \"v\" \"{says}\"\n")
+    };
+    let lines = [note("peat-tick", "too loud"), note("warm", "late"), note("never-there", "wrong sound")];
+    std::fs::write(&notes, lines.concat()).unwrap();
+    let (winter, other, notes) = (winter.to_str().unwrap(), other.to_str().unwrap(), notes.to_str().unwrap());
+    let told = tipring(&["diff", winter, other, "--notes", notes]);
+    let told = String::from_utf8(told.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    for says in [
+        "`peat-tick` is changed: too loud (\"Peat Clock\", intro)",
+        "`warm` is as it was: late (\"Peat Clock\", intro)",
+        "`never-there` is in neither book: wrong sound (\"Peat Clock\", intro)",
+    ] {
+        assert!(told.contains(says) || told.contains(&says.replace('`', "")), "{says}: {told}");
+    }
+    let why = printed(&["why", winter, "peat-tick", "gully", "--notes", notes]);
+    assert!(why.starts_with("the player says: too loud  (\"Peat Clock\", intro; v)\n"), "{why}");
+    assert!(!printed(&["why", winter, "glass", "gully", "--notes", notes]).contains("the player says"));
+    // What is no note is told with its line, and nothing is written.
+    let wrong = folder.path().join("wrong.txt");
+    std::fs::write(&wrong, "\"a\" \"b\"\nMarl too loud\n").unwrap();
+    let refused = tipring(&["sheet", winter, "--for", "tech", "--notes", wrong.to_str().unwrap()]);
+    let said = String::from_utf8(refused.stderr).unwrap();
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(said.contains("line 1 of the notes") && said.contains("line 2 of the notes"), "{said}");
+}
