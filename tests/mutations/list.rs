@@ -64,8 +64,8 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "a contact rests open even where it is normally closed",
         file: "src/settle/cells.rs",
-        find: "cell.rest = Value::On,",
-        replace: "cell.rest = Value::Off,",
+        find: "(cell.rest, cell.closed) = (Value::On, true)",
+        replace: "(cell.rest, cell.closed) = (Value::Off, true)",
     },
     Mutation {
         name: "a cell is free when any of its users is bypassed",

@@ -13,7 +13,7 @@ type Line = &'static [&'static str];
 type Choice = (Line, &'static [(&'static str, &'static str)]);
 
 #[rustfmt::skip]
-const CHOICES: [Choice; 17] = [
+const CHOICES: [Choice; 18] = [
     (&["check", W], &[("txt", "text"), ("json", "json"), ("sarif", "sarif")]),
     (&["table", W], &[("txt", "text"), ("csv", "csv"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
     (&["diff", W, "examples/spring"], &[("txt", "text"), ("html", "html"), ("htm", "html"), ("pdf", "pdf"), ("md", "md"), ("json", "json")]),
@@ -21,6 +21,7 @@ const CHOICES: [Choice; 17] = [
     (&["midi", W, "--set", "hall night"], &[("mid", "file"), ("midi", "file")]),
     (&["midi", W], &[("txt", "hex"), ("json", "json")]),
     (&["sheet", W], &[("txt", "text"), ("md", "md"), ("html", "html"), ("pdf", "pdf"), ("PDF", "pdf")]),
+    (&["sheet", W, "--set", "hall night"], &[("songs", "songs")]),
     (&["labels", W], &[("csv", "csv"), ("pdf", "pdf")]),
     (&["signal", W, "summit"], &[("txt", "text"), ("json", "json"), ("csv", "csv"), ("html", "html"), ("md", "md"), ("pdf", "pdf"), ("cir", "cir")]),
     (&["supply", W], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
