@@ -73,10 +73,10 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("slots", "bank_a_song") => (&["--bank-a-song"], &["--best"]),
         ("linecheck", "since") => (&["--since", "other.scene"], ALONE),
         ("linecheck", "isolate") => (&["--isolate"], ALONE),
-        ("midi" | "walk" | "sheet" | "linecheck", "set") => {
+        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff", "set") => {
             (&["--set", "two"], if command == "midi" { &["--set", "one"] } else { ALONE })
         }
-        ("midi" | "walk" | "sheet" | "linecheck", "songs") => (&["--songs", "tonight.txt"], ALONE),
+        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff", "songs") => (&["--songs", "tonight.txt"], ALONE),
         ("walk", "from" | "to") => (&["--from", "bed", "--to", "lift"], ALONE),
         ("sheet", "reader") => (&["--for", "tech"], ALONE),
         ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player", "--pages", "large"]),
@@ -110,7 +110,6 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("diff", "no_renames") => (&["--no-renames"], ALONE),
         ("diff", "exact") => (&["--exact"], ALONE),
         ("diff", "no_copies") => (&["--no-copies"], ALONE),
-        ("diff", "set") => (&["--set", "two"], ALONE),
         ("diff", "source") => (&["--source"], ALONE),
         ("explain", "code" | "all") | (_, "book" | "books" | "thing") => return None,
         other => panic!("{other:?} is an option, and has no line here"),

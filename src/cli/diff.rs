@@ -8,7 +8,7 @@ use super::offer::no_set;
 use super::open::{self, Fill};
 use super::output::Out;
 use super::paper::PaperArgs;
-use super::played;
+use super::played::{self, Played};
 use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
@@ -28,12 +28,14 @@ Examples:
   tipring diff examples/winter examples/spring --for player
   tipring diff examples/winter examples/spring --for tech -o todo.pdf
   tipring diff examples/winter examples/spring --set \"hall night\"   twelve minutes before the doors
+  tipring diff examples/winter examples/spring --songs tonight.txt
   tipring diff examples/winter examples/spring --exact --no-copies
   tipring diff examples/winter examples/spring --notes notes.txt
   tipring diff my-tour --git HEAD            the last commit against the working copy
   tipring diff my-tour --git winter..spring  two revisions
 Leave `git diff` as it is: it shows every line that changed, and --git tells what the lines mean. A driver for
 `git diff` sees one file of a book at a time, and would hide what it cannot read by itself.")]
+#[command(mut_arg("set", |set| set.help("Only what this set of NEW plays, in playing order, with how far it is right after each slot")))]
 pub(super) struct Args {
     /// The book as it was, then as it is: files or folders; one book alone with --git
     #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]
@@ -47,9 +49,8 @@ pub(super) struct Args {
     /// Take nothing for renamed unless `was` says so
     #[arg(long)]
     no_renames: bool,
-    /// Only what this set of NEW plays, in playing order, with how far the set is right after each slot
-    #[arg(long, value_name = "TITLE")]
-    set: Option<String>,
+    #[command(flatten)]
+    played: Played,
     /// The unit holds OLD to the letter, as after programming it from empty by `sheet --program` (with the same `--fill`)
     #[arg(long, value_enum, value_name = "FILL", num_args = 0..=1, require_equals = true, default_missing_value = "least")]
     exact: Option<Fill>,
@@ -86,6 +87,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     let kind = args.out.format()?.kind();
     suits(args, kind)?;
     args.out.to().spares(args.notes.as_deref())?;
+    args.played.spared_by(args.out.to())?;
     let noted = args.notes.as_deref().map(played::noted).transpose()?.unwrap_or_default();
     let (old, new) = books(args)?;
     let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
@@ -95,11 +97,11 @@ pub(super) fn run(args: &Args) -> Outcome {
         Some(Fill::Open) => old.fill_kept(),
         None => ruled(old),
     };
-    let new = ruled(new);
+    let Some(new) = args.played.of(ruled(new), args.draft)? else { return Ok(wrong()) };
     // The process ends when the diff is told: nothing is gained by giving the books' memory back bit by bit.
     let (old, new) = (ManuallyDrop::new(old), ManuallyDrop::new(new));
     let options = Options { renames: !args.no_renames, exact: args.exact.is_some(), copies: !args.no_copies };
-    if let Some(title) = &args.set {
+    if let Some(title) = args.played.title() {
         return tonight(args, kind, (&old, &new), options, title);
     }
     let comparison = ManuallyDrop::new(compare(&old, &new, options));
@@ -149,9 +151,12 @@ fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
             "`--for` is for people: JSON holds what the player hears and what the tech does".to_owned(),
         ));
     }
-    if args.set.is_some() && (args.reader == Some(For::Player) || args.source || args.notes.is_some()) {
-        let way = "`--set` lists what is reprogrammed for one set: leave out `--for player`, `--source` and `--notes`";
-        return Err(Trouble(way.to_owned()));
+    if let (Some(option), true) =
+        (args.played.option(), args.reader == Some(For::Player) || args.source || args.notes.is_some())
+    {
+        let way =
+            "lists what is reprogrammed for one order of songs: leave out `--for player`, `--source` and `--notes`";
+        return Err(Trouble(format!("`{option}` {way}")));
     }
     if args.notes.is_some() && kind == Kind::Json {
         return Err(Trouble("`--notes` is for people: JSON holds the scenes that changed".to_owned()));

@@ -5,17 +5,15 @@ use std::path::{Path, PathBuf};
 use fixedbitset::FixedBitSet;
 
 use super::kind::Kind;
-use super::played::Played;
+use super::played::{self, Played};
 use super::printing::{Printing, Records, Told};
 use super::{Outcome, Trouble, open};
 use crate::Compiled;
-use crate::book::song::title_key;
 use crate::compare::{self, compare};
 use crate::mend::apart::{self, Tries};
 use crate::print::linecheck::{self as print, Beside};
 use crate::settle::CellKind;
 use crate::study::linecheck::{self, LineCheck, Scope};
-use crate::study::ways;
 
 /// Step through the fewest presets that use each loop, contact, level, message and output both ways
 #[derive(clap::Args)]
@@ -40,7 +38,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Outcome {
     args.printing.run_played(&args.played, |compiled, kind| {
         let scope = Scope {
-            scenes: args.played.title().map(|set| played(compiled, set)),
+            scenes: args.played.title().map(|set| played::scenes(compiled, set)),
             cells: args.since.as_ref().map(|old| args.changed(compiled, old)).transpose()?,
             isolate: args.isolate,
         };
@@ -78,16 +76,6 @@ impl Args {
         }
         Ok(cells)
     }
-}
-
-/// The scenes that a set plays, or a song that is in none.
-fn played(compiled: &Compiled, set: &str) -> FixedBitSet {
-    let mut scenes = FixedBitSet::with_capacity(compiled.book.show.scenes.len());
-    let runs = ways::runs(&compiled.book);
-    let runs = runs.iter().filter(|run| title_key(run.title(&compiled.book)) == title_key(set));
-    let songs = runs.flat_map(|run| &run.songs).filter_map(|(s, _)| compiled.book.show.songs.get(*s as usize));
-    songs.flat_map(|song| &song.parts).filter_map(|p| p.scene).for_each(|s| scenes.insert(s as usize));
-    scenes
 }
 
 /// For each pattern that is shared: the scene to add.

@@ -48,7 +48,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         Format::Hex => args.out.write(print::midi::hex(&compiled).as_bytes())?,
         Format::Json => args.out.write(print::midi::json(&compiled).as_bytes())?,
         Format::File => {
-            let Some(compiled) = args.played.of(compiled, &args.drafting)? else { return Ok(wrong()) };
+            let Some(compiled) = args.played.of(compiled, args.drafting.draft)? else { return Ok(wrong()) };
             let key = crate::book::song::title_key;
             let walk = compiled.walk();
             let mut found = walk.runs.iter().filter(|w| match args.played.title() {

@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use fixedbitset::FixedBitSet;
+
 use super::offer::no_set;
-use super::open::Drafting;
 use super::output::To;
 use super::{Trouble, open, output, report};
 use crate::Compiled;
@@ -52,7 +53,7 @@ impl Played {
 
     /// The book with tonight's order as its only set, and what that order alone brings told; the same book otherwise.
     /// None when the order cannot be played, and no draft is wanted.
-    pub(super) fn of(&self, compiled: Compiled, drafting: &Drafting) -> Result<Option<Compiled>, Trouble> {
+    pub(super) fn of(&self, compiled: Compiled, draft: bool) -> Result<Option<Compiled>, Trouble> {
         let Some(path) = &self.songs else {
             self.known(&compiled)?;
             return Ok(Some(compiled));
@@ -65,7 +66,7 @@ impl Played {
         let playing = compiled.playing(TONIGHT, songs);
         let brought = playing.diagnostics().iter().filter(|d| d.severity != Severity::Hint && !before.contains(d));
         report::tell(&playing.files, brought);
-        if playing.errors() > 0 && !drafting.draft {
+        if playing.errors() > 0 && !draft {
             output::complain("this order cannot be played: nothing was written; `--draft` writes what is known");
             return Ok(None);
         }
@@ -79,6 +80,16 @@ impl Played {
         let found = runs.iter().any(|run| title_key(run.title(&compiled.book)) == title_key(wanted));
         if found { Ok(()) } else { Err(no_set(&compiled.book, wanted)) }
     }
+}
+
+/// The scenes that a set plays, or a song that is in none.
+pub(super) fn scenes(compiled: &Compiled, set: &str) -> FixedBitSet {
+    let mut scenes = FixedBitSet::with_capacity(compiled.book.show.scenes.len());
+    let runs = ways::runs(&compiled.book);
+    let runs = runs.iter().filter(|run| title_key(run.title(&compiled.book)) == title_key(set));
+    let songs = runs.flat_map(|run| &run.songs).filter_map(|(s, _)| compiled.book.show.songs.get(*s as usize));
+    songs.flat_map(|song| &song.parts).filter_map(|p| p.scene).for_each(|s| scenes.insert(s as usize));
+    scenes
 }
 
 fn listed(path: &Path, compiled: &Compiled) -> Result<Vec<SetItem>, Trouble> {

@@ -61,7 +61,7 @@ impl<F: Format> Printing<F> {
         tell: impl FnOnce(&Compiled, Kind) -> Result<Told, Trouble>,
     ) -> Outcome {
         played.spared_by(self.out.to())?;
-        self.run_with(|compiled| played.of(compiled, &self.drafting), tell)
+        self.run_with(|compiled| played.of(compiled, self.drafting.draft), tell)
     }
 
     fn run_with(

@@ -3,6 +3,7 @@
 
 use super::kind::Kind;
 use super::patch::{self, Patch};
+use super::played::{self, Played};
 use super::printing::{Printing, Records, Told};
 use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
@@ -19,18 +20,21 @@ use crate::syntax::format::format;
 #[command(after_help = "Examples:
   tipring slots examples/winter
   tipring slots examples/winter -o slots.csv
+  tipring slots examples/winter --set \"club night\"
   tipring slots examples/winter --pin
   tipring slots examples/winter --best
   tipring slots examples/winter --best --bank-a-song --pin")]
 pub(super) struct Args {
+    #[command(flatten)]
+    played: Played,
     /// Where presets would cost the fewest presses over all sets; pinned slots stay
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["set", "songs"])]
     best: bool,
     /// Keep each song's sounds beside each other in a bank of its own, in the order of its parts
     #[arg(long, requires = "best")]
     bank_a_song: bool,
     /// Write the choice into the book, so that it stays when songs change
-    #[arg(long, conflicts_with_all = ["output", "format", "draft"])]
+    #[arg(long, conflicts_with_all = ["output", "format", "draft", "set", "songs"])]
     pin: bool,
     #[command(flatten)]
     printing: Printing<Records>,
@@ -38,13 +42,14 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Outcome {
     if !args.pin {
-        return args.printing.run(|compiled, kind| {
+        return args.printing.run_played(&args.played, |compiled, kind| {
+            let presets = args.played.title().map_or_else(|| compiled.presets.clone(), |set| needed(compiled, set));
             let best = args.best.then(|| best(compiled, args.rule())).transpose()?;
             Ok(match (kind, &best) {
                 (Kind::Csv, Some(best)) => Told::Data(print::best_csv(compiled, best)),
-                (Kind::Csv, None) => Told::Data(print::csv(compiled)),
+                (Kind::Csv, None) => Told::Data(print::csv(compiled, &presets)),
                 (_, Some(best)) => print::best(compiled, best, args.rule()).into(),
-                (_, None) => print::doc(compiled).into(),
+                (_, None) => print::doc(compiled, &presets).into(),
             })
         });
     }
@@ -60,6 +65,12 @@ pub(super) fn run(args: &Args) -> Outcome {
     let best = best(&compiled, args.rule())?;
     let (before, after) = best.presses();
     args.pin(&compiled, &best.presets, &format!(": {after} presses over all sets, {before} before"))
+}
+
+/// The presets that a set plays from, in slot order.
+fn needed(compiled: &Compiled, set: &str) -> Vec<Preset> {
+    let scenes = played::scenes(compiled, set);
+    compiled.presets.iter().filter(|p| scenes.contains(p.scene as usize)).copied().collect()
 }
 
 fn best(compiled: &Compiled, rule: Rule) -> Result<Best, Trouble> {

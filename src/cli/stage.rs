@@ -40,7 +40,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     args.out.only(Kind::Html)?;
     args.played.spared_by(&args.out)?;
     let Some(compiled) = args.opening.open_clean(&args.drafting)? else { return Ok(wrong()) };
-    let Some(compiled) = args.played.of(compiled, &args.drafting)? else { return Ok(wrong()) };
+    let Some(compiled) = args.played.of(compiled, args.drafting.draft)? else { return Ok(wrong()) };
     let draft = args.drafting.draft && compiled.errors() > 0;
     let wanted = Wanted {
         set: args.played.title().map(str::to_owned),

@@ -25,8 +25,8 @@ fn name(compiled: &Compiled, scene: u32) -> &str {
 }
 
 /// A row a preset.
-pub fn doc(compiled: &Compiled) -> Doc {
-    let fields = fields(compiled, &compiled.presets);
+pub fn doc(compiled: &Compiled, presets: &[Preset]) -> Doc {
+    let fields = fields(compiled, presets);
     let lines = fields.iter().map(|[slot, name, chosen]| {
         format!("{slot:<6} {name}{}\n", if chosen.is_empty() { String::new() } else { format!("  ({chosen})") })
     });
@@ -37,8 +37,8 @@ pub fn doc(compiled: &Compiled) -> Doc {
 }
 
 /// One record a preset (RFC 4180).
-pub fn csv(compiled: &Compiled) -> String {
-    super::csv::records(&["slot", "scene", "chosen"], fields(compiled, &compiled.presets))
+pub fn csv(compiled: &Compiled, presets: &[Preset]) -> String {
+    super::csv::records(&["slot", "scene", "chosen"], fields(compiled, presets))
 }
 
 /// The same of better slots, each with what it holds today.
