@@ -75,7 +75,7 @@ pub struct Playable {
     pub capo: Option<u32>,
 }
 
-/// All songs of the book.
+/// All songs of the book, by title.
 pub fn playable(compiled: &Compiled) -> Vec<Playable> {
     let places = &Places::of(&compiled.book, &compiled.presets);
     let of = |song: &Song| {
@@ -88,7 +88,9 @@ pub fn playable(compiled: &Compiled) -> Vec<Playable> {
         let said = block(compiled, song, &first);
         Playable { song: said, slots, tempo: song.tempo.map(|t| t.value), capo: song.music.capo }
     };
-    compiled.book.show.songs.iter().map(of).collect()
+    let mut songs: Vec<&Song> = compiled.book.show.songs.iter().collect();
+    songs.sort_by_key(|song| &song.title);
+    songs.into_iter().map(of).collect()
 }
 
 /// The guitar in hand, and how each one is tuned, and where its capo is, that was played already.

@@ -27,7 +27,7 @@ pub struct Show {
     wakes: Option<(u32, u32)>,
     /// Presses for a switch of the bank where one stands, and for a bank; none where nobody said.
     presses: Option<(u32, u32)>,
-    /// All songs of the book.
+    /// All songs of the book, by title.
     pub songs: Vec<Song>,
     pub sets: Vec<Set>,
 }
