@@ -76,8 +76,8 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "an unknown loop counts as bypassed",
         file: "src/settle/row.rs",
-        find: "            _ => Answer::Maybe,",
-        replace: "            _ => Answer::No,",
+        find: "Value::Off => Answer::No,\n            _ => Answer::Maybe,",
+        replace: "Value::Off => Answer::No,\n            _ => Answer::No,",
     },
     Mutation {
         name: "mute turns only one output off",

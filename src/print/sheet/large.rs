@@ -103,8 +103,8 @@ pub(super) fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
     for part in &song.parts {
         let this = (part.slot.as_str(), part.held);
         match chips.last_mut().filter(|_| last == Some(this)) {
-            Some(chip) => chip.text += &format!(", {}", part.label),
-            None => chips.push(Chip { key: key(part), text: part.label.clone(), held: part.held, small: false }),
+            Some(chip) => chip.text += &format!(", {}", part.name()),
+            None => chips.push(Chip { key: key(part), text: part.name(), held: part.held, small: false }),
         }
         last = Some(this);
     }

@@ -65,6 +65,8 @@ pub struct Sheet {
     pub safe: Option<(String, String)>,
     /// The switch that gives the same in every bank, where there is one.
     pub everywhere: Option<String>,
+    /// The slots that the unit holds otherwise.
+    pub stale: BTreeSet<Slot>,
     /// What to play.
     pub nights: Vec<Night>,
     /// The table's columns.
@@ -226,6 +228,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         draft: wanted.draft,
         safe: safe(compiled),
         everywhere: everywhere(compiled),
+        stale: wanted.stale.clone(),
         nights: nights(compiled, wanted),
         columns: columns(compiled),
         presets: presets(compiled),

@@ -27,6 +27,8 @@ pub struct Show {
     wakes: Option<(u32, u32)>,
     /// Presses for a switch of the bank where one stands, and for a bank; none where nobody said.
     presses: Option<(u32, u32)>,
+    /// The slots that the unit holds otherwise, as shown.
+    stale: Vec<String>,
     /// All songs of the book, by title.
     pub songs: Vec<Song>,
     pub sets: Vec<Set>,
@@ -110,6 +112,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         safe: sheet.reach(),
         wakes: board.timing.wakes.map(|w| pair(w.value)),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
+        stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         sets: sheet.nights.iter().map(set).collect(),
         songs: songs.iter().map(|s| song(compiled, sheet, s)).collect(),
     }

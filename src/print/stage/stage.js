@@ -107,10 +107,15 @@
       number += 1;
       const first = { line, song, nth, number, before: change(song), acts: [], part: '', name: '', slot: '', at: 0 };
       if (!song.parts.length) return [first];
-      return song.parts.map((part, n) => {
+      const stale = new Map();
+      const made = song.parts.map((part, n) => {
         const slot = slots.next().value;
+        if (slot && show.stale.includes(slot[2])) stale.set(slot[2], slot);
         return { ...first, ...part, part: part.label, at: n, slot: slot ? slot[2] : part.none };
       });
+      const wait = [...stale.values()].sort((a, b) => a[0] - b[0] || a[1] - b[1]).map(slot => slot[2]);
+      if (wait.length) first.before.unshift('reprogram ' + wait.join(', ') + ' first');
+      return made;
     });
   }
 
