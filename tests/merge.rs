@@ -163,6 +163,29 @@ fn parts_of_one_name_merge_as_a_sequence() {
 }
 
 #[test]
+fn what_is_said_of_a_song_and_of_an_order_merges_line_by_line() {
+    let base = format!("{BASE}song \"Marl\" {{ bed }}\nset \"one\" {{\n  \"Reel\"\n  \"Marl\"\n}}\n");
+    let mine = base
+        .replace("  intro: bed\n", "  key \"E minor\"   # as sung\n  intro: bed, times 2\n")
+        .replace("  \"Marl\"\n}", "  \"Marl\"\n  encore   # mine\n}");
+    let theirs = base
+        .replace("  verse: crunch\n", "  verse: crunch, cue \"hush\"\n  capo 2\n")
+        .replace("  \"Reel\"\n", "  \"Reel\"   # theirs\n  pause \"a new string\"\n");
+    let out = merged(&base, &mine, &theirs);
+    let both = base
+        .replace("  intro: bed\n", "  key \"E minor\"   # as sung\n  intro: bed, times 2\n")
+        .replace("  verse: crunch\n", "  verse: crunch, cue \"hush\"\n  capo 2\n")
+        .replace("  \"Reel\"\n", "  \"Reel\"   # theirs\n  pause \"a new string\"\n")
+        .replace("  \"Marl\"\n}", "  \"Marl\"\n  encore   # mine\n}");
+    assert_eq!((out.text, out.conflicts), (both, Vec::new()));
+    let capo = |fret: u32| base.replace("  intro: bed\n", &format!("  capo {fret}\n  intro: bed\n"));
+    let out = merged(&capo(2), &capo(3), &capo(4));
+    assert_eq!(out.conflicts.len(), 1);
+    let (mine, theirs) = (out.conflicts[0].mine.as_deref(), out.conflicts[0].theirs.as_deref());
+    assert_eq!((mine, theirs), (Some("capo 3"), Some("capo 4")));
+}
+
+#[test]
 fn one_line_and_many_lines_are_one_block() {
     let many = BASE.replace("crunch from bed { engage grit }", "crunch from bed {\n  engage grit   # loud\n}");
     let changed = BASE.replace("{ engage grit }", "{ engage grit, drive; mute }");
