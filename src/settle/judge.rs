@@ -63,13 +63,15 @@ impl<'b> Judge<'b> {
             for said in default.claims(c as u16).filter_map(|s| book.show.sayings.get(s as usize)) {
                 cells.settles(said.what, |_, _| reach += 1);
             }
+            let unsure = book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device));
             Column {
-                users: if cell.switches {
+                // What engages a device holds something though nobody says it, unless it was not understood.
+                users: if cell.switches && !unsure {
                     Box::default()
                 } else {
                     cell.users.iter().map(|(device, _)| *device).collect()
                 },
-                unsure: book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device)),
+                unsure,
                 rest: cell.rest,
                 unsaid: cell.unsaid,
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),

@@ -1,6 +1,7 @@
 //! Two independent routes to a table agree: laid upwards from the parents, and asked downwards cell by cell.
 
 use tipring::Compiled;
+use tipring::settle::row::{Row, Setting};
 use tipring::settle::why::{reasons, settled};
 use tipring::settle::{Cell, CellKind, Value};
 
@@ -15,11 +16,24 @@ struct Asked {
     clash: usize,
 }
 
+/// The cell is what engages a device in no loop.
+fn engages(compiled: &Compiled, cell: &Cell) -> bool {
+    let by = |device: u16| compiled.book.board.devices[device as usize].engaged_by;
+    cell.users.iter().any(|(device, control)| by(*device).is_some_and(|by| by.control == *control))
+}
+
 /// No device that uses the cell sounds, as its loop stands in the row.
 fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
+    if engages(compiled, cell) {
+        return false;
+    }
     let column = |kind| compiled.table.cells.list.iter().position(|c| c.kind == kind);
-    let silent = |device: u16| {
-        let device = &compiled.book.board.devices[device as usize];
+    let silent = |number: u16| {
+        let device = &compiled.book.board.devices[number as usize];
+        if let Some(by) = device.engaged_by {
+            let stands = Row::of(&compiled.book, &compiled.table, scene).setting(number, by.control);
+            return matches!(stands, Some(Setting::State(state)) if state != by.engaged);
+        }
         let at = device.loop_at.and_then(|l| column(CellKind::Loop(l.value)));
         at.map_or(!device.always(), |c| compiled.table.row(scene)[c] == Value::Off)
     };
@@ -42,7 +56,7 @@ fn ask(compiled: &Compiled, asked: &mut Asked) {
             let wanted = match said {
                 Some(value) => value,
                 None if free => cell.rest,
-                None if cell.users.is_empty() => cell.unsaid,
+                None if cell.users.is_empty() || engages(compiled, cell) && !unsure => cell.unsaid,
                 None => Value::Unknown,
             };
             assert_eq!(table.value(id, at), wanted, "{}", place());
