@@ -65,15 +65,14 @@ impl<'b> Judge<'b> {
             }
             let unsure = book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device));
             Column {
-                // What engages a device holds something though nobody says it, unless it was not understood.
-                users: if cell.switches && !unsure {
+                users: if cell.switches {
                     Box::default()
                 } else {
                     cell.users.iter().map(|(device, _)| *device).collect()
                 },
                 unsure,
                 rest: cell.rest,
-                unsaid: cell.unsaid,
+                unsaid: if cell.switches && unsure { Value::Unknown } else { cell.unsaid },
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
                 alone: reach == 1,
             }
