@@ -44,7 +44,7 @@ fn one_more_than_can_be_counted_is_told_with_the_limit() {
     let mut books = vec![
         (pedals(65_537), "pedals, buffers and amps"),
         (controls(65_537), "controls and levels of `p`"),
-        (states(65_537), "states of `c`"),
+        (states(65_537), "settings of `c`"),
     ];
     if std::env::var_os("TIPRING_FULL").is_some() {
         books.push((controls(65_535), "messages and moves by foot, the jacks counted in"));
