@@ -18,13 +18,16 @@ struct Running {
     items: Vec<SetItem>,
     /// Where the encore was begun in this block: songs without a place go to its end, else before it.
     encore: Option<Span>,
+    /// Whether there is an encore among the items: a long set is not searched for each song.
+    marked: bool,
     /// False when the set that it derives from is not known: then nobody knows what is in it.
     known: bool,
 }
 
 impl Running {
     fn marker(&self) -> Option<usize> {
-        self.items.iter().position(|item| *item == SetItem::Encore)
+        // From the end, where it stands.
+        if self.marked { self.items.iter().rposition(|item| *item == SetItem::Encore) } else { None }
     }
 
     fn first(&self) -> usize {
@@ -114,7 +117,8 @@ impl<'t> Binder<'t> {
             let above = line.above.get(id as usize).copied().flatten();
             let known = above.is_some() || view.child(Kind::From).is_none();
             let list = above.and_then(|above| items.get(above as usize)).cloned().unwrap_or_default();
-            let list = self.listed(Running { items: list, encore: None, known }, *view);
+            let marked = list.contains(&SetItem::Encore);
+            let list = self.listed(Running { items: list, encore: None, marked, known }, *view);
             if let Some(slot) = items.get_mut(id as usize) {
                 *slot = list;
             }
@@ -151,7 +155,8 @@ impl<'t> Binder<'t> {
                     Some(first) => said_twice(&mut self.faults, first, line),
                     None => {
                         set.encore = Some(line.span());
-                        if set.marker().is_none() {
+                        if !set.marked {
+                            set.marked = true;
                             set.items.push(SetItem::Encore);
                         }
                     }

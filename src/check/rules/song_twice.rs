@@ -30,6 +30,8 @@
 //! set "two" from "one" { drop "Quay" }
 //! ```
 
+use rustc_hash::FxHashSet;
+
 use crate::book::{Set, SetItem};
 use crate::check::{Diagnostic, Facts, Severity};
 
@@ -37,15 +39,14 @@ pub(super) const SEVERITY: Severity = Severity::Hint;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    let mut told: Vec<usize> = Vec::new();
+    let mut told: FxHashSet<usize> = FxHashSet::default();
     let mut sets: Vec<&Set> = book.show.sets.iter().collect();
     sets.sort_by_key(|s| s.at);
     for set in sets {
-        let mut played: Vec<usize> = Vec::new();
+        let mut played: FxHashSet<usize> = FxHashSet::default();
         for number in set.items.iter().filter_map(SetItem::song) {
             // A set that derives from another has what was told there.
-            if played.contains(&number) && !told.contains(&number) {
-                told.push(number);
+            if !played.insert(number) && told.insert(number) {
                 let Some(song) = book.show.songs.get(number) else { continue };
                 out.push(
                     Diagnostic::new(set.at, format!("\"{}\" plays \"{}\" twice", set.title, song.title))
@@ -53,7 +54,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                         .help("take one of the two out, unless it is meant"),
                 );
             }
-            played.push(number);
         }
     }
 }
