@@ -2,6 +2,7 @@
 
 mod reader;
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use reader::Read;
@@ -43,9 +44,14 @@ pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
 
 /// The same book with another text in one of its files: nothing is read, nothing is written.
 pub fn compile_again(compiled: &Compiled, file: u32, text: &str) -> Compiled {
+    compile_changed(compiled, &BTreeMap::from([(file, text.to_owned())]))
+}
+
+/// The same book with other texts in some of its files, by their numbers: nothing is read, nothing is written.
+pub fn compile_changed(compiled: &Compiled, new: &BTreeMap<u32, String>) -> Compiled {
     let own = compiled.files.iter().filter(|(_, file)| !file.shipped);
     let texts: Vec<(&str, &str)> = own
-        .map(|(number, source)| (source.path.as_str(), if number == file { text } else { source.text.as_str() }))
+        .map(|(number, source)| (source.path.as_str(), new.get(&number).map_or(source.text.as_str(), String::as_str)))
         .collect();
     compile_texts(&texts)
 }

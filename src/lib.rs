@@ -33,6 +33,8 @@ pub mod compiled;
 #[doc(hidden)]
 pub mod driver;
 #[doc(hidden)]
+pub mod edit;
+#[doc(hidden)]
 pub mod fill;
 #[doc(hidden)]
 pub mod guide;

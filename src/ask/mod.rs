@@ -5,10 +5,12 @@ pub mod device;
 pub mod part;
 pub mod thing;
 pub mod used;
+pub mod wanted;
 
 pub use part::{NoSpot, Spot, spots};
 pub use thing::{Doubt, Thing, thing};
 pub use used::{Fits, Used, used};
+pub use wanted::{Unclear, wanted};
 
 /// What is left out of a question.
 const LITTLE: [&str; 4] = ["the", "a", "an", "no"];

@@ -23,7 +23,7 @@ pub struct SayingRange {
 }
 
 /// What a contact is told.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum ContactValue {
     Open,
     Closed,
@@ -31,7 +31,7 @@ pub enum ContactValue {
 }
 
 /// Where a level stands.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum LevelValue {
     /// A stored step of the port.
     Step(u16),
@@ -46,7 +46,7 @@ pub enum LevelValue {
 }
 
 /// One thing said; devices, controls and states are indexes.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum What {
     /// A loop engaged or bypassed.
     Loop { number: u16, on: bool },

@@ -43,29 +43,29 @@ pub(super) fn nowhere(compiled: &Compiled, said: &str, no: NoSpot) -> String {
 
 /// What is asked after.
 pub(super) fn thing(compiled: &Compiled, said: &str) -> Result<Thing, Trouble> {
+    ask::thing(compiled, said).map_err(|doubt| Trouble(nothing(compiled, said, doubt)))
+}
+
+/// Why words mean nothing, or not one thing.
+pub(super) fn nothing(compiled: &Compiled, said: &str, doubt: Doubt) -> String {
     let book = &compiled.book;
-    ask::thing(compiled, said).map_err(|doubt| {
-        Trouble(match doubt {
-            Doubt::Several(several) => format!("`{said}` may mean {}: say which", or(&several)),
-            Doubt::Outside(what, from, to) => {
-                format!("{what} goes from {} to {}", amount::show(from), amount::show(to))
-            }
-            Doubt::Nothing => {
-                let devices = book.board.devices.iter();
-                let controls =
-                    devices.clone().flat_map(|d| d.controls.iter().map(|c| format!("{}.{}", d.name, c.name)));
-                let cells = compiled.table.cells.list.iter().map(|c| c.name.clone());
-                let guitars = book.board.guitars.iter().map(|g| g.name.clone());
-                let texts = devices.clone().flat_map(|d| d.title.iter().chain(&d.like));
-                let words = texts.flat_map(|text| text.split([' ', '-'])).map(str::to_owned);
-                let names = devices.clone().map(|d| d.name.clone());
-                let has: Vec<String> = names.chain(controls).chain(cells).chain(guitars).chain(words).collect();
-                let meant = meant(said, has.iter().map(String::as_str));
-                let offer = meant.unwrap_or_else(|| "`tipring labels` shows what the board has".to_owned());
-                format!("nothing on this board is called `{said}`; {offer}")
-            }
-        })
-    })
+    match doubt {
+        Doubt::Several(several) => format!("`{said}` may mean {}: say which", or(&several)),
+        Doubt::Outside(what, from, to) => format!("{what} goes from {} to {}", amount::show(from), amount::show(to)),
+        Doubt::Nothing => {
+            let devices = book.board.devices.iter();
+            let controls = devices.clone().flat_map(|d| d.controls.iter().map(|c| format!("{}.{}", d.name, c.name)));
+            let cells = compiled.table.cells.list.iter().map(|c| c.name.clone());
+            let guitars = book.board.guitars.iter().map(|g| g.name.clone());
+            let texts = devices.clone().flat_map(|d| d.title.iter().chain(&d.like));
+            let words = texts.flat_map(|text| text.split([' ', '-'])).map(str::to_owned);
+            let names = devices.clone().map(|d| d.name.clone());
+            let has: Vec<String> = names.chain(controls).chain(cells).chain(guitars).chain(words).collect();
+            let meant = meant(said, has.iter().map(String::as_str));
+            let offer = meant.unwrap_or_else(|| "`tipring labels` shows what the board has".to_owned());
+            format!("nothing on this board is called `{said}`; {offer}")
+        }
+    }
 }
 
 fn quoted(titles: &[String]) -> String {

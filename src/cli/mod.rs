@@ -2,6 +2,7 @@
 
 mod ask;
 mod buildcheck;
+mod change;
 mod check;
 mod diff;
 mod draft;
@@ -35,6 +36,7 @@ mod supply;
 mod table;
 mod unfinished;
 mod walk;
+mod wanted;
 mod whereabouts;
 mod why;
 mod wiring;
@@ -99,6 +101,7 @@ enum Command {
     Stage(stage::Args),
     Labels(labels::Args),
     Midi(midi::Args),
+    Change(change::Args),
     Diff(diff::Args),
     Slots(slots::Args),
     Wiring(wiring::Args),
@@ -113,7 +116,7 @@ pub const TASKS: [(&str, &[&str]); 5] = [
     ("Write the book", &["check", "fmt", "explain", "merge", "new"]),
     ("Ask it", &["table", "why", "where", "walk"]),
     ("Hand it over", &["sheet", "stage", "labels", "midi"]),
-    ("Change it", &["diff", "slots"]),
+    ("Change it", &["change", "diff", "slots"]),
     ("Build the board", &["wiring", "buildcheck", "linecheck", "supply", "signal"]),
 ];
 
@@ -129,6 +132,7 @@ pub fn main() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Fmt(args) => fmt::run(&args),
         Command::Table(args) => table::run(&args),
+        Command::Change(args) => change::run(&args),
         Command::Diff(args) => diff::run(&args),
         Command::Walk(args) => walk::run(&args),
         Command::Midi(args) => midi::run(&args),

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::book::{Board, Control, Device};
+use crate::book::{Amount, Board, Control, Device};
 use crate::settle::{Cell, CellKind, Value};
 
 /// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name.
@@ -18,6 +18,42 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
         Value::Step(step) => position(out, step, cell.steps),
         Value::State(state) => out.push_str(&state_name(board, cell, state)),
     }
+}
+
+/// What a cell holds that is written so, the other way round from [`write`]; None when nothing is. Of steps that are
+/// written alike the middle one.
+pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
+    let text = text.trim();
+    match text {
+        "pulse" => return Some(Value::Pulse),
+        "stays" => return Some(Value::Stays),
+        "foot" => return Some(Value::Foot),
+        _ => {}
+    }
+    if cell.steps > 0 {
+        return step(text.trim_end_matches('%').trim_end(), cell.steps).map(Value::Step);
+    }
+    let states = cell.users.first().and_then(|(d, c)| board.devices.get(*d as usize)?.controls.get(*c as usize));
+    let named = |cell: &Cell| {
+        let written = |state: &u16| state_name(board, cell, *state).eq_ignore_ascii_case(text);
+        (0..states.map_or(0, |c| c.states.len()) as u16).find(written)
+    };
+    match cell.kind {
+        CellKind::Message { .. } if states.is_some_and(|c| !c.banked()) => text.parse().ok().map(Value::Program),
+        CellKind::Message { .. } | CellKind::ByFoot { .. } => named(cell).map(Value::State),
+        CellKind::Contact(_) if cell.pulses() => named(cell).map(Value::State),
+        _ => match text {
+            "0" => Some(Value::Off),
+            "1" => Some(Value::On),
+            _ => None,
+        },
+    }
+}
+
+/// The step whose position is nearest to one in %.
+fn step(text: &str, steps: u16) -> Option<u16> {
+    let amount = Amount::read(&format!("{text} %"))?;
+    amount.step(Amount::percent(0), Amount::percent(100), steps)
 }
 
 /// A stored step as a position in tenths of a percent, halves rounded up.

@@ -1,6 +1,7 @@
 //! A compiled book to bytes: one format, one file.
 
 pub mod cell;
+pub mod change;
 pub mod csv;
 pub mod diagnostics;
 pub mod diff;

@@ -34,8 +34,8 @@ fn plain(command: &str) -> Option<Vec<Vec<&'static str>>> {
         "why" => vec![vec![W, "summit"], vec![W, "summit", "--cells"]],
         "stage" => vec![vec![W], vec![W, "--set", "club night"]],
         "merge" => vec![vec!["examples/winter/songs.scene"; 3]],
-        // These have no `-o`: the one rewrites files (below), the other makes a folder.
-        "fmt" | "new" => return None,
+        // These have no `-o`: they rewrite files (`fmt` below), or make a folder.
+        "change" | "fmt" | "new" => return None,
         other => panic!("`{other}` is a command, and has no line here"),
     })
 }

@@ -1,0 +1,136 @@
+//! The table that is wanted: every cell of every row, and which of them matter.
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::{Refusal, Wanted};
+use crate::Compiled;
+use crate::settle::why::reasons;
+use crate::settle::{Answer, CellKind, Value};
+
+/// What is wanted of a book.
+pub(super) struct Goal<'b> {
+    pub book: &'b Compiled,
+    /// The wanted cells that change, by their places among those that were given.
+    pub changing: Vec<(usize, Wanted)>,
+    pub same: Vec<usize>,
+    pub free: Vec<usize>,
+    values: FxHashMap<(u32, u16), Value>,
+    /// Columns that some scene leaves as it finds them while they are heard.
+    left: FxHashSet<u16>,
+}
+
+impl<'b> Goal<'b> {
+    /// Sorts out what changes; refuses what clashes, and what would be heard with nobody saying how.
+    pub(super) fn of(book: &'b Compiled, wanted: &[Wanted]) -> Result<Goal<'b>, Vec<Refusal>> {
+        let mut goal = Goal {
+            book,
+            changing: Vec::new(),
+            same: Vec::new(),
+            free: Vec::new(),
+            values: FxHashMap::default(),
+            left: FxHashSet::default(),
+        };
+        let mut refused = Vec::new();
+        let mut first: FxHashMap<(u32, u16), usize> = FxHashMap::default();
+        for (at, one) in wanted.iter().enumerate() {
+            let known = *first.entry((one.scene, one.cell)).or_insert(at);
+            match wanted.get(known) {
+                Some(other) if other.value != one.value => refused.push(Refusal::Clash(known, at)),
+                _ => drop(goal.values.insert((one.scene, one.cell), one.value)),
+            }
+        }
+        goal.leave(wanted);
+        for (at, one) in wanted.iter().enumerate() {
+            if !goal.matters(one.scene, one.cell) {
+                goal.free.push(at);
+            } else if book.table.value(one.scene, one.cell) == one.value && goal.is_said(one.scene, one.cell) {
+                goal.same.push(at);
+            } else {
+                goal.changing.push((at, *one));
+            }
+        }
+        goal.unsaid(&mut refused);
+        if refused.is_empty() { Ok(goal) } else { Err(refused) }
+    }
+
+    /// What a cell is to hold, wanted or as it was.
+    pub(super) fn value(&self, scene: u32, cell: u16) -> Value {
+        self.values.get(&(scene, cell)).copied().unwrap_or_else(|| self.book.table.value(scene, cell))
+    }
+
+    /// True for a cell that was asked for.
+    pub(super) fn asked(&self, scene: u32, cell: u16) -> bool {
+        self.values.contains_key(&(scene, cell))
+    }
+
+    /// What a cell must hold; None where whatever it holds does.
+    pub(super) fn held(&self, scene: u32, cell: u16) -> Option<Value> {
+        Some(self.value(scene, cell)).filter(|value| *value != Value::Unknown && self.matters(scene, cell))
+    }
+
+    /// True where it matters what a cell holds in the wanted table.
+    fn matters(&self, scene: u32, cell: u16) -> bool {
+        let pulses = self.book.table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
+        pulses || self.left.contains(&cell) || !self.is_free(scene, cell)
+    }
+
+    /// True where nobody hears a cell in the wanted table.
+    pub(super) fn is_free(&self, scene: u32, cell: u16) -> bool {
+        let cells = &self.book.table.cells;
+        let Some(column) = cells.list.get(cell as usize).filter(|c| !c.users.is_empty() && !c.switches) else {
+            return false;
+        };
+        let silent = |device: u16| cells.sounds(device, |c| self.value(scene, c)) == Answer::No;
+        column.users.iter().all(|(device, _)| silent(*device))
+    }
+
+    /// Some statement settles a cell, or none needs to.
+    fn is_said(&self, scene: u32, cell: u16) -> bool {
+        let table = &self.book.table;
+        let unsaid = table.cells.list.get(cell as usize).is_some_and(crate::settle::Cell::holds_unsaid);
+        unsaid || self.is_free(scene, cell) || reasons(&self.book.book, table, scene, cell).iter().any(|r| r.live)
+    }
+
+    /// Finds what some scene leaves as it is while it is heard, among the columns that are asked for and their like.
+    fn leave(&mut self, wanted: &[Wanted]) {
+        let scenes = self.book.book.show.scenes.len() as u32;
+        let some: FxHashSet<u32> = wanted.iter().map(|w| w.scene).collect();
+        for (cell, column) in self.book.table.cells.list.iter().enumerate() {
+            let cell = cell as u16;
+            let stays = |scene: u32| self.value(scene, cell) == Value::Stays && !self.is_free(scene, cell);
+            let by_foot = matches!(column.kind, CellKind::ByFoot { .. });
+            // Rows that nothing is wanted of leave what they left.
+            let kept = |scene: u32| {
+                !some.contains(&scene)
+                    && self.book.table.value(scene, cell) == Value::Stays
+                    && !self.book.table.is_free(scene, cell)
+            };
+            if !by_foot && (some.iter().any(|s| stays(*s)) || (0..scenes).any(kept)) {
+                self.left.insert(cell);
+            }
+        }
+    }
+
+    /// What would be heard that nobody heard, and nobody says.
+    fn unsaid(&self, refused: &mut Vec<Refusal>) {
+        let mut scenes: Vec<u32> = self.changing.iter().map(|(_, w)| w.scene).collect();
+        scenes.sort_unstable();
+        scenes.dedup();
+        for scene in scenes {
+            let mut told: Vec<(u16, u16)> = Vec::new();
+            for (cell, column) in self.book.table.cells.list.iter().enumerate() {
+                let cell = cell as u16;
+                let woken = self.book.table.is_free(scene, cell) && !self.is_free(scene, cell);
+                if !woken || self.asked(scene, cell) || self.is_said(scene, cell) {
+                    continue;
+                }
+                let sounds = |d: u16| self.book.table.cells.sounds(d, |c| self.value(scene, c)) != Answer::No;
+                let heard = column.users.iter().copied().find(|(d, _)| sounds(*d));
+                if let Some(control) = heard.filter(|control| !told.contains(control)) {
+                    told.push(control);
+                    refused.push(Refusal::Unsaid(scene, control.0, control.1));
+                }
+            }
+        }
+    }
+}

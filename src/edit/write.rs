@@ -1,0 +1,188 @@
+//! Changes of blocks as edits of the text: what is not touched stays byte for byte, comments too.
+
+use super::spell::{list, statement};
+use super::{Block, Change, Put};
+use crate::Compiled;
+use crate::settle::Cells;
+use crate::source::Span;
+use crate::syntax::edit::Edit;
+use crate::syntax::kind::Kind;
+use crate::syntax::tree::{Tree, View};
+use crate::syntax::{cut, parse};
+
+/// The words that take a list.
+const LISTS: [Kind; 5] = [Kind::Engage, Kind::Bypass, Kind::Close, Kind::Open, Kind::Pulse];
+
+/// True where there is such a block to write in.
+pub(super) fn stands(book: &Compiled, block: Block) -> bool {
+    !blocks(book, block).is_empty()
+}
+
+/// The top-level statements that a block is written in: one, or several of the default.
+fn blocks(book: &Compiled, block: Block) -> Vec<View<'_>> {
+    let show = &book.book.show;
+    let at = match block {
+        Block::Scene(id) => show.scene(id).map(|s| s.at),
+        Block::Layer(id) => show.layers.get(id as usize).map(|l| l.at),
+        Block::Default => None,
+    };
+    let files = book.files.iter().filter(|(number, _)| at.is_none_or(|at| at.file == *number));
+    let all = files.filter_map(|(number, file)| Some(book.trees.get(number as usize)?.statements(&file.text)));
+    let named = |v: &View<'_>| v.child(Kind::Name).is_some_and(|n| Some(n.span()) == at);
+    match block {
+        Block::Default => all.flatten().filter(|v| v.kind() == Kind::Default).collect(),
+        _ => all.flatten().find(named).into_iter().collect(),
+    }
+}
+
+/// The edits of one block; or the place of a statement that cannot be taken out of its list.
+pub(super) fn block(book: &Compiled, change: &Change) -> Result<Vec<Edit>, Span> {
+    let at = |sayings: &[u32]| book.book.show.sayings.get(*sayings.first()? as usize).map(|s| s.at);
+    let mut out: Vec<(Span, &[u32])> = change.out.iter().filter_map(|s| Some((at(s)?, s.as_slice()))).collect();
+    // The last one first: what stands before it keeps its place. The sayings of one statement go together.
+    out.sort_by_key(|(at, _)| std::cmp::Reverse((at.file, at.start)));
+    out.dedup_by_key(|(at, _)| *at);
+    let mut put = change.put.clone();
+    let views = blocks(book, change.block);
+    let inside = |view: &View<'_>, at: &Span| {
+        view.span().file == at.file && view.span().start <= at.start && at.end <= view.span().end
+    };
+    // What comes new goes where something goes, else into the first.
+    let home = views.iter().position(|v| out.iter().any(|(at, _)| inside(v, at))).unwrap_or(0);
+    let mut edits = Vec::new();
+    for (number, view) in views.iter().enumerate() {
+        let mut text = view.text().to_owned();
+        let mut come: Vec<String> = Vec::new();
+        for (at, sayings) in out.iter().filter(|(at, _)| inside(view, at)) {
+            let own = Span::new(0, at.start - view.span().start, at.end - view.span().start);
+            let instead = put.iter().position(|p| meets(book, sayings, *p)).map(|index| put.remove(index));
+            text = turned(book, &text, own, instead, &mut come).ok_or(*at)?;
+        }
+        if number == home {
+            let new: Vec<Put> =
+                put.iter().copied().filter(|p| !change.out.iter().any(|out| meets(book, out, *p))).collect();
+            put.retain(|p| !new.contains(p));
+            for put in new {
+                text = added(book, text, put);
+            }
+        }
+        for say in come {
+            text = appended(text, &say);
+        }
+        edits.extend(difference(view, &text));
+    }
+    Ok(edits)
+}
+
+/// True when a statement is about cells of another.
+fn meets(book: &Compiled, sayings: &[u32], put: Put) -> bool {
+    let cells: &Cells = &book.table.cells;
+    let mut mine = Vec::new();
+    cells.settles(put.what, |cell, _| mine.push(cell));
+    let mut hit = false;
+    for said in sayings.iter().filter_map(|s| book.book.show.sayings.get(*s as usize)) {
+        cells.settles(said.what, |cell, _| hit |= mine.contains(&cell));
+    }
+    hit
+}
+
+/// A block's text without the statement there, or with another in its place. What takes the place of one name of a list
+/// comes behind.
+fn turned(book: &Compiled, text: &str, at: Span, instead: Option<Put>, come: &mut Vec<String>) -> Option<String> {
+    let (tree, _) = parse(0, text);
+    let alone = whole(&tree, text, at);
+    let say = instead.and_then(|put| statement(&book.book, put));
+    let (cut, new) = match (alone, say) {
+        (Some(whole), Some(say)) => (whole, say),
+        (None, Some(say)) => {
+            come.push(say);
+            (cut::without(&tree, text, at)?, String::new())
+        }
+        (_, None) => (cut::without(&tree, text, at)?, String::new()),
+    };
+    let mut text = text.to_owned();
+    text.replace_range(cut.start as usize..cut.end as usize, &new);
+    Some(text)
+}
+
+/// The whole statement, where it is no one name among others.
+fn whole(tree: &Tree, text: &str, at: Span) -> Option<Span> {
+    let body = tree.statements(text).next()?.child(Kind::SceneBody)?;
+    let holds = |v: &View<'_>| v.span().start <= at.start && at.end <= v.span().end;
+    let found = body.children().find(holds)?;
+    let several = LISTS.contains(&found.kind()) && found.children().count() > 1;
+    (!several).then(|| found.span())
+}
+
+/// One statement more: in the list of its word, else behind the last.
+fn added(book: &Compiled, text: String, put: Put) -> String {
+    if let Some((word, target)) = list(&book.book, put.what) {
+        let (tree, _) = parse(0, &text);
+        let body = tree.statements(&text).next().and_then(|v| v.child(Kind::SceneBody));
+        let same = |v: &View<'_>| LISTS.contains(&v.kind()) && v.text().split_whitespace().next() == Some(word);
+        if let Some(end) = body.and_then(|b| b.children().filter(same).last()).map(|v| v.span().end as usize) {
+            let mut text = text;
+            text.insert_str(end, &format!(", {target}"));
+            return text;
+        }
+    }
+    match statement(&book.book, put) {
+        Some(say) => appended(text, &say),
+        None => text,
+    }
+}
+
+/// One statement more, behind the last: on a line of its own where that one has one.
+fn appended(mut text: String, say: &str) -> String {
+    let (tree, _) = parse(0, &text);
+    let Some(body) = tree.statements(&text).next().and_then(|v| v.child(Kind::SceneBody)) else {
+        text.push_str(&format!(" {{ {say} }}"));
+        return text;
+    };
+    let (at, new) = match body.children().filter(|v| v.kind() != Kind::Word).last() {
+        Some(last) => behind(&text, last.span(), say),
+        None => {
+            let open = body.span().start as usize + body.text().find('{').map_or(0, |at| at + 1);
+            let rest = text.get(open..).unwrap_or("");
+            let line = rest.split('\n').next().unwrap_or("").trim_end_matches('\r');
+            if line.len() < rest.len() && !line.split('#').next().unwrap_or("").contains('}') {
+                (open + line.len(), format!("\n  {say}"))
+            } else if rest.starts_with(char::is_whitespace) {
+                (open, format!(" {say}"))
+            } else {
+                (open, format!(" {say} "))
+            }
+        }
+    };
+    text.insert_str(at, &new);
+    text
+}
+
+fn behind(text: &str, last: Span, say: &str) -> (usize, String) {
+    let (start, end) = (last.start as usize, last.end as usize);
+    let before = text.get(..start).and_then(|t| t.rsplit('\n').next()).unwrap_or("");
+    let rest = text.get(end..).unwrap_or("");
+    let line = rest.split('\n').next().unwrap_or("").trim_end_matches('\r');
+    let bare = line.trim_start();
+    let ends = bare.is_empty() || bare.starts_with(['#', ';']) && !bare.split('#').next().unwrap_or("").contains('}');
+    if before.trim().is_empty() && ends && rest.contains('\n') {
+        return (end + line.len(), format!("\n{before}{say}"));
+    }
+    (end, format!("; {say}"))
+}
+
+/// What changed of a block, no more; None when nothing did.
+fn difference(view: &View<'_>, new: &str) -> Option<Edit> {
+    let old = view.text();
+    if old == new {
+        return None;
+    }
+    let same = |(a, b): &(char, char)| a == b;
+    let head: usize = old.chars().zip(new.chars()).take_while(same).map(|(c, _)| c.len_utf8()).sum();
+    let (old_rest, new_rest) = (old.get(head..)?, new.get(head..)?);
+    let backwards = old_rest.chars().rev().zip(new_rest.chars().rev());
+    let tail: usize = backwards.take_while(same).map(|(c, _)| c.len_utf8()).sum();
+    let Span { file, start, end } = view.span();
+    let at = Span::new(file, start + head as u32, end - tail as u32);
+    Some(Edit::new(at, new_rest.get(..new_rest.len() - tail)?))
+}
