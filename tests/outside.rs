@@ -100,6 +100,11 @@ fn pedals_that_change_places_are_heard() {
     oracle("order.py", "json", 15, 400);
 }
 
+#[test]
+fn tempos_left_over_are_told() {
+    oracle("tempo.py", "json", 15, 300);
+}
+
 /// In whole fractions.
 #[test]
 fn words_and_steps_part_nowhere_in_silence() {

@@ -225,6 +225,15 @@ impl Device {
         self.tuner.is_some() && self.kind == DeviceKind::Pedal && self.loop_at.is_none()
     }
 
+    /// The first MIDI channel on which it hears messages; None where it hears none, though it may follow the clock.
+    pub fn channel(&self) -> Option<u16> {
+        let channel = |how: &How| match how {
+            How::Programs { channel, .. } | How::Cc { channel, .. } | How::CcStates { channel, .. } => Some(*channel),
+            _ => None,
+        };
+        self.controls.iter().filter_map(|c| channel(&c.how)).min()
+    }
+
     /// A foot cannot reach it.
     pub fn under(&self) -> bool {
         self.place.is_some_and(|p| p.value == Place::Under)

@@ -26,6 +26,8 @@ pub enum Fault {
     NameReserved { at: Span },
     /// The same fact said twice of one thing.
     SaidTwice { at: Span, first: Span },
+    /// A contact that one preset is to pulse twice.
+    PulsedTwice { at: Span, first: Span },
     /// `from` in a circle: each name with the place that names the next.
     CircularFrom { at: Span, circle: Vec<(String, Span)> },
     /// `like` in a circle.
@@ -98,6 +100,7 @@ impl Fault {
             | Fault::NamesAlike { at, .. }
             | Fault::NameReserved { at }
             | Fault::SaidTwice { at, .. }
+            | Fault::PulsedTwice { at, .. }
             | Fault::CircularFrom { at, .. }
             | Fault::CircularLike { at, .. }
             | Fault::LineTooLong { at, .. }

@@ -128,6 +128,18 @@ impl<'r> Row<'r> {
         fed_by.map_or(Answer::Yes, |output| self.lets_out(output.value))
     }
 
+    /// Whether nothing is heard: every output but those of tuners is off; on a board without such outputs, the scene asks
+    /// for it.
+    pub fn muted(&self) -> bool {
+        let outputs = self.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
+        let mut heard = (1..=outputs).filter(|n| !self.book.board.watched(*n)).peekable();
+        if heard.peek().is_some() {
+            return heard.all(|n| self.lets_out(n) == Answer::No);
+        }
+        let own = self.book.show.scene(self.scene).map(|s| self.book.show.said(s.own));
+        own.into_iter().flatten().any(|s| matches!(s.what, What::Mute { .. }))
+    }
+
     /// How a control or level stands; None when a preset stores nothing of it.
     pub fn setting(&self, device: u16, control: u16) -> Option<Setting> {
         self.table.cells.setting(device, control, |column| self.value(column))

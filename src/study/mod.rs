@@ -16,6 +16,7 @@ pub mod rules;
 pub mod signal;
 pub mod slots;
 pub mod supply;
+pub mod tempo;
 pub mod walk;
 pub mod ways;
 pub mod wiring;

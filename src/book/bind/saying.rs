@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use rustc_hash::FxHashMap;
+
 use super::Binder;
 use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
@@ -22,7 +24,21 @@ impl<'t> Binder<'t> {
                 whole &= self.saying(view);
             }
         }
-        (SayingRange { from, to: self.book.show.sayings.len() as u32 }, whole)
+        let range = SayingRange { from, to: self.book.show.sayings.len() as u32 };
+        (range, whole & self.pulsed_once(range))
+    }
+
+    /// A preset pulses a contact once, or not: a second pulse said of it is a mistake.
+    fn pulsed_once(&mut self, range: SayingRange) -> bool {
+        let mut pulsed: FxHashMap<(u16, bool), Span> = FxHashMap::default();
+        let before = self.faults.len();
+        for saying in self.book.show.said(range) {
+            let What::Contact { jack, ring, value: ContactValue::Pulse } = saying.what else { continue };
+            if let Some(first) = pulsed.insert((jack, ring), saying.at) {
+                self.faults.push(Fault::PulsedTwice { at: saying.at, first });
+            }
+        }
+        self.faults.len() == before
     }
 
     fn push(&mut self, what: What, at: Span) -> bool {

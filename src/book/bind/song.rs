@@ -58,18 +58,17 @@ impl<'t> Binder<'t> {
         let mut said: Vec<View<'t>> = Vec::new();
         for line in view.children() {
             match line.kind() {
-                Kind::Tuning => song.tuning = line.child(Kind::Text).map(content),
                 Kind::Part => {
                     let part = self.part(line);
                     song.parts.push(part);
                 }
                 Kind::SongNote => song.music.notes.extend(line.child(Kind::Text).map(content)),
-                Kind::MusicalKey | Kind::Capo | Kind::CountIn | Kind::Lasts => {
+                Kind::Tuning | Kind::MusicalKey | Kind::Capo | Kind::CountIn | Kind::Lasts => {
                     match said.iter().find(|s| s.kind() == line.kind()) {
                         Some(first) => said_twice(&mut self.faults, first.span(), line),
                         None => {
                             said.push(line);
-                            self.music(&mut song.music, line);
+                            self.music(&mut song, line);
                         }
                     }
                 }
@@ -79,9 +78,11 @@ impl<'t> Binder<'t> {
         song
     }
 
-    fn music(&mut self, music: &mut Music, line: View<'t>) {
+    fn music(&mut self, song: &mut Song, line: View<'t>) {
         let text = line.child(Kind::Text).map(content);
+        let music = &mut song.music;
         match line.kind() {
+            Kind::Tuning => song.tuning = text,
             Kind::MusicalKey => music.key = text,
             Kind::CountIn => music.count_in = text,
             Kind::Capo => {

@@ -138,6 +138,8 @@ rules! {
     switcher_missing "switcher-missing"
     syntax "syntax"
     tail_cut "tail-cut" [Song Tail]
+    tempo_stale "tempo-stale" [Song]
+    tempo_unsaid "tempo-unsaid" [Song]
     too_many "too-many"
     too_many_feet "too-many-feet" [Song]
     treble_lost "treble-lost" [Chain Pickup Values]

@@ -44,7 +44,6 @@
 //! song "Quay" on plank { bed; hush }
 //! ```
 
-use crate::book::What;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::{Answer, Row};
 use crate::source::Span;
@@ -66,7 +65,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some(device) = book.board.devices.get(amp).filter(|d| !d.faulty) else { continue };
         let silent = |row: &Row<'_>| match device.fed_by {
             Some(_) => row.fed(amp as u16) == Answer::No,
-            None => muted(facts, row),
+            None => row.muted(),
         };
         let Some((scene, scenes)) = facts.scenes_where(silent) else { continue };
         let Some((chain, at)) = lead(facts, amp) else { continue };
@@ -85,17 +84,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             (None, None) => format!("only what an output feeds can be silenced: lead `{chain}` through an output of the switcher"),
         }));
     }
-}
-
-/// Every output that is heard is off; on a board without such outputs, the scene asks for it.
-fn muted(facts: &Facts<'_>, row: &Row<'_>) -> bool {
-    let outputs = facts.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
-    let mut heard = (1..=outputs).filter(|n| !facts.route().watched.contains(n)).peekable();
-    if heard.peek().is_some() {
-        return heard.all(|n| row.lets_out(n) == Answer::No);
-    }
-    let own = facts.book.show.scene(row.scene()).map(|s| facts.book.show.said(s.own));
-    own.into_iter().flatten().any(|s| matches!(s.what, What::Mute { .. }))
 }
 
 /// The chain that reaches an amp, one without an output of its own before any other, and the link where it does.

@@ -122,6 +122,9 @@ fn act(board: &Board, step: &Step, lead: &Lead) -> String {
         (Purpose::Treadle(n), engage) => {
             format!("{}hand expression {n} to the foot; rock from heel to toe", alone(engage))
         }
+        (Purpose::Midi, engage) if clock_alone(board, lead) => {
+            format!("{}let the clock run at one tempo, then at another", alone(engage))
+        }
         (Purpose::Midi, engage) => format!("{}call two presets that send {name} two messages", alone(engage)),
     };
     let frees: Vec<String> = step.frees.iter().map(|jack| end(board, jack)).collect();
@@ -171,8 +174,14 @@ fn expect(board: &Board, step: &Step, lead: &Lead) -> String {
         }
         Purpose::Expression(_) => format!("{name} follows, from one end of its range to the other"),
         Purpose::Treadle(_) => "the level follows the foot; heel and toe are the right way round".to_owned(),
+        Purpose::Midi if clock_alone(board, lead) => format!("{name} repeats in time with each"),
         Purpose::Midi => format!("{name} changes with each of them, and nothing else does"),
     }
+}
+
+/// The device at the end of a MIDI lead hears no message, and follows the clock.
+fn clock_alone(board: &Board, lead: &Lead) -> bool {
+    lead.device.and_then(|d| board.devices.get(d)).is_some_and(|d| d.channel().is_none())
 }
 
 fn at_panel(lead: &Lead) -> bool {

@@ -266,15 +266,12 @@ impl Work<'_> {
         }
     }
 
-    /// One MIDI line through all devices that hear it, by channel: out, then thru after thru.
+    /// One MIDI line through all devices that hear it: by channel, then those that follow the clock alone; out, then thru
+    /// after thru.
     fn midi(&mut self) {
-        let channel = |how: &How| match how {
-            How::Programs { channel, .. } | How::Cc { channel, .. } | How::CcStates { channel, .. } => Some(*channel),
-            _ => None,
-        };
         let all = self.board.devices.iter().enumerate();
         let mut heard: Vec<(u16, usize)> =
-            all.filter_map(|(i, d)| Some((d.controls.iter().filter_map(|c| channel(&c.how)).min()?, i))).collect();
+            all.filter_map(|(i, d)| Some((d.channel().or(d.clock.then_some(u16::MAX))?, i))).collect();
         heard.sort_unstable();
         let mut from = Jack::MidiOut;
         for (_, index) in heard {

@@ -1,0 +1,61 @@
+//! A song without a tempo in which a pedal is heard that follows the clock.
+//!
+//! # On stage
+//! No clock is set for the song: the pedal runs on at whatever it followed last.
+//!
+//! # Way out
+//! Give the song its tempo, or say that it is meant: `allow tempo-unsaid DEVICE "free time"`.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1 }
+//! pedal lag { loop 1; tempo by clock }
+//! scene bed { engage lag }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" { bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! pedal lag { loop 1; tempo by clock }
+//! amp left { fed by output 1 }
+//! scene bed { engage lag }
+//! scene hush from bed { mute }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" { hush; lift: bed }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1; outputs 1 }
+//! pedal lag { loop 1; tempo by clock }
+//! amp left { fed by output 1 }
+//! scene bed { engage lag }
+//! scene hush from bed { mute }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" { hush }
+//! ```
+//! ```scene
+//! switcher { loops 1 }
+//! pedal lag { loop 1; tempo by clock }
+//! scene bed { engage lag }
+//! song "Quay" { bed }
+//! ```
+
+use crate::check::{Diagnostic, Facts, Severity};
+use crate::study::tempo;
+
+pub(super) const SEVERITY: Severity = Severity::Warning;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    for ((number, place), device) in tempo::unsaid(facts.book, facts.table) {
+        let Some(song) = facts.book.show.songs.get(number) else { continue };
+        let Some(part) = song.parts.get(place) else { continue };
+        let (title, device) = (&song.title, facts.device(device));
+        out.push(
+            Diagnostic::new(song.at, format!("\"{title}\" says no tempo, and `{device}` follows the clock in it"))
+                .other(part.at, format!("`{device}` is heard here"))
+                .about(device)
+                .help("say its tempo behind its title, in bpm"),
+        );
+    }
+}

@@ -1,0 +1,100 @@
+//! Which tempo a pedal has when it is heard: the one that was tapped last, in whichever song; or the clock's.
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::book::{Book, How, Note, Song};
+use crate::settle::{Answer, Row, Setting, Table};
+
+/// A part, by the places of its song and of itself in it.
+pub type PartAt = (usize, usize);
+
+/// A part in which a pedal repeats at another song's tempo.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Stale {
+    /// The pedal.
+    pub device: u16,
+    /// The first part of its song in which it is heard so.
+    pub heard: PartAt,
+    /// Where it was tapped last.
+    pub tapped: PartAt,
+    /// The note value of that tap.
+    pub value: String,
+}
+
+/// Every song of the sets in which a tapped pedal still has the tempo of another, each told once.
+pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
+    let mut out = Vec::new();
+    let mut told = FxHashSet::default();
+    let takers: Vec<u16> = devices(book, |d| d.tap && !d.clock);
+    if takers.is_empty() {
+        return out;
+    }
+    for set in &book.show.sets {
+        let mut last: FxHashMap<u16, (PartAt, &str)> = FxHashMap::default();
+        for (number, song) in set.items.iter().filter_map(|item| song_of(book, item.song()?)) {
+            for (place, part) in song.parts.iter().enumerate() {
+                if let Some(scene) = part.scene {
+                    let row = Row::of(book, table, scene);
+                    last.retain(|device, _| !programmed(&row, book, *device));
+                }
+                for note in &part.notes {
+                    if let Note::Tap { device: Some(device), value } = note {
+                        last.insert(*device as u16, ((number, place), value));
+                    }
+                }
+                let (Some(tempo), Some(scene)) = (&song.tempo, part.scene) else { continue };
+                let row = Row::of(book, table, scene);
+                for device in &takers {
+                    let Some((tapped, value)) = last.get(device).copied() else { continue };
+                    let had = book.show.songs.get(tapped.0).and_then(|s| s.tempo);
+                    if had.is_some_and(|had| had.value != tempo.value)
+                        && heard(&row, *device)
+                        && told.insert((number, *device))
+                    {
+                        out.push(Stale { device: *device, heard: (number, place), tapped, value: value.to_owned() });
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Songs without a tempo, by place, with the first of the pedals heard in them that follow a clock, where other songs
+/// make the clock run.
+pub fn unsaid(book: &Book, table: &Table) -> Vec<(PartAt, u16)> {
+    let followers = devices(book, |d| d.clock);
+    if followers.is_empty() || book.show.songs.iter().all(|s| s.tempo.is_none()) {
+        return Vec::new();
+    }
+    let silent = book.show.songs.iter().enumerate().filter(|(_, song)| song.tempo.is_none());
+    let found = silent.filter_map(|(number, song)| {
+        song.parts.iter().enumerate().find_map(|(place, part)| {
+            let row = Row::of(book, table, part.scene?);
+            let device = followers.iter().find(|device| heard(&row, **device))?;
+            Some(((number, place), *device))
+        })
+    });
+    found.collect()
+}
+
+fn devices(book: &Book, wanted: impl Fn(&crate::book::Device) -> bool) -> Vec<u16> {
+    let all = book.board.devices.iter().enumerate();
+    all.filter(|(_, device)| !device.faulty && wanted(device)).map(|(number, _)| number as u16).collect()
+}
+
+fn song_of(book: &Book, number: usize) -> Option<(usize, &Song)> {
+    book.show.songs.get(number).map(|song| (number, song))
+}
+
+/// Whether the preset sends the device a program: that brings a tempo of its own, of which the book says nothing.
+fn programmed(row: &Row<'_>, book: &Book, device: u16) -> bool {
+    let controls = book.board.devices.get(device as usize).map(|d| d.controls.iter().enumerate());
+    controls.into_iter().flatten().any(|(control, c)| {
+        matches!(c.how, How::Programs { .. }) && row.setting(device, control as u16) != Some(Setting::Stays)
+    })
+}
+
+fn heard(row: &Row<'_>, device: u16) -> bool {
+    row.sounds(device) == Answer::Yes && !row.muted()
+}
