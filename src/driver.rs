@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 
 use reader::Read;
 
+use crate::book::Book;
 use crate::compiled::Compiled;
-use crate::settle::{self, Settled};
+use crate::settle::{self, Answer, Settled};
 use crate::source::load::{self, CannotOpen, Disk, Held, Shelf};
 use crate::stages::{Stages, Studies};
 use crate::{book, fill, study};
@@ -34,7 +35,13 @@ impl Options {
 
 /// Compiles texts held in memory: no file is read. Each is a path and a text.
 pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
-    let held = Held::new(texts.iter().map(|(path, text)| (*path, text.as_bytes())));
+    held(texts, &[])
+}
+
+/// The same, beside files that others stand for: they are looked for and not read.
+fn held(texts: &[(&str, &str)], swapped: &[String]) -> Compiled {
+    let empty = swapped.iter().map(|path| (path.as_str(), &b""[..]));
+    let held = Held::new(texts.iter().map(|(path, text)| (*path, text.as_bytes())).chain(empty));
     compile_from(
         &held,
         texts.iter().map(|(path, _)| PathBuf::from(path)).collect(),
@@ -53,14 +60,18 @@ pub fn compile_changed(compiled: &Compiled, new: &BTreeMap<u32, String>) -> Comp
     let texts: Vec<(&str, &str)> = own
         .map(|(number, source)| (source.path.as_str(), new.get(&number).map_or(source.text.as_str(), String::as_str)))
         .collect();
-    compile_texts(&texts)
+    held(&texts, &compiled.swapped)
 }
 
 /// Compiles a file, or all `.scene` files of a folder, with what they `use`.
 pub fn compile_path(path: &Path, options: Options) -> Result<Compiled, CannotOpen> {
     let files = load::files_of(path)?;
     let options = options.of(path, &files);
-    Ok(compile_from(&Disk, files, options))
+    let compiled = compile_from(&Disk, files, options);
+    if options.found && compiled.files.iter().next().is_none() {
+        return Err(CannotOpen::Nights { folder: path.to_path_buf() });
+    }
+    Ok(compiled)
 }
 
 /// Compiles a text from standard input; what it uses is looked for in the current folder.
@@ -73,14 +84,34 @@ pub fn compile_input(bytes: &[u8], options: Options) -> Compiled {
         fn real(&self, path: &Path) -> Option<PathBuf> {
             if path == Path::new("-") { None } else { Disk.real(path) }
         }
+        fn list(&self, folder: &Path) -> Option<Vec<PathBuf>> {
+            Disk.list(folder)
+        }
     }
     compile_from(&Input(bytes), vec![PathBuf::from("-")], options)
 }
 
+/// The book without the devices that are out tonight: which scenes need them is known once it is settled with them.
+fn tonight(mut book: Book) -> Book {
+    let Some(night) = book.night.as_ref().filter(|night| !night.out.is_empty()) else { return book };
+    let devices: Vec<usize> = night.out.iter().map(|(device, _)| *device).collect();
+    let gone = {
+        let table = settle::settle(&book, false).table;
+        let sounds = |scene, device: usize| settle::Row::of(&book, &table, scene).sounds(device as u16) != Answer::No;
+        book::out::without(&book, &devices, &sounds)
+    };
+    book = gone.0;
+    if let Some(night) = &mut book.night {
+        night.gone = gone.1;
+    }
+    book
+}
+
 /// Compiles files from any shelf.
 pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) -> Compiled {
-    let Read { files, trees, loading, reading } = reader::read(shelf, &roots, options);
+    let Read { files, trees, swapped, loading, reading } = reader::read(shelf, &roots, options);
     let (book, binding) = book::bind(&files, &trees);
+    let book = tonight(book);
     let Settled { mut table, faults: settling, hints } = settle::settle(&book, !options.errors_only);
     let (presets, slots) = fill::presets(&book);
     let momentary = study::momentary::study(&book, &table, &presets);
@@ -89,6 +120,7 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     Compiled::new(Stages {
         files,
         trees,
+        swapped,
         loading,
         reading,
         book,

@@ -22,6 +22,8 @@ pub struct Stages {
     pub files: Files,
     /// Their trees, in the same order.
     pub trees: Vec<Tree>,
+    /// The paths of files that others stand for tonight.
+    pub swapped: Vec<String>,
     /// Mistakes of finding files.
     pub loading: Vec<source::load::Fault>,
     /// Mistakes of reading.

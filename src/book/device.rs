@@ -185,6 +185,8 @@ pub struct Control {
     pub how: How,
     /// Its states; none for a level.
     pub states: Vec<State>,
+    /// Other names that scenes ask for its states by, each with the state's place.
+    pub asked_as: Vec<(String, u16)>,
     /// A state of it could not be understood: a name that is not among them may be that one's.
     pub lost: bool,
     /// The state after power-up, when stated: None inside means unknown.

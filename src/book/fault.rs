@@ -82,6 +82,11 @@ pub enum Fault {
     CodeClash { at: Span, first: Span, code: String, made_up: bool },
     /// A code that is not three letters long.
     CodeLength { at: Span },
+    /// `instead` before what the book does not have.
+    NothingReplaced { at: Span, word: &'static str, name: String, near: Option<String> },
+    /// A device stands for another, and lacks states that are asked of it, or a whole control: `has` are its states of
+    /// that name, or its controls where nothing is `asked`.
+    StateUnmapped { at: Span, device: String, control: String, asked: Vec<String>, has: Arc<[String]>, there: Span },
     /// The book has scenes but no switcher.
     SwitcherMissing { at: Span },
 }
@@ -127,6 +132,8 @@ impl Fault {
             | Fault::SafeUnsettled { at, .. }
             | Fault::CodeClash { at, .. }
             | Fault::CodeLength { at }
+            | Fault::NothingReplaced { at, .. }
+            | Fault::StateUnmapped { at, .. }
             | Fault::SwitcherMissing { at } => *at,
         }
     }

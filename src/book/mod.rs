@@ -5,6 +5,8 @@ pub mod board;
 pub mod device;
 pub mod electric;
 pub mod fault;
+pub mod night;
+pub mod out;
 pub mod rule;
 pub mod scene;
 pub mod show;
@@ -19,6 +21,8 @@ pub use bind::{LONGEST_LINE, bind};
 pub use board::{Board, Guitar, Switcher, Treadle};
 pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;
+pub use night::{Night, Replaced};
+pub use out::Gone;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Saying, SayingRange, Scene, Spanned, What};
 pub use show::{Fallback, Show};
@@ -36,4 +40,6 @@ pub struct Book {
     pub allows: Vec<Allow>,
     /// Something at the top could not be read: what seems unused may be used there.
     pub broken: bool,
+    /// What amends it for one night, if that is what it is.
+    pub night: Option<Box<Night>>,
 }

@@ -99,7 +99,8 @@ pub struct Scene {
     pub was: Span,
     /// Something in it, or what it builds on, could not be understood.
     pub faulty: bool,
-    /// A second scene of one name: read for its mistakes alone.
+    /// It is stored and played nowhere: a second scene of one name, read for its mistakes alone; or one that others derive
+    /// from, and that another stands for tonight.
     pub repeated: bool,
 }
 

@@ -96,6 +96,7 @@ fn read_wrong(facts: &Facts<'_>, at: Span) -> bool {
 fn read(facts: &Facts<'_>) -> impl Iterator<Item = Span> {
     let loading = facts.loading.iter().map(|f| match f {
         load::Fault::Missing { at, .. } | load::Fault::Outside { at } | load::Fault::Circular { at, .. } => *at,
+        load::Fault::Night { at, .. } | load::Fault::NotUsed { at, .. } => *at,
     });
     facts.reading.iter().map(Fault::at).chain(loading)
 }

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use crate::syntax::registry;
 
-const CHAPTERS: [&str; 9] = [
+const CHAPTERS: [&str; 10] = [
     include_str!("1-first.md"),
     include_str!("2-sounds.md"),
     include_str!("3-devices.md"),
@@ -14,7 +14,8 @@ const CHAPTERS: [&str; 9] = [
     include_str!("6-signal.md"),
     include_str!("7-power.md"),
     include_str!("8-rules.md"),
-    include_str!("9-whole.md"),
+    include_str!("9-night.md"),
+    include_str!("10-whole.md"),
 ];
 
 /// A page.

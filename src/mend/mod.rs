@@ -39,6 +39,10 @@ impl Shelf for Over<'_> {
     fn real(&self, path: &Path) -> Option<PathBuf> {
         self.below.real(path)
     }
+
+    fn list(&self, folder: &Path) -> Option<Vec<PathBuf>> {
+        self.below.list(folder)
+    }
 }
 
 /// A file that changes.

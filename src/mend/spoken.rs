@@ -11,7 +11,7 @@ use crate::near::slip;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::{Lexer, Tok, unquoted};
-use crate::syntax::registry::{opens_top, reserved};
+use crate::syntax::registry::{begins, reserved};
 use crate::syntax::tree::View;
 
 #[derive(Default)]
@@ -61,7 +61,7 @@ impl<'c> Spoken<'c> {
     }
 
     fn find(&mut self, file: u32, text: &'c str, wanted: &FxHashSet<&str>, unread: &[Span]) {
-        let mut lexer = Lexer::new(file, text, opens_top);
+        let mut lexer = Lexer::new(file, text, begins);
         let (mut tokens, mut faults) = (Vec::new(), Vec::new());
         while lexer.statement(&mut tokens, &mut faults) {
             for token in tokens.iter().filter(|t| t.kind == Tok::Word) {

@@ -77,4 +77,16 @@ impl Shelf for Revision {
             _ => Err("it is a folder".to_owned()),
         }
     }
+
+    fn list(&self, path: &Path) -> Option<Vec<PathBuf>> {
+        let folder = super::load::straight(&self.folder);
+        let inside = path.strip_prefix(&folder).unwrap_or(path);
+        let inside = if inside.as_os_str().is_empty() { "./".to_owned() } else { format!("./{}/", shown(inside)) };
+        let list = self.run(&["ls-tree", "--name-only", "-z", &self.name, &inside]).ok().filter(|l| !l.is_empty())?;
+        let names = String::from_utf8_lossy(&list).into_owned();
+        let names = names.split('\0').filter_map(|name| Path::new(name).file_name()).map(|name| path.join(name));
+        let mut files: Vec<PathBuf> = names.filter(|path| is_scene(path)).collect();
+        files.sort();
+        Some(files)
+    }
 }

@@ -18,6 +18,11 @@ pub trait Shelf {
     fn real(&self, _path: &Path) -> Option<PathBuf> {
         None
     }
+
+    /// The `.scene` files of a folder, by name; None for what is no folder.
+    fn list(&self, _folder: &Path) -> Option<Vec<PathBuf>> {
+        None
+    }
 }
 
 /// The disk.
@@ -30,6 +35,14 @@ impl Shelf for Disk {
 
     fn real(&self, path: &Path) -> Option<PathBuf> {
         std::fs::canonicalize(path).ok()
+    }
+
+    fn list(&self, folder: &Path) -> Option<Vec<PathBuf>> {
+        let there = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let files = std::fs::read_dir(there).ok()?.filter_map(|entry| Some(folder.join(entry.ok()?.file_name())));
+        let mut files: Vec<PathBuf> = files.filter(|path| is_scene(path)).collect();
+        files.sort();
+        Some(files)
     }
 }
 
@@ -46,6 +59,12 @@ impl Held {
 impl Shelf for Held {
     fn read(&self, path: &Path) -> Result<Vec<u8>, String> {
         self.0.get(path).cloned().ok_or_else(|| "no such file".to_owned())
+    }
+
+    fn list(&self, folder: &Path) -> Option<Vec<PathBuf>> {
+        let inside = self.0.keys().filter(|path| path.parent() == Some(folder) && is_scene(path));
+        let files: Vec<PathBuf> = inside.cloned().collect();
+        (!files.is_empty() && !self.0.contains_key(folder)).then_some(files)
     }
 }
 
@@ -68,6 +87,20 @@ pub enum Fault {
     Outside {
         /// The text behind `use`; nothing, in the file itself, when a link in the book's folder leads out of it.
         at: Span,
+    },
+    /// A night's book that another file uses: it is opened by its own name alone.
+    Night {
+        /// The text behind `use`.
+        at: Span,
+        /// Its path.
+        path: String,
+    },
+    /// A file that stands for another which nobody uses.
+    NotUsed {
+        /// The text behind `instead use`.
+        at: Span,
+        /// What the book does use, as it is written, by name.
+        used: Vec<String>,
     },
     /// Files that use each other in a circle.
     Circular {
@@ -156,12 +189,20 @@ pub enum CannotOpen {
         /// The folder.
         folder: PathBuf,
     },
+    /// A folder whose files all amend other books.
+    Nights {
+        /// The folder.
+        folder: PathBuf,
+    },
 }
 
 impl std::fmt::Display for CannotOpen {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             CannotOpen::Unreadable { path, why } => write!(out, "cannot read {}: {why}", shown(path)),
+            CannotOpen::Nights { folder } => {
+                write!(out, "each file in {} amends a book for one night: open it by its own name", shown(folder))
+            }
             CannotOpen::Empty { folder } => write!(out, "no file in {} ends in .scene", shown(folder)),
         }
     }

@@ -171,7 +171,7 @@ mod tests {
             for text in row.good.iter().map(|good| format!("{before}{good}{after}")) {
                 let whole = of(&[&text]);
                 let mut tokens = Vec::new();
-                Lexer::new(0, &text, registry::opens_top).statement(&mut tokens, &mut Vec::new());
+                Lexer::new(0, &text, registry::begins).statement(&mut tokens, &mut Vec::new());
                 let own = tokens.iter().filter(|t| t.kind != Tok::End && within.contains(&(t.start as usize)));
                 for token in own {
                     for instead in ["", "zebra", "77", "\"zebra\"", "{ }", "tip", "off"] {

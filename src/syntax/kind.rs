@@ -51,4 +51,5 @@ kinds! {
     SongNote "song-note" MusicalKey "musical-key" Capo "capo" CountIn "count-in" Lasts "lasts"
     Encore "encore" Move "move" Swap "swap" Replace "replace" Also "also" Spot "spot"
     EngagedBy "engaged-by" Value "value"
+    Without "without" Instead "instead" UseBy "use-by" StateMap "state-map" Mapped "mapped"
 }

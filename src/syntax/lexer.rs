@@ -47,7 +47,7 @@ pub struct Lexer<'t> {
 }
 
 impl<'t> Lexer<'t> {
-    /// A lexer over `text`; `opens` knows the words that open a top-level statement.
+    /// A lexer over `text`; `opens` knows the lines that begin with a top-level statement.
     pub fn new(file: u32, text: &'t str, opens: fn(&str) -> bool) -> Lexer<'t> {
         let at = if text.starts_with('\u{feff}') { 3 } else { 0 };
         Lexer { text, bytes: text.as_bytes(), file, at, brace: 0, opens }
@@ -166,7 +166,7 @@ impl<'t> Lexer<'t> {
         }
         let length = rest.iter().take_while(|b| b.is_ascii_alphanumeric() || **b == b'-').count();
         // `ampère` is no `amp`.
-        rest.get(length).is_none_or(u8::is_ascii) && self.text.get(self.at..self.at + length).is_some_and(self.opens)
+        rest.get(length).is_none_or(u8::is_ascii) && self.text.get(self.at..).is_some_and(self.opens)
     }
 
     /// True when the next thing is a `{`: a line break before it ends nothing. Asked again on the way to it.

@@ -36,7 +36,7 @@ const WORTH_TWO: usize = 1 << 19;
 /// A top-level word in column one always begins a statement, so a large text is read in two halves, at once where a
 /// thread is free for it.
 pub fn parse(file: u32, text: &str) -> (Tree, Vec<Fault>) {
-    let lexer = |text| Lexer::new(file, text, registry::opens_top);
+    let lexer = |text| Lexer::new(file, text, registry::begins);
     let middle = if text.len() < WORTH_TWO { None } else { lexer(text).statement_line(text.len() / 2) };
     let all = Mutex::new(Reading::with_room(text));
     let read_on = |lexer| all.lock().unwrap_or_else(PoisonError::into_inner).read(file, text, lexer);

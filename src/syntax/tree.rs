@@ -41,6 +41,11 @@ impl Tree {
         Children { tree: self, source, at: 0, end: self.nodes.len() as u32 }
     }
 
+    /// True for the file of a night's book: it amends another.
+    pub fn amends(&self, source: &str) -> bool {
+        self.statements(source).any(|v| matches!(v.kind(), Kind::Without | Kind::Instead))
+    }
+
     /// The node with this number.
     pub fn view<'t>(&'t self, source: &'t str, at: u32) -> Option<View<'t>> {
         let node = *self.nodes.get(at as usize)?;

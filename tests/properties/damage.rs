@@ -24,7 +24,7 @@ fn answered(compiled: &Compiled) {
 
 /// Where tokens end.
 fn token_ends(text: &str) -> Vec<usize> {
-    let mut lexer = Lexer::new(0, text, registry::opens_top);
+    let mut lexer = Lexer::new(0, text, registry::begins);
     let (mut ends, mut tokens, mut faults) = (Vec::new(), Vec::<Token>::new(), Vec::new());
     while lexer.statement(&mut tokens, &mut faults) {
         ends.extend(tokens.iter().map(|t| t.end as usize));

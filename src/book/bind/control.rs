@@ -56,7 +56,15 @@ impl<'t> Binder<'t> {
         let last = list.last();
         let at = last.and_then(|f| f.view.child(Kind::Name)).map_or(device.at, View::span);
         let at = if last.is_some_and(|f| f.inherited) { device.at } else { at };
-        let mut control = Control { name, at, how: How::Unknown, states: Vec::new(), lost: false, starts: None };
+        let mut control = Control {
+            name,
+            at,
+            how: How::Unknown,
+            states: Vec::new(),
+            asked_as: Vec::new(),
+            lost: false,
+            starts: None,
+        };
         if list.iter().any(|f| f.view.broken()) {
             return control;
         }

@@ -62,12 +62,21 @@ impl<'t> Binder<'t> {
         let own = self.found.devices.len() as u32;
         let mut shipped: FxHashMap<&str, u32> = FxHashMap::default();
         for (number, view) in self.found.shipped.iter().enumerate() {
+            if self.files.get(view.span().file).is_some_and(|f| !f.shipped) {
+                continue;
+            }
             if let Some(name) = view.child(Kind::Name) {
                 shipped.entry(name.text()).or_insert(own + number as u32);
             }
         }
         let link = |view: &View<'t>| view.child(Kind::Like).and_then(|l| l.child(Kind::Name));
-        let above: Vec<Option<u32>> = all.iter().map(|view| self.described(link(view)?, &shipped)).collect();
+        let own_old = |view: &View<'t>, name: View<'t>| {
+            let old = self.amend.old_of(*view, name)?;
+            all.iter().position(|v| v.span() == old.span()).map(|at| at as u32)
+        };
+        let olds: Vec<Option<u32>> = all.iter().map(|view| own_old(view, link(view)?)).collect();
+        let above: Vec<Option<u32>> =
+            all.iter().zip(&olds).map(|(view, old)| old.or_else(|| self.described(link(view)?, &shipped))).collect();
         let lost = |(view, above): (&View<'t>, &Option<u32>)| link(view).is_some() && above.is_none();
         let mut unsound: Vec<bool> = all.iter().zip(&above).map(lost).collect();
         let line = Line::of(above);
@@ -100,7 +109,8 @@ impl<'t> Binder<'t> {
                 *slot |= so;
             }
         }
-        Likes { line, unsound }
+        let replaces = olds.iter().map(Option::is_some).collect();
+        Likes { line, unsound, replaces }
     }
 
     fn device(&mut self, id: u32, view: View<'t>, all: &[View<'t>], likes: &Likes) -> Device {
@@ -134,6 +144,7 @@ impl<'t> Binder<'t> {
             self.fact(&mut device, *fact);
         }
         self.controls(&mut device, &facts);
+        self.state_maps(&mut device, &facts);
         if let Some(fact) = facts.iter().rev().find(|f| f.view.kind() == Kind::EngagedBy) {
             self.engaged_by(&mut device, fact.view);
         }
@@ -234,6 +245,8 @@ struct Likes {
     line: Line,
     /// For each device: what it is like cannot be trusted.
     unsound: Vec<bool>,
+    /// For each device: what it is like is the one that it stands for tonight, whose place it takes.
+    replaces: Vec<bool>,
 }
 
 /// The names and texts of what a device is like, the nearest first.
@@ -247,16 +260,18 @@ fn described_as(id: u32, all: &[View<'_>], likes: &Likes) -> Vec<String> {
 }
 
 /// The facts of a device: those of what it is like first, so that its own come later and win.
-fn facts<'t>(id: u32, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
+fn facts<'t>(first: u32, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
     let above = |id: &u32| likes.line.above.get(*id as usize).copied().flatten();
-    let line: Vec<u32> = std::iter::successors(Some(id), above).take(LONGEST_LINE as usize + 1).collect();
+    let line: Vec<u32> = std::iter::successors(Some(first), above).take(LONGEST_LINE as usize + 1).collect();
     let mut facts = Vec::new();
     for (depth, id) in line.iter().enumerate().rev() {
         let Some(view) = all.get(*id as usize) else { continue };
         let inherited = depth > 0;
         // Where a device sits is its own: a second one like it sits elsewhere.
         let own = |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::FedBy | Kind::OwnLeads);
-        let taken = view.children().filter(|f| !inherited || !own(f.kind()));
+        let said = |k: Kind| depth == 1 && all.get(first as usize).is_some_and(|v| v.child(k).is_some());
+        let place = depth == 1 && likes.replaces.get(first as usize) == Some(&true);
+        let taken = view.children().filter(|f| !inherited || !own(f.kind()) || (place && !said(f.kind())));
         facts.extend(taken.map(|view| Fact { view, inherited }));
     }
     facts

@@ -1,11 +1,13 @@
 //! Trees to a book: every name bound, every number and unit read, all mistakes at once.
 
+mod amend;
 mod board;
 mod claims;
 mod control;
 mod device;
 mod electric;
 mod engaging;
+mod lacking;
 mod leads;
 mod line;
 mod names;
@@ -30,17 +32,21 @@ use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
+use amend::Amend;
 pub use line::LONGEST_LINE;
 use names::Names;
 use settings::Settings;
 
 /// Binds the trees of one book. Trees of shipped descriptions are looked into only by `like`.
 pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
+    let mut faults = Vec::new();
+    let (amend, night) = Amend::of(files, trees, &mut faults);
     let mut binder = Binder {
         files,
         trees,
-        book: Book::default(),
-        faults: Vec::new(),
+        amend: Arc::new(amend),
+        book: Book { night, ..Book::default() },
+        faults,
         names: Arc::default(),
         devices: Arc::default(),
         settings: Arc::default(),
@@ -50,6 +56,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         every: Vec::new(),
         looked: Cell::default(),
         broken: false,
+        lacks: Vec::new(),
     };
     binder.book.broken = files.partial();
     binder.collect();
@@ -65,6 +72,8 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.slots();
     binder.rules();
     binder.ways();
+    binder.out();
+    binder.lacking();
     binder.faults.sort_by_key(Fault::at);
     (binder.book, binder.faults)
 }
@@ -98,11 +107,16 @@ struct Found<'t> {
     limits: Vec<View<'t>>,
     allows: Vec<View<'t>>,
     ways: Vec<View<'t>>,
+    without: Vec<View<'t>>,
+    /// Replaced scenes that the new ones derive from, by name.
+    parents: FxHashMap<SmolStr, u32>,
 }
 
 struct Binder<'t> {
     files: &'t Files,
     trees: &'t [Tree],
+    /// What a night's book puts in the place of what.
+    amend: Arc<Amend<'t>>,
     book: Book,
     faults: Vec<Fault>,
     names: Arc<Names<'t>>,
@@ -120,6 +134,18 @@ struct Binder<'t> {
     looked: Cell<(usize, usize)>,
     /// What is bound stands in a statement that could not be read to its end.
     broken: bool,
+    /// What is asked of devices that stand for others tonight, and that they lack.
+    lacks: Vec<Lack>,
+}
+
+/// A state or a control that a device lacks which stands for another.
+struct Lack {
+    device: usize,
+    control: String,
+    /// The state that is asked for; None where the control itself is not there.
+    state: Option<String>,
+    has: Arc<[String]>,
+    at: Span,
 }
 
 /// After so many unknown names the nearest is no longer looked for: something else is wrong.
@@ -135,6 +161,7 @@ impl<'t> Binder<'t> {
         let mut second = Binder {
             files: self.files,
             trees: self.trees,
+            amend: Arc::clone(&self.amend),
             book: Book::default(),
             faults: Vec::new(),
             names: Arc::clone(&self.names),
@@ -146,6 +173,7 @@ impl<'t> Binder<'t> {
             every: Vec::new(),
             looked: self.looked.clone(),
             broken: false,
+            lacks: Vec::new(),
         };
         let play = move || {
             second.songs();
@@ -162,6 +190,8 @@ impl<'t> Binder<'t> {
 
     fn collect(&mut self) {
         let mut names = Names::default();
+        let amend = Arc::clone(&self.amend);
+        self.found.shipped.extend(amend.olds().filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp)));
         let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(tree, (_, f))| tree.statements(&f.text));
         names.reserve(statements.filter(|v| v.kind() != Kind::Song).count());
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
@@ -172,7 +202,9 @@ impl<'t> Binder<'t> {
                     }
                     continue;
                 }
-                self.declare(view, &mut names);
+                if let Some(view) = amend.holds(view) {
+                    self.declare(view, &mut names);
+                }
             }
         }
         self.names = Arc::new(names);
@@ -186,6 +218,11 @@ impl<'t> Binder<'t> {
                 let index = found.scenes;
                 found.scenes += 1;
                 let name = view.child(Kind::Name);
+                if self.amend.is_parent(view) {
+                    found.doubles.push(index);
+                    found.parents.extend(name.map(|name| (SmolStr::from(names::nfc(name.text())), index)));
+                    return;
+                }
                 if name.is_some_and(|name| !names.declare(name, Named::Scene(index), &mut self.faults)) {
                     found.doubles.push(index);
                 }
@@ -210,6 +247,7 @@ impl<'t> Binder<'t> {
             Kind::Limit => (&mut found.limits, None),
             Kind::Allow => (&mut found.allows, None),
             Kind::Ways => (&mut found.ways, None),
+            Kind::Without => (&mut found.without, None),
             Kind::Broken => return self.declare_broken(view, names),
             _ => return,
         };
@@ -223,7 +261,9 @@ impl<'t> Binder<'t> {
     /// The book's own statements of one kind, in the order read.
     fn all(&self, kind: Kind) -> impl Iterator<Item = View<'t>> + use<'t> {
         let own = self.trees.iter().zip(self.files.iter()).filter(|(_, (_, file))| !file.shipped);
-        own.flat_map(|(tree, (_, file))| tree.statements(&file.text)).filter(move |view| view.kind() == kind)
+        let amend = Arc::clone(&self.amend);
+        let all = own.flat_map(|(tree, (_, file))| tree.statements(&file.text));
+        all.filter_map(move |view| amend.holds(view)).filter(move |view| view.kind() == kind)
     }
 
     /// What a broken statement seems to name is known to exist, and is not asked about further.

@@ -131,6 +131,7 @@ impl<'t> Binder<'t> {
                 let state = self.settings.state(index, usize::from(number), &nfc(word.text()));
                 match state {
                     Some(state) => Some(Atom::State { device, control: number, state: state as u16 }),
+                    None if self.lacks(index as usize, &control.name, Some(word), Arc::clone(&has), view) => None,
                     None => self.no_such_state(word, control, has),
                 }
             }
@@ -142,8 +143,10 @@ impl<'t> Binder<'t> {
     fn control_of(&mut self, index: u32, name: View<'t>) -> Option<usize> {
         let found = self.settings.control(index, &nfc(name.text()));
         let device = self.book.board.devices.get(index as usize)?;
-        if found.is_none() && !device.faulty {
-            let (has, owner, there) = (self.settings.controls(index), device.name.clone(), device.at);
+        let (has, owner, there, faulty) =
+            (self.settings.controls(index), device.name.clone(), device.at, device.faulty);
+        let lacks = |b: &mut Self| b.lacks(index as usize, &nfc(name.text()), None, Arc::clone(&has), name);
+        if found.is_none() && !faulty && !lacks(self) {
             let near = self.near(name.text(), has.iter().map(String::as_str));
             self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
         }

@@ -207,8 +207,8 @@ impl<'t> Binder<'t> {
         let Some(device) = devices.get(index as usize) else { return false };
         let wanted = nfc(name.text());
         let Some(number) = self.settings.control(index, &wanted) else {
-            if !device.faulty {
-                let has = self.settings.controls(index);
+            let has = self.settings.controls(index);
+            if !device.faulty && !self.lacks(index as usize, &wanted, None, Arc::clone(&has), name) {
                 let (owner, there) = (device.name.clone(), device.at);
                 let near = self.near(name.text(), has.iter().map(String::as_str));
                 self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
@@ -247,6 +247,9 @@ impl<'t> Binder<'t> {
             }
             None => {
                 let has = self.settings.states(index, usize::from(number));
+                if value.is_some() && self.lacks(index as usize, &wanted, value, Arc::clone(&has), view) {
+                    return false;
+                }
                 self.state_unknown(at, value, control, has)
             }
         }

@@ -57,7 +57,7 @@ impl<'t> Binder<'t> {
                 Kind::Name => (scene.name, scene.at) = (nfc(part.text()).into(), part.span()),
                 Kind::Text => scene.title = part.span(),
                 Kind::From => {
-                    let parent = part.child(Kind::Name).and_then(|n| self.find(n, Wanted::Scene));
+                    let parent = part.child(Kind::Name).and_then(|n| self.parent(view, n));
                     scene.faulty |= parent.is_none();
                     scene.parent = parent;
                 }
@@ -79,7 +79,19 @@ impl<'t> Binder<'t> {
             }
         }
         scene.layers = SayingRange { from, to: self.book.show.mixed.len() as u32 };
+        if self.amend.is_parent(view) {
+            // No name can be this one.
+            scene.name = format!("{} of the book", scene.name).into();
+        }
         scene
+    }
+
+    /// What a scene derives from: of its own name, the one that it stands for.
+    fn parent(&mut self, view: View<'t>, name: View<'t>) -> Option<u32> {
+        match self.amend.old_of(view, name) {
+            Some(_) => self.found.parents.get(nfc(name.text()).as_ref()).copied(),
+            None => self.find(name, Wanted::Scene),
+        }
     }
 
     /// Every `from` circle is told once, whole, from its first scene by name; its links are then cut.

@@ -91,6 +91,10 @@ impl<'t> Binder<'t> {
                 }
             }
         }
+        // Sets that others stand for tonight are there to derive from alone.
+        let shown = kept.len();
+        let olds: Vec<View<'t>> = self.amend.olds().filter(|v| v.kind() == Kind::Set).collect();
+        kept.extend(olds.into_iter().filter_map(|view| Some((view, view.child(Kind::Text)?))));
         let above = kept.iter().map(|(view, _)| self.set_above(*view, &kept, &places)).collect();
         let line = Line::of(above);
         for circle in &line.circles {
@@ -123,7 +127,7 @@ impl<'t> Binder<'t> {
                 *slot = list;
             }
         }
-        for ((_, title), items) in kept.iter().zip(items) {
+        for ((_, title), items) in kept.iter().zip(items).take(shown) {
             self.book.show.sets.push(Set { title: nfc(&content(*title)).into_owned(), at: title.span(), items });
         }
     }
@@ -136,6 +140,9 @@ impl<'t> Binder<'t> {
         places: &FxHashMap<SmolStr, u32>,
     ) -> Option<u32> {
         let from = view.child(Kind::From)?.child(Kind::Text)?;
+        if let Some(old) = self.amend.old_of(view, from) {
+            return sets.iter().position(|(set, _)| set.span() == old.span()).map(|at| at as u32);
+        }
         let found = places.get(&key_of(from)).copied();
         if found.is_none() {
             let near = self.near(&content(from), sets.iter().map(|(_, title)| lexer::unquoted(title.text())));

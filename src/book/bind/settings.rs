@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use crate::book::Device;
+use crate::book::{Control, Device};
 
 /// Places by name, of two of one name the first; and the names in order.
 #[derive(Default)]
@@ -24,7 +24,7 @@ impl Settings {
     pub(super) fn of(devices: &[Device]) -> Settings {
         let of_device = |device: &Device| Controls {
             controls: device.controls.iter().map(|c| &c.name).collect(),
-            states: device.controls.iter().map(|c| c.states.iter().map(|s| &s.name).collect()).collect(),
+            states: device.controls.iter().map(states).collect(),
         };
         Settings(devices.iter().map(of_device).collect())
     }
@@ -47,6 +47,13 @@ impl Settings {
         let states = self.0.get(device as usize).and_then(|d| d.states.get(control));
         states.map_or_else(Arc::default, |s| Arc::clone(&s.1))
     }
+}
+
+/// The states of a control by what scenes ask for: what is mapped comes first.
+fn states(control: &Control) -> Places {
+    let mut places: Places = control.states.iter().map(|s| &s.name).collect();
+    places.0.extend(control.asked_as.iter().map(|(asked, state)| (asked.clone(), usize::from(*state))));
+    places
 }
 
 impl<'n> FromIterator<&'n String> for Places {

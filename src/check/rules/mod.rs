@@ -94,6 +94,7 @@ rules! {
     name_reserved "name-reserved"
     names_alike "names-alike"
     never_engaged "never-engaged"
+    night_used "night-used"
     no_effect "no-effect"
     no_loop "no-loop"
     no_slot "no-slot" [Song Slots]
@@ -103,6 +104,7 @@ rules! {
     not_computed "not-computed"
     not_proved "not-proved"
     not_utf8 "not-utf8"
+    nothing_replaced "nothing-replaced"
     number_too_long "number-too-long"
     outlet_margin "outlet-margin" [Supply Margin]
     outlet_overdrawn "outlet-overdrawn" [Supply]
@@ -130,6 +132,7 @@ rules! {
     slots_full "slots-full"
     song_twice "song-twice"
     state_unknown "state-unknown"
+    state_unmapped "state-unmapped"
     state_unreached "state-unreached"
     statements_disagree "statements-disagree"
     states_alike "states-alike"

@@ -45,13 +45,20 @@ pub(super) fn ordered(block: Kind) -> bool {
 
 /// What a statement at the top is called: "scene `solo`", and whether it has a name of its own.
 pub(super) fn about(view: View<'_>) -> (String, bool) {
+    if view.kind() == Kind::Instead
+        && let Some(inner) = view.children().next()
+    {
+        let (name, named) = about(inner);
+        return (format!("instead {name}"), named);
+    }
     let word = match view.kind() {
         Kind::Fallback => "if",
+        Kind::UseBy => "use",
         other => other.name(),
     };
     let names = |n: usize| view.all(Kind::Name).take(n).map(View::text).collect::<Vec<_>>().join(" ");
     let name = match view.kind() {
-        Kind::Song | Kind::Set | Kind::Use => view.child(Kind::Text).map(|t| t.text().to_owned()),
+        Kind::Song | Kind::Set | Kind::Use | Kind::UseBy => view.child(Kind::Text).map(|t| t.text().to_owned()),
         Kind::Rule => Some(view.child(Kind::Text).map_or_else(
             || format!("`{}`", one_line(view.text()).trim_start_matches("rule ")),
             |t| t.text().to_owned(),
@@ -88,16 +95,24 @@ pub(super) fn head(view: View<'_>, written: &str) -> Vec<HeadPart> {
     use Kind::*;
     let many = matches!(view.kind(), Scene | Layer | Song | Set | Pedal | Buffer | Amp | Guitar | Supply);
     if !many {
-        let heads = view.children().filter(|v| !matches!(v.kind(), SceneBody | States | Starts));
-        let own = if view.kind() == Control { heads.map(canon).collect() } else { String::new() };
+        let behind = if view.kind() == Instead { view.children().next() } else { None };
+        let heads = behind.unwrap_or(view).children().filter(|v| behind.is_none() || is_head(v.kind()));
+        let heads = heads.filter(|v| !matches!(v.kind(), SceneBody | States | Starts));
+        let own = if matches!(view.kind(), Control | Instead) { heads.map(canon).collect() } else { String::new() };
         return vec![HeadPart { kind: view.kind(), value: own, text: written.trim_end().to_owned() }];
     }
-    let parts = view.children().filter(|v| matches!(v.kind(), Name | Text | Like | From | With | Was | Tempo));
+    let parts = view.children().filter(|v| is_head(v.kind()));
     let part = |v: View<'_>| {
         let on = if view.kind() == Song && v.kind() == Name { "on " } else { "" };
         HeadPart { kind: v.kind(), value: canon(v), text: format!("{on}{}", one_line(v.text())) }
     };
     parts.map(part).collect()
+}
+
+/// What may stand before a block.
+fn is_head(kind: Kind) -> bool {
+    use Kind::*;
+    matches!(kind, Name | Text | Like | From | With | Was | Tempo)
 }
 
 /// The order in which the parts of a head stand.

@@ -266,6 +266,7 @@ impl<'s> Reader<'s> {
     fn block(&self, view: View<'s>) -> Option<Block<'s>> {
         use Kind::*;
         let (start, end) = span(view);
+        let view = if view.kind() == Instead { view.children().next()? } else { view };
         let within = match view.kind() {
             Scene | Layer | Default => view.child(SceneBody),
             Control => view.child(States),

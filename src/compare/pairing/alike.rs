@@ -7,6 +7,7 @@ use smol_str::SmolStr;
 use super::pairs::Pairs;
 use crate::Compiled;
 use crate::book::amount::size;
+use crate::book::night::statements;
 use crate::book::{Device, How, Song};
 use crate::compare::sound::Fact;
 use crate::syntax::kind::Kind;
@@ -116,14 +117,13 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
 /// Electrical facts of a device, as the files say them.
 fn stated_of(compiled: &Compiled, device: &str) -> Vec<String> {
     let mut out = Vec::new();
-    for (tree, (_, file)) in compiled.trees.iter().zip(compiled.files.iter()).filter(|(_, (_, f))| !f.shipped) {
-        let devices =
-            tree.statements(&file.text).filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp));
-        for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
-            let kinds = [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power];
-            let facts = view.children().filter(|v| kinds.contains(&v.kind()));
-            out.extend(facts.map(|v| one_line(v.text())));
-        }
+    let all = statements(&compiled.book, &compiled.files, &compiled.trees)
+        .flat_map(|(view, old)| old.into_iter().chain([view]));
+    let devices = all.filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp));
+    for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
+        let kinds = [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power];
+        let facts = view.children().filter(|v| kinds.contains(&v.kind()));
+        out.extend(facts.map(|v| one_line(v.text())));
     }
     out
 }

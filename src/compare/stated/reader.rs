@@ -2,6 +2,7 @@
 
 use super::statement::{Area, Fact, Line, Lines, Subject};
 use crate::Compiled;
+use crate::book::night::statements;
 use crate::book::{Amount, How, amount};
 use crate::syntax::kind::Kind;
 use crate::syntax::one_line::one_line;
@@ -22,10 +23,9 @@ struct Reader<'c> {
 impl Reader<'_> {
     fn read(mut self) -> Lines {
         let compiled = self.compiled;
-        for (tree, (_, file)) in compiled.trees.iter().zip(compiled.files.iter()).filter(|(_, (_, f))| !f.shipped) {
-            for view in tree.statements(&file.text) {
-                self.statement(view);
-            }
+        for (view, old) in statements(&compiled.book, &compiled.files, &compiled.trees) {
+            old.into_iter().for_each(|old| self.statement(old));
+            self.statement(view);
         }
         self.lines
     }

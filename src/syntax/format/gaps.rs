@@ -20,7 +20,7 @@ pub(super) enum Part {
 }
 
 pub(super) fn read(text: &str) -> Gaps {
-    let mut lexer = Lexer::new(0, text, registry::opens_top);
+    let mut lexer = Lexer::new(0, text, registry::begins);
     let (mut tokens, mut some, mut faults) = (Vec::new(), Vec::new(), Vec::new());
     while lexer.statement(&mut some, &mut faults) {
         tokens.extend(some.iter().filter(|t| t.kind != Tok::End));

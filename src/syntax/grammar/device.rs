@@ -5,6 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::many0_count;
 
+use super::night::state_map;
 use super::{braces, list, opt_braces, void, words};
 use crate::syntax::cursor::{Cursor, Res, Rule, clock, key, name, node, number, opened_by, quantity, sign, text, word};
 use crate::syntax::kind::Kind;
@@ -30,7 +31,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
-        alt((bare, inverts, takes, earthed, tuner, own_leads, engaged_by)),
+        alt((bare, inverts, takes, earthed, tuner, own_leads, engaged_by, state_map)),
     ))
     .parse(i)
 }

@@ -2,6 +2,7 @@
 
 pub mod board;
 pub mod device;
+pub mod night;
 pub mod rule;
 pub mod scene;
 pub mod song;

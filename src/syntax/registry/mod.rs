@@ -4,6 +4,7 @@
 mod board;
 mod device;
 mod lexical;
+mod night;
 mod rule;
 mod scene;
 mod song;
@@ -14,6 +15,7 @@ use nom::Err;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cursor::{Cursor, NoMatch, Res, Sink};
+use super::grammar::night::{opens_instead, opens_without};
 use super::lexer::{Lexer, Tok, Token};
 use super::recover::Production;
 
@@ -137,7 +139,7 @@ impl Row {
     /// True when this production alone reads the whole text without a fault.
     pub fn reads(&self, text: &str) -> bool {
         let (mut tokens, mut faults, mut some) = (Vec::<Token>::new(), Vec::new(), Vec::new());
-        let mut lexer = Lexer::new(0, text, opens_top);
+        let mut lexer = Lexer::new(0, text, begins);
         while lexer.statement(&mut some, &mut faults) {
             // The lexer keeps the end between two statements to itself.
             if let Some(last) = tokens.last().copied() {
@@ -169,7 +171,9 @@ fn book(i: Cursor<'_>) -> Res<'_> {
 
 /// All productions that have a parser function, by area.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    [FILE, scene::ROWS, song::ROWS, device::ROWS, board::ROWS, rule::ROWS, lexical::ROWS].into_iter().flatten()
+    [FILE, scene::ROWS, song::ROWS, device::ROWS, board::ROWS, rule::ROWS, night::ROWS, lexical::ROWS]
+        .into_iter()
+        .flatten()
 }
 
 /// The production of this name.
@@ -232,6 +236,19 @@ pub fn column(word: &str) -> Option<(&'static str, usize)> {
 /// True for a word that opens a statement at the top of a file.
 pub fn opens_top(word: &str) -> bool {
     WORDS.top.contains_key(word)
+}
+
+/// True for a text that begins with a word that opens a statement at the top of a file; one that a name may be opens one
+/// only before what it speaks of.
+pub fn begins(text: &str) -> bool {
+    let (word, rest) =
+        text.split_at(text.find(|c: char| !(c.is_ascii_alphanumeric() || c == '-')).unwrap_or(text.len()));
+    let behind = rest.trim_start_matches([' ', '\t', '\u{a0}']);
+    match word {
+        "without" => opens_without(behind),
+        "instead" => opens_instead(behind),
+        _ => opens_top(word),
+    }
 }
 
 /// True for a word that opens a statement anywhere.

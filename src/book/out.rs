@@ -1,0 +1,240 @@
+//! A book with devices out: dead, or left at home. One place takes them out, whoever asks.
+//!
+//! What a device said of itself is gone with it: its loop is in no preset, its controls are set by nobody, no foot taps
+//! on it. Where it stood in the line of leads its place is bridged. A scene that needs it gives way to the scene that the
+//! player named for that (`if … fails`), wherever it stands: in songs and in slots. The others sound without it.
+
+mod bridge;
+mod quiet;
+
+use super::{Book, Device, Note, SayingRange, Spanned, What};
+use crate::source::Span;
+
+/// What went with the devices that are out.
+#[derive(Clone, Debug, Default)]
+pub struct Gone {
+    /// The devices as they were, in board order.
+    pub devices: Vec<Device>,
+    /// Scenes that gave way, by number: the scene, what stands for it, and where the player said so.
+    pub stands: Vec<(u32, u32, Span)>,
+    /// Parts of songs that lose something, in the order of the book.
+    pub losses: Vec<Loss>,
+    /// Rules that ask for what is out, and are quiet.
+    pub rules: Vec<Span>,
+    /// Exceptions about what is out.
+    pub allows: Vec<Span>,
+}
+
+/// A part that loses something.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Loss {
+    /// The song, and the part among its parts.
+    pub song: usize,
+    pub part: usize,
+    /// The scene that it plays.
+    pub scene: u32,
+    /// What stands for it; None when it sounds without what is out.
+    pub stands: Option<u32>,
+    /// What it loses, as indexes of `Gone::devices`.
+    pub devices: Vec<usize>,
+}
+
+/// Devices by their old numbers.
+struct Out<'b> {
+    book: &'b Book,
+    /// For each device: its new number; None for one that is out.
+    now: Vec<Option<usize>>,
+    /// The loops of those that are out.
+    loops: Vec<u16>,
+}
+
+/// The book without some devices, indexes of `Board::devices`. `sounds` says whether a scene needs a device, as the book
+/// stands; scenes keep their numbers.
+pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bool) -> (Book, Gone) {
+    let mut next = 0..;
+    let list = &book.board.devices;
+    let now = (0..list.len()).map(|at| if devices.contains(&at) { None } else { next.next() }).collect();
+    let is_out = |at: &usize| devices.contains(at);
+    let gone: Vec<usize> = (0..list.len()).filter(is_out).collect();
+    let loops = gone.iter().filter_map(|at| list.get(*at)?.loop_at).map(|l: Spanned<u16>| l.value).collect();
+    let out = Out { book, now, loops };
+    let stands: Vec<Option<(u32, Span)>> =
+        (0..book.show.scenes.len() as u32).map(|scene| stands(book, scene, &gone, sounds)).collect();
+    let mut after = book.clone();
+    out.board(&mut after);
+    out.sayings(&mut after);
+    let lost = losses(book, &gone, &stands, sounds);
+    let rules = out.rules(&mut after);
+    let left: Vec<&Device> = gone.iter().filter_map(|at| list.get(*at)).collect();
+    let allows = out.show(&mut after, &stands, &left);
+    let gone = Gone {
+        devices: left.into_iter().cloned().collect(),
+        stands: (0..).zip(&stands).filter_map(|(from, s)| s.map(|(to, at)| (from, to, at))).collect(),
+        losses: lost,
+        rules,
+        allows,
+    };
+    (after, gone)
+}
+
+/// What stands for a scene: the player's own way out that needs nothing of what is out, else the first of them, else
+/// nothing. Ways out are followed from one to the next, none twice.
+fn stands(book: &Book, scene: u32, gone: &[usize], sounds: &dyn Fn(u32, usize) -> bool) -> Option<(u32, Span)> {
+    let needs = |scene: u32| gone.iter().any(|device| sounds(scene, *device));
+    if !needs(scene) {
+        return None;
+    }
+    let ways = |from: u32| {
+        let ways = book.show.fallbacks.iter().filter(move |f| f.scene == Some(from));
+        let fit = ways.filter(move |f| f.device.is_some_and(|d| gone.contains(&d) && sounds(from, d)));
+        fit.filter_map(|f| Some((f.becomes?, f.at)))
+    };
+    let mut seen = vec![scene];
+    let mut queue: std::collections::VecDeque<(u32, Span)> = ways(scene).collect();
+    let first = queue.front().copied();
+    while let Some((to, at)) = queue.pop_front() {
+        if seen.contains(&to) {
+            continue;
+        }
+        seen.push(to);
+        if !needs(to) {
+            return Some((to, at));
+        }
+        queue.extend(ways(to).map(|(next, _)| (next, at)));
+    }
+    first.filter(|(to, _)| *to != scene)
+}
+
+fn losses(
+    book: &Book,
+    gone: &[usize],
+    stands: &[Option<(u32, Span)>],
+    sounds: &dyn Fn(u32, usize) -> bool,
+) -> Vec<Loss> {
+    let mut out = Vec::new();
+    for (song, of) in book.show.songs.iter().enumerate() {
+        for (part, played) in of.parts.iter().enumerate() {
+            let Some(scene) = played.scene else { continue };
+            let taps = |device: usize| {
+                played.notes.iter().any(|n| matches!(n, Note::Tap { device: Some(d), .. } if *d == device))
+            };
+            let lost = gone.iter().enumerate().filter(|(_, device)| sounds(scene, **device) || taps(**device));
+            let devices: Vec<usize> = lost.map(|(at, _)| at).collect();
+            if !devices.is_empty() {
+                let stands = stands.get(scene as usize).copied().flatten().map(|(to, _)| to);
+                out.push(Loss { song, part, scene, stands, devices });
+            }
+        }
+    }
+    out
+}
+
+impl Out<'_> {
+    fn now(&self, device: usize) -> Option<usize> {
+        self.now.get(device).copied().flatten()
+    }
+
+    fn now16(&self, device: u16) -> Option<u16> {
+        self.now(usize::from(device)).map(|now| now as u16)
+    }
+
+    fn board(&self, after: &mut Book) {
+        let mut at = 0;
+        after.board.devices.retain(|_| {
+            at += 1;
+            self.now(at - 1).is_some()
+        });
+        self.bridge(after);
+    }
+
+    /// What is said without what is out; None when nothing is left.
+    fn left(&self, what: What) -> Option<What> {
+        Some(match what {
+            What::Loop { number, .. } if self.loops.contains(&number) => return None,
+            What::AlwaysOn { device } => What::AlwaysOn { device: self.now16(device)? },
+            What::Engaged { device, on } => What::Engaged { device: self.now16(device)?, on },
+            What::Choice { device, control, state } => What::Choice { device: self.now16(device)?, control, state },
+            What::Level { device, control, value } => What::Level { device: self.now16(device)?, control, value },
+            What::Stays { device, control } => What::Stays { device: self.now16(device)?, control },
+            other => other,
+        })
+    }
+
+    fn sayings(&self, after: &mut Book) {
+        let show = &mut after.show;
+        // For each saying: how many were kept before it.
+        let mut before = Vec::with_capacity(show.sayings.len() + 1);
+        let mut kept = Vec::with_capacity(show.sayings.len());
+        for saying in &show.sayings {
+            before.push(kept.len() as u32);
+            if let Some(what) = self.left(saying.what) {
+                kept.push(super::Saying { what, at: saying.at });
+            }
+        }
+        before.push(kept.len() as u32);
+        let moved = |at: u32| before.get(at as usize).copied().unwrap_or(at);
+        let range = |range: &mut SayingRange| *range = SayingRange { from: moved(range.from), to: moved(range.to) };
+        let stays = |at: u32| before.get(at as usize) != before.get(at as usize + 1);
+        show.amounts.retain(|(saying, _)| stays(*saying));
+        show.amounts.iter_mut().for_each(|(saying, _)| *saying = moved(*saying));
+        range(&mut show.default);
+        show.layers.iter_mut().for_each(|layer| range(&mut layer.own));
+        show.scenes.iter_mut().for_each(|scene| range(&mut scene.own));
+        show.sayings = kept;
+    }
+
+    /// Songs, slots and ways out; gives the exceptions that are about what is out.
+    fn show(&self, after: &mut Book, stands: &[Option<(u32, Span)>], left: &[&Device]) -> Vec<Span> {
+        let stand = |scene: u32| stands.get(scene as usize).copied().flatten().map_or(scene, |(to, _)| to);
+        let gave_way = |scene: u32| stands.get(scene as usize).is_some_and(Option::is_some);
+        let show = &mut after.show;
+        for part in show.songs.iter_mut().flat_map(|song| &mut song.parts) {
+            part.scene = part.scene.map(stand);
+            part.notes.retain_mut(|note| match note {
+                Note::Tap { device: Some(device), .. } => self.now(*device).map(|now| *device = now).is_some(),
+                _ => true,
+            });
+        }
+        show.pins.iter_mut().for_each(|(_, scene, _)| *scene = stand(*scene));
+        show.mentioned.iter_mut().for_each(|scene| *scene = stand(*scene));
+        show.fallbacks.retain_mut(|way| {
+            way.becomes = way.becomes.map(stand);
+            let held = way.scene.is_none_or(|scene| !gave_way(scene)) && way.scene != way.becomes;
+            match way.device {
+                None => held,
+                Some(device) => {
+                    way.device = self.now(device);
+                    held && way.device.is_some()
+                }
+            }
+        });
+        for (scene, gave) in show.scenes.iter_mut().zip(stands) {
+            // Others may derive from it; it is played and stored no more.
+            scene.repeated |= gave.is_some();
+        }
+        let names: Vec<&str> = left.iter().map(|d| d.name.as_str()).collect();
+        let scenes = &show.scenes;
+        let about = |name: &str| {
+            names.contains(&name) || scenes.iter().zip(stands).any(|(s, gave)| gave.is_some() && *s.name == *name)
+        };
+        let mut quiet = Vec::new();
+        after.allows.retain(|allow| {
+            let held = !allow.names.iter().any(|name| about(name));
+            quiet.extend(Some(allow.at).filter(|_| !held));
+            held
+        });
+        quiet
+    }
+}
+
+impl Gone {
+    /// The names of what is out.
+    pub fn names(&self) -> Vec<&str> {
+        self.devices.iter().map(|d| d.name.as_str()).collect()
+    }
+
+    /// What stands for a scene.
+    pub fn stands_for(&self, scene: u32) -> Option<u32> {
+        self.stands.iter().find(|(from, ..)| *from == scene).map(|(_, to, _)| *to)
+    }
+}
