@@ -111,6 +111,12 @@ fn words_and_steps_part_nowhere_in_silence() {
     oracle("few_steps.py", "json", 15, 300);
 }
 
+/// Against the book amended by hand, and a unit that reads the lists there and back.
+#[test]
+fn a_night_is_the_book_amended_by_hand_and_is_given_back() {
+    oracle("night.py", "json", 6, 150);
+}
+
 #[test]
 fn offers_lead_to_no_other_error() {
     oracle("offers.py", "json", 25, 500);

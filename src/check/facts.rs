@@ -98,8 +98,7 @@ impl<'f> Facts<'f> {
         self.book.broken && self.book.board.switcher.is_none()
     }
 
-    /// True for what a night's book took over from the book that it amends: what seems idle there may be needed on every
-    /// other night.
+    /// True for what a night's book took over from the book that it amends.
     pub fn of_base(&self, at: Span) -> bool {
         self.book.night.as_ref().is_some_and(|night| night.file != at.file)
     }

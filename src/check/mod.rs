@@ -40,6 +40,9 @@ pub fn errors(facts: &Facts<'_>) -> Vec<Diagnostic> {
 /// Warnings that are sure whatever else is wrong: about the letters of the text, and about what was not proved.
 const SURE: [&str; 4] = ["conflict-left", "hash-glued", "label-too-long", "not-proved"];
 
+/// What seems idle in the book that a night's book amends may be needed on every other night.
+const IDLE: [&str; 6] = ["allow-idle", "never-engaged", "no-effect", "rule-implied", "scene-unused", "state-unreached"];
+
 /// Runs the rules that are wanted. What can only warn waits for the errors: of a book that is wrong, much that seems odd
 /// is odd because of it.
 fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, Vec<Allowed>) {
@@ -60,6 +63,7 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
             (diagnostic.code, diagnostic.severity) = (rule.code, rule.severity);
         }
     }
+    out.retain(|d| !(IDLE.contains(&d.code) && facts.of_base(d.at)));
     if facts.files.iter().any(|(_, file)| file.not_utf8.is_some()) {
         out.retain(|d| read_wrong(facts, d.at));
     }

@@ -13,8 +13,9 @@ use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, report, wrong};
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::compare::{Options, compare, pairing, todo};
+use crate::compare::{Comparison, Options, compare, pairing, todo};
 use crate::driver;
+use crate::mend::switched::{Switched, switched};
 use crate::print::diff;
 use crate::print::diff::page::Reader;
 use crate::print::doc::{Block, head};
@@ -117,6 +118,9 @@ pub(super) fn run(args: &Args) -> Outcome {
     } else {
         let mut doc = diff::story::doc(&comparison, reader);
         doc.blocks.extend(diff::noted::section(&comparison, &noted));
+        if reader != Reader::Player {
+            doc.blocks.extend(less(&comparison, options));
+        }
         if !lines.is_empty() {
             doc.blocks.extend([head(2, "Source"), Block::Code { lines, coloured: source(true) }]);
         }
@@ -124,6 +128,18 @@ pub(super) fn run(args: &Args) -> Outcome {
     };
     send(told, kind, &args.paper, &args.out)?;
     Ok(if comparison.same() { CLEAN } else { wrong() })
+}
+
+/// Where a switch on its old contact leaves less to program than the presets for the new one.
+fn less(comparison: &Comparison<'_>, options: Options) -> Vec<Block> {
+    let (old, new) = (comparison.old, comparison.new);
+    let ways = switched(old, new).into_iter().filter_map(|way| {
+        let Switched { device, control, contact, file, compiled } = way;
+        let compiled = ManuallyDrop::new(ruled(compiled));
+        let other = ManuallyDrop::new(compare(old, &compiled, options));
+        diff::less::line(comparison, &other, &device, &control, &contact, &file)
+    });
+    diff::less::section(ways.collect())
 }
 
 /// With free cells as the rules ask for them.

@@ -97,6 +97,14 @@ impl Args {
             return Ok(CLEAN);
         };
         let edit_in = edit.at.file;
+        if compiled.book.night.as_ref().is_some_and(|night| night.file != edit_in) {
+            let path = compiled.files.path(edit.at);
+            output::complain(&format!(
+                "the slots stand in {path}, and a night's book leaves the book that it amends as it is: say `instead slots` in it, \
+                 or pin them in the book itself"
+            ));
+            return Ok(wrong());
+        }
         let file = compiled.files.get(edit_in).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
         let mut text = edit::rewrite(&file.text, vec![edit]);
         // A file in its canonical look keeps it; another keeps its own.

@@ -89,7 +89,8 @@ pub fn pin_edit(book: &Book, files: &Files, presets: &[Preset]) -> Option<Edit> 
         return None;
     }
     let Some(at) = book.show.slots_at else {
-        let file = book.show.scenes.last()?.at.file;
+        let last = book.show.scenes.last()?.at.file;
+        let file = book.night.as_ref().map_or(last, |night| night.file);
         let text = &files.get(file)?.text;
         let end = text.len() as u32;
         let gap = if text.ends_with('\n') { "\n" } else { "\n\n" };

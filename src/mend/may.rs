@@ -46,7 +46,9 @@ pub(super) fn mends(book: &Compiled) -> Vec<Mend<'_>> {
     let whole = |(_, fix): &Mend<'_>| glued.is_empty() || !fix.edits.iter().any(|(at, _)| glued.contains(&line(*at)));
     let ours = |(_, fix): &Mend<'_>| {
         let file = |at: Span| book.files.get(at.file);
-        fix.edits.iter().all(|(at, _)| file(*at).is_some_and(|f| !f.shipped && f.not_utf8.is_none()))
+        // A night's book leaves the book that it amends as it is.
+        let base = |at: Span| book.book.night.as_ref().is_some_and(|night| night.file != at.file);
+        fix.edits.iter().all(|(at, _)| !base(*at) && file(*at).is_some_and(|f| !f.shipped && f.not_utf8.is_none()))
     };
     carried.into_iter().filter(ours).filter(whole).filter(may).collect()
 }

@@ -7,6 +7,7 @@ pub mod apart;
 mod may;
 mod proof;
 mod spoken;
+pub mod switched;
 pub mod wish;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -12,6 +12,7 @@ pub mod labels;
 pub mod linecheck;
 pub mod midi;
 pub mod model;
+pub mod night;
 pub mod page;
 pub mod pages;
 pub mod sarif;

@@ -36,7 +36,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     let mut idle = Vec::new();
-    for allow in facts.book.allows.iter().filter(|a| !a.faulty && !facts.of_base(a.at)) {
+    for allow in facts.book.allows.iter().filter(|a| !a.faulty) {
         let known = crate::check::rule(&allow.code).filter(|r| r.severity != Severity::Error);
         let Some(rule) = known else { continue };
         if out.iter().any(|d| allowing::meets(facts, allow, d)) {

@@ -49,7 +49,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     all.for_each(|id| used.insert(id as usize));
     let meant = slotless::misspelt(facts);
     for (id, scene) in book.show.scenes.iter().enumerate() {
-        if used.contains(id) || scene.repeated || scene.faulty || facts.of_base(scene.at) {
+        if used.contains(id) || scene.repeated || scene.faulty {
             continue;
         }
         // A name that could not be found may have meant this scene.

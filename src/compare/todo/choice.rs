@@ -9,8 +9,9 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-/// Parts of the search before the best found so far is taken, and the gap told.
-const MOST_PARTS: usize = 20_000;
+/// Steps of the search before the best found so far is taken, and the gap told: a part takes one for each slot and each
+/// thing said of the slots.
+const MOST_STEPS: usize = 1_000_000;
 
 /// What a slot may be filled from: another slot's preset, before it is overwritten or after.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -35,13 +36,13 @@ pub(super) fn least(ways: &[Ways]) -> (Vec<Option<From>>, u32) {
     let first = Part::of(ways, Vec::new(), 0);
     let mut best = first.repaired(ways);
     let mut waiting = BinaryHeap::from([Reverse(first)]);
-    let mut number = 0;
+    let (mut number, mut steps) = (0, 0);
     while let Some(Reverse(part)) = waiting.pop() {
         let Some(circle) = circles(&part.sources()).into_iter().next() else { return (part.sources(), part.bound) };
         if part.bound >= best.0 {
             break;
         }
-        if number >= MOST_PARTS {
+        if steps >= MOST_STEPS {
             return (best.1, part.bound);
         }
         // One of the circle gives way; those before it in the list keep to what they have.
@@ -51,6 +52,7 @@ pub(super) fn least(ways: &[Ways]) -> (Vec<Option<From>>, u32) {
             said.extend(circle.iter().take(at).map(|v| (*v, now(*v), true)));
             said.push((*slot, now(*slot), false));
             number += 1;
+            steps += ways.len() * (1 + said.len());
             let next = Part::of(ways, said, number);
             let repaired = next.repaired(ways);
             if repaired.0 < best.0 {
@@ -98,20 +100,69 @@ impl Ord for Part {
 impl Part {
     fn of(ways: &[Ways], said: Vec<(usize, usize, bool)>, number: usize) -> Part {
         let mut part = Part { bound: 0, number, said, at: Vec::new(), from: Vec::new() };
-        part.at = (0..ways.len()).map(|slot| part.cheapest(ways, slot, None)).collect();
+        part.at = (0..ways.len()).map(|slot| part.cheapest(ways, slot)).collect();
         part.from = part.at.iter().zip(ways).map(|(at, ways)| ways.others.get(*at).map(|(_, from)| *from)).collect();
         part.bound = (0..ways.len()).map(|slot| part.cost(ways, slot, part.at.get(slot).copied())).sum();
-        // Circles share no slot, and one slot of each must take something else.
+        // Circles share no slot, and one slot of each must take something else: something that leads out of it, and out of
+        // all that hangs together with it at the same cost, as slots do that are all to hold one preset.
+        let mut taken = vec![false; ways.len()];
         for circle in circles(&part.from) {
-            let next = |slot: &usize| {
-                let at = part.at.get(*slot).copied();
-                let other = part.cheapest(ways, *slot, at);
-                part.cost(ways, *slot, Some(other)).saturating_sub(part.cost(ways, *slot, at))
-            };
-            let free = circle.iter().filter(|slot| !part.keeps(**slot));
-            part.bound = part.bound.saturating_add(free.map(next).min().unwrap_or(u32::MAX));
+            // One slot that gives way may do so for two of them.
+            if circle.iter().any(|slot| taken.get(*slot) == Some(&true)) {
+                continue;
+            }
+            let new = circle.first().and_then(|slot| part.from.get(*slot)?.as_ref()).is_some_and(|from| from.new);
+            let wide = part.hanging(ways, &circle, new, &taken);
+            let (near, far) = (part.leaving(ways, &circle, new), part.leaving(ways, &wide, new));
+            for slot in if far > near { &wide } else { &circle } {
+                if let Some(taken) = taken.get_mut(*slot) {
+                    *taken = true;
+                }
+            }
+            part.bound = part.bound.saturating_add(near.max(far));
         }
         part
+    }
+
+    /// A circle, and the slots that it might as well go by, as long as they read what it reads: old presets, or new ones.
+    fn hanging(&self, ways: &[Ways], circle: &[usize], new: bool, taken: &[bool]) -> Vec<usize> {
+        let mut out = circle.to_vec();
+        let mut next = 0;
+        while let Some(slot) = out.get(next).copied() {
+            next += 1;
+            let cost = self.cost(ways, slot, self.at.get(slot).copied());
+            for (_, from) in
+                ways.get(slot).map_or(&[][..], |w| &w.others).iter().filter(|(c, f)| *c == cost && f.new == new)
+            {
+                let reads = self.from.get(from.slot).copied().flatten().is_some_and(|f| f.new == new);
+                if reads && taken.get(from.slot) == Some(&false) && !out.contains(&from.slot) {
+                    out.push(from.slot);
+                }
+            }
+        }
+        out
+    }
+
+    /// What it costs more, at the least, that one of some slots reads none of them: of those that read new presets the
+    /// first to be written cannot, of those that read old ones the last.
+    fn leaving(&self, ways: &[Ways], slots: &[usize], new: bool) -> u32 {
+        let inside = |from: &From| from.new == new && slots.contains(&from.slot);
+        let more = |slot: &usize| {
+            let at = self.at.get(*slot).copied();
+            if !self.from.get(*slot)?.as_ref().is_some_and(inside) {
+                return Some(0);
+            }
+            if self.keeps(*slot) {
+                return None;
+            }
+            let others = ways.get(*slot).map_or(&[][..], |w| &w.others);
+            let barred = |at: usize| self.said.iter().any(|(s, barred, keep)| s == slot && !keep && *barred == at);
+            let out =
+                (0..others.len()).find(|at| !barred(*at) && others.get(*at).is_some_and(|(_, from)| !inside(from)));
+            let other = out.unwrap_or(others.len());
+            Some(self.cost(ways, *slot, Some(other)).saturating_sub(self.cost(ways, *slot, at)))
+        };
+        slots.iter().filter_map(more).min().unwrap_or(u32::MAX)
     }
 
     /// True for a slot that keeps to what it has.
@@ -119,14 +170,14 @@ impl Part {
         self.said.iter().any(|(kept, _, keep)| *keep && *kept == slot)
     }
 
-    /// The cheapest way left for a slot but one.
-    fn cheapest(&self, ways: &[Ways], slot: usize, but: Option<usize>) -> usize {
+    /// The cheapest way left for a slot.
+    fn cheapest(&self, ways: &[Ways], slot: usize) -> usize {
         let said = || self.said.iter().filter(|(s, _, _)| *s == slot);
         if let Some((_, kept, _)) = said().find(|(_, _, keep)| *keep) {
             return *kept;
         }
         let others = ways.get(slot).map_or(0, |w| w.others.len());
-        let barred = |at: &usize| said().any(|(_, barred, keep)| !keep && barred == at) || Some(*at) == but;
+        let barred = |at: &usize| said().any(|(_, barred, keep)| !keep && barred == at);
         (0..others).find(|at| !barred(at)).unwrap_or(others)
     }
 
@@ -238,6 +289,18 @@ mod tests {
             assert_eq!(worth(&ways, &from), Some(bound), "{ways:?}");
             assert_eq!(bound, brute(&ways, 0), "{ways:?}");
         }
+    }
+
+    /// Slots that are all to hold one preset: one of them is written, and that is known at once.
+    #[test]
+    fn one_preset_for_many_slots() {
+        let ways = |v: usize| Ways {
+            alone: 2,
+            others: (0..60).filter(|u| *u != v).map(|slot| (1, From { slot, new: true })).collect(),
+        };
+        let ways: Vec<Ways> = (0..60).map(ways).collect();
+        assert_eq!(least(&ways).1, 61);
+        assert_eq!(Part::of(&ways, Vec::new(), 0).bound, 61);
     }
 
     /// Many swaps side by side are found at once.

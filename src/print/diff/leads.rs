@@ -2,8 +2,11 @@
 
 use super::page::{Line, Section};
 use super::words;
+use crate::Compiled;
+use crate::book::DeviceKind;
 use crate::compare::Comparison;
 use crate::compare::leads::{Forgotten, Moved};
+use crate::print::night::CAUTION;
 use crate::print::wiring::{ends, length, polarity};
 use crate::study::wiring::{Jack, Lead, end};
 
@@ -21,7 +24,30 @@ pub(super) fn leads(comparison: &Comparison<'_>) -> Section {
     if !leads.moved.is_empty() {
         lead += " Volume down, supplies off; pull every plug that is listed, then plug.";
     }
+    if at_an_amplifier(comparison) {
+        lead = format!("{lead} {CAUTION}");
+    }
     Section { title: "Leads".to_owned(), lead, lines: lines.into_iter().map(|text| Line::ticked(0, text)).collect() }
+}
+
+/// True when a lead at an amplifier is moved, taken out or put in.
+fn at_an_amplifier(comparison: &Comparison<'_>) -> bool {
+    let leads = &comparison.leads;
+    let amp = |book: &Compiled, lead: Option<&Lead>| {
+        let is = |jack: &Jack| match jack {
+            Jack::Input(d, _)
+            | Jack::Output(d, _)
+            | Jack::AmpSend(d)
+            | Jack::AmpReturn(d, _)
+            | Jack::RemoteIn(d, ..) => book.book.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
+            _ => false,
+        };
+        lead.is_some_and(|lead| std::iter::once(&lead.from).chain(&lead.to).any(is))
+    };
+    let olds = leads.out.iter().copied().chain(leads.moved.iter().map(|m| m.lead.0));
+    let news = leads.put_in.iter().copied().chain(leads.moved.iter().map(|m| m.lead.1));
+    olds.into_iter().any(|at| amp(comparison.old, was(comparison, at)))
+        || news.into_iter().any(|at| amp(comparison.new, now(comparison, at)))
 }
 
 /// Each difference of a lead: what is said of it, and for programs what it is, with its old and new number.

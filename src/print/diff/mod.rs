@@ -4,6 +4,7 @@ mod feet;
 mod heard;
 pub mod json;
 mod leads;
+pub mod less;
 pub mod noted;
 pub mod page;
 mod sound;

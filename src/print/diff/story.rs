@@ -63,7 +63,8 @@ pub(super) fn title((old, was): (&Compiled, &str), (new, now): (&Compiled, &str)
 fn book(compiled: &Compiled, source: &str) -> String {
     let title = compiled.book.board.title.as_ref().map_or("a board without a name", |b| b.value.as_str());
     let version = compiled.book.board.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));
-    format!("{title} ({version}source {source})")
+    let night = crate::print::night::of(compiled).map_or(String::new(), |says| format!("{says}, "));
+    format!("{title} ({version}{night}source {source})")
 }
 
 fn drafts(comparison: &Comparison<'_>) -> Vec<String> {

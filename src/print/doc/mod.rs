@@ -303,6 +303,7 @@ pub fn small(compiled: &Compiled, unnamed: &str, date: Option<&str>) -> Vec<Stri
     let says = [
         Some(board(compiled).unwrap_or(unnamed).to_owned()),
         version.map(|v| format!("version {}", v.value)),
+        crate::print::night::of(compiled),
         Some(format!("source {}", fingerprint(&compiled.files, &compiled.trees))),
         date.map(str::to_owned),
     ];

@@ -19,7 +19,8 @@ fn doc(sheet: &Sheet, night: &Night, size: f32, lines: bool) -> Doc {
     if !sheet.version.is_empty() {
         top.push(Chip { text: sheet.version.clone(), small: true, ..Chip::default() });
     }
-    let mut blocks = Vec::new();
+    let mut blocks: Vec<Block> =
+        sheet.tonight.iter().map(|says| Block::Notice(vec![format!("tonight: {says}")])).collect();
     // What a pause is for stands boxed with what its song needs: neither is any use without the other.
     let mut pauses: Vec<String> = Vec::new();
     for entry in &night.entries {

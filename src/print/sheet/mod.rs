@@ -61,6 +61,10 @@ pub struct Sheet {
     pub small: Vec<String>,
     /// The book has errors.
     pub draft: bool,
+    /// What a night's book changes; none for a book of every night.
+    pub tonight: Option<String>,
+    /// The same at length.
+    pub changed: Vec<doc::Block>,
     /// The switch that is always right, and what it gives.
     pub safe: Option<(String, String)>,
     /// The switch that gives the same in every bank, where there is one.
@@ -226,6 +230,8 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         version: said(&book.board.version),
         small: doc::small(compiled, UNNAMED, wanted.date.as_deref()),
         draft: wanted.draft,
+        tonight: crate::print::night::brief(compiled),
+        changed: crate::print::night::section(compiled),
         safe: safe(compiled),
         everywhere: everywhere(compiled),
         stale: wanted.stale.clone(),

@@ -44,6 +44,9 @@ fn doc(sheet: &Sheet, night: &Night, wish: Wish) -> Doc {
     if !pauses.is_empty() {
         blocks.push(Block::Together(vec![Block::Notice(pauses)]));
     }
+    if let Some(says) = &sheet.tonight {
+        blocks.insert(from, Block::Together(vec![Block::Notice(vec![format!("tonight: {says}")])]));
+    }
     let songs = || night.entries.iter().filter_map(|e| if let Entry::Song(song) = e { Some(song) } else { None });
     if songs().flat_map(|s| &s.parts).flat_map(|p| &p.acts).any(|a| a.kind == ActKind::Tap) {
         let says = "tap: the foot taps the beat, the pedal plays the notes that are named";

@@ -11,6 +11,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     if let Some((slot, scene)) = &sheet.safe {
         blocks.push(safe(slot, scene));
     }
+    blocks.extend(sheet.changed.iter().cloned());
     sheet.nights.iter().for_each(|night| night_of(night, &mut blocks));
     trouble(sheet, &mut blocks);
     if !sheet.presets.is_empty() {

@@ -20,6 +20,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     if !sheet.answers.is_empty() {
         blocks.extend(answers::section(compiled, &sheet.answers));
     }
+    blocks.extend(sheet.changed.iter().cloned());
     cautions(compiled, &mut blocks);
     power_up(compiled, &mut blocks);
     labels(sheet, &mut blocks);

@@ -21,6 +21,8 @@ pub struct Show {
     /// Version and fingerprint, as notes name them.
     pub version: String,
     draft: bool,
+    /// What is tonight's alone; none for a book of every night.
+    tonight: Option<String>,
     /// What to press in trouble.
     pub safe: Option<String>,
     /// Bank and switch at which the player starts, from 0.
@@ -109,6 +111,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         book: reading::heading(sheet),
         version: format!("{} {fingerprint}", sheet.version).trim().to_owned(),
         draft: sheet.draft,
+        tonight: sheet.tonight.clone(),
         safe: sheet.reach(),
         wakes: board.timing.wakes.map(|w| pair(w.value)),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
@@ -187,6 +190,7 @@ pub fn write(show: &Show) -> String {
 fn now(show: &Show) -> Markup {
     markup! {
         header {
+            @if let Some(says) = &show.tonight { p #tonight { "tonight: " (says) } }
             @if show.draft { p.draft role="alert" { "DRAFT: the book has errors" } }
             div.line { p #count {} p #facts {} button type="button" data-open="order" { "songs" } button type="button" data-open="look" { "look" } p.tempo { span #tempo {} " " span #beat aria-hidden="true" {} } }
         }
