@@ -181,3 +181,83 @@ fn a_list_says_all_that_it_cannot_mean() {
         assert!(told.to_lowercase().contains(&says.to_lowercase()), "{says}: {told}");
     }
 }
+
+/// What a command says of the example of one night.
+fn fair(words: &[&str]) -> (Option<i32>, String) {
+    let root = env!("CARGO_MANIFEST_DIR");
+    let out = Command::new(env!("CARGO_BIN_EXE_tipring")).current_dir(root).args(words).output().unwrap();
+    (out.status.code(), String::from_utf8(out.stdout).unwrap())
+}
+
+const FAIR: &str = "examples/ferry-fair.scene";
+
+#[test]
+fn the_example_of_one_night_says_that_it_is_tonights() {
+    let (code, said) = fair(&["check", FAIR]);
+    assert_eq!(code, Some(0));
+    assert!(said.contains("nothing wrong"), "{said}");
+    let (_, sheet) = fair(&["sheet", FAIR]);
+    for says in [
+        "tonight's, of winter",
+        "`hasp` (lead drive) is out: loop 5 is in no preset",
+        "another amp `larch`",
+        "`ridge` stands for `summit`, which needs `hasp`:",
+        "`lead` sounds without `hasp`",
+        "quiet tonight: rule \"the lead drive wants the lead channel\"",
+        "standby, then power off",
+    ] {
+        assert!(sheet.contains(says), "{says}\n{sheet}");
+    }
+    assert!(!fair(&["sheet", "examples/winter"]).1.contains("tonight"));
+    let brief = "tonight: without hasp; another larch; another \"hall night\"".replace('"', "&quot;");
+    let (_, stage) = fair(&["stage", FAIR]);
+    assert!(stage.contains(&brief) || stage.contains(&brief.replace("&quot;", "\"")), "the stage page");
+    assert!(fair(&["sheet", FAIR, "--for", "player"]).1.contains("tonight: without hasp"));
+}
+
+#[test]
+fn a_switch_on_its_old_contact_is_less_to_do() {
+    let (code, told) = fair(&["diff", "examples/winter", FAIR]);
+    assert_eq!(code, Some(1));
+    let from = told.find("put the switch of `larch` (channel) on remote 2 tip").unwrap_or_else(|| panic!("{told}"));
+    let counts: Vec<usize> = told[from..].split([' ', ',']).filter_map(|word| word.parse().ok()).collect();
+    let counts = [counts[1], counts[2]];
+    // The counts are those of the two lists themselves.
+    let text = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/examples/ferry-fair.scene")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let winter = folder.path().join("winter");
+    fs::create_dir(&winter).unwrap();
+    for file in ["board.scene", "songs.scene"] {
+        fs::copy(format!("{}/examples/winter/{file}", env!("CARGO_MANIFEST_DIR")), winter.join(file)).unwrap();
+    }
+    let night = folder.path().join("night.scene");
+    fs::write(&night, text.replace("on remote 2 ring", "on remote 2 tip")).unwrap();
+    let paths = [winter.to_str().unwrap(), night.to_str().unwrap()];
+    let ticks = |told: &str| {
+        let list = told.split("\nTo reprogram\n").nth(1).unwrap().split("\n\n").next().unwrap();
+        list.lines().filter(|line| line.starts_with("    [ ]")).count()
+    };
+    let (_, other) = fair(&["diff", paths[0], paths[1]]);
+    assert_eq!(counts, [ticks(&other), ticks(&told)], "{told}");
+    assert!(counts[0] < counts[1] && !other.contains("Less to do"));
+}
+
+#[test]
+fn nothing_but_the_nights_own_file_is_written_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let base = "switcher { loops 2; banks 1..1, switches 1..3 }\npedal ember { loop 1 }\npedal grit { loop 2 }\n\
+                scene bed { engage embr }\nscene top { engage grit }\nsong \"Quay\" { bed; top }\nslots { others auto }\n";
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    fs::write(path("base.scene"), base).unwrap();
+    let night = "use \"base.scene\"\nwithout   grit\ninstead scene top { engage ember }\n";
+    fs::write(path("night.scene"), night).unwrap();
+    fair(&["check", &path("night.scene"), "--fix"]);
+    assert_eq!(fs::read_to_string(path("base.scene")).unwrap(), base);
+    let right = base.replace("embr", "ember");
+    fs::write(path("base.scene"), &right).unwrap();
+    assert_eq!(fair(&["slots", &path("night.scene"), "--pin"]).0, Some(1));
+    assert_eq!(fair(&["change", &path("night.scene"), "bed: loop 1 out", "--write"]).0, Some(1));
+    fair(&["fmt", &path("night.scene")]);
+    assert_eq!(fs::read_to_string(path("base.scene")).unwrap(), right);
+    assert_eq!(fs::read_to_string(path("night.scene")).unwrap(), night.replace("   ", " "));
+}

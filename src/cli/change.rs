@@ -85,7 +85,7 @@ impl Args {
         if !self.write && self.take.is_none() {
             out += &print::offers(compiled, &followed.offers);
         }
-        self.end(out, patches)
+        self.end(compiled, out, patches)
     }
 
     fn refused(&self, compiled: &Compiled, given: &[Given], refused: &[Refusal]) -> Outcome {
@@ -99,7 +99,7 @@ impl Args {
             if !self.write || self.opening.book != Path::new("-") {
                 out += &patches.iter().map(Patch::diff).collect::<String>();
             }
-            return self.end(out, patches);
+            return self.end(compiled, out, patches);
         }
         for reason in refused {
             output::complain(&print::refusal(compiled, &named, reason));
@@ -112,7 +112,7 @@ impl Args {
     }
 
     /// Shows, or writes: the files of the book, or the text that came in.
-    fn end(&self, mut out: String, patches: Vec<Patch>) -> Outcome {
+    fn end(&self, compiled: &Compiled, mut out: String, patches: Vec<Patch>) -> Outcome {
         if !self.write {
             out += "nothing is written yet; `--write` writes it\n";
             output::print(out.as_bytes())?;
@@ -124,6 +124,16 @@ impl Args {
             return Ok(CLEAN);
         }
         let names: Vec<String> = patches.iter().map(|p| p.shown.clone()).collect();
+        // A night's book leaves the book that it amends as it is.
+        let night = compiled.book.night.as_ref().and_then(|night| compiled.files.get(night.file));
+        if let (Some(night), Some(base)) = (night, patches.iter().find(|p| night.is_some_and(|n| n.disk != p.path))) {
+            output::complain(&format!(
+                "nothing was written: {} belongs to the book that {} amends for one night; say `instead …` there, or open that \
+                 book by its own name",
+                base.shown, night.path
+            ));
+            return Ok(wrong());
+        }
         patch::write(patches)?;
         out += &format!("written: {}\n", names.join(", "));
         output::print(out.as_bytes())?;
