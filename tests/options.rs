@@ -73,10 +73,15 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("slots", "bank_a_song") => (&["--bank-a-song"], &["--best"]),
         ("linecheck", "since") => (&["--since", "other.scene"], ALONE),
         ("linecheck", "isolate") => (&["--isolate"], ALONE),
-        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff", "set") => {
+        ("without", "weights") => (&["--weights", "pedal=9,state=7"], ALONE),
+        ("without", "reach") => (&["--reach", "0"], ALONE),
+        ("without", "part") => (&["moss"], ALONE),
+        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff" | "without", "set") => {
             (&["--set", "two"], if command == "midi" { &["--set", "one"] } else { ALONE })
         }
-        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff", "songs") => (&["--songs", "tonight.txt"], ALONE),
+        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff" | "without", "songs") => {
+            (&["--songs", "tonight.txt"], ALONE)
+        }
         ("walk", "from" | "to") => (&["--from", "bed", "--to", "lift"], ALONE),
         ("sheet", "reader") => (&["--for", "tech"], ALONE),
         ("sheet", "distance") => (&["--distance", "3m"], &["--for", "player", "--pages", "large"]),

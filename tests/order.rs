@@ -51,6 +51,7 @@ fn commands() -> Vec<String> {
     out.extend(["labels {} -o -", "labels {} --copies 2 -o -", "slots {}"].map(str::to_owned));
     out.extend(["slots {} --best", "slots {} --best --bank-a-song --format csv"].map(str::to_owned));
     out.extend(["linecheck {} --isolate", "linecheck {} --set SET --format csv"].map(str::to_owned));
+    out.extend::<Vec<_>>(formats("without {}", &["text", "csv", "json", "html"]));
     out.extend::<Vec<_>>(formats("walk {}", &["text", "json", "html"]));
     out.extend::<Vec<_>>(formats("midi {} --set SET", &["file", "hex", "json"]));
     out.extend::<Vec<_>>(formats("signal {}", &["text", "json", "csv", "html"]));

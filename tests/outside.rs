@@ -122,6 +122,12 @@ fn offers_lead_to_no_other_error() {
     oracle("offers.py", "json", 25, 500);
 }
 
+/// Each device that is out against the book written without it; the nearest scene against all of them.
+#[test]
+fn without_a_part_is_the_book_without_it() {
+    oracle("without.py", "json", 6, 60);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

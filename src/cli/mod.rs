@@ -40,6 +40,7 @@ mod wanted;
 mod whereabouts;
 mod why;
 mod wiring;
+mod without;
 
 use std::process::ExitCode;
 
@@ -109,12 +110,13 @@ enum Command {
     Linecheck(linecheck::Args),
     Supply(supply::Args),
     Signal(signal::Args),
+    Without(without::Args),
 }
 
 /// The commands by the task at hand, as `--help` lists them.
 pub const TASKS: [(&str, &[&str]); 5] = [
     ("Write the book", &["check", "fmt", "explain", "merge", "new"]),
-    ("Ask it", &["table", "why", "where", "walk"]),
+    ("Ask it", &["table", "why", "where", "walk", "without"]),
     ("Hand it over", &["sheet", "stage", "labels", "midi"]),
     ("Change it", &["change", "diff", "slots"]),
     ("Build the board", &["wiring", "buildcheck", "linecheck", "supply", "signal"]),
@@ -150,6 +152,7 @@ pub fn main() -> ExitCode {
         Command::Buildcheck(args) => buildcheck::run(&args),
         Command::Linecheck(args) => linecheck::run(&args),
         Command::New(args) => new::run(&args),
+        Command::Without(args) => without::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {
         output::complain(&format!("tipring: {says}"));

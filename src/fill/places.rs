@@ -43,6 +43,15 @@ impl Places {
         rest.get(..many).unwrap_or(&[])
     }
 
+    /// Where a scene is come to with the fewest presses, of equal ones its lowest slot, and how many those are: unknown where
+    /// the switcher states no cost, or nobody knows where the player stands; then it is the first slot.
+    pub fn nearest(&self, from: Option<Slot>, scene: u32) -> Option<(Slot, Option<u32>)> {
+        let cost = self.presses.zip(from);
+        let presses = |slot: Slot| cost.map(|(presses, from)| presses.between(from, slot));
+        let slot = self.all(scene).iter().map(|(_, slot)| *slot).min_by_key(|slot| (presses(*slot), *slot))?;
+        Some((slot, presses(slot)))
+    }
+
     /// Presses where the switcher states their cost, else banks passed.
     fn cost(&self, from: Option<Slot>, to: Slot) -> u32 {
         match (from, self.presses) {

@@ -26,5 +26,6 @@ pub mod walk;
 pub mod whereabouts;
 pub mod why;
 pub mod wiring;
+pub mod without;
 pub mod words;
 pub mod yaml;

@@ -1,5 +1,5 @@
 //! Book and table to numbers and findings: one study, one file or folder. No study knows another, but they share the
-//! route of the leads, and the order of plugging is that of the leads.
+//! route of the leads, and the order of plugging is that of the leads; what if a part dies asks for the leads and the outlets.
 
 pub mod assign;
 pub mod budget;
@@ -20,6 +20,7 @@ pub mod tempo;
 pub mod walk;
 pub mod ways;
 pub mod wiring;
+pub mod without;
 
 pub use momentary::Momentary;
 pub use walk::Walk;

@@ -13,7 +13,7 @@ type Line = &'static [&'static str];
 type Choice = (Line, &'static [(&'static str, &'static str)]);
 
 #[rustfmt::skip]
-const CHOICES: [Choice; 18] = [
+const CHOICES: [Choice; 19] = [
     (&["check", W], &[("txt", "text"), ("json", "json"), ("sarif", "sarif")]),
     (&["table", W], &[("txt", "text"), ("csv", "csv"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
     (&["diff", W, "examples/spring"], &[("txt", "text"), ("html", "html"), ("htm", "html"), ("pdf", "pdf"), ("md", "md"), ("json", "json")]),
@@ -30,6 +30,7 @@ const CHOICES: [Choice; 18] = [
     (&["slots", W], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["where", W, "rotary"], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["linecheck", W], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
+    (&["without", W, "hasp"], &[("txt", "text"), ("csv", "csv"), ("json", "json"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["explain", "--all"], &[("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["signal", W, "summit", "--curves"], &[("txt", "text"), ("csv", "csv"), ("json", "json")]),
 ];

@@ -23,6 +23,7 @@ fn lines(command: &str) -> Vec<Vec<&'static str>> {
         "midi" => ["hall night", "club night"].map(|set| book(&["--set", set])).to_vec(),
         "sheet" => vec![book(&[]), book(&["--for", "player"]), book(&["--for", "tech", "--program"])],
         "signal" => vec![book(&["summit"])],
+        "without" => vec![book(&[]), book(&["hasp"]), book(&["switcher"])],
         "explain" => vec![vec!["--all"]],
         other => panic!("`{other}` has formats, and no line here"),
     }

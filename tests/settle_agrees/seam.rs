@@ -7,14 +7,13 @@ use tipring::settle::Fault;
 use super::abstract_book::{Answer, CODES, Row};
 
 /// Complaints that a random book may draw and that say nothing about settling.
-const ASIDE: [&str; 9] = [
+const ASIDE: [&str; 8] = [
     "no-effect",
     "loop-empty",
     "scene-unused",
     "layer-returns",
     "label-too-long",
     "foot-cannot-reach",
-    "not-computed",
     "never-engaged",
     "state-unreached",
 ];

@@ -394,9 +394,3 @@ fn a_font_that_is_given_prints_what_the_others_lack() {
     let Some(text) = crate::tools::outside("pdftotext", &[pdf, "-"]) else { return };
     assert!(text.contains(word) && text.contains("Ελληνικά"), "{text}");
 }
-
-#[test]
-fn what_the_sheet_prints_is_not_told_as_not_computed() {
-    let told = printed(&["check", example("winter").to_str().unwrap()]);
-    assert!(!told.contains("knobs must stand") && !told.contains("own switch must stand"), "{told}");
-}

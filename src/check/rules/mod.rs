@@ -101,7 +101,6 @@ rules! {
     no_slot_yet "no-slot-yet" [Song Slots]
     no_such_slot "no-such-slot"
     no_way_out "no-way-out"
-    not_computed "not-computed"
     not_proved "not-proved"
     not_utf8 "not-utf8"
     nothing_replaced "nothing-replaced"

@@ -1,7 +1,7 @@
 //! The player's sheet in large letters: all of it is read standing, on as many pages as that takes.
 
-use super::reading::{heading, opening};
-use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock};
+use super::reading::{breaks, heading, opening};
+use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
 use crate::print::doc::{Block, Chip, Doc, Look, Sizes, head};
 
 /// One document a night; `size` is that of the letters, in points; `lines` rules what is left of a page.
@@ -34,6 +34,7 @@ fn doc(sheet: &Sheet, night: &Night, size: f32, lines: bool) -> Doc {
         blocks.push(Block::Together(vec![Block::Notice(pauses)]));
     }
     ways_out(sheet, night, &mut blocks);
+    blocks.extend(breaks(sheet));
     let sizes = Sizes { text: size, heads: [size * 1.15; 3], table: size, small: 8.0 };
     let title = format!("{}: {}", heading(sheet), night.title);
     Doc {
@@ -114,17 +115,16 @@ pub(super) fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
 
 /// The ways out of the scenes that this night plays.
 fn ways_out(sheet: &Sheet, night: &Night, blocks: &mut Vec<Block>) {
-    let played = |scene: &str| {
-        night.entries.iter().any(|e| matches!(e, Entry::Song(s) if s.parts.iter().any(|p| p.scene == scene)))
-    };
+    let played =
+        |way: &&WayOut| night.entries.iter().any(|e| matches!(e, Entry::Song(s) if s.parts.iter().any(|p| way.of(p))));
     let ways: Vec<Block> = sheet
         .trouble
         .iter()
-        .filter(|way| played(&way.lost.0))
+        .filter(played)
         .map(|way| {
             Block::Para(vec![
                 (format!("{} dead: ", way.device), Look::Strong),
-                (format!("{} → ", way.lost.1), Look::Plain),
+                (format!("{} → ", way.lost.1.join(", ")), Look::Plain),
                 (way.instead.1.clone(), Look::Strong),
             ])
         })

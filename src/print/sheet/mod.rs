@@ -22,10 +22,11 @@ use std::collections::BTreeSet;
 use rustc_hash::FxHashSet;
 
 use crate::Compiled;
-use crate::book::Slot;
+use crate::book::{DeviceKind, Slot};
 use crate::fill::Places;
 use crate::print::doc;
 pub use crate::print::page::legible;
+use crate::print::without::brief::{self, Brief};
 use crate::study::length::Length;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
@@ -83,6 +84,10 @@ pub struct Sheet {
     pub program: Option<Worksheet>,
     /// The first moves when something dies.
     pub trouble: Vec<WayOut>,
+    /// The board has amplifiers.
+    pub moves_amps: bool,
+    /// What breaks, in a few words each.
+    pub breaks: Vec<Brief>,
     /// What the player noted.
     pub answers: Vec<answers::Answer>,
 }
@@ -215,8 +220,8 @@ pub struct LoopLabel {
 pub struct WayOut {
     /// The part.
     pub device: String,
-    /// The scene that is lost, and its slot.
-    pub lost: (String, String),
+    /// The scene that is lost, and those of its slots from which this is the nearest way.
+    pub lost: (String, Vec<String>),
     /// The scene to press instead, and its slot.
     pub instead: (String, String),
 }
@@ -241,6 +246,8 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         labels: labels(compiled),
         program: wanted.program.then(|| worksheet(compiled)),
         trouble: trouble(compiled),
+        moves_amps: book.board.devices.iter().any(|d| d.kind == DeviceKind::Amp),
+        breaks: brief::list(compiled, wanted.set.as_deref()),
         answers: Vec::new(),
     }
 }
@@ -298,17 +305,35 @@ fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
     (1..=loops).map(label).collect()
 }
 
+/// The ways out that the book says, from every slot of the scene that is lost: a line for each slot that is pressed instead.
 fn trouble(compiled: &Compiled) -> Vec<WayOut> {
     let places = Places::of(&compiled.book, &compiled.presets);
-    let scene = |id: u32| {
-        let name = compiled.book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
-        (name, shown(compiled, places.first(id)))
-    };
-    let ways = compiled.book.show.fallbacks.iter().filter_map(|f| {
-        let device = compiled.book.board.devices.get(f.device?)?.name.clone();
-        Some(WayOut { device, lost: scene(f.scene?), instead: scene(f.becomes?) })
-    });
-    let mut ways: Vec<WayOut> = ways.collect();
+    let name = |id: u32| compiled.book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
+    let mut ways: Vec<WayOut> = Vec::new();
+    for fallback in &compiled.book.show.fallbacks {
+        let (Some(device), Some(scene), Some(becomes)) = (fallback.device, fallback.scene, fallback.becomes) else {
+            continue;
+        };
+        let Some(device) = compiled.book.board.devices.get(device) else { continue };
+        let mut slots: Vec<Option<Slot>> = places.all(scene).iter().map(|(_, slot)| Some(*slot)).collect();
+        slots.extend(slots.is_empty().then_some(None));
+        let from = ways.len();
+        for slot in slots {
+            let instead = (name(becomes), shown(compiled, places.nearest(slot, becomes).map(|(to, _)| to)));
+            let slot = shown(compiled, slot);
+            match ways.iter_mut().skip(from).find(|way| way.instead == instead) {
+                Some(way) => way.lost.1.push(slot),
+                None => ways.push(WayOut { device: device.name.clone(), lost: (name(scene), vec![slot]), instead }),
+            }
+        }
+    }
     ways.sort_by(|a, b| (&a.device, &a.lost).cmp(&(&b.device, &b.lost)));
     ways
+}
+
+impl WayOut {
+    /// A part that it is the way out of.
+    pub fn of(&self, part: &PartLine) -> bool {
+        part.scene == self.lost.0 && self.lost.1.contains(&part.slot)
+    }
 }

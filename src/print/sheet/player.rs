@@ -1,7 +1,7 @@
 //! The player's sheet: one sheet of paper for the floor. Its front is read standing, its back close.
 
 use super::large::{acts, switches};
-use super::reading::{heading, opening};
+use super::reading::{breaks, heading, opening};
 use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
 use crate::print::doc::{Block, Cell, Doc, Look, Row, Sides, Table, head};
 
@@ -22,7 +22,23 @@ const LINES: usize = 4;
 
 /// One document a night.
 pub fn docs(sheet: &Sheet, wish: Wish) -> Vec<Doc> {
-    sheet.nights.iter().map(|night| doc(sheet, night, wish)).collect()
+    sheet.nights.iter().map(|night| doc(sheet, night, wish)).chain(lid(sheet)).collect()
+}
+
+/// What breaks: a page of its own, for the lid of the case.
+fn lid(sheet: &Sheet) -> Option<Doc> {
+    let title = format!("{}: if it breaks", heading(sheet));
+    let blocks = breaks(sheet);
+    let kept = !sheet.nights.is_empty() && !blocks.is_empty();
+    kept.then(|| Doc {
+        opening: opening(sheet, &title),
+        narrow: true,
+        title,
+        small: sheet.small.join(" · "),
+        draft: sheet.draft,
+        blocks,
+        ..Doc::default()
+    })
 }
 
 fn doc(sheet: &Sheet, night: &Night, wish: Wish) -> Doc {
@@ -160,7 +176,7 @@ fn out(way: &WayOut) -> String {
 /// The ways out of a song's scenes, each with its parts.
 fn ways_out<'s>(sheet: &'s Sheet, song: &SongBlock) -> Vec<(&'s WayOut, Vec<String>)> {
     let of = |way: &WayOut| {
-        let lost = |part: &&PartLine| part.scene == way.lost.0;
+        let lost = |part: &&PartLine| way.of(part);
         song.parts.iter().filter(lost).map(|p| p.label.clone()).collect::<Vec<_>>()
     };
     sheet.trouble.iter().map(|way| (way, of(way))).filter(|(_, parts)| !parts.is_empty()).collect()

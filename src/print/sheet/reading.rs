@@ -3,6 +3,7 @@
 use super::{Act, ActKind, Entry, Group, Night, Sheet, SongBlock, UNNAMED, text};
 use crate::print::doc::text::wrap;
 use crate::print::doc::{Block, Cell, DRAFT, Doc, Look, Table, head, para};
+use crate::print::without::CAUTION;
 
 /// The whole sheet.
 pub fn doc(sheet: &Sheet) -> Doc {
@@ -14,6 +15,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     blocks.extend(sheet.changed.iter().cloned());
     sheet.nights.iter().for_each(|night| night_of(night, &mut blocks));
     trouble(sheet, &mut blocks);
+    blocks.extend(breaks(sheet));
     if !sheet.presets.is_empty() {
         blocks.extend([head(2, "presets"), legend(), Block::Table(table(sheet, &sheet.presets))]);
     }
@@ -139,12 +141,31 @@ pub fn trouble(sheet: &Sheet, blocks: &mut Vec<Block>) {
     for way in &sheet.trouble {
         inner.push(Block::Para(vec![
             (format!("{} dead: ", way.device), Look::Strong),
-            (format!("instead of {} {} press ", way.lost.1, way.lost.0), Look::Plain),
+            (format!("instead of {} {} press ", way.lost.1.join(", "), way.lost.0), Look::Plain),
             (format!("{} {}", way.instead.1, way.instead.0), Look::Strong),
         ]));
     }
     blocks.push(Block::Together(inner));
 }
+
+/// What breaks, and what to do by hand, in a few words.
+pub fn breaks(sheet: &Sheet) -> Vec<Block> {
+    if sheet.breaks.is_empty() {
+        return Vec::new();
+    }
+    let rows = sheet.breaks.iter().map(|breaks| {
+        let cells =
+            [(&breaks.part, Look::Strong), (&breaks.parts.to_string(), Look::Plain), (&breaks.says, Look::Plain)];
+        cells.map(|(words, look)| Cell::new(words, look)).to_vec()
+    });
+    let table = Table::new("if it breaks", &["dead", "parts", "what to do"], 1, &[2], rows.collect());
+    let mut out = vec![head(2, "if it breaks")];
+    out.extend(sheet.moves_amps.then(|| Block::Notice(vec![CAUTION.to_owned()])));
+    out.extend([Block::Table(table), para(LEADS)]);
+    out
+}
+
+const LEADS: &str = "A lead: another of its kind in its place. Until then press a part that does without what is dead.";
 
 /// How to read the table.
 pub fn legend() -> Block {

@@ -1,6 +1,6 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
-use super::reading::{heading, labels, legend, opening, program, safe, table, trouble};
+use super::reading::{breaks, heading, labels, legend, opening, program, safe, table, trouble};
 use super::{PresetRow, Sheet, answers, figures};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
@@ -32,6 +32,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     let steps = buildcheck::steps(&compiled.book.board, compiled.route(), leads);
     blocks.extend(wiring::check::section(&compiled.book, leads, &steps));
     trouble(sheet, &mut blocks);
+    blocks.extend(breaks(sheet));
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";
     let drawn = Block::Told(String::new(), vec![plain(drawn)]);

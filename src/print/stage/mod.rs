@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::doc::html;
 use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, WayOut, playable, reading};
+use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
 
@@ -31,6 +32,12 @@ pub struct Show {
     presses: Option<(u32, u32)>,
     /// The slots that the unit holds otherwise, as shown.
     stale: Vec<String>,
+    /// The board has amplifiers: who moves one is cautioned.
+    #[serde(skip)]
+    moves_amps: bool,
+    /// What breaks, in a few words each.
+    #[serde(skip)]
+    breaks: Vec<Brief>,
     /// All songs of the book, by title.
     pub songs: Vec<Song>,
     pub sets: Vec<Set>,
@@ -116,6 +123,8 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         wakes: board.timing.wakes.map(|w| pair(w.value)),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
+        moves_amps: sheet.moves_amps,
+        breaks: sheet.breaks.clone(),
         sets: sheet.nights.iter().map(set).collect(),
         songs: songs.iter().map(|s| song(compiled, sheet, s)).collect(),
     }
@@ -163,9 +172,15 @@ fn act(act: &Act) -> (&'static str, String) {
 
 /// What to press when a part of this scene dies.
 fn ways_out(sheet: &Sheet, part: &PartLine) -> Vec<(&'static str, String)> {
+    // The part may be played from any slot of its scene.
     let ways = sheet.trouble.iter().filter(|way| way.lost.0 == part.scene);
-    let says = |way: &WayOut| format!("if {} is dead: {} {}", way.device, way.instead.1, way.instead.0);
-    ways.map(|way| ("out", says(way))).collect()
+    let several =
+        |way: &WayOut| ways.clone().filter(|w| w.device == way.device && w.instead.0 == way.instead.0).count() > 1;
+    let says = |way: &WayOut| {
+        let from = if several(way) { format!(" at {}", way.lost.1.join(", ")) } else { String::new() };
+        format!("if {} is dead{from}: {} {}", way.device, way.instead.1, way.instead.0)
+    };
+    ways.clone().map(|way| ("out", says(way))).collect()
 }
 
 /// The whole page.
@@ -179,6 +194,7 @@ pub fn write(show: &Show) -> String {
         (order())
         (look())
         (notes())
+        (breaks(show))
         (paper(show))
         script id="show" type="application/json" { (PreEscaped(data)) }
         script { (PreEscaped(SCRIPT)) }
@@ -192,7 +208,7 @@ fn now(show: &Show) -> Markup {
         header {
             @if let Some(says) = &show.tonight { p #tonight { "tonight: " (says) } }
             @if show.draft { p.draft role="alert" { "DRAFT: the book has errors" } }
-            div.line { p #count {} p #facts {} button type="button" data-open="order" { "songs" } button type="button" data-open="look" { "look" } p.tempo { span #tempo {} " " span #beat aria-hidden="true" {} } }
+            div.line { p #count {} p #facts {} button type="button" data-open="order" { "songs" } button type="button" data-open="look" { "look" } @if !show.breaks.is_empty() { button type="button" data-open="breaks" { "broken" } } p.tempo { span #tempo {} " " span #beat aria-hidden="true" {} } }
         }
         main #now tabindex="-1" {
             noscript { p { "This page steps through the night with a script; the list below needs none." } }
@@ -268,6 +284,17 @@ fn notes() -> Markup {
             p { label for="noted" { "for " code { "sheet --for tech --notes" } } }
             textarea #noted readonly rows="6" {}
             (give("noted"))
+        }
+    }
+}
+
+/// What to do by hand when something dies.
+fn breaks(show: &Show) -> Markup {
+    markup! {
+        dialog #breaks aria-labelledby="breaks-head" {
+            div.row { h2 #breaks-head { "if it breaks" } button type="button" data-shut { "done" } }
+            @if show.moves_amps { p { (CAUTION) } }
+            ul { @for one in &show.breaks { li { b { (one.part) } " " (one.says) } } }
         }
     }
 }

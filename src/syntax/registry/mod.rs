@@ -97,12 +97,10 @@ pub struct Row {
     pub keeps: &'static [&'static str],
     /// Words that stand before the column in which lines of its kind line up; 0 for none.
     pub column: usize,
-    /// What of it is not computed yet, in a musician's words; empty when all is.
-    pub missing: &'static str,
 }
 
 const fn row(name: &'static str, read: Production, good: &'static [&'static str], bad: &'static [&'static str]) -> Row {
-    Row { name, read, good, bad, stands: None, block: None, keeps: &[], column: 0, missing: "" }
+    Row { name, read, good, bad, stands: None, block: None, keeps: &[], column: 0 }
 }
 
 impl Row {
@@ -128,11 +126,6 @@ impl Row {
 
     const fn column(mut self, words: usize) -> Row {
         self.column = words;
-        self
-    }
-
-    const fn later(mut self, missing: &'static str) -> Row {
-        self.missing = missing;
         self
     }
 

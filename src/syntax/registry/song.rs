@@ -102,8 +102,7 @@ pub(super) const ROWS: &[Row] = &[
         &["if a fails, b becomes c"],
         &["if a fails", "if a fails b becomes c", "if a, b becomes c", "a fails, b becomes c"],
     )
-    .opens(Place::Top, &["if"])
-    .later("what you play when a device fails"),
+    .opens(Place::Top, &["if"]),
     row(
         "allow",
         song::allow,

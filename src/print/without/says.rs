@@ -1,0 +1,207 @@
+//! What to do first when a part dies: one sentence for the report, a few words for the sheets.
+
+use crate::Compiled;
+use crate::book::electric::Taker;
+use crate::book::{Book, Control};
+use crate::settle::Setting;
+use crate::study::wiring::Jack;
+use crate::study::wiring::end;
+use crate::study::without::moves::{Move, Stand};
+use crate::study::without::{Dead, Part, Patch, Strings, Without};
+
+/// A sentence, and the same as short as a sheet asks.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Words {
+    pub full: String,
+    pub brief: String,
+}
+
+fn words(full: impl Into<String>, brief: impl Into<String>) -> Words {
+    Words { full: full.into(), brief: brief.into() }
+}
+
+/// The first thing to do.
+pub fn first(compiled: &Compiled, study: &Without<'_>, dead: &Dead) -> Words {
+    told(compiled, study, dead, &dead.first)
+}
+
+fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> Words {
+    let book = &compiled.book;
+    let name = |d: usize| device(book, d);
+    match first {
+        Move::Around(moves) => {
+            let loops =
+                moves.iter().filter_map(|m| if let Move::Bridge { number, .. } = m { Some(number) } else { None });
+            let loops: Vec<String> = loops.map(u16::to_string).collect();
+            let rest = moves.iter().filter(|m| !matches!(m, Move::Bridge { .. }));
+            let s = if loops.len() == 1 { "" } else { "s" };
+            let bridge = (!loops.is_empty()).then(|| format!("bridge loop{s} {}", loops.join(", ")));
+            let all = bridge.into_iter().chain(rest.map(|m| told(compiled, study, dead, m).brief));
+            sentence(all.collect::<Vec<_>>().join("; "))
+        }
+        Move::Nothing if dead.hits.is_empty() => words("Nothing to do.", ""),
+        Move::Nothing => words("Press what stands beside each preset.", "press another"),
+        Move::Bridge { number, stereo, free } => bridge(compiled, *number, *stereo, *free),
+        Move::Past { device } => words(
+            format!("Plug past `{0}`: one lead joins what comes before it and what comes behind it.", name(*device)),
+            format!("plug past {}", name(*device)),
+        ),
+        Move::Unplug { device } => words(
+            format!("Take `{}` out of the line; no chain says what to join then.", name(*device)),
+            format!("take {} out of the line", name(*device)),
+        ),
+        Move::Others(amps) if amps.is_empty() => {
+            words("No other amplifier is heard: nothing sounds.", "nothing sounds")
+        }
+        Move::Others(amps) => {
+            let names: Vec<String> = amps.iter().map(|a| name(*a)).collect();
+            let quoted: Vec<String> = names.iter().map(|n| format!("`{n}`")).collect();
+            let go = if amps.len() == 1 { "plays on alone" } else { "play on" };
+            words(format!("{} {go}.", quoted.join(" and ")), format!("{} {go}", names.join(" and ")))
+        }
+        Move::Leave { jack, stands } => leave(book, *jack, stands),
+        Move::Outlets(moves) => {
+            let to = |(taker, (s, o)): &(Taker, (usize, usize))| {
+                (book.board.taker(*taker).to_owned(), end(&book.board, &Jack::Outlet(*s, *o)))
+            };
+            let moves: Vec<(String, String)> = moves.iter().map(to).collect();
+            let full: Vec<String> = moves.iter().map(|(what, to)| format!("`{what}` into {to}")).collect();
+            let brief: Vec<String> = moves.iter().map(|(what, to)| format!("{what} into {to}")).collect();
+            words(format!("Plug {}: it suits.", full.join(", ")), format!("plug {}", brief.join(", ")))
+        }
+        Move::Replug { amps, output, plays, .. } => {
+            let names: Vec<String> = amps.iter().map(|a| name(*a)).collect();
+            let rest = match plays {
+                0 => "then every part sounds as meant".to_owned(),
+                1 => "then one part still sounds otherwise".to_owned(),
+                n => format!("then {n} parts still sound otherwise"),
+            };
+            words(
+                format!("Standby, power off, then plug `{}` into output {output}: {rest}.", names.join("` and `")),
+                format!("standby, power off, then {} into output {output}", names.join(" and ")),
+            )
+        }
+        Move::Swap => swap(study, dead.part),
+        Move::NoFoot { port } => words(
+            format!("No foot moves expression {port} any more; what presets store there still comes."),
+            "no foot: stored levels still come",
+        ),
+        Move::Strings => study
+            .strings
+            .iter()
+            .find(|s| dead.part == Part::Guitar(s.guitar))
+            .map_or_else(|| words("It plays no song.", ""), |s| strings(book, s)),
+        Move::Patch => study
+            .patch
+            .as_ref()
+            .map_or_else(|| words("No amplifier is heard: there is nothing to patch.", ""), |p| patch(book, p)),
+    }
+}
+
+fn bridge(compiled: &Compiled, number: u16, stereo: bool, free: Option<(u16, usize)>) -> Words {
+    let leads = if stereo {
+        "two leads, left and right, from its sends to its returns"
+    } else {
+        "a lead from its send to its return"
+    };
+    let mut full = format!("Bridge loop {number}: {leads}; nothing to program.");
+    if let Some((loop_at, presets)) = free {
+        let pedal = compiled.book.board.in_loop(number).map_or("?", |d| &d.name);
+        let s = if presets == 1 { "" } else { "s" };
+        full +=
+            &format!(" Or plug `{pedal}` into loop {loop_at}, which is empty, and program {presets} preset{s} anew.");
+    }
+    words(full, format!("bridge loop {number}"))
+}
+
+fn leave(book: &Book, jack: Option<u16>, stands: &[Stand]) -> Words {
+    let (mut pulled, mut by_hand) = (Vec::new(), Vec::new());
+    for stand in stands {
+        let Some(control) = control(book, stand.device, stand.control) else { continue };
+        let is = match stand.setting {
+            Some(Setting::State(state)) => control.states.get(state as usize).map_or("?", |s| &s.name),
+            _ => "none of its states",
+        };
+        let list = if control.momentary() { &mut by_hand } else { &mut pulled };
+        list.push(format!("{} {} is {is}", device(book, stand.device as usize), control.name));
+    }
+    let pull = jack.map_or(String::new(), |jack| format!("pull remote {jack}: "));
+    let mut says: Vec<String> = Vec::new();
+    if !pulled.is_empty() {
+        says.push(format!("{pull}{}", pulled.join(", ")));
+    }
+    if !by_hand.is_empty() {
+        says.push(format!("by hand, and left so: {}", by_hand.join(", ")));
+    }
+    sentence(says.join("; "))
+}
+
+/// A few words, and the sentence that they make.
+fn sentence(brief: String) -> Words {
+    let mut letters = brief.chars();
+    let full = letters.next().map_or(String::new(), |c| c.to_uppercase().collect::<String>() + letters.as_str() + ".");
+    words(full, brief)
+}
+
+fn swap(study: &Without<'_>, part: Part) -> Words {
+    let Part::Lead(at) = part else { return Words::default() };
+    let Some(lead) = study.told.wiring.leads.get(at) else { return Words::default() };
+    let long = lead.length.map_or(String::new(), |metres| format!(" of {}", super::metres(metres)));
+    words(
+        format!("Another {} lead{long} in its place.", lead.kind.word()),
+        format!("another {} lead{long}", lead.kind.word()),
+    )
+}
+
+/// `take arch; tune to drop D for "Borrowed Oxen"`.
+pub fn strings(book: &Book, strings: &Strings) -> Words {
+    let other = strings.other.and_then(|o| book.board.guitars.get(o));
+    let Some(other) = other else {
+        return words("There is no other guitar: strings of its gauges belong on the stage.", "no other guitar");
+    };
+    let mut tunings: Vec<(String, Vec<&str>)> = Vec::new();
+    for song in strings.songs.iter().filter(|(_, tune)| *tune).filter_map(|(song, _)| book.show.songs.get(*song)) {
+        let mut how = song.tuning.clone().unwrap_or_else(|| "as usual".to_owned());
+        how += &song.music.capo.map_or(String::new(), |fret| format!(", capo {fret}"));
+        match tunings.iter_mut().find(|(known, _)| *known == how) {
+            Some((_, songs)) => songs.push(&song.title),
+            None => tunings.push((how, vec![&song.title])),
+        }
+    }
+    let tune: Vec<String> =
+        tunings.iter().map(|(how, songs)| format!("{how} for \"{}\"", songs.join("\", \""))).collect();
+    sentence(match tune.is_empty() {
+        true if strings.songs.is_empty() => return words("It plays no song.", ""),
+        true => format!("take {}, which plays songs so tuned already", other.name),
+        false => format!("take {}, and tune it {}", other.name, tune.join("; ")),
+    })
+}
+
+/// The line past the switcher, box by box.
+pub fn line(book: &Book, patch: &Patch) -> String {
+    let names = |list: &[usize]| list.iter().map(|d| device(book, *d)).collect::<Vec<_>>();
+    let amp = device(book, patch.amp);
+    let line = [vec!["guitar".to_owned()], names(&patch.front), vec![amp.clone()]].concat().join(" -> ");
+    if patch.effects.is_empty() {
+        return line;
+    }
+    let loops = [vec![format!("{amp} send")], names(&patch.effects), vec![format!("{amp} return")]].concat();
+    format!("{line}; {}", loops.join(" -> "))
+}
+
+fn patch(book: &Book, patch: &Patch) -> Words {
+    let s = if patch.leads == 1 { "lead" } else { "leads" };
+    let amp = device(book, patch.amp);
+    words(
+        format!("Standby, power off, then {} {s} past it: {}.", patch.leads, line(book, patch)),
+        format!("standby, power off, then guitar -> {amp}; with pedals: {}", line(book, patch)),
+    )
+}
+
+pub(super) fn device(book: &Book, device: usize) -> String {
+    book.board.devices.get(device).map_or("?".to_owned(), |d| d.name.clone())
+}
+
+pub(super) fn control(book: &Book, device: u16, control: u16) -> Option<&Control> {
+    book.board.devices.get(device as usize)?.controls.get(control as usize)
+}

@@ -1,0 +1,170 @@
+//! What is heard of a scene, as a row of marks, and how far two such rows lie apart.
+
+use crate::book::{Book, DeviceKind};
+use crate::settle::{Answer, Setting, Table, Value};
+
+/// How one device, or one control of it, is heard.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Mark {
+    /// Not heard.
+    Out,
+    /// A device that is heard.
+    In,
+    /// A control of such a device, and how it stands.
+    Set(Setting),
+}
+
+/// What a column of marks is of: a device, or a control of it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Column {
+    /// The device, an index of `Board::devices`.
+    pub device: u16,
+    /// The control, an index of the device's; None for the device itself.
+    pub control: Option<u16>,
+    /// Steps of a level; 0 for a choice.
+    steps: u16,
+}
+
+/// How much each difference counts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Weights {
+    /// An amplifier that sounds or not.
+    pub amp: u32,
+    /// A pedal or buffer that is in or not.
+    pub pedal: u32,
+    /// A choice in another state, a level under the foot or not.
+    pub state: u32,
+    /// A level from one end of its range to the other; the rest in proportion.
+    pub level: u32,
+}
+
+impl Default for Weights {
+    fn default() -> Weights {
+        Weights { amp: 8, pedal: 4, state: 2, level: 2 }
+    }
+}
+
+/// Distances are counted in hundredths of a weight, so that equal ones are equal.
+pub const HUNDREDTHS: u64 = 100;
+
+/// The columns of a board.
+#[derive(Clone, Debug, Default)]
+pub struct Columns {
+    /// Device by device: the device itself, then its controls.
+    pub list: Vec<Column>,
+}
+
+/// What a part that died does to a row, before anyone hears it.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Blow {
+    /// Cells that hold something else, whatever a preset stores.
+    pub cells: Vec<(u16, Held)>,
+    /// Devices that nothing passes any more, or that are taken out of the way.
+    pub out: Vec<u16>,
+    /// A state of an amplifier on which it is silent: device, control, state.
+    pub silent: Option<(u16, u16, u16)>,
+    /// Only what is played on this guitar is touched.
+    pub guitar: Option<usize>,
+}
+
+/// What stands in a cell that nothing reaches.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Held {
+    /// This, always.
+    At(Value),
+    /// No foot moves it any more: it stays.
+    NoFoot,
+}
+
+impl Blow {
+    fn held(&self, cell: u16, stored: Value) -> Value {
+        match self.cells.iter().find(|(at, _)| *at == cell) {
+            Some((_, Held::At(value))) => *value,
+            Some((_, Held::NoFoot)) if stored.foot() => Value::Stays,
+            _ => stored,
+        }
+    }
+}
+
+impl Columns {
+    /// Those of a book's board. A device that is watched is not heard.
+    pub fn of(book: &Book, table: &Table) -> Columns {
+        let mut list = Vec::new();
+        for (device, d) in book.board.devices.iter().zip(0u16..).filter(|(device, _)| !device.watched()) {
+            list.push(Column { device: d, control: None, steps: 0 });
+            for (control, c) in device.controls.iter().zip(0u16..).filter(|(_, c)| !device.switches(*c)) {
+                let column = table.cells.of_control(d, c).first().and_then(|at| table.cells.list.get(*at as usize));
+                let steps = column.filter(|_| control.how.level().is_some()).map_or(0, |cell| cell.steps);
+                list.push(Column { device: d, control: Some(c), steps });
+            }
+        }
+        Columns { list }
+    }
+
+    /// What is heard of a scene, after a blow. Where no amplifier sounds, nothing is.
+    pub fn hear(&self, book: &Book, table: &Table, scene: u32, blow: &Blow) -> Vec<Mark> {
+        let row = table.row(scene);
+        let held = |cell: u16| blow.held(cell, row.get(cell as usize).copied().unwrap_or(Value::Unknown));
+        let cells = &table.cells;
+        let silent = |d: u16| {
+            blow.silent.is_some_and(|(device, control, state)| {
+                device == d && cells.setting(d, control, held) == Some(Setting::State(state))
+            })
+        };
+        let mut marks = Vec::with_capacity(self.list.len());
+        let (mut sounds, mut amps, mut loud) = (false, false, false);
+        for column in &self.list {
+            let d = column.device;
+            let Some(control) = column.control else {
+                let device = book.board.devices.get(d as usize);
+                let fed = device.and_then(|d| d.fed_by).and_then(|f| cells.output_cell(f.value));
+                let cut = fed.is_some_and(|cell| held(cell) == Value::Off);
+                sounds = !blow.out.contains(&d) && !cut && cells.sounds(d, held) != Answer::No && !silent(d);
+                if device.is_some_and(|d| d.kind == DeviceKind::Amp) {
+                    (amps, loud) = (true, loud || sounds);
+                }
+                marks.push(if sounds { Mark::In } else { Mark::Out });
+                continue;
+            };
+            let setting = cells.setting(d, control, held).filter(|_| sounds);
+            marks.push(setting.map_or(Mark::Out, Mark::Set));
+        }
+        if amps && !loud {
+            marks.fill(Mark::Out);
+        }
+        marks
+    }
+
+    /// How far apart two rows are, in hundredths.
+    pub fn distance(&self, book: &Book, a: &[Mark], b: &[Mark], weights: &Weights) -> u64 {
+        let mut sum = 0;
+        let mut both = false;
+        for (column, (a, b)) in self.list.iter().zip(a.iter().zip(b)) {
+            match column.control {
+                None => {
+                    both = *a == Mark::In && *b == Mark::In;
+                    if a != b {
+                        let amp =
+                            book.board.devices.get(column.device as usize).map(|d| d.kind) == Some(DeviceKind::Amp);
+                        sum += u64::from(if amp { weights.amp } else { weights.pedal }) * HUNDREDTHS;
+                    }
+                }
+                Some(_) if both && a != b => sum += column.apart(*a, *b, weights),
+                Some(_) => {}
+            }
+        }
+        sum
+    }
+}
+
+impl Column {
+    fn apart(&self, a: Mark, b: Mark, weights: &Weights) -> u64 {
+        match (a, b) {
+            (Mark::Set(Setting::Step(a)), Mark::Set(Setting::Step(b))) if self.steps > 1 => {
+                let (way, all) = (u64::from(a.abs_diff(b)), u64::from(self.steps - 1));
+                (2 * u64::from(weights.level) * HUNDREDTHS * way + all) / (2 * all)
+            }
+            _ => u64::from(weights.state) * HUNDREDTHS,
+        }
+    }
+}

@@ -1,0 +1,246 @@
+//! What can be done by hand when a part dies, with nothing to program.
+
+use super::blow::{self, Struck};
+use super::heard::Blow;
+use super::part::Part;
+use super::{Board, Hit, Told};
+use crate::book::electric::{LinkWhat, Taker};
+use crate::book::{DeviceKind, How};
+use crate::settle::{CellKind, Setting, Value};
+use crate::study::supply;
+
+/// How a control stands for good.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Stand {
+    pub device: u16,
+    pub control: u16,
+    /// None where it depends on what else a preset closes.
+    pub setting: Option<Setting>,
+}
+
+/// Something to do by hand.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Move {
+    /// There is nothing to do.
+    Nothing,
+    /// A lead from a loop's send to its return, two where it has two sides. `free`: an empty loop on the same side, and how
+    /// many presets engage the dead one.
+    Bridge {
+        number: u16,
+        stereo: bool,
+        free: Option<(u16, usize)>,
+    },
+    /// Past a device that stands in a chain.
+    Past {
+        device: usize,
+    },
+    /// A device that is in no chain: nobody knows what to join.
+    Unplug {
+        device: usize,
+    },
+    /// The other amps that are heard in what is played.
+    Others(Vec<usize>),
+    /// What a remote jack moves stands so when the jack is pulled, or is left so by hand.
+    Leave {
+        jack: Option<u16>,
+        stands: Vec<Stand>,
+    },
+    /// Other outlets that suit.
+    Outlets(Vec<(Taker, (usize, usize))>),
+    /// No other outlet suits them all: round each of these.
+    Around(Vec<Move>),
+    /// The amps of a dead output on another one; how many plays are touched still, and how far off they are together.
+    Replug {
+        amps: Vec<usize>,
+        output: u16,
+        plays: usize,
+        loss: u64,
+    },
+    /// Another lead of its kind.
+    Swap,
+    /// No foot moves it any more.
+    NoFoot {
+        port: u16,
+    },
+    /// Another guitar; another way round the switcher.
+    Strings,
+    Patch,
+}
+
+pub(super) fn first(told: &Told<'_>, part: Part, struck: &Struck, hits: &[Hit]) -> Move {
+    let board = &told.book.board;
+    let blow = match struck {
+        Struck::Presets(blow) => blow,
+        Struck::Guitar(_) => return Move::Strings,
+        Struck::Switcher => return powered(board, part).unwrap_or(Move::Patch),
+    };
+    match part {
+        _ if hits.is_empty() => Move::Nothing,
+        Part::Loop(n) => Move::Bridge { number: n, stereo: wide(board, n), free: free(told, n) },
+        Part::Device(d) => round(told, d),
+        Part::Channel { .. } | Part::Guitar(_) | Part::Switcher => Move::Nothing,
+        Part::Remote(jack) => Move::Leave { jack: Some(jack), stands: stands(told, blow) },
+        Part::Output(number) => replug(told, number),
+        Part::Treadle(t) => board.treadles.get(t).map_or(Move::Nothing, |t| Move::NoFoot { port: t.port }),
+        Part::Supply(_) | Part::Outlet(..) => {
+            let around = || blow.out.iter().map(|d| round(told, usize::from(*d))).collect();
+            powered(board, part).unwrap_or_else(|| Move::Around(around()))
+        }
+        Part::Lead(_) => Move::Swap,
+    }
+}
+
+fn wide(board: &Board, number: u16) -> bool {
+    board.in_loop(number).is_some_and(|d| d.stereo)
+}
+
+/// The way round a dead device.
+fn round(told: &Told<'_>, d: usize) -> Move {
+    let board = &told.book.board;
+    match board.devices.get(d) {
+        Some(device) if device.kind == DeviceKind::Amp => Move::Others(others(told, &[d])),
+        Some(device) => match device.loop_at.map(|l| l.value) {
+            Some(number) => Move::Bridge { number, stereo: wide(board, number), free: None },
+            None if in_chain(board, d) => Move::Past { device: d },
+            None => Move::Unplug { device: d },
+        },
+        None => Move::Nothing,
+    }
+}
+
+/// An empty loop on the same side of the split, and how many presets engage this one.
+fn free(told: &Told<'_>, dead: u16) -> Option<(u16, usize)> {
+    let switcher = told.book.board.switcher.as_ref()?;
+    told.book.board.in_loop(dead)?;
+    let split = switcher.split.unwrap_or(u16::MAX);
+    let side = |n: u16| n <= split;
+    let mut empty = (1..=switcher.loops).filter(|n| side(*n) == side(dead) && told.book.board.in_loop(*n).is_none());
+    let cell = told.table.cells.loop_cell(dead)?;
+    let scenes = 0..told.book.show.scenes.len() as u32;
+    let on = scenes.filter(|s| told.table.value(*s, cell) == Value::On);
+    Some((empty.next()?, on.map(|s| told.places.all(s).len()).sum()))
+}
+
+fn in_chain(board: &Board, wanted: usize) -> bool {
+    let links = board.chains.iter().flat_map(|c| &c.links);
+    links.into_iter().any(|l| matches!(l.what, LinkWhat::Device { device, .. } if device == wanted))
+}
+
+/// The amps that are heard in some play, but for these.
+fn others(told: &Told<'_>, dead: &[usize]) -> Vec<usize> {
+    let amps = told.book.board.devices.iter().enumerate().filter(|(_, d)| d.kind == DeviceKind::Amp);
+    amps.map(|(at, _)| at).filter(|amp| !dead.contains(amp) && told.sounds(*amp) > 0).collect()
+}
+
+/// How every control stands that a blow reaches.
+fn stands(told: &Told<'_>, blow: &Blow) -> Vec<Stand> {
+    let mut users: Vec<(u16, u16)> = Vec::new();
+    for (cell, _) in &blow.cells {
+        users.extend(told.table.cells.list.get(*cell as usize).iter().flat_map(|cell| &cell.users));
+    }
+    users.sort_unstable();
+    users.dedup();
+    let stand = |(device, control)| {
+        let known = blow::stands(told, blow, device, control);
+        let setting = known.filter(|s| !matches!(s, Setting::Unknown | Setting::Unlisted));
+        Stand { device, control, setting }
+    };
+    users.into_iter().map(stand).collect()
+}
+
+/// Other outlets for all that hung on a dead one, each the first that suits, the emptiest first.
+fn powered(board: &Board, part: Part) -> Option<Move> {
+    let Part::Outlet(s, o) = part else { return None };
+    let mut board = board.clone();
+    let hangs = |power: &crate::book::electric::Power| (power.supply, power.outlet) == (Some(s), Some(o));
+    let takers: Vec<Taker> = board.takers().filter(|t| board.power(*t).is_some_and(hangs)).collect();
+    let mut moves = Vec::new();
+    for taker in takers {
+        let outlets = board.supplies.iter().enumerate();
+        let mut all: Vec<(usize, usize)> =
+            outlets.flat_map(|(s, supply)| (0..supply.outlets.len()).map(move |o| (s, o))).collect();
+        // One of its own, where there is one.
+        let used = |(s, o): (usize, usize)| {
+            let on = |t: &Taker| board.power(*t).is_some_and(|p| (p.supply, p.outlet) == (Some(s), Some(o)));
+            board.takers().filter(on).count()
+        };
+        all.sort_by_key(|at| (used(*at), *at));
+        let to = all.into_iter().filter(|to| *to != (s, o)).find(|to| suits(&board, taker, *to))?;
+        board = on(&board, taker, to);
+        moves.push((taker, to));
+    }
+    (!moves.is_empty()).then_some(Move::Outlets(moves))
+}
+
+/// The same board with a taker on another outlet.
+fn on(board: &Board, taker: Taker, (s, o): (usize, usize)) -> Board {
+    let mut board = board.clone();
+    let power = match taker {
+        Taker::Switcher => board.switcher.as_mut().and_then(|s| s.power.as_mut()),
+        Taker::Device(d) => board.devices.get_mut(d).and_then(|d| d.electric.power.as_mut()),
+    };
+    if let Some(power) = power {
+        (power.supply, power.outlet) = (Some(s), Some(o));
+    }
+    board
+}
+
+/// Nothing is wrong, or unknown, at the outlet then, and the supply gives it all.
+fn suits(board: &Board, taker: Taker, to: (usize, usize)) -> bool {
+    let budget = supply::budget(&on(board, taker, to));
+    let fine = budget.loads.iter().any(|load| load.of == to && load.problems.is_empty());
+    let over = budget.totals.iter().any(|total| total.supply == to.0 && total.overdrawn());
+    let opposite = |load: &supply::Load| load.problems.iter().any(|p| matches!(p, supply::Problem::Opposite { .. }));
+    fine && !over && !budget.loads.iter().any(opposite)
+}
+
+/// The output on which the amps of a dead one lose least, if one is better than leaving them silent.
+fn replug(told: &Told<'_>, dead: u16) -> Move {
+    let board = &told.book.board;
+    let fed = |output: u16| {
+        board.devices.iter().enumerate().filter(move |(_, d)| d.fed_by.is_some_and(|f| f.value == output))
+    };
+    let amps: Vec<usize> = fed(dead).filter(|(_, d)| d.kind == DeviceKind::Amp).map(|(at, _)| at).collect();
+    let outputs = 1..=board.switcher.as_ref().map_or(0, |s| s.outputs);
+    let lost = |blow: &Blow, book: &crate::book::Book| {
+        let (mut plays, mut loss) = (0, 0);
+        for play in &told.plays {
+            let now = told.columns.hear(book, told.table, play.scene, blow);
+            let off = told.distance(told.heard(play.scene), &now);
+            (plays, loss) = (plays + usize::from(off > 0), loss + off);
+        }
+        (loss, plays)
+    };
+    let cell = |kind: CellKind| told.table.cells.list.iter().position(|c| c.kind == kind).map(|c| c as u16);
+    let off = cell(CellKind::Output(dead)).map(|c| (c, super::heard::Held::At(Value::Off)));
+    let before = lost(&Blow { cells: off.into_iter().collect(), ..Blow::default() }, told.book);
+    let best = outputs.filter(|output| *output != dead).map(|output| {
+        let mut book = told.book.clone();
+        for amp in &amps {
+            let fed = book.board.devices.get_mut(*amp).and_then(|d| d.fed_by.as_mut());
+            fed.into_iter().for_each(|f| f.value = output);
+        }
+        let out = fed(output).map(|(at, _)| at as u16).collect();
+        (lost(&Blow { out, ..Blow::default() }, &book), output)
+    });
+    match best.min() {
+        Some(((loss, plays), output)) if loss < before.0 && !amps.is_empty() => {
+            Move::Replug { amps, output, plays, loss }
+        }
+        _ => Move::Others(others(told, &amps)),
+    }
+}
+
+impl Told<'_> {
+    /// In how many plays a device is heard.
+    pub fn sounds(&self, device: usize) -> usize {
+        let column = self.columns.list.iter().position(|c| c.control.is_none() && usize::from(c.device) == device);
+        let heard = |scene: u32| column.and_then(|c| self.heard(scene).get(c)) == Some(&super::heard::Mark::In);
+        self.plays.iter().filter(|p| heard(p.scene)).count()
+    }
+
+    /// A control that a hand sets, if it is a level: its port or message.
+    pub fn how(&self, device: u16, control: u16) -> Option<&How> {
+        Some(&self.book.board.devices.get(device as usize)?.controls.get(control as usize)?.how)
+    }
+}

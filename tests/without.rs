@@ -1,0 +1,196 @@
+//! What if a part dies, by hand; against the book written without the part, and every preset, it is held by
+//! `tests/oracle/outside/without.py`.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
+#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
+
+use std::path::Path;
+use std::process::Command;
+
+/// `ash` is in one scene that stands in two slots, `birch` in none that is played; loop 3 is empty. The amp's channel moves by
+/// pulses, its other switch latches.
+const BOOK: &str = "board \"Weir\"
+switcher { loops 3; remote jacks 2; expressions 1 of 128 steps; outputs 2; banks 1..4, switches 1..3
+  presses: same bank 1, bank step 1 }
+guitar slat { cable 6 m at 100 pF/m }
+guitar reed { cable 6 m at 100 pF/m }
+supply brick { outlet A 9 V, 100 mA, centre-negative, isolated; outlet B 9 V, 300 mA, centre-negative, isolated }
+pedal ash { loop 1; power brick.A, 80 mA at 9 V, centre-negative; level depth on expression 1 from 0 % to 100 % }
+pedal birch { loop 2; power brick.B, 250 mA at 9 V, centre-negative }
+buffer elm { power brick.B, 20 mA at 9 V, centre-negative }
+treadle rocker feeds expression 1
+amp hall { fed by output 1
+  control channel on remote 1 tip momentary { low; high } starts low
+  control bright on remote 2 tip { dull: open; clear: closed } }
+amp barn { fed by output 2 }
+chain front: guitar -> elm -> loops 1..3 -> output 1 -> cable 6 m at 100 pF/m -> hall
+chain side: loop 3 -> output 2 -> cable 6 m at 100 pF/m -> barn
+patch leads 25 cm at 100 pF/m
+default { hall.channel low; hall.bright dull; ash.depth 50 % }
+scene bare { }
+scene clear { hall.bright clear }
+scene ashen { engage ash }
+scene swell { engage ash; ash.depth foot }
+scene spare { engage birch }
+scene high { hall.channel high; output 2 off }
+song \"Quay\" on slat { verse: bare; chorus: ashen; bridge: swell; solo: high }
+song \"Reel\" on slat { tuning \"drop D\"; verse: clear; chorus: ashen }
+song \"Ebb\" on reed { verse: bare }
+slots { 1.1 bare; 1.2 ashen; 1.3 swell; 2.1 clear; 4.2 ashen; 2.2 high; 3.1 spare }
+if ash fails, ashen becomes clear
+if ash fails, swell becomes high
+";
+
+fn tipring(dir: &Path, words: &[&str]) -> (Option<i32>, String) {
+    let out = Command::new(env!("CARGO_BIN_EXE_tipring")).args(words).current_dir(dir).output().unwrap();
+    (out.status.code(), String::from_utf8_lossy(&[out.stdout, out.stderr].concat()).into_owned())
+}
+
+fn book() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("book.scene"), BOOK).unwrap();
+    let (code, said) = tipring(folder.path(), &["check", "book.scene"]);
+    assert_eq!(code, Some(0), "{said}");
+    folder
+}
+
+fn without(folder: &tempfile::TempDir, words: &[&str]) -> String {
+    let (code, said) = tipring(folder.path(), &[&["without", "book.scene"], words].concat());
+    assert_eq!(code, Some(0), "{said}");
+    said
+}
+
+/// The line of a table that begins so, its blanks squeezed.
+fn line(said: &str, begins: &str) -> String {
+    let found = said.lines().find(|l| l.trim_start().starts_with(begins));
+    let found = found.unwrap_or_else(|| panic!("no line begins `{begins}`: {said}"));
+    found.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_pedal_is_bridged_and_its_ways_out_hold_from_every_slot() {
+    let folder = book();
+    let said = without(&folder, &["ash"]);
+    assert!(said.contains("Touches 3 parts in 2 songs."), "{said}");
+    assert!(said.contains("First: Bridge loop 1: a lead from its send to its return; nothing to program."), "{said}");
+    // By hand: from 1.2 to 1.1 one press, off a pedal; `clear` stands a bank away, and is off by its switch too.
+    let first = "1.2 ashen 4 1.1 bare (1 press, off 4) the same 2.1 clear (2 presses, off 6) Quay: chorus";
+    assert!(line(&said, "1.2").starts_with(first), "{said}");
+    // From 4.2 `bare` is four presses away: nothing nearer than two is in reach but `spare`.
+    let second = "4.2 ashen 4 1.1 bare (4 presses, off 4) 3.1 spare (2 presses, off 8) 2.1 clear (3 presses, off 6)";
+    assert!(line(&said, "4.2").starts_with(second), "{said}");
+    assert!(line(&said, "1.3").contains("2.2 high (2 presses, off 14)"), "{said}");
+}
+
+#[test]
+fn what_touches_no_song_is_told_to_touch_none() {
+    let folder = book();
+    let said = without(&folder, &["birch"]);
+    assert!(said.contains("Touches no part that is played, and 1 preset beside."), "{said}");
+    let said = without(&folder, &["loop", "3"]);
+    assert!(
+        said.contains("Touches no song.") && said.contains("Each of the 6 scenes sounds the same without it."),
+        "{said}"
+    );
+    let said = without(&folder, &[]);
+    assert!(said.contains("These touch no song: loop 3. Each of the 6 scenes"), "{said}");
+}
+
+#[test]
+fn each_kind_of_part_has_its_own_first_move() {
+    let folder = book();
+    let said = without(&folder, &["--format", "json"]);
+    let said: serde_json::Value = serde_json::from_str(&said).unwrap();
+    let first = |part: &str| {
+        let found = said["parts"].as_array().unwrap().iter().find(|p| p["part"] == part);
+        found.unwrap_or_else(|| panic!("{part} is not listed"))["first"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(first("elm"), "Plug past `elm`: one lead joins what comes before it and what comes behind it.");
+    assert_eq!(
+        first("loop 1"),
+        "Bridge loop 1: a lead from its send to its return; nothing to program. Or plug `ash` into loop 3, which is empty, \
+         and program 3 presets anew."
+    );
+    // What is pulsed is set by hand: five parts want `low`, one `high`. What latches sees an open contact.
+    assert_eq!(first("remote 1"), "By hand, and left so: hall channel is low.");
+    assert_eq!(first("remote 2"), "Pull remote 2: hall bright is dull.");
+    assert_eq!(first("rocker"), "No foot moves expression 1 any more; what presets store there still comes.");
+    // B has 30 mA in hand, A 100: `elm` fits there, `birch` does not.
+    assert_eq!(first("brick.A"), "Bridge loop 1.");
+    assert_eq!(first("brick.B"), "Bridge loop 2; plug past elm.");
+    assert_eq!(first("hall"), "`barn` plays on alone.");
+    // On output 2 the lead `hall` plays all but `high`, where that output is off.
+    assert_eq!(first("slat"), "Take reed, and tune it drop D for \"Reel\".");
+    assert_eq!(first("reed"), "Take slat, which plays songs so tuned already.");
+    assert_eq!(first("switcher"), "Standby, power off, then 3 leads past it: guitar -> elm -> ash -> hall.");
+    assert_eq!(said["patch"]["leads"], 3);
+}
+
+#[test]
+fn what_moves_an_amplifier_cautions() {
+    let folder = book();
+    for words in [&["output", "1"][..], &["hall"], &["switcher"], &[]] {
+        let said = without(&folder, words);
+        assert!(
+            said.contains("Caution: standby and power off before an amplifier or a lead at one is moved."),
+            "{said}"
+        );
+        assert!(said.contains("Never run a valve amplifier without its speaker."), "{said}");
+        assert!(said.contains("licensed people"), "{said}");
+    }
+}
+
+#[test]
+fn weights_and_reach_are_the_askers() {
+    let folder = book();
+    let said = without(&folder, &["ash", "--weights", "pedal=1,state=9", "--reach", "4"]);
+    assert!(said.contains("8 for an amplifier that sounds or not, 1 for a pedal in or out, 9 for a control"), "{said}");
+    assert!(line(&said, "4.2").starts_with("4.2 ashen 1 1.1 bare (4 presses, off 1) the same"), "{said}");
+    for wrong in ["pedal", "pedal=x", "drum=1", "pedal=1001", ""] {
+        let (code, said) = tipring(folder.path(), &["without", "book.scene", "--weights", wrong]);
+        assert_eq!(code, Some(2), "{said}");
+        assert!(said.contains("say it as in `amp=8,pedal=4,state=2,level=2`"), "{said}");
+    }
+}
+
+#[test]
+fn a_part_that_the_board_has_not_is_refused() {
+    let folder = book();
+    let (code, said) = tipring(folder.path(), &["without", "book.scene", "brich"]);
+    assert_eq!((code, said.trim()), (Some(2), "tipring: the board has no part `brich`; did you mean `birch`?"));
+    let (code, said) = tipring(folder.path(), &["without", "book.scene", "lead", "999"]);
+    assert_eq!(code, Some(2), "{said}");
+    assert!(said.contains("the board has no part `lead 999`"), "{said}");
+    // As people write them.
+    assert_eq!(without(&folder, &["Loop-1"]), without(&folder, &["loop", "1"]));
+}
+
+#[test]
+fn one_set_asks_of_that_set_alone() {
+    let folder = book();
+    std::fs::write(folder.path().join("tonight.txt"), "Ebb\n").unwrap();
+    let said = without(&folder, &["ash", "--songs", "tonight.txt"]);
+    assert!(said.contains("Touches no part that is played, and 3 presets beside."), "{said}");
+}
+
+#[test]
+fn sheets_and_stage_page_say_what_to_do() {
+    let folder = book();
+    for words in [
+        &["sheet", "book.scene"][..],
+        &["sheet", "book.scene", "--for", "tech"],
+        &["sheet", "book.scene", "--for", "player"],
+    ] {
+        let (code, said) = tipring(folder.path(), words);
+        assert_eq!(code, Some(0), "{said}");
+        assert!(said.contains("if it breaks"), "{said}");
+        assert!(said.lines().any(|l| l.split_whitespace().eq("ash 3 bridge loop 1".split(' '))), "{said}");
+        assert!(line(&said, "elm ").ends_with("plug past elm"), "{said}");
+        assert!(!said.contains("birch 0"), "{said}");
+    }
+    let (_, said) = tipring(folder.path(), &["sheet", "book.scene"]);
+    assert!(said.contains("ash dead: instead of 1.2, 4.2 ashen press 2.1 clear"), "{said}");
+    let (_, page) = tipring(folder.path(), &["stage", "book.scene"]);
+    assert!(page.contains("<b>ash</b> bridge loop 1"), "{page}");
+    assert!(page.contains("if ash is dead: 2.1 clear"), "{page}");
+}
