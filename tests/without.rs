@@ -120,8 +120,8 @@ fn each_kind_of_part_has_its_own_first_move() {
     assert_eq!(first("brick.B"), "Bridge loop 2; plug past elm.");
     assert_eq!(first("hall"), "`barn` plays on alone.");
     // On output 2 the lead `hall` plays all but `high`, where that output is off.
-    assert_eq!(first("slat"), "Take reed, and tune it drop D for \"Reel\".");
-    assert_eq!(first("reed"), "Take slat, which plays songs so tuned already.");
+    assert_eq!(first("slat"), "Play reed, tuned drop D for \"Reel\".");
+    assert_eq!(first("reed"), "Play slat, which plays songs so tuned already.");
     assert_eq!(first("switcher"), "Standby, power off, then 3 leads past it: guitar -> elm -> ash -> hall.");
     assert_eq!(said["patch"]["leads"], 3);
 }
@@ -144,7 +144,7 @@ fn what_moves_an_amplifier_cautions() {
 fn weights_and_reach_are_the_askers() {
     let folder = book();
     let said = without(&folder, &["ash", "--weights", "pedal=1,state=9", "--reach", "4"]);
-    assert!(said.contains("8 for an amplifier that sounds or not, 1 for a pedal in or out, 9 for a control"), "{said}");
+    assert!(said.contains("8 for an amplifier that sounds or not, 1 for a pedal in or out, 9 for a setting"), "{said}");
     assert!(line(&said, "4.2").starts_with("4.2 ashen 1 1.1 bare (4 presses, off 1) the same"), "{said}");
     for wrong in ["pedal", "pedal=x", "drum=1", "pedal=1001", ""] {
         let (code, said) = tipring(folder.path(), &["without", "book.scene", "--weights", wrong]);

@@ -109,7 +109,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         let docs = match args.reader {
             None => vec![sheet::reading::doc(&sheet)],
             Some(Reader::Tech) => vec![sheet::tech::doc(compiled, &sheet)],
-            Some(Reader::Player) => for_the_floor(args, &sheet)?,
+            Some(Reader::Player) => for_the_floor(args, &sheet)?.into_iter().chain(player::lid(&sheet)).collect(),
         };
         if docs.is_empty() {
             return Err(Trouble("the book has no song to print".to_owned()));

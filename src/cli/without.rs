@@ -26,7 +26,7 @@ A PART is a pedal, an amp or one setting of it, a guitar, a treadle, `loop 5`, `
 pub(super) struct Args {
     #[command(flatten)]
     played: Played,
-    /// How much counts: an amp that sounds or not, a pedal in or out, a control that stands otherwise, a level from one end
+    /// How much counts: an amp that sounds or not, a pedal in or out, a setting that stands otherwise, a level from one end
     /// to the other [default: amp=8,pedal=4,state=2,level=2]
     #[arg(long, value_parser = weights, value_name = "WEIGHTS")]
     weights: Option<Weights>,

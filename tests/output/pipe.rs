@@ -54,7 +54,9 @@ fn same(command: &str, words: &[&str], format: Option<&str>) -> usize {
     assert!(out.stdout.is_empty(), "{line:?} prints beside the file");
     let written = fs::read(&file).unwrap_or_else(|e| panic!("{line:?}: {e}: {}", told(&out)));
     assert!(piped.stdout == written, "{line:?}: {} bytes by pipe, {} by -o", piped.stdout.len(), written.len());
-    assert!(!written.is_empty(), "{line:?} writes nothing");
+    // Of a book with nothing wrong a check says nothing to programs.
+    let silent = command == "check" && format == Some("json");
+    assert!(silent || !written.is_empty(), "{line:?} writes nothing");
     written.len()
 }
 

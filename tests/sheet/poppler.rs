@@ -119,7 +119,9 @@ fn every_page_of_the_players_sheet_says_where_it_is_and_what_to_do_in_trouble() 
     let line = ["sheet", winter.to_str().unwrap(), "--for", "player", "--set", "hall night", "--pages", "large"];
     let path = pdf(folder.path(), "p.pdf", &line);
     let Some(text) = outside("pdftotext", &["-layout", &path, "-"]) else { return };
-    let pages: Vec<&str> = text.split('\u{c}').filter(|p| !p.trim().is_empty()).collect();
+    let mut pages: Vec<&str> = text.split('\u{c}').filter(|p| !p.trim().is_empty()).collect();
+    // The page for the lid is none of the night's.
+    assert!(pages.pop().is_some_and(|lid| lid.contains("if it breaks") && lid.contains("trouble: press switch 5")));
     for (n, page) in pages.iter().enumerate() {
         let top: Vec<&str> = page.lines().find(|l| !l.trim().is_empty()).unwrap().split_whitespace().collect();
         assert_eq!(top, ["hall", "night", &format!("{}/{}", n + 1, pages.len()), "switch", "5", "safe"]);

@@ -1,6 +1,6 @@
 //! The player's sheet in large letters: all of it is read standing, on as many pages as that takes.
 
-use super::reading::{breaks, heading, opening};
+use super::reading::{heading, opening};
 use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
 use crate::print::doc::{Block, Chip, Doc, Look, Sizes, head};
 
@@ -34,7 +34,6 @@ fn doc(sheet: &Sheet, night: &Night, size: f32, lines: bool) -> Doc {
         blocks.push(Block::Together(vec![Block::Notice(pauses)]));
     }
     ways_out(sheet, night, &mut blocks);
-    blocks.extend(breaks(sheet));
     let sizes = Sizes { text: size, heads: [size * 1.15; 3], table: size, small: 8.0 };
     let title = format!("{}: {}", heading(sheet), night.title);
     Doc {

@@ -22,18 +22,19 @@ const LINES: usize = 4;
 
 /// One document a night.
 pub fn docs(sheet: &Sheet, wish: Wish) -> Vec<Doc> {
-    sheet.nights.iter().map(|night| doc(sheet, night, wish)).chain(lid(sheet)).collect()
+    sheet.nights.iter().map(|night| doc(sheet, night, wish)).collect()
 }
 
 /// What breaks: a page of its own, for the lid of the case.
-fn lid(sheet: &Sheet) -> Option<Doc> {
+pub fn lid(sheet: &Sheet) -> Option<Doc> {
     let title = format!("{}: if it breaks", heading(sheet));
-    let blocks = breaks(sheet);
+    let blocks = breaks(sheet, false);
     let kept = !sheet.nights.is_empty() && !blocks.is_empty();
     kept.then(|| Doc {
         opening: opening(sheet, &title),
         narrow: true,
         title,
+        foot: sheet.reach().map_or(String::new(), |reach| format!("trouble: press {reach}")),
         small: sheet.small.join(" · "),
         draft: sheet.draft,
         blocks,

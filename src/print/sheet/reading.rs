@@ -3,7 +3,7 @@
 use super::{Act, ActKind, Entry, Group, Night, Sheet, SongBlock, UNNAMED, text};
 use crate::print::doc::text::wrap;
 use crate::print::doc::{Block, Cell, DRAFT, Doc, Look, Table, head, para};
-use crate::print::without::CAUTION;
+use crate::print::without::{CAUTION, brief::Brief};
 
 /// The whole sheet.
 pub fn doc(sheet: &Sheet) -> Doc {
@@ -15,7 +15,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     blocks.extend(sheet.changed.iter().cloned());
     sheet.nights.iter().for_each(|night| night_of(night, &mut blocks));
     trouble(sheet, &mut blocks);
-    blocks.extend(breaks(sheet));
+    blocks.extend(breaks(sheet, true));
     if !sheet.presets.is_empty() {
         blocks.extend([head(2, "presets"), legend(), Block::Table(table(sheet, &sheet.presets))]);
     }
@@ -148,12 +148,13 @@ pub fn trouble(sheet: &Sheet, blocks: &mut Vec<Block>) {
     blocks.push(Block::Together(inner));
 }
 
-/// What breaks, and what to do by hand, in a few words.
-pub fn breaks(sheet: &Sheet) -> Vec<Block> {
-    if sheet.breaks.is_empty() {
+/// What breaks, and what to do by hand, in a few words; for the tech, the jacks and supplies too.
+pub fn breaks(sheet: &Sheet, tech: bool) -> Vec<Block> {
+    let told: Vec<&Brief> = sheet.breaks.iter().filter(|b| tech || !b.tech).collect();
+    if told.is_empty() {
         return Vec::new();
     }
-    let rows = sheet.breaks.iter().map(|breaks| {
+    let rows = told.into_iter().map(|breaks| {
         let cells =
             [(&breaks.part, Look::Strong), (&breaks.parts.to_string(), Look::Plain), (&breaks.says, Look::Plain)];
         cells.map(|(words, look)| Cell::new(words, look)).to_vec()

@@ -32,7 +32,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     let steps = buildcheck::steps(&compiled.book.board, compiled.route(), leads);
     blocks.extend(wiring::check::section(&compiled.book, leads, &steps));
     trouble(sheet, &mut blocks);
-    blocks.extend(breaks(sheet));
+    blocks.extend(breaks(sheet, true));
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";
     let drawn = Block::Told(String::new(), vec![plain(drawn)]);

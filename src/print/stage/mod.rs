@@ -124,7 +124,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         moves_amps: sheet.moves_amps,
-        breaks: sheet.breaks.clone(),
+        breaks: sheet.breaks.iter().filter(|b| !b.tech).cloned().collect(),
         sets: sheet.nights.iter().map(set).collect(),
         songs: songs.iter().map(|s| song(compiled, sheet, s)).collect(),
     }

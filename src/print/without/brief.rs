@@ -8,6 +8,8 @@ use crate::study::without::{Asked, Given, Part, study};
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Brief {
     pub part: String,
+    /// It is for who knows the board: a jack, an output, a supply.
+    pub tech: bool,
     pub parts: usize,
     pub says: String,
 }
@@ -24,5 +26,6 @@ pub fn list(compiled: &Compiled, set: Option<&str>) -> Vec<Brief> {
     };
     let all = entries(compiled, &study).into_iter();
     let kept = all.filter(|e| e.parts > 0 && !e.brief.is_empty() && told(e.of, e.like.is_some()));
-    kept.map(|e| Brief { part: e.part, parts: e.parts, says: e.brief }).collect()
+    let tech = |part: Part| matches!(part, Part::Remote(_) | Part::Output(_) | Part::Supply(_) | Part::Outlet(..));
+    kept.map(|e| Brief { tech: tech(e.of), part: e.part, parts: e.parts, says: e.brief }).collect()
 }

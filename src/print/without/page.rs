@@ -91,7 +91,7 @@ fn measure(study: &Without<'_>) -> String {
         None => "The switcher does not say what a press costs, so what is in reach is not known.".to_owned(),
     };
     format!(
-        "How far off a sound is: {} for an amplifier that sounds or not, {} for a pedal in or out, {} for a control that \
+        "How far off a sound is: {} for an amplifier that sounds or not, {} for a pedal in or out, {} for a setting that \
          stands otherwise, {} for a level from one end to the other. {nearest} {reach}",
         w.amp, w.pedal, w.state, w.level
     )

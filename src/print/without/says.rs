@@ -120,7 +120,7 @@ fn leave(book: &Book, jack: Option<u16>, stands: &[Stand]) -> Words {
         let Some(control) = control(book, stand.device, stand.control) else { continue };
         let is = match stand.setting {
             Some(Setting::State(state)) => control.states.get(state as usize).map_or("?", |s| &s.name),
-            _ => "none of its states",
+            _ => "not known",
         };
         let list = if control.momentary() { &mut by_hand } else { &mut pulled };
         list.push(format!("{} {} is {is}", device(book, stand.device as usize), control.name));
@@ -153,7 +153,7 @@ fn swap(study: &Without<'_>, part: Part) -> Words {
     )
 }
 
-/// `take arch; tune to drop D for "Borrowed Oxen"`.
+/// `play arch, tuned drop D for "Borrowed Oxen"`.
 pub fn strings(book: &Book, strings: &Strings) -> Words {
     let other = strings.other.and_then(|o| book.board.guitars.get(o));
     let Some(other) = other else {
@@ -172,8 +172,8 @@ pub fn strings(book: &Book, strings: &Strings) -> Words {
         tunings.iter().map(|(how, songs)| format!("{how} for \"{}\"", songs.join("\", \""))).collect();
     sentence(match tune.is_empty() {
         true if strings.songs.is_empty() => return words("It plays no song.", ""),
-        true => format!("take {}, which plays songs so tuned already", other.name),
-        false => format!("take {}, and tune it {}", other.name, tune.join("; ")),
+        true => format!("play {}, which plays songs so tuned already", other.name),
+        false => format!("play {}, tuned {}", other.name, tune.join("; ")),
     })
 }
 

@@ -404,7 +404,7 @@ def tells(book, whole, told, lost, plays, meant, words):
         tune = {o: sum(s["tuning"] not in tunings(o) for s in songs) for o in others}
         best = min(others, key=lambda o: (tune[o], o))
         said = told[guitar]
-        if not said["first"].startswith(f"Take {best}") or said["songs"] != len(songs):
+        if not said["first"].startswith(f"Play {best}") or said["songs"] != len(songs):
             raise Broken("the other guitar", f"{said} {tune}")
         asked = [f"song {n}" for n, s in enumerate(book["songs"]) if s["guitar"] == guitar and s["tuning"] not in tunings(best)]
         if any((f'"{s}"' in said["first"]) != (s in asked) for s in (f"song {n}" for n in range(len(book["songs"])))):
