@@ -7,6 +7,9 @@
 use std::path::Path;
 use std::process::Command;
 
+use tipring::study::without::heard::{Blow, Columns, Mark};
+use tipring::{Answer, Row, book, compile_texts, settle};
+
 /// `ash` is in one scene that stands in two slots, `birch` in none that is played; loop 3 is empty. The amp's channel moves by
 /// pulses, its other switch latches.
 const BOOK: &str = "board \"Weir\"
@@ -46,7 +49,7 @@ fn tipring(dir: &Path, words: &[&str]) -> (Option<i32>, String) {
     (out.status.code(), String::from_utf8_lossy(&[out.stdout, out.stderr].concat()).into_owned())
 }
 
-fn book() -> tempfile::TempDir {
+fn weir() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("book.scene"), BOOK).unwrap();
     let (code, said) = tipring(folder.path(), &["check", "book.scene"]);
@@ -69,7 +72,7 @@ fn line(said: &str, begins: &str) -> String {
 
 #[test]
 fn a_pedal_is_bridged_and_its_ways_out_hold_from_every_slot() {
-    let folder = book();
+    let folder = weir();
     let said = without(&folder, &["ash"]);
     assert!(said.contains("Touches 3 parts in 2 songs."), "{said}");
     assert!(said.contains("First: Bridge loop 1: a lead from its send to its return; nothing to program."), "{said}");
@@ -84,7 +87,7 @@ fn a_pedal_is_bridged_and_its_ways_out_hold_from_every_slot() {
 
 #[test]
 fn what_touches_no_song_is_told_to_touch_none() {
-    let folder = book();
+    let folder = weir();
     let said = without(&folder, &["birch"]);
     assert!(said.contains("Touches no part that is played, and 1 preset beside."), "{said}");
     let said = without(&folder, &["loop", "3"]);
@@ -98,7 +101,7 @@ fn what_touches_no_song_is_told_to_touch_none() {
 
 #[test]
 fn each_kind_of_part_has_its_own_first_move() {
-    let folder = book();
+    let folder = weir();
     let said = without(&folder, &["--format", "json"]);
     let said: serde_json::Value = serde_json::from_str(&said).unwrap();
     let first = |part: &str| {
@@ -128,7 +131,7 @@ fn each_kind_of_part_has_its_own_first_move() {
 
 #[test]
 fn what_moves_an_amplifier_cautions() {
-    let folder = book();
+    let folder = weir();
     for words in [&["output", "1"][..], &["hall"], &["switcher"], &[]] {
         let said = without(&folder, words);
         assert!(
@@ -142,7 +145,7 @@ fn what_moves_an_amplifier_cautions() {
 
 #[test]
 fn weights_and_reach_are_the_askers() {
-    let folder = book();
+    let folder = weir();
     let said = without(&folder, &["ash", "--weights", "pedal=1,state=9", "--reach", "4"]);
     assert!(said.contains("8 for an amplifier that sounds or not, 1 for a pedal in or out, 9 for a setting"), "{said}");
     assert!(line(&said, "4.2").starts_with("4.2 ashen 1 1.1 bare (4 presses, off 1) the same"), "{said}");
@@ -155,7 +158,7 @@ fn weights_and_reach_are_the_askers() {
 
 #[test]
 fn a_part_that_the_board_has_not_is_refused() {
-    let folder = book();
+    let folder = weir();
     let (code, said) = tipring(folder.path(), &["without", "book.scene", "brich"]);
     assert_eq!((code, said.trim()), (Some(2), "tipring: the board has no part `brich`; did you mean `birch`?"));
     let (code, said) = tipring(folder.path(), &["without", "book.scene", "lead", "999"]);
@@ -167,7 +170,7 @@ fn a_part_that_the_board_has_not_is_refused() {
 
 #[test]
 fn one_set_asks_of_that_set_alone() {
-    let folder = book();
+    let folder = weir();
     std::fs::write(folder.path().join("tonight.txt"), "Ebb\n").unwrap();
     let said = without(&folder, &["ash", "--songs", "tonight.txt"]);
     assert!(said.contains("Touches no part that is played, and 3 presets beside."), "{said}");
@@ -175,7 +178,7 @@ fn one_set_asks_of_that_set_alone() {
 
 #[test]
 fn sheets_and_stage_page_say_what_to_do() {
-    let folder = book();
+    let folder = weir();
     for words in [
         &["sheet", "book.scene"][..],
         &["sheet", "book.scene", "--for", "tech"],
@@ -193,4 +196,36 @@ fn sheets_and_stage_page_say_what_to_do() {
     let (_, page) = tipring(folder.path(), &["stage", "book.scene"]);
     assert!(page.contains("<b>ash</b> bridge loop 1"), "{page}");
     assert!(page.contains("if ash is dead: 2.1 clear"), "{page}");
+}
+
+/// What is heard without a device is what the book is heard to be from which `book::out` took it, scene by scene.
+#[test]
+fn a_device_that_is_dead_is_heard_as_one_that_is_taken_out() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text = |of: &str| std::fs::read_to_string(root.join("examples").join(of)).unwrap();
+    let (board, songs) = (text("winter/board.scene"), text("winter/songs.scene"));
+    let books = [vec![("book.scene", BOOK)], vec![("board.scene", board.as_str()), ("songs.scene", songs.as_str())]];
+    let (mut rows, mut touched) = (0, 0);
+    for texts in books {
+        let base = compile_texts(&texts);
+        let columns = Columns::of(&base.book, &base.table);
+        for (d, device) in base.book.board.devices.iter().enumerate() {
+            let sounds =
+                |scene, device: usize| Row::of(&base.book, &base.table, scene).sounds(device as u16) != Answer::No;
+            let (out, _) = book::out::without(&base.book, &[d], &sounds);
+            let table = settle::settle(&out, false).table;
+            let other = Columns::of(&out, &table);
+            let blow = Blow { out: vec![d as u16], ..Blow::default() };
+            for scene in 0..base.book.show.scenes.len() as u32 {
+                let now = columns.hear(&base.book, &base.table, scene, &blow);
+                let own = columns.list.iter().zip(&now).filter(|(c, _)| usize::from(c.device) != d);
+                let own: Vec<Mark> = own.map(|(_, mark)| *mark).collect();
+                let name = &base.book.show.scenes[scene as usize].name;
+                assert_eq!(own, other.hear(&out, &table, scene, &Blow::default()), "{name} without {}", device.name);
+                rows += 1;
+                touched += usize::from(now != columns.hear(&base.book, &base.table, scene, &Blow::default()));
+            }
+        }
+    }
+    assert!(rows > 900 && touched > 300, "{rows} rows, {touched} touched");
 }
