@@ -46,7 +46,7 @@ impl Search {
 
     /// Finds the ways out of each hit.
     pub(super) fn look(&mut self, told: &Told<'_>, blow: &Blow, touched: &FxHashMap<u32, Vec<Mark>>, hits: &mut [Hit]) {
-        let stored = self.near.then(|| stored(told, touched)).unwrap_or_default();
+        let stored = if self.near { stored(told, touched) } else { Vec::new() };
         let mut known: FxHashMap<u32, Vec<(u64, u32)>> = FxHashMap::default();
         for hit in hits {
             hit.own = own(told, blow, touched, hit);
@@ -59,14 +59,13 @@ impl Search {
                 continue;
             }
             self.left -= cost;
-            if !known.contains_key(&hit.scene) {
+            let scenes = known.entry(hit.scene).or_insert_with(|| {
                 let meant = told.heard(hit.scene);
                 let off = |scene: &u32| (told.distance(meant, told.heard(*scene)), *scene);
                 let mut scenes: Vec<(u64, u32)> = stored.iter().map(off).collect();
                 scenes.sort_unstable();
-                known.insert(hit.scene, scenes);
-            }
-            let scenes = known.get(&hit.scene).map_or(&[][..], Vec::as_slice);
+                scenes
+            });
             (hit.near, hit.quick) = self.nearest(told, hit.slot, scenes);
         }
     }
