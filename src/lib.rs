@@ -18,6 +18,8 @@
 //! its command line alone: they change without a word.
 
 #[doc(hidden)]
+pub mod adopt;
+#[doc(hidden)]
 pub mod ask;
 #[doc(hidden)]
 pub mod book;

@@ -128,6 +128,12 @@ fn without_a_part_is_the_book_without_it() {
     oracle("without.py", "json", 6, 60);
 }
 
+/// Against a graph library (networkx). Five thousand by hand: `python3 tests/oracle/outside/adopt.py 5000`.
+#[test]
+fn tables_come_back_as_books_in_as_few_words_as_can_be() {
+    oracle("adopt.py", "networkx", 8, 60);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

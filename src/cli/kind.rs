@@ -14,6 +14,7 @@ pub(super) enum Kind {
     Pdf,
     Md,
     Csv,
+    Xlsx,
     Json,
     Sarif,
     Yaml,
@@ -24,12 +25,13 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Kind; 12] = [
+    const ALL: [Kind; 13] = [
         Kind::Text,
         Kind::Html,
         Kind::Pdf,
         Kind::Md,
         Kind::Csv,
+        Kind::Xlsx,
         Kind::Json,
         Kind::Sarif,
         Kind::Yaml,
@@ -47,6 +49,7 @@ impl Kind {
             Kind::Pdf => &["pdf"],
             Kind::Md => &["md", "markdown"],
             Kind::Csv => &["csv"],
+            Kind::Xlsx => &["xlsx"],
             Kind::Json => &["json", "jsonl"],
             Kind::Sarif => &["sarif", "json"],
             Kind::Yaml => &["yaml", "yml"],
@@ -64,7 +67,7 @@ impl Kind {
 
     /// True for what is no text: a terminal must not get it.
     pub(super) fn binary(self) -> bool {
-        matches!(self, Kind::Pdf | Kind::Midi)
+        matches!(self, Kind::Pdf | Kind::Midi | Kind::Xlsx)
     }
 
     /// The usual ending.

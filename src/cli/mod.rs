@@ -1,5 +1,6 @@
 //! Arguments in, exit codes and all output out. One command, one file.
 
+mod adopt;
 mod ask;
 mod buildcheck;
 mod change;
@@ -93,6 +94,7 @@ enum Command {
     Explain(explain::Args),
     Merge(merge::Args),
     New(new::Args),
+    Adopt(adopt::Args),
     Table(table::Args),
     Why(why::Args),
     #[command(name = "where")]
@@ -115,7 +117,7 @@ enum Command {
 
 /// The commands by the task at hand, as `--help` lists them.
 pub const TASKS: [(&str, &[&str]); 5] = [
-    ("Write the book", &["check", "fmt", "explain", "merge", "new"]),
+    ("Write the book", &["check", "fmt", "explain", "merge", "new", "adopt"]),
     ("Ask it", &["table", "why", "where", "walk", "without"]),
     ("Hand it over", &["sheet", "stage", "labels", "midi"]),
     ("Change it", &["change", "diff", "slots"]),
@@ -153,6 +155,7 @@ pub fn main() -> ExitCode {
         Command::Linecheck(args) => linecheck::run(&args),
         Command::New(args) => new::run(&args),
         Command::Without(args) => without::run(&args),
+        Command::Adopt(args) => adopt::run(&args),
     };
     outcome.unwrap_or_else(|Trouble(says)| {
         output::complain(&format!("tipring: {says}"));

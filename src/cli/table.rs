@@ -12,6 +12,7 @@ use crate::print::model::Shape;
 #[command(after_help = "Examples:
   tipring table examples/winter
   tipring table examples/winter -o winter.csv
+  tipring table examples/winter -o winter.xlsx
   tipring table examples/winter --format json --why
   tipring table examples/winter --format words")]
 pub(super) struct Args {
@@ -37,6 +38,8 @@ formats!(Format {
     Text,
     /// For spreadsheets
     Csv,
+    /// A spreadsheet's own file, with its heads in view
+    Xlsx,
     /// For programs
     Json,
     /// The same as YAML
@@ -59,6 +62,10 @@ pub(super) fn run(args: &Args) -> Outcome {
     let text = match format {
         Format::Text => print::text::table(&compiled),
         Format::Csv => print::csv::table(&compiled, args.free),
+        Format::Xlsx => {
+            args.out.write(&print::xlsx::table(&compiled, args.free)?)?;
+            return Ok(CLEAN);
+        }
         Format::Json => print::json::table(&compiled, shape),
         Format::Yaml => print::yaml::table(&compiled, shape),
         Format::Words => print::words::table(&compiled),

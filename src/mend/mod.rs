@@ -24,9 +24,9 @@ use crate::syntax::edit::{Edit, rewrite};
 const MOST_PROOFS: usize = 40;
 
 /// A shelf, below texts that are not written yet.
-struct Over<'s> {
-    below: &'s dyn Shelf,
-    texts: BTreeMap<PathBuf, String>,
+pub(crate) struct Over<'s> {
+    pub(crate) below: &'s dyn Shelf,
+    pub(crate) texts: BTreeMap<PathBuf, String>,
 }
 
 impl Shelf for Over<'_> {

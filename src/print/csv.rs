@@ -1,33 +1,49 @@
 //! The truth table as CSV (RFC 4180).
 
+use std::borrow::Cow;
+
 use crate::Compiled;
 use crate::print::cell;
 
 /// One row a preset: slot, scene, then the cells in board order. `free` prints `-` for cells that do not matter.
 pub fn table(compiled: &Compiled, free: bool) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let (book, table) = (&compiled.book, &compiled.table);
-    let names = table.cells.list.iter().map(|c| c.name.as_str());
-    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     // Writing to memory does not fail.
-    let _ = writer.write_record(["slot", "scene"].into_iter().chain(names));
-    let mut field = String::new();
+    rows(compiled, free, |row| drop(writer.write_record(row.iter().map(|field| plain(field).into_owned()))));
+    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+/// The rows of the truth table, the heads first.
+pub(super) fn rows(compiled: &Compiled, free: bool, mut each: impl FnMut(&[String])) {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let names = table.cells.list.iter().map(|c| c.name.clone());
+    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
+    let mut row: Vec<String> = ["slot", "scene"].into_iter().map(str::to_owned).chain(names).collect();
+    each(&row);
     for preset in &compiled.presets {
         let slot = preset.slot.zip(range).map_or(String::new(), |(slot, range)| range.show(slot));
-        let _ = writer.write_field(slot);
-        let _ = writer.write_field(book.show.scene(preset.scene).map_or("", |s| &s.name));
-        for (c, column) in table.cells.list.iter().enumerate() {
+        let name = book.show.scene(preset.scene).map_or("", |s| &s.name);
+        let mut fields = row.iter_mut();
+        fields.by_ref().zip([slot.as_str(), name]).for_each(|(field, text)| text.clone_into(field));
+        for (c, (field, column)) in fields.zip(&table.cells.list).enumerate() {
             field.clear();
             if free && table.idle(preset.scene, c as u16) {
                 field.push('-');
             } else {
-                cell::write(&mut field, &book.board, column, table.stored(preset.scene, c as u16));
+                cell::write(field, &book.board, column, table.stored(preset.scene, c as u16));
             }
-            let _ = writer.write_field(&field);
         }
-        let _ = writer.write_record(None::<&[u8]>);
+        each(&row);
     }
-    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+/// A field that no spreadsheet computes: what would begin as a formula gets a `'` before it; numbers and a lone `-` are none.
+pub(super) fn plain(field: &str) -> Cow<'_, str> {
+    let formula = field.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    if !formula || field == "-" || field.parse::<f64>().is_ok_and(f64::is_finite) {
+        return Cow::Borrowed(field);
+    }
+    Cow::Owned(format!("'{field}"))
 }
 
 /// Any records under their names.
@@ -35,7 +51,23 @@ pub fn records<const N: usize>(names: &[&str; N], records: impl IntoIterator<Ite
     let mut writer = csv::Writer::from_writer(Vec::new());
     let _ = writer.write_record(names);
     for record in records {
-        let _ = writer.write_record(&record);
+        let _ = writer.write_record(record.iter().map(|field| plain(field).into_owned()));
     }
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The signs that OWASP names under "CSV Injection".
+    #[test]
+    fn no_field_begins_as_a_formula() {
+        for sign in ['=', '+', '-', '@', '\t', '\r'] {
+            assert_eq!(plain(&format!("{sign}SUM(A1)")), format!("'{sign}SUM(A1)"));
+        }
+        for harmless in ["-", "-3.5", "+2", "bed", "", "1.10", "'quoted'"] {
+            assert_eq!(plain(harmless), harmless);
+        }
+    }
 }

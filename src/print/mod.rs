@@ -28,4 +28,5 @@ pub mod why;
 pub mod wiring;
 pub mod without;
 pub mod words;
+pub mod xlsx;
 pub mod yaml;

@@ -334,7 +334,7 @@ impl Cells {
     }
 
     /// What each state of a control puts in its columns.
-    pub(super) fn states(&self, device: u16, control: u16) -> &[Box<[Value]>] {
+    pub fn states(&self, device: u16, control: u16) -> &[Box<[Value]>] {
         self.wired(device, control).map_or(&[], |w| &w.states)
     }
 

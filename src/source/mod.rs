@@ -4,6 +4,7 @@ pub mod ends;
 pub mod git;
 pub mod load;
 pub mod regular;
+pub mod sheet;
 pub mod shipped;
 
 use std::fmt;

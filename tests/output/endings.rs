@@ -15,7 +15,7 @@ type Choice = (Line, &'static [(&'static str, &'static str)]);
 #[rustfmt::skip]
 const CHOICES: [Choice; 19] = [
     (&["check", W], &[("txt", "text"), ("json", "json"), ("sarif", "sarif")]),
-    (&["table", W], &[("txt", "text"), ("csv", "csv"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
+    (&["table", W], &[("txt", "text"), ("csv", "csv"), ("xlsx", "xlsx"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
     (&["diff", W, "examples/spring"], &[("txt", "text"), ("html", "html"), ("htm", "html"), ("pdf", "pdf"), ("md", "md"), ("json", "json")]),
     (&["walk", W], &[("txt", "text"), ("json", "json"), ("html", "html"), ("md", "md"), ("pdf", "pdf")]),
     (&["midi", W, "--set", "hall night"], &[("mid", "file"), ("midi", "file")]),
@@ -68,7 +68,7 @@ fn every_command_with_formats_is_in_the_list() {
 fn an_ending_that_does_not_go_is_refused_and_nothing_is_written() {
     let folder = tempfile::tempdir().unwrap();
     for (line, says) in [
-        (&["table", W, "-o", "x.pdf"][..], "the ending must be .txt, .csv, .json or .yaml"),
+        (&["table", W, "-o", "x.pdf"][..], "the ending must be .txt, .csv, .xlsx, .json or .yaml"),
         (&["table", W, "-o", "x"], "the ending must be"),
         (&["table", W, "-o", "x.tsv"], "or say `--format`"),
         (&["table", W, "--format", "csv", "-o", "x.json"], "`--format csv` is no `.json`"),

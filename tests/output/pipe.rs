@@ -34,6 +34,7 @@ fn plain(command: &str) -> Option<Vec<Vec<&'static str>>> {
     Some(match command {
         "why" => vec![vec![W, "summit"], vec![W, "summit", "--cells"]],
         "stage" => vec![vec![W], vec![W, "--set", "club night"]],
+        "adopt" => vec![vec!["tests/adopt/recorded.ods", "--steps", "128"]],
         "merge" => vec![vec!["examples/winter/songs.scene"; 3]],
         // These have no `-o`: they rewrite files (`fmt` below), or make a folder.
         "change" | "fmt" | "new" => return None,
