@@ -271,3 +271,38 @@ fn a_spreadsheets_own_file_comes_back_unchanged() {
     assert!(range.rows().skip(1).all(|row| matches!(row[0], Data::String(_) | Data::Empty)), "a slot is a number");
     assert!(range.rows().skip(1).all(|row| matches!(row[2], Data::Float(_))), "a loop is no number");
 }
+
+/// 50 % stands in such a file as 0.5, and nothing tells it from half a per cent.
+#[test]
+fn a_share_is_not_taken_for_per_cent() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let sheet = book.add_worksheet();
+    let percent = rust_xlsxwriter::Format::new().set_num_format("0 %");
+    for (column, head) in ["scene", "loop 1", "expression 1"].into_iter().enumerate() {
+        sheet.write(0, column as u16, head).unwrap();
+    }
+    for (row, (name, share)) in [("bed", 0.5), ("lead", 1.0), ("still", 0.0)].into_iter().enumerate() {
+        let row = row as u32 + 1;
+        sheet.write(row, 0, name).unwrap();
+        sheet.write(row, 1, 1).unwrap();
+        sheet.write_with_format(row, 2, share, &percent).unwrap();
+    }
+    book.save(folder.path().join("rig.xlsx")).unwrap();
+    let out = tipring(folder.path(), &["adopt", "rig.xlsx", "--steps", "128"]);
+    let told = text(&out.stderr);
+    assert_eq!(out.status.code(), Some(1), "{told}");
+    for needle in ["row 2, column C, `expression 1`: `0.5` is not told from a share", "row 3, column C", "2 mistakes"] {
+        assert!(told.contains(needle), "{needle}: {told}");
+    }
+    // Our own keeps its sign.
+    let behind =
+        "switcher { loops 1; expressions 1 of 128 steps }\nscene bed { engage loop 1; expression 1 at 0.8 % }\n";
+    fs::write(folder.path().join("book.scene"), behind).unwrap();
+    assert!(tipring(folder.path(), &["table", "book.scene", "-o", "own.xlsx"]).status.success());
+    let out = tipring(folder.path(), &["adopt", "own.xlsx", "--steps", "128", "-o", "new.scene"]);
+    assert!(out.status.success(), "{}", text(&out.stderr));
+    let table = |book| text(&tipring(folder.path(), &["table", book, "--format", "csv"]).stdout);
+    assert!(table("book.scene").contains(",0.8"), "{}", table("book.scene"));
+    assert_eq!(table("book.scene"), table("new.scene"));
+}

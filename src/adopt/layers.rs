@@ -19,21 +19,38 @@ pub(super) struct Piece {
     pub by: Vec<usize>,
 }
 
+/// Scenes that say the same.
+struct Alike {
+    body: Vec<Said>,
+    scenes: Vec<usize>,
+}
+
 /// Takes pieces out of the scenes' bodies, which are in order; `weigh` tells how many statements a saying is.
-pub(super) fn pull(bodies: &mut [Vec<Said>], scenes: usize, weigh: impl Fn(Said) -> usize) -> Vec<Piece> {
+pub(super) fn pull(bodies: &mut [Vec<Said>], weigh: impl Fn(Said) -> usize) -> Vec<Piece> {
+    let mut all: BTreeMap<&[Said], Vec<usize>> = BTreeMap::new();
+    for (scene, body) in bodies.iter().enumerate() {
+        all.entry(body).or_default().push(scene);
+    }
+    let mut alike: Vec<Alike> = all.into_iter().map(|(body, scenes)| Alike { body: body.to_vec(), scenes }).collect();
     let mut pieces = Vec::new();
-    let most = if scenes > MANY_SCENES { FEWER_PIECES } else { MOST_PIECES };
+    let most = if bodies.len() > MANY_SCENES { FEWER_PIECES } else { MOST_PIECES };
     while pieces.len() < most
-        && let Some(says) = best(bodies, &weigh)
+        && let Some(says) = best(&alike, &weigh)
     {
         let mut by = Vec::new();
-        for (scene, body) in bodies.iter_mut().enumerate() {
-            if holds(body, &says) {
-                body.retain(|said| !says.contains(said));
-                by.push(scene);
+        for of in alike.iter_mut().filter(|of| holds(&of.body, &says)) {
+            of.body.retain(|said| !says.contains(said));
+            by.extend(&of.scenes);
+        }
+        by.sort_unstable();
+        pieces.push(Piece { says, by });
+    }
+    for of in alike {
+        for scene in of.scenes {
+            if let Some(body) = bodies.get_mut(scene) {
+                body.clone_from(&of.body);
             }
         }
-        pieces.push(Piece { says, by });
     }
     pieces
 }
@@ -43,11 +60,11 @@ pub(super) fn saves(weight: usize, uses: usize) -> usize {
     (weight * uses).saturating_sub(1 + weight + uses)
 }
 
-fn best(bodies: &[Vec<Said>], weigh: &impl Fn(Said) -> usize) -> Option<Vec<Said>> {
+fn best(alike: &[Alike], weigh: &impl Fn(Said) -> usize) -> Option<Vec<Said>> {
     let weight = |says: &[Said]| says.iter().map(|said| weigh(*said)).sum::<usize>();
     let mut counted: BTreeMap<&[Said], usize> = BTreeMap::new();
-    for body in bodies.iter().filter(|body| weight(body) > 1) {
-        *counted.entry(body).or_default() += 1;
+    for of in alike.iter().filter(|of| weight(&of.body) > 1) {
+        *counted.entry(&of.body).or_default() += of.scenes.len();
     }
     let mut common: Vec<(&[Said], usize)> = counted.into_iter().collect();
     common.sort_by_key(|(_, times)| std::cmp::Reverse(*times));

@@ -275,7 +275,8 @@ fn barred(wanted: &Wanted<'_>, start: &Compiled, board: &str, scenes: &[Scene]) 
 
 fn preface(wanted: &Wanted<'_>, scenes: &[Scene], left_out: &[Fault]) -> String {
     let slots: usize = scenes.iter().map(|scene| scene.slots.len()).sum();
-    let mut out = format!("# Taken over from {}: {} scenes, {slots} slots.\n", names::text(wanted.shown), scenes.len());
+    let (scenes, slots) = (told::counted(scenes.len(), "scene"), told::counted(slots, "slot"));
+    let mut out = format!("# Taken over from {}: {scenes}, {slots}.\n", names::text(wanted.shown));
     out +=
         "# A table says nothing of songs and sets: they are still to be written. Nor does it say what only hands do.\n";
     if wanted.board.is_none() {

@@ -45,6 +45,8 @@ struct Reader<'r> {
     compiled: &'r Compiled,
     columns: &'r [Column],
     range: Option<SlotRange>,
+    /// Numbers lost the look they had.
+    bare: bool,
     /// Columns in which some row says no.
     says_off: Vec<bool>,
     /// What a text was read as, by column.
@@ -70,6 +72,7 @@ pub(super) fn read(compiled: &Compiled, sheet: &Sheet, head: usize, columns: &[C
     let mut reader = Reader {
         compiled,
         columns,
+        bare: sheet.bare,
         range: board.switcher.as_ref().and_then(|s| s.slots),
         says_off: columns.iter().map(off).collect(),
         known: vec![FxHashMap::default(); columns.len()],
@@ -222,6 +225,9 @@ impl Reader<'_> {
                         dash if words::says_nothing(dash) && through(column.target, self.compiled) => {
                             words::unmarked(column.target, &book.board, cells)
                         }
+                        text if self.bare && words::share(text, column.target, &book.board, cells) => Says::Unclear(
+                            "told from a share of 1: write it as text, with its unit (`0.5 %`, `50 %`)".to_owned(),
+                        ),
                         text => words::read(text, column.target, &book.board, cells),
                     };
                     known.entry(text.to_owned()).or_insert(says)

@@ -47,7 +47,7 @@ pub(super) fn share(needs: &Needs, groups: &Groups<'_>, barred: Vec<bool>, names
     let found = descent::find(&costs);
     let mut bodies: Vec<Vec<Said>> = (0..needs.len()).map(|scene| body(needs, groups, &found, scene)).collect();
     let whole = bodies.clone();
-    let mut pieces = layers::pull(&mut bodies, needs.len(), |said| groups.weight(said));
+    let mut pieces = layers::pull(&mut bodies, |said| groups.weight(said));
     come_back(&mut pieces, &mut bodies, &whole, &found.parents, |said| groups.weight(said));
     let weigh = |says: &[Said]| says.iter().map(|said| groups.weight(*said)).sum::<usize>();
     let layered: usize = pieces.iter().map(|piece| 1 + weigh(&piece.says) + piece.by.len()).sum();

@@ -24,6 +24,11 @@ fn at(place: Place) -> String {
     format!("row {}, column {}", place.row, column(place.column))
 }
 
+/// `1 scene`, `2 scenes`.
+pub fn counted(count: usize, word: &str) -> String {
+    format!("{count} {word}{}", if count == 1 { "" } else { "s" })
+}
+
 /// One fault in one line, or a few.
 pub fn fault(fault: &Fault) -> String {
     match fault {

@@ -39,6 +39,19 @@ pub(super) fn marks(target: Target, cells: &Cells) -> bool {
     }
 }
 
+/// True for a number of a level that may stand for a share of the way: 0.5 for 50 %, or for itself.
+pub(super) fn share(text: &str, target: Target, board: &Board, cells: &Cells) -> bool {
+    let level = match target {
+        Target::Cell(at) => cells.list.get(at as usize).is_some_and(|cell| cell.steps > 0),
+        Target::Control(device, control) => {
+            let control = board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            control.is_some_and(|control| control.how.level().is_some())
+        }
+        _ => false,
+    };
+    level && text.parse::<f64>().is_ok_and(|number| number > 0.0 && number <= 1.0)
+}
+
 /// True for a text that says off.
 pub(super) fn says_off(text: &str) -> bool {
     let text = text.to_lowercase();

@@ -127,11 +127,10 @@ impl Args {
         for fault in faults {
             output::complain(&format!("{shown}: {}", told::fault(fault)));
         }
-        let all = faults.len();
-        let s = if all == 1 { "" } else { "s" };
+        let all = told::counted(faults.len(), "mistake");
         let partial = faults.iter().all(Fault::partial);
         let way = if partial { "; `--partial` leaves out what is not understood" } else { "" };
-        output::complain(&format!("{all} mistake{s}: nothing was written{way}"));
+        output::complain(&format!("{all}: nothing was written{way}"));
         Ok(wrong())
     }
 
@@ -139,8 +138,10 @@ impl Args {
         for fault in &adopted.left_out {
             output::complain(&format!("{shown}: left out: {}", told::fault(fault)));
         }
-        let Adopted { scenes, layers, statements, before, bound, .. } = adopted;
-        output::complain(&format!("{scenes} scenes and {layers} layers in {statements} statements"));
+        let Adopted { before, bound, .. } = adopted;
+        let (scenes, layers) = (told::counted(adopted.scenes, "scene"), told::counted(adopted.layers, "layer"));
+        let statements = told::counted(adopted.statements, "statement");
+        output::complain(&format!("{scenes} and {layers} in {statements}"));
         let least = if before == bound {
             "no choice of `from` takes fewer".to_owned()
         } else {
@@ -148,16 +149,16 @@ impl Args {
         };
         output::complain(&format!("without layers it would be {before}: {least}"));
         if adopted.unheard > 0 {
-            let cells = adopted.unheard;
-            output::complain(&format!("{cells} cells hold what nobody hears, and are left to the tool"));
+            let cells = told::counted(adopted.unheard, "cell");
+            output::complain(&format!("what nobody hears is left to the tool: {cells} that the table fills otherwise"));
         }
         let errors = adopted.compiled.errors();
         if errors == 0 {
             return Ok(CLEAN);
         }
         report::tell(&adopted.compiled.files, adopted.compiled.mistakes());
-        let s = if errors == 1 { "error" } else { "errors" };
-        output::complain(&format!("the book is written as the table has it, and has {errors} {s}"));
+        let errors = told::counted(errors, "error");
+        output::complain(&format!("the book is written as the table has it, and has {errors}"));
         Ok(wrong())
     }
 }

@@ -22,10 +22,14 @@ fn write(compiled: &Compiled, free: bool) -> Result<Vec<u8>, XlsxError> {
     sheet.set_name("presets")?;
     sheet.set_freeze_panes(1, BEFORE)?;
     let bold = Format::new().set_bold();
+    let levels: Vec<bool> = [false; BEFORE as usize]
+        .into_iter()
+        .chain(compiled.table.cells.list.iter().map(|cell| cell.steps > 0))
+        .collect();
     let (mut at, mut wrong) = (0, None);
     csv::rows(compiled, free, |fields| {
         if wrong.is_none() {
-            wrong = row(sheet, at, fields, &bold).err();
+            wrong = row(sheet, at, fields, &levels, &bold).err();
         }
         at += 1;
     });
@@ -37,11 +41,15 @@ fn write(compiled: &Compiled, free: bool) -> Result<Vec<u8>, XlsxError> {
     book.save_to_buffer()
 }
 
-fn row(sheet: &mut Worksheet, at: u32, fields: &[String], bold: &Format) -> Result<(), XlsxError> {
-    for (column, field) in (0u16..).zip(fields) {
+fn row(sheet: &mut Worksheet, at: u32, fields: &[String], levels: &[bool], bold: &Format) -> Result<(), XlsxError> {
+    for ((column, field), level) in (0u16..).zip(fields).zip(levels) {
         let number = field.parse::<f64>().ok().filter(|_| column >= BEFORE);
         match number {
             _ if at == 0 => sheet.write_string_with_format(at, column, field, bold)?,
+            // As a number it might be read as a share of the way.
+            Some(number) if *level && number > 0.0 && number <= 1.0 => {
+                sheet.write_string(at, column, format!("{field} %"))?
+            }
             Some(number) => sheet.write_number(at, column, number)?,
             None if field.is_empty() => continue,
             None => sheet.write_string(at, column, field)?,

@@ -16,6 +16,8 @@ pub struct Line {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Sheet {
     pub lines: Vec<Line>,
+    /// Numbers are numbers there, without the look they were given: 50 % stands as 0.5.
+    pub bare: bool,
 }
 
 /// Why a file is no table that can be read.
@@ -49,7 +51,8 @@ pub fn read(bytes: &[u8], name: Option<&str>) -> Result<Sheet, Unread> {
 impl Sheet {
     fn of(rows: impl IntoIterator<Item = (usize, Vec<String>)>) -> Sheet {
         let rows = rows.into_iter().map(|(number, cells)| Line { number, cells });
-        Sheet { lines: rows.filter(|line| line.cells.iter().any(|cell| !cell.is_empty())).collect() }
+        let lines = rows.filter(|line| line.cells.iter().any(|cell| !cell.is_empty())).collect();
+        Sheet { lines, bare: false }
     }
 }
 

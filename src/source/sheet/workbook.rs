@@ -35,10 +35,11 @@ pub(super) fn read(bytes: &[u8], asked: Option<&str>) -> Result<Sheet, Unread> {
 
 fn rows(range: &Range<Data>) -> Sheet {
     let (row, column) = range.start().unwrap_or_default();
-    Sheet::of(range.rows().enumerate().map(|(at, cells)| {
+    let sheet = Sheet::of(range.rows().enumerate().map(|(at, cells)| {
         let before = std::iter::repeat_n(String::new(), column as usize);
         (row as usize + at + 1, before.chain(cells.iter().map(shown)).collect())
-    }))
+    }));
+    Sheet { bare: true, ..sheet }
 }
 
 /// A cell as it is read; what a spreadsheet took for a date is shown as one, for its owner to see.

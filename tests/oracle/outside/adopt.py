@@ -250,11 +250,12 @@ def make_bare(dice):
                 row[at] = cell(dice, heads[at], steps)
         rows.append([name, row])
     if dice.random() < 0.4:
-        # A piece that scenes share which have nothing else in common.
-        piece = [(n, cell(dice, heads[n], steps)) for n in range(len(heads)) if dice.random() < 0.6]
-        for row in [row for _, row in rows if dice.random() < 0.6]:
-            for n, value in piece:
-                row[n] = value
+        # Sounds that have nothing in common, each with and without one piece.
+        heads = [f"loop-{n + 1}" for n in range(dice.randint(10, 16))]
+        piece = dice.sample(range(len(heads)), dice.randint(3, 5))
+        sounds = [["0" if n in piece else cell(dice, head, steps) for n, head in enumerate(heads)] for _ in range(dice.randint(3, 5))]
+        with_piece = [["1" if n in piece else value for n, value in enumerate(sound)] for sound in sounds]
+        rows = [[name, row] for name, row in zip(common.SCENES, sounds + with_piece)]
     return {"heads": heads, "rows": rows, "steps": steps, "way": dice.choice(WAYS), "slots": dice.random() < 0.7}
 
 
@@ -322,7 +323,7 @@ def check_bare(book, folder):
     if "no choice of `from` takes fewer\n" not in said:
         raise Broken("the least is not told", said)
     counted = count(made)
-    if int(words[words.index("statements") - 1]) != counted:
+    if int(words[words.index("in") + 1]) != counted:
         raise Broken("miscounted", f"{counted}\n{made}\n{said}")
     if counted > before:
         raise Broken("layers that make it longer", f"{made}\n{said}")
