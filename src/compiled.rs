@@ -36,6 +36,16 @@ impl Compiled {
         Compiled { stages, all: OnceLock::new(), mistakes: OnceLock::new() }
     }
 
+    /// What no text stands behind: there is nothing to find wrong in it.
+    pub(crate) fn without_text(stages: Stages) -> Compiled {
+        Compiled { stages, all: OnceLock::from((Vec::new(), Vec::new())), mistakes: OnceLock::from(Vec::new()) }
+    }
+
+    /// True for what is known of a unit, and was read from no text.
+    pub fn is_unit(&self) -> bool {
+        self.stages.trees.is_empty()
+    }
+
     /// Everything found wrong or worth saying, in the order of the text.
     pub fn diagnostics(&self) -> &[Diagnostic] {
         &self.all().0

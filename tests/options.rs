@@ -56,6 +56,7 @@ fn needs(command: &str) -> &'static [&'static str] {
         "diff" => &["book.scene", "other.scene"],
         "explain" => &["--all"],
         "where" => &["book.scene", "moss"],
+        "readback" => &["book.scene", "read.csv"],
         _ => &["book.scene"],
     }
 }
@@ -68,6 +69,11 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         (_, "format" | "output" | "outside" | "git" | "help" | "version") => return None,
         // These write files of their own.
         ("sheet", "stage") | ("check", "fix" | "dry_run") | ("slots", "pin") => return None,
+        ("readback", "table" | "ask" | "html" | "keep" | "again" | "programmed" | "record" | "by" | "date") => {
+            return None;
+        }
+        // It takes one book, not two.
+        ("diff", "from_memory") => return None,
         ("check", "deny") => (&["--deny", "warnings"], ALONE),
         ("slots", "best") => (&["--best"], ALONE),
         ("slots", "bank_a_song") => (&["--bank-a-song"], &["--best"]),
@@ -91,6 +97,7 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("sheet", "notes") => (&["--notes", "notes.txt"], &["--for", "tech"]),
         ("sheet", "lines") => (&["--lines"], &["--for", "player"]),
         ("sheet", "date") => (&["--date", "2026-11-20"], ALONE),
+        ("sheet", "from_memory") => (&["--from-memory"], ALONE),
         ("sheet", "since") => (&["--since", "other.scene"], ALONE),
         ("sheet", "program") => (&["--program"], &["--for", "tech"]),
         ("diff", "reader") => (&["--for", "tech"], ALONE),
@@ -147,6 +154,8 @@ fn an_option_means_the_same_in_every_format() {
         std::fs::write(dir.join(name), text).unwrap();
     }
     std::fs::write(dir.join("tonight.txt"), "Quay\nLow Water\n").unwrap();
+    std::fs::write(dir.join("read.csv"), "slot,loop-1,loop-2\n1.1,1,1\n1.2,1,1\n").unwrap();
+    assert!(tipring(dir, &["readback", "book.scene", "--programmed", "1.1"]).status.success());
     let note = "\"two\" \"Quay\" \"all\" \"bed\" \"1.1\" \"v1\" \"too loud\"\n";
     std::fs::write(dir.join("notes.txt"), note).unwrap();
     let (mut options, mut pairs, mut wrong) = (0, 0, Vec::new());
@@ -165,7 +174,7 @@ fn an_option_means_the_same_in_every_format() {
                 let format = format.get_name();
                 let draft = option.get_id() == "draft" && name != "diff";
                 let mut line = vec![name];
-                line.extend(needs(name).iter().map(|w| if draft { "broken.scene" } else { w }));
+                line.extend(needs(name).iter().map(|w| if draft && *w == "book.scene" { "broken.scene" } else { w }));
                 line.extend(["--format", format]);
                 let both = [&line[..], with].concat();
                 // A set is asked for instead of another.

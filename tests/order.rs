@@ -63,8 +63,15 @@ fn commands() -> Vec<String> {
     }
     out.extend::<Vec<_>>(formats("where {} SCENE", &["text", "csv"]));
     out.extend(
-        ["why {} SCENE", "why {} SCENE --cells", "walk {} --from SCENE --to SCENE", "check {} --format json"]
-            .map(str::to_owned),
+        [
+            "readback {} --ask",
+            "readback {} --html",
+            "why {} SCENE",
+            "why {} SCENE --cells",
+            "walk {} --from SCENE --to SCENE",
+            "check {} --format json",
+        ]
+        .map(str::to_owned),
     );
     out
 }

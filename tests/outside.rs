@@ -134,6 +134,17 @@ fn tables_come_back_as_books_in_as_few_words_as_can_be() {
     oracle("adopt.py", "networkx", 8, 60);
 }
 
+#[test]
+fn units_are_read_back_and_recorded_as_they_are() {
+    oracle("readback.py", "json", 10, 60);
+}
+
+/// Killed by the system at any byte, on a full disk, by several writers.
+#[test]
+fn the_record_loses_no_line() {
+    oracle("recordfile.py", "resource", 40, 350);
+}
+
 /// Runs one oracle over FEW books, in full over MANY. Without python3 or its package it is left out, aloud.
 fn oracle(file: &str, package: &str, few: u32, many: u32) {
     let full = std::env::var("TIPRING_FULL").as_deref() == Ok("1");

@@ -17,6 +17,8 @@ mod floor;
 mod layout;
 #[path = "sheet/leads.rs"]
 mod leads;
+#[path = "sheet/lookpage.rs"]
+mod lookpage;
 #[path = "sheet/poppler.rs"]
 mod poppler;
 #[path = "sheet/stage.rs"]

@@ -10,10 +10,10 @@ use super::output::Out;
 use super::paper::PaperArgs;
 use super::played::{self, Played};
 use super::printing::{Told, send};
-use super::{CLEAN, Outcome, Trouble, report, wrong};
+use super::{CLEAN, Outcome, Trouble, record, report, wrong};
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::compare::{Comparison, Options, compare, pairing, todo};
+use crate::compare::{Comparison, Options, compare, pairing, todo, with_unit};
 use crate::driver;
 use crate::mend::switched::{Switched, switched};
 use crate::print::diff;
@@ -32,6 +32,7 @@ Examples:
   tipring diff examples/winter examples/spring --songs tonight.txt
   tipring diff examples/winter examples/spring --exact --no-copies
   tipring diff examples/winter examples/spring --notes notes.txt
+  tipring diff my-tour --from-memory          what the unit's record says against the book
   tipring diff my-tour --git HEAD            the last commit against the working copy
   tipring diff my-tour --git winter..spring  two revisions
 Leave `git diff` as it is: it shows every line that changed, and --git tells what the lines mean. A driver for
@@ -50,6 +51,11 @@ pub(super) struct Args {
     /// Take nothing for renamed unless `was` says so
     #[arg(long)]
     no_renames: bool,
+    /// What must be reprogrammed in a unit that holds what its record says (`readback`), instead of an old book; the record
+    /// beside the book when none is named
+    #[arg(long, value_name = "RECORD", num_args = 0..=1, require_equals = true)]
+    #[arg(conflicts_with_all = ["git", "exact", "no_renames", "source", "notes"])]
+    from_memory: Option<Option<PathBuf>>,
     #[command(flatten)]
     played: Played,
     /// The unit holds OLD to the letter, as after programming it from empty by `sheet --program` (with the same `--fill`)
@@ -90,6 +96,9 @@ pub(super) fn run(args: &Args) -> Outcome {
     args.out.to().spares(args.notes.as_deref())?;
     args.played.spared_by(args.out.to())?;
     let noted = args.notes.as_deref().map(played::noted).transpose()?.unwrap_or_default();
+    if let Some(given) = &args.from_memory {
+        return from_memory(args, kind, given.as_deref());
+    }
     let (old, new) = books(args)?;
     let (old, new) = (clean(old, args.draft)?, clean(new, args.draft)?);
     // To the letter is what `table` prints: free cells as they were chosen. Else what rules ask of free cells is known.
@@ -145,6 +154,32 @@ fn less(comparison: &Comparison<'_>, options: Options) -> Vec<Block> {
 /// With free cells as the rules ask for them.
 fn ruled(compiled: Compiled) -> Compiled {
     if compiled.book.board.rules.is_empty() { compiled } else { compiled.fill_kept() }
+}
+
+/// What must be reprogrammed by the record of what is in the unit.
+fn from_memory(args: &Args, kind: Kind, given: Option<&Path>) -> Outcome {
+    let [book] = args.books.as_slice() else {
+        return Err(Trouble("`--from-memory` takes one book: the record stands for the old one".to_owned()));
+    };
+    if args.reader == Some(For::Player) {
+        return Err(Trouble("a record tells nothing of what is heard: leave out `--for player`".to_owned()));
+    }
+    let options = driver::Options { outside: args.outside, errors_only: true, ..driver::Options::default() };
+    let new = ruled(clean(open::open(book, options)?, args.draft)?);
+    let Some(new) = args.played.of(new, args.draft)? else { return Ok(wrong()) };
+    let unit = record::there(given, book)?.unit(&new);
+    let old = unit.as_book(&new);
+    let options = Options { renames: false, exact: false, copies: !args.no_copies };
+    if let Some(title) = args.played.title() {
+        return tonight(args, kind, (&old, &new), options, title);
+    }
+    let comparison = with_unit(&old, &new, options);
+    let told = match kind {
+        Kind::Json => Told::Data(diff::json::all(&comparison, None)),
+        _ => diff::story::of_unit(&comparison, &unit).into(),
+    };
+    send(told, kind, &args.paper, &args.out)?;
+    Ok(if comparison.same() { CLEAN } else { wrong() })
 }
 
 /// What one set needs of the unit.

@@ -5,6 +5,7 @@ mod ask;
 mod buildcheck;
 mod change;
 mod check;
+mod date;
 mod diff;
 mod draft;
 mod explain;
@@ -25,6 +26,8 @@ mod place;
 mod played;
 mod printing;
 mod progress;
+mod readback;
+mod record;
 mod replace;
 mod report;
 mod safe;
@@ -107,6 +110,7 @@ enum Command {
     Change(change::Args),
     Diff(diff::Args),
     Slots(slots::Args),
+    Readback(readback::Args),
     Wiring(wiring::Args),
     Buildcheck(buildcheck::Args),
     Linecheck(linecheck::Args),
@@ -120,7 +124,7 @@ pub const TASKS: [(&str, &[&str]); 5] = [
     ("Write the book", &["check", "fmt", "explain", "merge", "new", "adopt"]),
     ("Ask it", &["table", "why", "where", "walk", "without"]),
     ("Hand it over", &["sheet", "stage", "labels", "midi"]),
-    ("Change it", &["change", "diff", "slots"]),
+    ("Change it", &["change", "diff", "slots", "readback"]),
     ("Build the board", &["wiring", "buildcheck", "linecheck", "supply", "signal"]),
 ];
 
@@ -148,6 +152,7 @@ pub fn main() -> ExitCode {
         Command::Stage(args) => stage::run(&args),
         Command::Labels(args) => labels::run(&args),
         Command::Slots(args) => slots::run(&args),
+        Command::Readback(args) => readback::run(&args),
         Command::Signal(args) => signal::run(&args),
         Command::Supply(args) => supply::run(&args),
         Command::Wiring(args) => wiring::run(&args),

@@ -2,12 +2,13 @@
 
 use std::path::PathBuf;
 
+use super::date;
 use super::kind::{Kind, formats};
 use super::offer::{listed, titles};
 use super::output::To;
 use super::played::{self, Played};
 use super::printing::{Printing, Told};
-use super::since::Since;
+use super::since::{Known, Since};
 use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::book::song::title_key;
@@ -24,6 +25,7 @@ use crate::print::stage;
   tipring sheet examples/winter --for tech --paper letter -o tech.html
   tipring sheet examples/winter --for tech --program
   tipring sheet examples/spring --since examples/winter
+  tipring sheet my-tour --for tech --from-memory
   tipring sheet examples/winter --for tech --notes notes.txt -o tech.pdf
   tipring sheet examples/winter --set \"club night\" --format songs > tonight.txt
   tipring sheet examples/winter --songs tonight.txt")]
@@ -139,7 +141,7 @@ fn suits(args: &Args, kind: Kind) -> Result<(), Trouble> {
     let asked = [
         ("--for", args.reader.is_some()),
         ("--program", args.program),
-        ("--since", args.since.given()),
+        (args.since.option().unwrap_or_default(), args.since.option().is_some()),
         ("--date", args.date.is_some()),
     ];
     if let Some((option, _)) = asked.iter().find(|(_, asked)| *asked && kind == Kind::List) {
@@ -219,46 +221,6 @@ fn metres(text: &str) -> Result<f32, String> {
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let draft = args.printing.drafting.draft && compiled.errors() > 0;
     let set = args.played.title().map(str::to_owned);
-    let stale = args.since.stale(compiled)?;
-    Ok(Wanted { set, program: args.program, stale, draft, date: date(args)? })
-}
-
-#[allow(clippy::disallowed_methods, reason = "the environment is read here")]
-fn date(args: &Args) -> Result<Option<String>, Trouble> {
-    if args.date.is_some() {
-        return Ok(args.date.clone());
-    }
-    let Ok(epoch) = std::env::var("SOURCE_DATE_EPOCH") else { return Ok(None) };
-    let seconds: i64 =
-        epoch.trim().parse().map_err(|_| Trouble(format!("SOURCE_DATE_EPOCH is no number: `{epoch}`")))?;
-    Ok(Some(day(seconds)))
-}
-
-/// The day, UTC, of a number of seconds since 1970, by the proleptic Gregorian calendar (years of 365.2425 days).
-fn day(seconds: i64) -> String {
-    let days = seconds.div_euclid(86_400) + 719_468;
-    let era = days.div_euclid(146_097);
-    let of_era = days.rem_euclid(146_097);
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::day;
-
-    /// Known days: the epoch, a leap day, the last second of a century's year.
-    #[test]
-    fn seconds_become_days() {
-        assert_eq!(day(0), "1970-01-01");
-        assert_eq!(day(951_782_400), "2000-02-29");
-        assert_eq!(day(951_782_399), "2000-02-28");
-        assert_eq!(day(4_102_444_799), "2099-12-31");
-        assert_eq!(day(-1), "1969-12-31");
-    }
+    let Known { stale, standing } = args.since.known(compiled, &args.printing.opening.book)?;
+    Ok(Wanted { set, program: args.program, stale, standing, draft, date: date::of(args.date.as_deref())? })
 }

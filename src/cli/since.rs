@@ -1,36 +1,72 @@
-//! What the unit holds still: an older book.
+//! What the unit holds still: an older book, or what the record of it says.
 
-use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
 
-use super::{Trouble, open, report};
+use super::{Trouble, open, record, report};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::todo;
+use crate::compare::unit::Standing;
 use crate::driver::Options;
 
-/// Which book.
+/// Which book, or which record.
 #[derive(clap::Args)]
 pub(super) struct Since {
     /// Mark songs whose presets the unit, which holds this book, has otherwise
     #[arg(long, value_name = "OLD")]
     since: Option<PathBuf>,
+    /// Mark each slot as programmed, stale or never, by the record of what is in the unit (`readback`; beside the book when no
+    /// RECORD is named)
+    #[arg(long, value_name = "RECORD", num_args = 0..=1, require_equals = true, conflicts_with = "since")]
+    from_memory: Option<Option<PathBuf>>,
+}
+
+/// What is known of the unit.
+#[derive(Default)]
+pub(super) struct Known {
+    /// The slots of the book that the unit has otherwise.
+    pub stale: BTreeSet<Slot>,
+    /// For each slot how it stands by the record, in words: `programmed 2026-11-27`.
+    pub standing: BTreeMap<Slot, String>,
 }
 
 impl Since {
-    /// True when it was given.
-    pub(super) fn given(&self) -> bool {
-        self.since.is_some()
+    /// The option that was given.
+    pub(super) fn option(&self) -> Option<&'static str> {
+        self.since.as_ref().map(|_| "--since").or(self.from_memory.as_ref().map(|_| "--from-memory"))
     }
 
-    /// The slots of the new book that such a unit has otherwise.
-    pub(super) fn stale(&self, new: &Compiled) -> Result<BTreeSet<Slot>, Trouble> {
-        let Some(path) = &self.since else { return Ok(BTreeSet::new()) };
-        let old = open::open(path, Options { errors_only: true, ..Options::default() })?;
-        if old.errors() > 0 {
-            report::tell(&old.files, old.mistakes());
-            return Err(Trouble(format!("{} has errors: nobody knows what the unit holds", path.display())));
+    /// What is known of the unit for this book.
+    pub(super) fn known(&self, new: &Compiled, book: &Path) -> Result<Known, Trouble> {
+        match (&self.since, &self.from_memory) {
+            (Some(path), _) => Ok(Known { stale: stale(path, new)?, ..Known::default() }),
+            (None, Some(given)) => by_record(given.as_deref(), new, book),
+            (None, None) => Ok(Known::default()),
         }
-        Ok(todo::stale(&old.fill_kept(), new))
     }
+}
+
+fn stale(path: &Path, new: &Compiled) -> Result<BTreeSet<Slot>, Trouble> {
+    let old = open::open(path, Options { errors_only: true, ..Options::default() })?;
+    if old.errors() > 0 {
+        report::tell(&old.files, old.mistakes());
+        return Err(Trouble(format!("{} has errors: nobody knows what the unit holds", path.display())));
+    }
+    Ok(todo::stale(&old.fill_kept(), new))
+}
+
+fn by_record(given: Option<&Path>, new: &Compiled, book: &Path) -> Result<Known, Trouble> {
+    let record = record::there(given, book)?;
+    let range = new.book.board.switcher.as_ref().and_then(|s| s.slots);
+    let (mut known, lasts) = (Known::default(), record.lasts());
+    for (slot, standing) in record.unit(new).standing(new) {
+        if standing != Standing::Programmed {
+            known.stale.insert(slot);
+        }
+        let last = range.and_then(|range| lasts.get(range.show(slot).as_str()));
+        let date = last.map_or("", |fact| fact.source.date.as_str());
+        known.standing.insert(slot, format!("{} {date}", standing.word()).trim_end().to_owned());
+    }
+    Ok(known)
 }

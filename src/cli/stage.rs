@@ -45,7 +45,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     let wanted = Wanted {
         set: args.played.title().map(str::to_owned),
         draft,
-        stale: args.since.stale(&compiled)?,
+        stale: args.since.known(&compiled, &args.opening.book)?.stale,
         ..Wanted::default()
     };
     let sheet = sheet::sheet(&compiled, &wanted);

@@ -4,6 +4,7 @@
 //! It is a line: who is who (`pairing`, by what rows sound like), what is heard (`heard`), what is stored (`stored`), what
 //! to do (`todo`), each entered once; beside it what the files say of the rest (`stated`, `loops`, `leads`, `sets`).
 
+pub mod back;
 pub mod heard;
 pub mod leads;
 pub mod loops;
@@ -15,6 +16,7 @@ pub mod sound;
 pub mod stated;
 pub mod stored;
 pub mod todo;
+pub mod unit;
 
 use std::collections::BTreeSet;
 
@@ -98,6 +100,29 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         new,
         matched,
         sources,
+        options,
+    }
+}
+
+/// Compares what is known of a unit with a book: nothing is heard, only stored.
+pub fn with_unit<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Comparison<'c> {
+    let matched = pairing::matched(old, new, false);
+    let Todo { list, touched, step_through } = todo::todo(old, new, &matched, options, &BTreeSet::new());
+    Comparison {
+        list,
+        touched,
+        step_through,
+        songs: Vec::new(),
+        scenes: Vec::new(),
+        rewired: Vec::new(),
+        relabelled: Vec::new(),
+        leads: leads::Leads::default(),
+        stated: Vec::new(),
+        sets: Vec::new(),
+        sources: (String::new(), fingerprint(&new.files, &new.trees)),
+        old,
+        new,
+        matched,
         options,
     }
 }

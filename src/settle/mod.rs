@@ -49,6 +49,17 @@ impl Table {
         self.row(scene).get(cell as usize).copied().unwrap_or(Value::Unknown)
     }
 
+    /// A table of rows that nobody settled, of which nothing is free: a unit's memory, as far as it is known.
+    pub fn told(cells: Cells, rows: &[Vec<Value>]) -> Table {
+        let (width, count) = (cells.len(), rows.len());
+        let mut table = Table { cells, ..Table::default() };
+        table.at = (0..count as u32).collect();
+        table.values = rows.iter().flat_map(|row| row.iter().copied()).collect();
+        table.free = vec![0; words(width) * count];
+        table.left = vec![0; words(width)];
+        table
+    }
+
     /// What the switcher stores, the one truth of its memory: what a later stage chose for the cell; where whatever is
     /// stored does, what an empty preset has, for nobody types that in; else the settled value.
     pub fn stored(&self, scene: u32, cell: u16) -> Value {

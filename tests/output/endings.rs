@@ -13,7 +13,7 @@ type Line = &'static [&'static str];
 type Choice = (Line, &'static [(&'static str, &'static str)]);
 
 #[rustfmt::skip]
-const CHOICES: [Choice; 19] = [
+const CHOICES: [Choice; 20] = [
     (&["check", W], &[("txt", "text"), ("json", "json"), ("sarif", "sarif")]),
     (&["table", W], &[("txt", "text"), ("csv", "csv"), ("xlsx", "xlsx"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
     (&["diff", W, "examples/spring"], &[("txt", "text"), ("html", "html"), ("htm", "html"), ("pdf", "pdf"), ("md", "md"), ("json", "json")]),
@@ -31,6 +31,7 @@ const CHOICES: [Choice; 19] = [
     (&["where", W, "rotary"], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["linecheck", W], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["without", W, "hasp"], &[("txt", "text"), ("csv", "csv"), ("json", "json"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
+    (&["readback", W, "tests/readback/winter.csv"], &[("txt", "text"), ("csv", "csv"), ("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["explain", "--all"], &[("md", "md"), ("html", "html"), ("pdf", "pdf")]),
     (&["signal", W, "summit", "--curves"], &[("txt", "text"), ("csv", "csv"), ("json", "json")]),
 ];
@@ -81,6 +82,7 @@ fn an_ending_that_does_not_go_is_refused_and_nothing_is_written() {
         (&["explain", "-o", "x.html"], "ends in .txt"),
         (&["signal", W, "-o", "x.cir"], "a circuit is that of one scene"),
         (&["signal", W, "--buffers", "5kHz", "-o", "x.cir"], "without `--buffers`"),
+        (&["readback", W, "--html", "-o", "x.pdf"], "ends in .html"),
         (&["table", W, "--why-free", "-o", "x.csv"], "ends in .txt"),
     ] {
         let mut line: Vec<String> = line.iter().map(|w| (*w).to_owned()).collect();

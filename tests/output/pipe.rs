@@ -19,6 +19,7 @@ fn lines(command: &str) -> Vec<Vec<&'static str>> {
         "where" => vec![book(&["rotary"])],
         "walk" => vec![book(&[]), book(&["--from", "solo", "--to", "verse"])],
         "labels" | "supply" | "wiring" | "buildcheck" | "slots" => vec![book(&[])],
+        "readback" => vec![book(&["tests/readback/winter.csv"])],
         "linecheck" => vec![book(&["--isolate"]), book(&["--set", "hall night"])],
         "midi" => ["hall night", "club night"].map(|set| book(&["--set", set])).to_vec(),
         "sheet" => vec![book(&[]), book(&["--for", "player"]), book(&["--for", "tech", "--program"])],

@@ -2,15 +2,11 @@
 'use strict';
 const assert = require('node:assert');
 const fs = require('node:fs');
-const os = require('node:os');
 const path = require('node:path');
-const axe = require('axe-core');
-const puppeteer = require('puppeteer-core');
+const { findings, run } = require('./chrome.cjs');
 
 const folder = process.argv[2];
 const url = name => 'file://' + path.join(folder, name);
-
-const onPath = name => process.env.PATH.split(path.delimiter).map(d => path.join(d, name)).find(p => fs.existsSync(p));
 
 async function open(browser, name) {
   const page = await browser.newPage();
@@ -26,12 +22,10 @@ async function open(browser, name) {
 }
 
 async function look(page, name) {
-  await page.evaluate(axe.source);
-  const found = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ['violations'] }));
-  const serious = found.violations.filter(v => ['serious', 'critical'].includes(v.impact));
-  const says = serious.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' ')).join('\n');
-  assert.strictEqual(serious.length, 0, name + '\n' + says);
-  console.log(name + ': ' + found.violations.length + ' minor findings, none serious');
+  const found = await findings(page);
+  const serious = found.filter(v => ['serious', 'critical'].includes(v.impact));
+  assert.strictEqual(serious.length, 0, name + '\n' + serious.map(v => v.says).join('\n'));
+  console.log(name + ': ' + found.length + ' minor findings, none serious');
 }
 
 async function sheet(browser, name, texts) {
@@ -73,30 +67,16 @@ async function quoted(browser) {
   }
 }
 
-(async () => {
-  const home = fs.mkdtempSync(path.join(os.tmpdir(), 'browser-'));
-  const browser = await puppeteer.launch({
-    executablePath: onPath('chromium'),
-    headless: true,
-    userDataDir: home,
-    args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
-      '--disable-component-update', '--disable-sync'],
-  });
-  try {
-    const names = ["<script>alert('&')</script>", '<i>&amp; look up', 'δοκιμή', '<change>'];
-    await sheet(browser, 'reading.html', names);
-    await sheet(browser, 'player.html', names.slice(0, 2));
-    await sheet(browser, 'tech.html', ['truth tables', 'summit']);
-    await sheet(browser, 'winter.html', ['Ferry Without Bells']);
-    const { page, wrong } = await open(browser, 'nasty-stage.html');
-    const text = await page.evaluate(() => document.body.innerText);
-    assert.ok(text.includes("<script>alert('&')</script>"), text);
-    await look(page, 'nasty-stage.html');
-    assert.deepStrictEqual(wrong, []);
-    await quoted(browser);
-    console.log('all held');
-  } finally {
-    await browser.close();
-    fs.rmSync(home, { recursive: true, force: true });
-  }
-})().catch(error => { console.error(error); process.exit(1); });
+run(async browser => {
+  const names = ["<script>alert('&')</script>", '<i>&amp; look up', 'δοκιμή', '<change>'];
+  await sheet(browser, 'reading.html', names);
+  await sheet(browser, 'player.html', names.slice(0, 2));
+  await sheet(browser, 'tech.html', ['truth tables', 'summit']);
+  await sheet(browser, 'winter.html', ['Ferry Without Bells']);
+  const { page, wrong } = await open(browser, 'nasty-stage.html');
+  const text = await page.evaluate(() => document.body.innerText);
+  assert.ok(text.includes("<script>alert('&')</script>"), text);
+  await look(page, 'nasty-stage.html');
+  assert.deepStrictEqual(wrong, []);
+  await quoted(browser);
+});

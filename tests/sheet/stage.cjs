@@ -2,39 +2,21 @@
 'use strict';
 const assert = require('node:assert');
 const fs = require('node:fs');
-const os = require('node:os');
 const path = require('node:path');
-const axe = require('axe-core');
-const puppeteer = require('puppeteer-core');
+const { device, findings, run: drive } = require('./chrome.cjs');
 
 const folder = process.argv[2];
 const file = name => path.join(folder, name);
 const known = JSON.parse(fs.readFileSync(file('known.json'), 'utf8'));
 const made = { orders: [], notes: '' };
-const onPath = name => process.env.PATH.split(path.delimiter).map(d => path.join(d, name)).find(p => fs.existsSync(p));
 let browser;
 let looked = 0;
 
-// Each test has a device of its own: nothing is kept from another.
-async function open(name, width = 390, height = 844) {
-  const context = await browser.createBrowserContext();
-  const page = await context.newPage();
-  page.wrong = [];
-  page.on('console', m => { if (m.type() === 'error') page.wrong.push(m.text()); });
-  page.on('pageerror', e => page.wrong.push(String(e)));
-  page.on('dialog', d => { page.wrong.push('a dialog: ' + d.message()); d.dismiss(); });
-  page.on('request', r => { if (!/^(file|data|blob):/.test(r.url())) page.wrong.push('a request: ' + r.url()); });
-  await page.setViewport({ width, height, hasTouch: true, isMobile: true });
-  await page.goto('file://' + file(name));
-  page.done = async () => { assert.deepStrictEqual(page.wrong, []); await context.close(); };
-  return page;
-}
+const open = (name, width, height) => device(browser, file(name), width, height);
 
 async function look(page, name) {
-  await page.evaluate(axe.source);
-  const found = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ['violations'] }));
-  const says = found.violations.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' ')).join('\n');
-  assert.strictEqual(found.violations.length, 0, name + '\n' + says);
+  const found = await findings(page);
+  assert.strictEqual(found.length, 0, name + '\n' + found.map(v => v.says).join('\n'));
   looked += 1;
 }
 
@@ -476,38 +458,25 @@ async function answers() {
   await page.done();
 }
 
-(async () => {
-  const home = fs.mkdtempSync(path.join(os.tmpdir(), 'browser-'));
-  browser = await puppeteer.launch({
-    executablePath: onPath('chromium'),
-    headless: true,
-    userDataDir: home,
-    args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
-      '--disable-component-update', '--disable-sync'],
-  });
-  try {
-    const only = process.env.ONLY;
-    const run = async (name, test) => {
-      if (only && only !== name) return undefined;
-      const began = Date.now();
-      const found = await test().catch(error => { if (!process.env.GO_ON) throw error; console.error(name, error); });
-      console.log(name + ': ' + ((Date.now() - began) / 1000).toFixed(1) + ' s' + (found === undefined ? '' : ', ' + found));
-      return found;
-    };
-    await run('keys and touch', keysAndTouch);
-    await run('focus', focus);
-    await run('places', places);
-    await run('steps of every set', everySet);
-    await run('orders, seed ' + known.seed, orders);
-    await run('sizes: least share of what is needed, largest blank', sizes);
-    await run('small screens, large text', small);
-    await run('looks', looks);
-    await run('answers', answers);
-    fs.writeFileSync(file('made.json'), JSON.stringify(made));
-    console.log(looked + ' looks of axe without a finding');
-    console.log('all held');
-  } finally {
-    await browser.close();
-    fs.rmSync(home, { recursive: true, force: true });
-  }
-})().catch(error => { console.error(error); process.exit(1); });
+drive(async started => {
+  browser = started;
+  const only = process.env.ONLY;
+  const run = async (name, test) => {
+    if (only && only !== name) return undefined;
+    const began = Date.now();
+    const found = await test().catch(error => { if (!process.env.GO_ON) throw error; console.error(name, error); });
+    console.log(name + ': ' + ((Date.now() - began) / 1000).toFixed(1) + ' s' + (found === undefined ? '' : ', ' + found));
+    return found;
+  };
+  await run('keys and touch', keysAndTouch);
+  await run('focus', focus);
+  await run('places', places);
+  await run('steps of every set', everySet);
+  await run('orders, seed ' + known.seed, orders);
+  await run('sizes: least share of what is needed, largest blank', sizes);
+  await run('small screens, large text', small);
+  await run('looks', looks);
+  await run('answers', answers);
+  fs.writeFileSync(file('made.json'), JSON.stringify(made));
+  console.log(looked + ' looks of axe without a finding');
+});

@@ -140,7 +140,10 @@ impl<'c> Memory<'c> {
 
     /// True when the unit is sure to hold what the old table says.
     fn known(&self, scene: u32, cell: u16) -> bool {
-        self.exact || !self.old.table.idle(scene, cell)
+        let table = &self.old.table;
+        // Of a unit that was read or recorded some cells are not known.
+        let told = !self.old.is_unit() || table.value(scene, cell) != Value::Unknown;
+        told && (self.exact || !table.idle(scene, cell))
     }
 
     /// What a new scene's row must hold.

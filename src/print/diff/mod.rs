@@ -1,5 +1,6 @@
 //! A comparison as a document, and for programs.
 
+pub mod back;
 mod feet;
 mod heard;
 pub mod json;

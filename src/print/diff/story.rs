@@ -7,6 +7,7 @@ use crate::compare::Comparison;
 use crate::compare::pairing::THRESHOLD;
 use crate::compare::pairing::assign::MOST;
 use crate::compare::sets::{Fate, LineName, SetChange};
+use crate::compare::unit::Unit;
 use crate::print::doc::{Block, Doc, Item, List, Mark, named};
 
 /// All there is to tell a reader.
@@ -54,6 +55,13 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
     Doc { opening: format!("{title}\n"), small: title.clone(), title, draft, blocks: told, ..Doc::default() }
 }
 
+/// What must be done to a unit of which a record is known.
+pub fn of_unit(comparison: &Comparison<'_>, unit: &Unit) -> Doc {
+    let mut doc = doc(comparison, Reader::Tech);
+    doc.blocks.extend(blocks(todo::others(comparison.new, unit)));
+    doc
+}
+
 /// Both books.
 pub(super) fn title((old, was): (&Compiled, &str), (new, now): (&Compiled, &str)) -> String {
     format!("{} → {}", book(old, was), book(new, now))
@@ -61,6 +69,9 @@ pub(super) fn title((old, was): (&Compiled, &str), (new, now): (&Compiled, &str)
 
 /// A book by its title, its version word and its source's fingerprint.
 fn book(compiled: &Compiled, source: &str) -> String {
+    if compiled.is_unit() {
+        return "what the record says is in the unit".to_owned();
+    }
     let title = compiled.book.board.title.as_ref().map_or("a board without a name", |b| b.value.as_str());
     let version = compiled.book.board.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));
     let night = crate::print::night::of(compiled).map_or(String::new(), |says| format!("{says}, "));

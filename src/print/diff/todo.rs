@@ -9,6 +9,7 @@ use crate::compare::Comparison;
 use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::compare::stored::{self, Store, Wire};
 use crate::compare::todo::{Source, Work, standing};
+use crate::compare::unit::Unit;
 use crate::syntax::kind::Kind;
 
 /// Spanned wherever supplies or amplifiers are touched.
@@ -149,6 +150,7 @@ pub(super) fn slot((old, new): (&Compiled, &Compiled), work: &Work, aside: &str,
     let held = match work.was.map(|s| words::scene(old, s)) {
         Some(was) if was == name => String::new(),
         Some(was) => format!(", holds `{was}`"),
+        None if old.is_unit() => ", not in the record".to_owned(),
         None => ", empty".to_owned(),
     };
     lines.push(Line::ticked(0, format!("{} `{name}`{held}{aside}", words::slot(new, work.slot))));
@@ -167,12 +169,24 @@ pub(super) fn slot((old, new): (&Compiled, &Compiled), work: &Work, aside: &str,
         };
         lines.push(Line::ticked(1, text));
     }
-    for edit in &work.edits {
-        lines.push(Line::ticked(1, words::deed(old, new, edit)));
-    }
-    if let Some(label) = &work.label {
-        lines.push(Line::ticked(1, format!("name: {label}")));
-    }
+    lines.extend(deeds((old, new), work));
+}
+
+/// What to set in a slot, a line each.
+pub(super) fn deeds((old, new): (&Compiled, &Compiled), work: &Work) -> Vec<Line> {
+    let cells = work.edits.iter().map(|edit| Line::ticked(1, words::deed(old, new, edit)));
+    cells.chain(work.label.iter().map(|label| Line::ticked(1, format!("name: {label}")))).collect()
+}
+
+/// Messages that a unit is known to send and the board has no cell for.
+pub(super) fn others(new: &Compiled, unit: &Unit) -> Section {
+    let line = |(slot, message): (&Slot, &String)| {
+        let text =
+            format!("{} sends `{message}`: take it out, the board sets no such message", words::slot(new, *slot));
+        Line::ticked(0, text)
+    };
+    let all = unit.slots.iter().flat_map(|(slot, holds)| holds.others.iter().map(move |message| (slot, message)));
+    Section { title: "Messages of another board".to_owned(), lead: String::new(), lines: all.map(line).collect() }
 }
 
 /// Songs that the work reaches; presets that nobody plays any more.

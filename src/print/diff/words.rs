@@ -72,15 +72,24 @@ pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
             (None, now) => format!("{what}: {now}"),
         },
     };
-    match moves(new, edit) {
-        moves if moves.is_empty() => deed,
-        moves => format!("{deed} ({})", moves.join(", ")),
+    with_moves(new, deed, edit.cell)
+}
+
+/// What a cell drives and moves: `remote 2 tip (swirl speed)`.
+pub(super) fn part(compiled: &Compiled, drives: Wire, cell: u16) -> String {
+    with_moves(compiled, wire(compiled, drives), cell)
+}
+
+fn with_moves(compiled: &Compiled, says: String, cell: u16) -> String {
+    match moves(compiled, cell) {
+        moves if moves.is_empty() => says,
+        moves => format!("{says} ({})", moves.join(", ")),
     }
 }
 
 /// The controls that a cell moves, by device.
-fn moves(new: &Compiled, edit: &Edit) -> Vec<String> {
-    let users = new.table.cells.list.get(edit.cell as usize).map_or(&[][..], |c| &c.users);
+fn moves(new: &Compiled, cell: u16) -> Vec<String> {
+    let users = new.table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
     let name = |(device, control): &(u16, u16)| {
         let device = new.book.board.devices.get(*device as usize)?;
         Some(format!("{} {}", device.name, device.controls.get(*control as usize)?.name))

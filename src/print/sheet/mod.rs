@@ -17,7 +17,7 @@ pub mod tonight;
 
 pub(crate) use acts::hold;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rustc_hash::FxHashSet;
 
@@ -45,6 +45,8 @@ pub struct Wanted {
     pub program: bool,
     /// Slots that the unit holds otherwise: songs that play one say so.
     pub stale: BTreeSet<Slot>,
+    /// For each slot how it stands by the record of what is in the unit, in words.
+    pub standing: BTreeMap<Slot, String>,
     /// The book has errors: every page says so.
     pub draft: bool,
     /// A date as it is to be printed.
@@ -72,6 +74,8 @@ pub struct Sheet {
     pub everywhere: Option<String>,
     /// The slots that the unit holds otherwise.
     pub stale: BTreeSet<Slot>,
+    /// For each slot how it stands by the record of what is in the unit; empty where no record was asked for.
+    pub standing: Vec<(String, String, String)>,
     /// What to play.
     pub nights: Vec<Night>,
     /// The table's columns.
@@ -240,6 +244,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         safe: safe(compiled),
         everywhere: everywhere(compiled),
         stale: wanted.stale.clone(),
+        standing: standing(compiled, &wanted.standing),
         nights: nights(compiled, wanted),
         columns: columns(compiled),
         presets: presets(compiled),
@@ -250,6 +255,16 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         breaks: brief::list(compiled, wanted.set.as_deref()),
         answers: Vec::new(),
     }
+}
+
+/// Slot, scene, and how the slot stands.
+fn standing(compiled: &Compiled, words: &BTreeMap<Slot, String>) -> Vec<(String, String, String)> {
+    let of = |preset: &crate::fill::Preset| {
+        let words = words.get(&preset.slot?)?;
+        let scene = compiled.book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string());
+        Some((shown(compiled, preset.slot), scene, words.clone()))
+    };
+    compiled.presets.iter().filter_map(of).collect()
 }
 
 /// A slot as shown, `-` for none.

@@ -19,6 +19,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     if !sheet.presets.is_empty() {
         blocks.extend([head(2, "presets"), legend(), Block::Table(table(sheet, &sheet.presets))]);
     }
+    memory(sheet, &mut blocks);
     if !sheet.labels.is_empty() {
         let mut inner = Vec::new();
         labels(sheet, &mut inner);
@@ -45,6 +46,21 @@ pub fn opening(sheet: &Sheet, title: &str) -> String {
     let draft = if sheet.draft { format!("{DRAFT}\n\n") } else { String::new() };
     let rest: String = sheet.small.iter().skip(1).map(|fact| format!("  ·  {fact}")).collect();
     format!("{draft}{title}{rest}\n")
+}
+
+/// How each slot stands by the record of what is in the unit.
+pub fn memory(sheet: &Sheet, blocks: &mut Vec<Block>) {
+    if sheet.standing.is_empty() {
+        return;
+    }
+    let rows = sheet.standing.iter().map(|(slot, scene, words)| {
+        let look = if words.starts_with("programmed") { Look::Plain } else { Look::Strong };
+        vec![Cell::new(slot, Look::Strong), Cell::new(scene, Look::Plain), Cell::new(words, look)]
+    });
+    let table = Table::new("slots by the record", &["slot", "scene", "in the unit"], 2, &[2], rows.collect());
+    let says = "By the record of what was put there and read there. Stale: the unit holds something else, or nobody knows all \
+                that it holds. Never: nothing was recorded.";
+    blocks.extend([head(2, "in the unit, by the record"), para(says), Block::Table(table)]);
 }
 
 /// The worksheet for programming the unit from empty, on a page of its own.

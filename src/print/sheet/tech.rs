@@ -1,6 +1,6 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
-use super::reading::{breaks, heading, labels, legend, opening, program, safe, table, trouble};
+use super::reading::{breaks, heading, labels, legend, memory, opening, program, safe, table, trouble};
 use super::{PresetRow, Sheet, answers, figures};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
@@ -57,6 +57,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
         blocks.push(Block::Together(vec![title, says, Block::Figure(figure), key]));
     }
     checks(compiled, &mut blocks);
+    memory(sheet, &mut blocks);
     program(sheet, &mut blocks);
     Doc {
         opening: opening(sheet, &title),

@@ -1,9 +1,9 @@
 //! The stage page: one offline page for a phone or a tablet. Here stands what it shows and takes; the script plays it.
 
-use maud::{Markup, PreEscaped, html as markup};
+use maud::{Markup, html as markup};
 use serde::Serialize;
 
-use super::doc::html;
+use super::screen;
 use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, WayOut, playable, reading};
 use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
@@ -11,8 +11,6 @@ use crate::book::Slot;
 
 const STYLE: &str = include_str!("stage.css");
 const SCRIPT: &str = include_str!("stage.js");
-/// Nothing is fetched: what the page needs is in it.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:";
 
 /// All that the page knows.
 #[derive(Serialize)]
@@ -185,21 +183,17 @@ fn ways_out(sheet: &Sheet, part: &PartLine) -> Vec<(&'static str, String)> {
 
 /// The whole page.
 pub fn write(show: &Show) -> String {
-    // Inside a script element only `<` could end it.
-    let data = serde_json::to_string(show).unwrap_or_default().replace('<', "\\u003c");
-    let policy = markup! { meta http-equiv="Content-Security-Policy" content=(POLICY); };
+    let motion = markup! { button #motion type="button" aria-pressed="true" { "beat" } };
     let body = markup! {
         (now(show))
         (foot(show))
         (order())
-        (look())
+        (screen::look(&motion, &markup! { p #measure {} }))
         (notes())
         (breaks(show))
         (paper(show))
-        script id="show" type="application/json" { (PreEscaped(data)) }
-        script { (PreEscaped(SCRIPT)) }
     };
-    html::page(&format!("{}, stage", show.book), STYLE, &policy, &body)
+    screen::page(&format!("{}, stage", show.book), STYLE, &body, show, SCRIPT)
 }
 
 /// What is played.
@@ -256,20 +250,7 @@ fn order() -> Markup {
             h3 { "the order as text" }
             p { label for="text" { "for " code { "sheet --songs" } } }
             textarea #text readonly rows="6" {}
-            (give("text"))
-        }
-    }
-}
-
-fn look() -> Markup {
-    markup! {
-        dialog #look aria-labelledby="look-head" {
-            div.row { h2 #look-head { "look" } button type="button" data-shut { "done" } }
-            p.wide { button #light type="button" aria-pressed="false" { "light" } button #motion type="button" aria-pressed="true" { "beat" } }
-            p.wide { button #dimmer type="button" { "dimmer" } button #brighter type="button" { "brighter" } }
-            p.wide { button #smaller type="button" { "smaller" } button #larger type="button" { "larger" } }
-            p #measure {}
-            p #awake role="status" {}
+            (screen::give("text"))
         }
     }
 }
@@ -283,7 +264,7 @@ fn notes() -> Markup {
             h3 { "the notes as text" }
             p { label for="noted" { "for " code { "sheet --for tech --notes" } } }
             textarea #noted readonly rows="6" {}
-            (give("noted"))
+            (screen::give("noted"))
         }
     }
 }
@@ -295,15 +276,6 @@ fn breaks(show: &Show) -> Markup {
             div.row { h2 #breaks-head { "if it breaks" } button type="button" data-shut { "done" } }
             @if show.moves_amps { p { (CAUTION) } }
             ul { @for one in &show.breaks { li { b { (one.part) } " " (one.says) } } }
-        }
-    }
-}
-
-/// Ways in which a text leaves the page.
-fn give(of: &str) -> Markup {
-    markup! {
-        p.wide {
-            @for way in ["copy", "share", "save"] { button type="button" data-give=(way) data-of=(of) { (way) } }
         }
     }
 }

@@ -1,19 +1,10 @@
-'use strict';
 (() => {
   const show = JSON.parse(document.getElementById('show').textContent);
-  const at = id => document.getElementById(id);
-  const root = document.documentElement;
-  const make = (name, text, more) => Object.assign(document.createElement(name), { textContent: text }, more);
+  const { at, make, root } = screenPage;
 
-  // What is kept on the device, under the book's title. A page that may not keep anything still works.
-  const key = 'tipring ' + show.book;
+  // Kept under the book's title.
   const fresh = { set: '', places: {}, orders: {}, notes: [], look: { light: false, dim: 0, size: 0, still: false } };
-  let kept = fresh;
-  try {
-    const found = JSON.parse(localStorage.getItem(key) || '{}');
-    kept = { ...fresh, ...found, look: { ...fresh.look, ...found.look } };
-  } catch { /* begin anew */ }
-  const keep = () => { try { localStorage.setItem(key, JSON.stringify(kept)); } catch { /* not kept */ } };
+  const { kept, keep } = screenPage.keeping('tipring ' + show.book, fresh);
 
   // ---- The night ----
   const ENCORE = { pause: 'encore', encore: true };
@@ -373,38 +364,10 @@
     noted();
   });
 
-  // A text leaves the page: copied, shared, or saved.
-  const give = {
-    copy: async (text, area) => {
-      try { await navigator.clipboard.writeText(text); } catch { area.select(); document.execCommand('copy'); }
-      return 'copied';
-    },
-    share: async text => { await navigator.share({ text }); return 'shared'; },
-    save: async (text, area) => {
-      const link = make('a', '', { href: URL.createObjectURL(new Blob([text], { type: 'text/plain' })), download: area.id === 'text' ? 'tonight.txt' : 'notes.txt' });
-      link.click();
-      setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-      return 'saved';
-    },
-  };
-  document.querySelectorAll('[data-give]').forEach(button => {
-    if (button.dataset.give === 'share' && !navigator.share) button.hidden = true;
-    const name = button.textContent;
-    button.addEventListener('click', async () => {
-      const area = at(button.dataset.of);
-      try { button.textContent = await give[button.dataset.give](area.value, area); } catch { button.textContent = 'not ' + name; }
-      setTimeout(() => { button.textContent = name; }, 2000);
-    });
-  });
+  screenPage.giving({ text: 'tonight.txt', noted: 'notes.txt' });
 
   // ---- Keys and touch ----
-  const open = { order: list, look: () => {}, notes: noted };
-  const shut = () => document.querySelectorAll('dialog[open]').forEach(dialog => dialog.close());
-  document.querySelectorAll('[data-open]').forEach(button => button.addEventListener('click', () => {
-    open[button.dataset.open]();
-    at(button.dataset.open).showModal();
-  }));
-  document.querySelectorAll('[data-shut]').forEach(button => button.addEventListener('click', shut));
+  const shut = screenPage.dialogs({ order: list, look: () => {}, notes: noted });
 
   const moves = {
     ArrowRight: 1, ArrowDown: 1, PageDown: 1, ' ': 1, Enter: 1,
@@ -452,38 +415,12 @@
   at('back').addEventListener('click', () => go(step - 1));
 
   // ---- How it looks ----
-  function dress() {
-    const look = kept.look;
-    root.classList.toggle('light', look.light);
-    root.dataset.dim = String(look.dim);
-    at('light').setAttribute('aria-pressed', String(look.light));
-    at('motion').setAttribute('aria-pressed', String(!look.still));
-    at('dimmer').disabled = look.dim === 3;
-    at('brighter').disabled = look.dim === 0;
-    at('smaller').disabled = look.size === 0;
-    at('larger').disabled = look.size === 3;
+  const dress = screenPage.dressing(kept.look, () => {
+    at('motion').setAttribute('aria-pressed', String(!kept.look.still));
     keep();
     draw();
-  }
-  const turn = (id, does) => at(id).addEventListener('click', () => { does(kept.look); dress(); });
-  turn('light', look => { look.light = !look.light; });
-  turn('motion', look => { look.still = !look.still; });
-  turn('dimmer', look => { look.dim += 1; });
-  turn('brighter', look => { look.dim -= 1; });
-  turn('smaller', look => { look.size -= 1; });
-  turn('larger', look => { look.size += 1; });
-
-  // The screen stays on where the browser offers it; it lets go whenever the page is hidden.
-  const wake = async () => {
-    if (!('wakeLock' in navigator) || document.visibilityState !== 'visible') return;
-    try {
-      await navigator.wakeLock.request('screen');
-      at('awake').textContent = 'The screen stays on.';
-    } catch { at('awake').textContent = ''; }
-  };
-  document.addEventListener('visibilitychange', wake);
-  addEventListener('pointerdown', wake, { once: true });
-  wake();
+  });
+  at('motion').addEventListener('click', () => { kept.look.still = !kept.look.still; dress(); });
 
   choose(now);
   dress();
