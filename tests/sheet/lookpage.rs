@@ -23,7 +23,7 @@ fn the_page_at_the_unit_is_filled_in_by_touch() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
     std::fs::write(at("small.scene"), BOOK).unwrap();
-    let changed = BOOK.replace("lull.depth 20 %", "lull.depth 30 %").replace("version \"one\"", "version \"two\"");
+    let changed = BOOK.replace("lull.depth 20 %", "lull.depth 23.6 %").replace("version \"one\"", "version \"two\"");
     std::fs::write(at("next.scene"), changed).unwrap();
     for (book, page) in [("small.scene", "small.html"), ("next.scene", "next.html")] {
         assert!(tipring(&["readback", &at(book), "--html", "-o", &at(page)]).status.success());
