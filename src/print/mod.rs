@@ -21,6 +21,7 @@ pub mod readings;
 pub mod record;
 pub mod sarif;
 pub mod screen;
+pub mod seen;
 pub mod sheet;
 pub mod signal;
 pub mod slots;

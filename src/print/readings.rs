@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cell;
+use super::seen;
 use crate::book::{Slot, SlotRange};
 use crate::compare::stored::{columns, memory};
 use crate::compare::unit::{Holds, Unit};
@@ -108,7 +108,7 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
             let Head::Cell(at) = *head else { continue };
             let Some(column) = table.cells.list.get(at).filter(|_| !matches!(text, "" | "-" | "?")) else { continue };
             let expected = wants.get(&slot).map_or(Value::Unknown, |scene| table.stored(*scene, at as u16));
-            match (cell::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(at)) {
+            match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(at)) {
                 (Some(value), Some(cell)) => *cell = Some(value),
                 _ => {
                     let may = values(column);

@@ -6,7 +6,7 @@ use crate::Compiled;
 use crate::cli::{Trouble, output};
 use crate::compare::unit::Holds;
 use crate::print::looks::{Look, LookCell};
-use crate::print::{cell, readings};
+use crate::print::{readings, seen};
 
 /// What was answered to a question.
 enum Answer {
@@ -133,10 +133,10 @@ fn piece_by_piece(
 /// Takes what stands in a cell; false for what is no value of it.
 fn put(compiled: &Compiled, holds: &mut Holds, cell: &LookCell, text: &str) -> bool {
     let Some(column) = compiled.table.cells.list.get(cell.at as usize) else { return false };
-    let expected = cell::read(&compiled.book.board, column, &cell.wants, crate::settle::Value::Unknown);
+    let expected = seen::read(&compiled.book.board, column, &cell.wants, crate::settle::Value::Unknown);
     let step = cell.step.map(crate::settle::Value::Step);
     let expected = step.or(expected).unwrap_or(crate::settle::Value::Unknown);
-    match (cell::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(cell.at as usize)) {
+    match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(cell.at as usize)) {
         (Some(value), Some(slot)) => {
             *slot = Some(value);
             true
