@@ -69,7 +69,10 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         (_, "format" | "output" | "outside" | "git" | "help" | "version") => return None,
         // These write files of their own.
         ("sheet", "stage") | ("check", "fix" | "dry_run") | ("slots", "pin") => return None,
-        ("readback", "table" | "ask" | "html" | "keep" | "again" | "programmed" | "record" | "by" | "date") => {
+        (
+            "readback",
+            "table" | "ask" | "html" | "keep" | "again" | "change" | "write" | "programmed" | "record" | "by" | "date",
+        ) => {
             return None;
         }
         // It takes one book, not two.

@@ -253,6 +253,39 @@ fn a_person_is_asked_and_answers_are_kept_at_once() {
     assert!(told(&ask(&[], "maybe\nq\n")).contains("`maybe` is no answer"));
 }
 
+/// Somebody turned a level at the unit, and that was right.
+#[test]
+fn the_text_follows_what_was_read() {
+    let folder = folder();
+    let at = |words: &[&str], table: &str| run(folder.path(), words, table);
+    let read = "slot,scene,expression-1,loop-3\n1A,verse,step 64,0\n1B,chorus-wide,,1\n";
+    let shown = at(&["readback", "book.scene", "-", "--change"], read);
+    assert!(
+        out(&shown).contains("+scene verse { engage moss, lull; moss.voice round; lull.depth 30"),
+        "{}{}",
+        out(&shown),
+        told(&shown)
+    );
+    assert_eq!(fs::read_to_string(folder.path().join("book.scene")).unwrap(), BOOK);
+    let done = at(&["readback", "book.scene", "-", "--change", "--write"], read);
+    assert!(done.status.success() && out(&done).ends_with("written: book.scene\n"), "{}", told(&done));
+    let after = out(&at(&["readback", "book.scene", "-"], read));
+    assert!(after.starts_with("what was read is as it should be"), "{after}");
+    // A scene in two slots that were read otherwise, and a name, are no change of the text.
+    let twice = BOOK.replace("2D hush", "2D hush; 2A verse");
+    fs::write(folder.path().join("twice.scene"), twice).unwrap();
+    let done = at(&["readback", "twice.scene", "-", "--change"], "slot,scene,loop-3\n1A,verse,1\n2A,other,0\n");
+    let says = told(&done);
+    assert!(
+        says.contains("1A `verse`, loop-3: other slots hold the same scene")
+            && says.contains("2A `verse`: it shows another name"),
+        "{says}"
+    );
+    assert_eq!(done.status.code(), Some(1));
+    let done = at(&["readback", "twice.scene", "-", "--change"], "slot,loop-3\n1A,1\n2A,1\n");
+    assert!(done.status.success() && out(&done).contains("engage moss, lull, reel"), "{}{}", out(&done), told(&done));
+}
+
 #[test]
 fn what_means_nothing_together_is_refused() {
     let folder = folder();

@@ -148,7 +148,8 @@ fn no_such(number: usize, most: usize) -> Trouble {
     })
 }
 
-fn patches(compiled: &Compiled, texts: &BTreeMap<u32, String>) -> Vec<Patch> {
+/// Texts as changes of the book's files.
+pub(super) fn patches(compiled: &Compiled, texts: &BTreeMap<u32, String>) -> Vec<Patch> {
     let patch = |(number, new): (&u32, &String)| {
         let file = compiled.files.get(*number)?;
         Some(Patch { path: file.disk.clone(), shown: file.path.clone(), old: file.text.clone(), new: new.clone() })

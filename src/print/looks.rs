@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::cell;
 use super::diff::back::what;
+use super::sheet::head;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::back::{heard, songs};
@@ -39,6 +40,8 @@ pub struct LookCell {
     pub at: u16,
     /// Its name in the table.
     pub cell: String,
+    /// Its head on paper: `RDE`, `1T`.
+    pub short: String,
     /// What it is: `loop 2 (RDE)`, with the controls that it moves.
     pub says: String,
     /// What must stand there, as the table has it.
@@ -104,6 +107,7 @@ fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> 
     Some(LookCell {
         at: stored.cell,
         cell: column.name.clone(),
+        short: head(compiled, column),
         says: what(compiled, stored),
         shows: words(value),
         other: other.map(|other| (written(other), words(other))),

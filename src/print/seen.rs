@@ -1,6 +1,5 @@
 //! What somebody sees in a cell of the unit, in people's words: `in` and `1`, `closed`, `33 %`, `step 42`, a state or its program.
 
-use super::cell::tenths;
 use crate::book::{Board, Control, State};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::decimal;
@@ -81,6 +80,7 @@ fn read_program(control: &Control, text: &str) -> Option<Value> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::print::cell::tenths;
 
     /// Every step of ports with few and many steps, as it is written and as whole percents: against fractions, one by one.
     #[test]

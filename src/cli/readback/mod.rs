@@ -1,6 +1,7 @@
 //! `tipring readback`: what is in the unit against what should be there, and the record of both.
 
 mod asking;
+mod changing;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -29,6 +30,7 @@ Examples:
   tipring readback examples/winter read.csv
   tipring readback examples/winter read.csv -o todo.pdf
   tipring readback examples/winter read.csv --keep --by Ines --date 2026-11-27
+  tipring readback examples/winter read.csv --change
   tipring readback examples/winter --ask --keep
   tipring readback examples/winter --html -o unit.html
   tipring readback examples/winter --programmed all
@@ -57,8 +59,14 @@ pub(super) struct Args {
     /// Ask about all presets again
     #[arg(long, requires_all = ["ask", "keep"])]
     again: bool,
+    /// What was read is right: show the least change of the text that says so, instead of what to program
+    #[arg(long, conflicts_with_all = ["html", "output", "format"])]
+    change: bool,
+    /// Make that change
+    #[arg(long, requires = "change")]
+    write: bool,
     /// Keep in the record that these slots were programmed as the book says: `1A,1B`, or `all`
-    #[arg(long, value_name = "SLOTS", conflicts_with_all = ["table", "ask", "html", "keep", "output", "format"])]
+    #[arg(long, value_name = "SLOTS", conflicts_with_all = ["table", "ask", "html", "keep", "change", "output", "format"])]
     programmed: Option<String>,
     #[command(flatten)]
     keeping: Keeping,
@@ -103,6 +111,9 @@ fn suits(args: &Args) -> Result<(), Trouble> {
     if args.keeping.given() && !args.keep && args.programmed.is_none() {
         return refuse("`--record`, `--by` and `--date` go with `--keep` and `--programmed`");
     }
+    if args.write && args.printing.opening.book == Path::new("-") {
+        return refuse("a book from standard input is not written: name its file");
+    }
     let input = |path: &Path| path == Path::new("-");
     if input(&args.printing.opening.book) && (args.ask || args.table.as_deref().is_some_and(input)) {
         return refuse("standard input holds the book, or what was read: name a file for one of them");
@@ -144,6 +155,9 @@ fn ask(args: &Args, compiled: &Compiled, kind: Kind) -> Outcome {
 
 /// The report.
 fn told(args: &Args, compiled: &Compiled, kind: Kind, back: &Back, passed: usize) -> Outcome {
+    if args.change {
+        return changing::change(compiled, back, args.write);
+    }
     let told = match kind {
         Kind::Csv => Told::Data(print::csv(compiled, back)),
         _ => print::doc(compiled, back, passed).into(),

@@ -3,7 +3,7 @@
 use super::page::{Line, Section, Tone, blocks};
 use super::{todo, words};
 use crate::Compiled;
-use crate::compare::back::{Back, Unread};
+use crate::compare::back::{Back, Unread, Wrong};
 use crate::compare::stored::Column;
 use crate::print::doc::{Block, Doc, named};
 
@@ -116,6 +116,14 @@ pub fn csv(compiled: &Compiled, back: &Back) -> String {
         }
     }
     crate::print::csv::records(&["slot", "scene", "songs", "cell", "is", "should be"], records)
+}
+
+/// Where something is wrong: `1.3 `solo`, loop-2`.
+pub fn place(compiled: &Compiled, wrong: &Wrong, cell: Option<u16>) -> String {
+    let (slot, name) = (words::slot(compiled, wrong.work.slot), words::scene(compiled, wrong.work.now));
+    let cell = cell.and_then(|cell| compiled.table.cells.list.get(cell as usize));
+    let cell = cell.map_or(String::new(), |cell| format!(", {}", cell.name));
+    format!("{slot} `{name}`{cell}")
 }
 
 /// What a cell is, as a list names it: `loop 2 (RDE)`, `remote 1 tip (moss voice)`.

@@ -11,7 +11,7 @@
   let marked = new Map();
 
   // ---- What was seen against what must be there ----
-  const rows = look => (look.name === null ? [] : [{ cell: 'scene', says: 'name', wants: look.name, shows: look.name, other: null, step: null }]).concat(look.cells);
+  const rows = look => (look.name === null ? [] : [{ cell: 'scene', short: 'name', says: 'name', wants: look.name, shows: look.name, other: null, step: null }]).concat(look.cells);
   // A position is right when it is the wanted one, as far as its digits go.
   function right(cell, text) {
     const seen = text.trim().toLowerCase();
@@ -56,7 +56,12 @@
     const is = marked.get(cell.cell);
     const button = make('button', '', { type: 'button' });
     const says = is === undefined ? cell.shows : cell.other ? cell.other[1] + ', not ' + cell.shows : 'not ' + cell.shows;
-    button.append(make('span', cell.says), make('b', says));
+    // What has two values is a tile: a preset is seen without turning the page.
+    const tile = Boolean(cell.other);
+    button.append(make('span', tile ? cell.short : cell.says), make('b', tile && is !== undefined ? cell.other[1] : says));
+    if (tile) button.setAttribute('aria-label', cell.says + ': ' + says);
+    li.className = tile ? 'tile' : '';
+    if (tile && cell.wants === '1') li.classList.add('set');
     button.setAttribute('aria-pressed', String(is !== undefined));
     button.addEventListener('click', () => {
       if (is !== undefined) marked.delete(cell.cell); else marked.set(cell.cell, cell.other ? cell.other[0] : '');
