@@ -81,6 +81,7 @@ impl Unit {
             settling: Vec::new(),
             presets: presets.collect(),
             slots: None,
+            swapped: Vec::new(),
             momentary: Momentary::default(),
             studies: Studies::default(),
         })
