@@ -58,8 +58,9 @@
     const says = is === undefined ? cell.shows : cell.other ? cell.other[1] + ', not ' + cell.shows : 'not ' + cell.shows;
     // What has two values is a tile: a preset is seen without turning the page.
     const tile = Boolean(cell.other);
-    button.append(make('span', tile ? cell.short : cell.says), make('b', tile && is !== undefined ? cell.other[1] : says));
-    if (tile) button.setAttribute('aria-label', cell.says + ': ' + says);
+    const shown = tile && is !== undefined ? cell.other[1] : says;
+    button.append(make('span', tile ? cell.short : cell.says), ' ', make('b', shown));
+    if (tile) button.setAttribute('aria-label', cell.short + ' ' + shown + ', ' + cell.says);
     li.className = tile ? 'tile' : '';
     if (tile && cell.wants === '1') li.classList.add('set');
     button.setAttribute('aria-pressed', String(is !== undefined));
