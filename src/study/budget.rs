@@ -42,4 +42,4 @@ pub const PLACED_ONCE: u64 = 100_000_000;
 pub const PLAYED: u64 = 1_000_000;
 
 /// Pairs of scenes that are held against each other for the nearest one, over all parts that may die.
-pub const NEAREST: u64 = 20_000_000;
+pub const NEAREST: u64 = 4_000_000;

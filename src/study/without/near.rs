@@ -76,6 +76,10 @@ impl Search {
         let ways = scenes.iter().filter_map(|(off, scene)| way(told, from, *scene, *off));
         let (mut near, mut quick): (Option<Way>, Option<Way>) = (None, None);
         for way in ways {
+            // The scenes come the nearest first.
+            if near.is_some_and(|known| known.off < way.off) && quick.is_some_and(|known| known.off < way.off) {
+                break;
+            }
             if near.is_none_or(|known| rank(&way) < rank(&known)) {
                 near = Some(way);
             }
