@@ -3,6 +3,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::unreachable)]
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, unreachable_pub)]
 
+#[path = "cli/change.rs"]
+mod change;
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;

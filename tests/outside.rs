@@ -126,6 +126,11 @@ fn offers_lead_to_no_other_error() {
 #[test]
 fn without_a_part_is_the_book_without_it() {
     oracle("without.py", "json", 6, 60);
+
+/// Five thousand books by hand: `python3 tests/oracle/outside/follow.py 5000`.
+#[test]
+fn the_text_follows_and_fewer_statements_would_not_do() {
+    oracle("follow.py", "json", 8, 60);
 }
 
 /// Against a graph library (networkx). Five thousand by hand: `python3 tests/oracle/outside/adopt.py 5000`.

@@ -4,7 +4,7 @@ use super::part::spots;
 use super::{Doubt, NoSpot, Thing, thing};
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Amount, ContactValue, LevelValue, What};
+use crate::book::{Amount, ContactValue, Control, How, LevelValue, What};
 use crate::edit::Wanted;
 use crate::settle::{Through, Value};
 
@@ -84,6 +84,8 @@ fn scene(compiled: &Compiled, place: &str) -> Result<u32, Unclear> {
 
 /// What is wanted of a scene: `engage lever`, `lever out`, `larch channel lead`, `gully.blend 40 %`, `remote 2 tip closed`.
 fn in_scene(compiled: &Compiled, scene: u32, said: &str) -> Result<Vec<Wanted>, Unclear> {
+    let named = as_control(compiled, said);
+    let said = named.as_deref().unwrap_or(said);
     let tokens: Vec<&str> = said.split_whitespace().collect();
     let want = Want { compiled, scene, said };
     match tokens.as_slice() {
@@ -99,6 +101,9 @@ fn in_scene(compiled: &Compiled, scene: u32, said: &str) -> Result<Vec<Wanted>, 
         [what @ .., "foot", "from", "heel"] => return want.level(&joined(what), LevelValue::FromHeel),
         [what @ .., "foot", "from", "toe"] => return want.level(&joined(what), LevelValue::FromToe),
         [what @ .., "stays"] => return want.stays(&joined(what)),
+        [what @ .., "program", n] if n.parse::<u16>().is_ok() => {
+            return want.program(&joined(what), n.parse().unwrap_or(u16::MAX));
+        }
         _ => {}
     }
     for cut in (1..tokens.len()).rev() {
@@ -122,13 +127,23 @@ fn in_scene(compiled: &Compiled, scene: u32, said: &str) -> Result<Vec<Wanted>, 
         [what @ .., "out" | "bypassed" | "off"] => want.engaged(&joined(what), false),
         [what @ .., "pulse" | "pulses" | "pulsing"] => want.contact(&joined(what), ContactValue::Pulse),
         [what @ .., n] if n.parse::<f64>().is_ok() && !what.is_empty() => {
-            want.thing(&joined(what)).and_then(|_| Err(Unclear::Bare((*n).to_owned())))
+            let thing = want.thing(&joined(what))?;
+            want.leveled(&thing).and_then(|_| Err(Unclear::Bare((*n).to_owned())))
         }
         _ => match thing(compiled, said) {
             Ok(thing) => Err(Unclear::How(thing.says(&compiled.book))),
             Err(doubt) => Err(Unclear::Thing(said.to_owned(), doubt)),
         },
     }
+}
+
+/// A message or an act of the foot by its column's name (`midi-5:gully.memory long`), as the control that it is of.
+fn as_control(compiled: &Compiled, said: &str) -> Option<String> {
+    let (name, rest) = said.split_once(' ')?;
+    let cell = compiled.table.cells.list.iter().find(|cell| cell.name == name && name.contains(':'))?;
+    let (d, c) = cell.users.first()?;
+    let device = compiled.book.board.devices.get(*d as usize)?;
+    Some(format!("{}.{} {rest}", device.name, device.controls.get(*c as usize)?.name))
 }
 
 /// Words without the little ones that lead to a value: `gully.blend at`, `swell under the`.
@@ -204,7 +219,8 @@ impl Want<'_> {
 
     fn stays(&self, words: &str) -> Result<Vec<Wanted>, Unclear> {
         let cells = &self.compiled.table.cells;
-        let columns = match self.thing(words)? {
+        let thing = self.thing(words)?;
+        let columns = match self.only(&thing, |_| true).unwrap_or(thing) {
             Thing::Control(d, c) => cells.of_control(d, c).to_vec(),
             Thing::Port(n) => self.port(n).into_iter().collect(),
             Thing::Contact(contact, None) => cells.contact_cell(contact.jack, contact.ring).into_iter().collect(),
@@ -213,10 +229,36 @@ impl Want<'_> {
         Ok(columns.into_iter().map(|cell| self.one(cell, Value::Stays)).collect())
     }
 
+    /// The one control of a pedal that could be meant, where the pedal alone was said.
+    fn only(&self, thing: &Thing, meant: impl Fn(&Control) -> bool) -> Option<Thing> {
+        let Thing::Device(d) = *thing else { return None };
+        let controls = &self.compiled.book.board.devices.get(d as usize)?.controls;
+        let mut fitting = controls.iter().zip(0u16..).filter(|(control, _)| meant(control));
+        let (_, c) = fitting.next()?;
+        fitting.next().is_none().then_some(Thing::Control(d, c))
+    }
+
+    fn program(&self, words: &str, program: u16) -> Result<Vec<Wanted>, Unclear> {
+        let of_programs = |control: &Control| matches!(control.how, How::Programs { .. });
+        let thing = self.thing(words)?;
+        let thing = self.only(&thing, of_programs).unwrap_or(thing);
+        let Thing::Control(d, c) = thing else { return Err(self.how(&thing)) };
+        let control = self.compiled.book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+        let control = control.filter(|control| of_programs(control));
+        let state = control.and_then(|c| c.states.iter().position(|s| s.program == Some(program)));
+        state.map(|state| self.state(d, c, state as u16)).ok_or_else(|| self.how(&thing))
+    }
+
     fn port(&self, port: u16) -> Option<u16> {
         let mut found = None;
         self.compiled.table.cells.settles(What::Port { port, value: LevelValue::Stays }, |cell, _| found = Some(cell));
         found
+    }
+
+    /// A level, a port, or the pedal that has one level.
+    fn level_thing(&self, words: &str) -> Result<Thing, Unclear> {
+        let thing = self.thing(words)?;
+        Ok(self.only(&thing, |control| control.how.level().is_some()).unwrap_or(thing))
     }
 
     /// The cell of a level or a port, with its steps.
@@ -236,12 +278,12 @@ impl Want<'_> {
     }
 
     fn level(&self, words: &str, value: LevelValue) -> Result<Vec<Wanted>, Unclear> {
-        let (cell, _) = self.leveled(&self.thing(words)?)?;
+        let (cell, _) = self.leveled(&self.level_thing(words)?)?;
         Ok(vec![self.one(cell, value.into())])
     }
 
     fn step(&self, words: &str, step: u16) -> Result<Vec<Wanted>, Unclear> {
-        let (cell, steps) = self.leveled(&self.thing(words)?)?;
+        let (cell, steps) = self.leveled(&self.level_thing(words)?)?;
         if step >= steps {
             return Err(Unclear::NoStep(steps));
         }
@@ -249,7 +291,7 @@ impl Want<'_> {
     }
 
     fn amount(&self, words: &str, amount: Amount) -> Result<Vec<Wanted>, Unclear> {
-        let thing = self.thing(words)?;
+        let thing = self.level_thing(words)?;
         let (cell, steps) = self.leveled(&thing)?;
         let (from, to) = match thing {
             Thing::Control(d, c) => self.range(d, c).ok_or_else(|| self.how(&thing))?,

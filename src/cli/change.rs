@@ -11,6 +11,9 @@ use crate::Compiled;
 use crate::edit::{Followed, Refusal, follow};
 use crate::print::change as print;
 
+/// So many lines of a file are compared one by one.
+const MOST_LINES: usize = 2_000;
+
 /// Let the text follow: the least change of statements after which cells hold what is wanted
 #[derive(clap::Args)]
 #[command(after_help = "What is wanted, one in quotes or a table of them:
@@ -21,7 +24,8 @@ use crate::print::change as print;
   \"summit: remote 2 tip closed\"  a contact, an output, a message
   winter.csv                     what `tipring table BOOK -o winter.csv` wrote, with some cells changed
 
-Nothing else moves, and nothing is written without `--write`.
+Cells of a table that are as they were printed ask for nothing. Nothing else moves, and nothing is written without
+`--write`.
 
 Examples:
   tipring change examples/winter \"summit: gully.blend 50 %\"
@@ -77,7 +81,7 @@ impl Args {
         };
         let patches = patches(compiled, texts);
         if !self.write || self.opening.book != Path::new("-") {
-            out += &patches.iter().map(Patch::diff).collect::<String>();
+            out += &shown(&patches);
             if self.take.is_none() {
                 out += &print::proved(followed);
             }
@@ -97,7 +101,7 @@ impl Args {
             let patches = patches(compiled, &offer.texts);
             let mut out = print::taken(compiled, offer);
             if !self.write || self.opening.book != Path::new("-") {
-                out += &patches.iter().map(Patch::diff).collect::<String>();
+                out += &shown(&patches);
             }
             return self.end(compiled, out, patches);
         }
@@ -139,6 +143,13 @@ impl Args {
         output::print(out.as_bytes())?;
         Ok(CLEAN)
     }
+}
+
+/// The files line by line; of very many lines nobody reads them all.
+fn shown(patches: &[Patch]) -> String {
+    let large = |p: &Patch| p.new.lines().zip(p.old.lines()).filter(|(new, old)| new != old).count() > MOST_LINES;
+    let told = |p: &Patch| if large(p) { format!("{}: very many lines change\n", p.shown) } else { p.diff() };
+    patches.iter().map(told).collect()
 }
 
 fn no_such(number: usize, most: usize) -> Trouble {

@@ -73,8 +73,6 @@ fn text(path: &Path) -> Result<String, Trouble> {
 fn unclear(compiled: &Compiled, why: Unclear) -> String {
     match why {
         Unclear::NoPlace(NoSpot::Nothing) => {
-            let scenes = compiled.book.show.scenes.iter().map(|s| &*s.name);
-            let _ = scenes;
             "it begins with no scene, no filled slot and no part; say `SCENE: PEDAL in`, `1.4 expression-1 40 %`"
                 .to_owned()
         }

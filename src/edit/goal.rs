@@ -4,6 +4,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Refusal, Wanted};
 use crate::Compiled;
+use crate::book::{Amount, What};
 use crate::settle::why::reasons;
 use crate::settle::{Answer, CellKind, Value};
 
@@ -15,6 +16,8 @@ pub(super) struct Goal<'b> {
     pub same: Vec<usize>,
     pub free: Vec<usize>,
     values: FxHashMap<(u32, u16), Value>,
+    /// The amounts that were given, by the statements that say them.
+    pub said: FxHashMap<What, Amount>,
     /// Columns that some scene leaves as it finds them while they are heard.
     left: FxHashSet<u16>,
 }
@@ -28,6 +31,7 @@ impl<'b> Goal<'b> {
             same: Vec::new(),
             free: Vec::new(),
             values: FxHashMap::default(),
+            said: wanted.iter().filter_map(|w| w.said).collect(),
             left: FxHashSet::default(),
         };
         let mut refused = Vec::new();

@@ -1,10 +1,9 @@
 //! The fewest statements of scenes' own, the layers and the default as they are given: worked up the lines of descent, for
 //! every state that a scene may be handed.
 
-use std::ops::Add;
-
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::cost::{Cost, Ground, Turn};
 use super::goal::Goal;
 use super::model::{Model, Stmt};
 use super::options::{agreeing, agrees, style};
@@ -16,56 +15,6 @@ use crate::settle::why::reasons;
 const MOST_WORK: usize = 400_000;
 /// Statements of one scene beyond these are not tried in every combination.
 const MOST_AT_ONCE: usize = 12;
-
-/// What a change costs; the first that differs decides.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Debug)]
-pub(super) struct Cost {
-    /// Statements touched.
-    pub touched: u32,
-    /// Of these, outside the scenes that something is wanted of.
-    pub outside: u32,
-    /// Statements more than there were.
-    more: i32,
-    /// How far from the way it is said now.
-    style: u32,
-}
-
-impl Add for Cost {
-    type Output = Cost;
-
-    fn add(self, other: Cost) -> Cost {
-        Cost {
-            touched: self.touched.saturating_add(other.touched),
-            outside: self.outside + other.outside,
-            more: self.more + other.more,
-            style: self.style + other.style,
-        }
-    }
-}
-
-/// What happens in one block: statements by their place that go, and units that come.
-#[derive(Clone, PartialEq, Eq, Default, Debug)]
-pub(super) struct Turn {
-    pub out: Vec<usize>,
-    pub put: Vec<u32>,
-}
-
-impl Turn {
-    pub(super) fn cost(&self, outside: bool) -> Cost {
-        let touched = self.out.len().max(self.put.len()) as u32;
-        let more = self.put.len() as i32 - self.out.len() as i32;
-        Cost { touched, outside: if outside { touched } else { 0 }, more, style: 0 }
-    }
-}
-
-/// The layers and the default that scenes stand on.
-#[derive(Clone)]
-pub(super) struct Ground {
-    pub layers: Vec<Vec<Stmt>>,
-    pub default: Vec<Stmt>,
-    /// They are not those of the book.
-    pub changed: bool,
-}
 
 /// How a search is bounded.
 #[derive(Clone, Copy)]
@@ -344,7 +293,7 @@ impl<'g, 'b> Search<'g, 'b> {
     fn after(&self, scene: u32, turn: &Turn) -> Vec<u32> {
         let own = self.model.own.get(scene as usize).map_or(&[][..], Vec::as_slice);
         let left = own.iter().enumerate().filter(|(at, _)| !turn.out.contains(at)).flat_map(|(_, s)| &s.units);
-        left.chain(&turn.put).copied().collect()
+        left.chain(turn.put.iter().flat_map(|unit| self.model.parts(unit))).copied().collect()
     }
 
     fn mixed<'s>(&self, ground: &'s Ground, scene: u32) -> impl Iterator<Item = &'s Stmt> + Clone + use<'s, 'b> {

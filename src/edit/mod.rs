@@ -5,6 +5,7 @@
 //! (`engage a, b`) each name counts. `from`, `with` and what stands outside the blocks of scenes, layers and the default
 //! stay as they are.
 
+mod cost;
 mod goal;
 mod least;
 mod model;
@@ -20,7 +21,7 @@ mod write;
 
 use std::collections::BTreeMap;
 
-pub use moved::Moved;
+pub use moved::{Moved, kept};
 pub use offer::Offer;
 pub use plan::{Change, Put};
 pub use spell::{said, says};
@@ -148,8 +149,9 @@ pub fn alone(book: &Compiled, wanted: &[Wanted]) -> Option<Offer> {
 /// Changes as edits, and the texts after them.
 fn written(book: &Compiled, changes: &[Change]) -> Result<(Vec<Edit>, BTreeMap<u32, String>), Vec<Refusal>> {
     let (mut edits, mut refused) = (Vec::new(), Vec::new());
+    let blocks = write::Blocks::of(book);
     for change in changes {
-        match write::block(book, change) {
+        match write::block(&blocks, change) {
             Ok(edit) => edits.extend(edit),
             Err(at) => refused.push(Refusal::Comment(at)),
         }

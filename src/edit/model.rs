@@ -4,7 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::goal::Goal;
 use super::{Block, Refusal};
-use crate::book::{SayingRange, What};
+use crate::book::{Board, SayingRange, What};
 use crate::settle::Value;
 
 /// So many columns at most: a bit each.
@@ -33,6 +33,8 @@ pub(super) struct Model {
     pub own: Vec<Vec<Stmt>>,
     pub layers: Vec<Vec<Stmt>>,
     pub default: Vec<Stmt>,
+    /// A `mute`, which puts as much as its parts do, each of which is overridden alone.
+    mute: Option<(u32, Vec<u32>)>,
     pub children: Vec<Vec<u32>>,
 }
 
@@ -59,6 +61,12 @@ pub(super) fn groups(goal: &Goal<'_>) -> Result<Vec<(Vec<usize>, Model)>, Vec<Re
     if refused.is_empty() { Ok(out) } else { Err(refused) }
 }
 
+/// The outputs that a `mute` turns off.
+pub(super) fn muted(board: &Board) -> impl Iterator<Item = u16> {
+    let outputs = board.switcher.as_ref().map_or(0, |s| s.outputs);
+    (1..=outputs).filter(|output| !board.watched(*output))
+}
+
 /// Columns and what they hang together with.
 struct Tied(Vec<usize>);
 
@@ -72,11 +80,7 @@ impl Tied {
             }
         }
         // Of all statements, a `mute` alone reaches further than a control.
-        let mutes = book.show.sayings.iter().filter_map(|s| match s.what {
-            What::Mute { output } => cells.output_cell(output).map(usize::from),
-            _ => None,
-        });
-        tied.tie(mutes.collect::<std::collections::BTreeSet<usize>>().into_iter());
+        tied.tie(muted(&book.board).filter_map(|output| cells.output_cell(output)).map(usize::from));
         tied
     }
 
@@ -114,8 +118,10 @@ impl Model {
             own: Vec::new(),
             layers: Vec::new(),
             default: Vec::new(),
+            mute: None,
             children: vec![Vec::new(); show.scenes.len()],
         };
+        model.mute = model.mute(goal);
         model.default = model.statements(goal, show.default);
         model.layers = show.layers.iter().map(|layer| model.statements(goal, layer.own)).collect();
         model.own = show.scenes.iter().map(|scene| model.statements(goal, scene.own)).collect();
@@ -162,6 +168,33 @@ impl Model {
         self.units.push(Unit { what, mask, values });
         self.known.insert(what, id);
         Some(id)
+    }
+
+    /// A `mute` as one unit, where it turns more than one output off.
+    fn mute(&mut self, goal: &Goal<'_>) -> Option<(u32, Vec<u32>)> {
+        let outputs = muted(&goal.book.book.board);
+        let parts: Vec<u32> = outputs.filter_map(|output| self.unit(goal, What::Mute { output })).collect();
+        let values = parts.iter().filter_map(|unit| self.units.get(*unit as usize)).flat_map(|u| u.values.clone());
+        let values: Vec<(usize, Value)> = values.collect();
+        let mask = parts.iter().fold(0, |mask, unit| mask | self.mask_of(*unit));
+        let id = self.units.len() as u32;
+        (parts.len() > 1).then(|| {
+            self.units.push(Unit { what: What::Mute { output: 0 }, mask, values });
+            (id, parts)
+        })
+    }
+
+    /// The `mute` that could be put in, as one unit.
+    pub(super) fn muting(&self) -> Option<u32> {
+        self.mute.as_ref().map(|(unit, _)| *unit)
+    }
+
+    /// What a unit is made of: itself, but for a `mute`.
+    pub(super) fn parts<'s>(&'s self, unit: &'s u32) -> &'s [u32] {
+        match &self.mute {
+            Some((mute, parts)) if mute == unit => parts,
+            _ => std::slice::from_ref(unit),
+        }
     }
 
     /// The columns that some statements touch.

@@ -1,5 +1,7 @@
 //! What a change of the text did to the table, cell by cell.
 
+use rustc_hash::FxHashMap;
+
 use super::goal::Goal;
 use crate::Compiled;
 use crate::settle::Value;
@@ -63,4 +65,27 @@ fn all(goal: &Goal<'_>, after: &Compiled, told: impl Fn(u32, u16) -> Option<(Val
         Some(Moved { scene, cell, was, now })
     })
     .collect()
+}
+
+/// True when every cell that was known holds what it held, whatever else the book says by now: rows go by the scenes'
+/// names, columns by their own. A foot whose start could not be read is a foot.
+pub fn kept(before: &Compiled, after: &Compiled) -> bool {
+    let rows: FxHashMap<&str, u32> = scenes(after).map(|(id, name)| (name, id)).collect();
+    let columns = |book: &Compiled| book.table.cells.list.iter().map(|c| c.name.clone()).collect::<Vec<_>>();
+    let now = columns(after);
+    let places: Vec<Option<u16>> =
+        columns(before).iter().map(|name| now.iter().position(|n| n == name).map(|at| at as u16)).collect();
+    let same = |was: Value, now: Value| was == now || (was == Value::Foot && now.foot());
+    scenes(before).all(|(id, name)| {
+        let Some(row) = rows.get(name) else { return false };
+        places.iter().zip(0u16..).all(|(place, cell)| {
+            let was = before.table.stored(id, cell);
+            was == Value::Unknown || place.is_some_and(|place| same(was, after.table.stored(*row, place)))
+        })
+    })
+}
+
+fn scenes(book: &Compiled) -> impl Iterator<Item = (u32, &str)> {
+    let scenes = book.book.show.scenes.iter().zip(0u32..).filter(|(scene, _)| !scene.repeated);
+    scenes.map(|(scene, id)| (id, scene.name.as_str()))
 }

@@ -28,6 +28,7 @@ pub(super) fn agreeing(goal: &Goal<'_>, model: &mut Model, scene: u32) -> Vec<u3
             out.push(unit);
         }
     }
+    out.extend(model.muting().filter(|unit| agrees(goal, model, scene, *unit)));
     out
 }
 
@@ -98,9 +99,8 @@ pub(super) fn style(goal: &Goal<'_>, what: What, now: Option<What>) -> u32 {
         _ => 2,
     };
     let bare = kind(what) == 1;
-    let said = goal.changing.iter().any(|(_, w)| w.said.is_some_and(|(said, _)| said == what));
     match now {
-        _ if said => 0,
+        _ if goal.said.contains_key(&what) => 0,
         Some(now) if kind(now) == kind(what) => 0,
         _ if !bare => 1,
         _ => 2,

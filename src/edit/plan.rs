@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::cost::Turn;
 use super::goal::Goal;
-use super::least::{Bounds, Search, Turn};
+use super::least::{Bounds, Search};
 use super::model::groups;
 use super::shared::{TOGETHER, fewer};
 use super::{Block, Refusal};
@@ -79,8 +80,7 @@ pub(super) fn least(goal: &Goal<'_>) -> Result<Plan, Vec<Refusal>> {
 
 /// A statement, with the amount in it that was given.
 pub(super) fn put(goal: &Goal<'_>, what: What) -> Put {
-    let said = goal.changing.iter().filter_map(|(_, w)| w.said).find(|(said, _)| *said == what);
-    Put { what, said: said.map(|(_, amount)| amount) }
+    Put { what, said: goal.said.get(&what).copied() }
 }
 
 fn why_not(goal: &Goal<'_>, search: &mut Search<'_, '_>, members: Vec<usize>) -> Refusal {

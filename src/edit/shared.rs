@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::Block;
-use super::least::{Bounds, Cost, Ground, Search, Turn};
+use super::cost::{Cost, Ground, Turn};
+use super::least::{Bounds, Search};
 use super::model::{Model, Stmt};
-use super::write::stands;
+use super::write::has_default;
 
 /// So many layers and defaults change together at most; more would be counted, not tried.
 pub(super) const TOGETHER: u32 = 2;
@@ -50,7 +51,7 @@ fn single(search: &mut Search<'_, '_>) -> Vec<(Block, Turn)> {
     let mixed = show.scenes.iter().flat_map(|s| show.layers_of(s));
     let layers: BTreeSet<u32> = mixed.map(|(layer, _)| *layer).collect();
     let mut blocks: Vec<Block> = layers.into_iter().map(Block::Layer).collect();
-    blocks.extend(stands(book, Block::Default).then_some(Block::Default));
+    blocks.extend(has_default(book).then_some(Block::Default));
     let mut units: Vec<u32> = Vec::new();
     let wanted: Vec<u32> = scenes.clone().filter(|id| search.is_wanted(*id)).collect();
     let others = scenes.clone().filter(|id| !search.is_wanted(*id));
@@ -108,5 +109,7 @@ fn turned(model: &Model, ground: &mut Ground, block: Block, turn: &Turn) {
         !turn.out.contains(&(at - 1))
     });
     let known = |unit: &&u32| (**unit as usize) < model.units.len();
-    stmts.extend(turn.put.iter().filter(known).map(|unit| Stmt { units: vec![*unit], sayings: Vec::new() }));
+    stmts.extend(
+        turn.put.iter().filter(known).map(|unit| Stmt { units: model.parts(unit).to_vec(), sayings: Vec::new() }),
+    );
 }

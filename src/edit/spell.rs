@@ -73,6 +73,7 @@ fn alone(book: &Book, Put { what, said }: Put) -> Option<String> {
             let said = said.unwrap_or_else(|| amount::at_step(step, control.how.steps(steps), from, to));
             format!("{name} {}", amount::show(said))
         }
+        What::Mute { .. } => "mute".to_owned(),
         What::Stays { device, control } => format!("{} stays", owned(device, control)?.0),
         _ => return None,
     })

@@ -1,8 +1,12 @@
 //! Changes of blocks as edits of the text: what is not touched stays byte for byte, comments too.
 
+use rustc_hash::FxHashMap;
+
+use super::model::muted;
 use super::spell::{list, statement};
 use super::{Block, Change, Put};
 use crate::Compiled;
+use crate::book::What;
 use crate::settle::Cells;
 use crate::source::Span;
 use crate::syntax::edit::Edit;
@@ -13,58 +17,80 @@ use crate::syntax::{cut, parse};
 /// The words that take a list.
 const LISTS: [Kind; 5] = [Kind::Engage, Kind::Bypass, Kind::Close, Kind::Open, Kind::Pulse];
 
-/// True where there is such a block to write in.
-pub(super) fn stands(book: &Compiled, block: Block) -> bool {
-    !blocks(book, block).is_empty()
+/// Where the blocks of a book are written.
+pub(super) struct Blocks<'b> {
+    book: &'b Compiled,
+    /// Scenes and layers, by where their names stand.
+    named: FxHashMap<Span, View<'b>>,
+    defaults: Vec<View<'b>>,
 }
 
-/// The top-level statements that a block is written in: one, or several of the default.
-fn blocks(book: &Compiled, block: Block) -> Vec<View<'_>> {
-    let show = &book.book.show;
-    let at = match block {
-        Block::Scene(id) => show.scene(id).map(|s| s.at),
-        Block::Layer(id) => show.layers.get(id as usize).map(|l| l.at),
-        Block::Default => None,
-    };
-    let files = book.files.iter().filter(|(number, _)| at.is_none_or(|at| at.file == *number));
-    let all = files.filter_map(|(number, file)| Some(book.trees.get(number as usize)?.statements(&file.text)));
-    let named = |v: &View<'_>| v.child(Kind::Name).is_some_and(|n| Some(n.span()) == at);
-    match block {
-        Block::Default => all.flatten().filter(|v| v.kind() == Kind::Default).collect(),
-        _ => all.flatten().find(named).into_iter().collect(),
+impl<'b> Blocks<'b> {
+    pub(super) fn of(book: &'b Compiled) -> Blocks<'b> {
+        let mut blocks = Blocks { book, named: FxHashMap::default(), defaults: Vec::new() };
+        for (tree, (_, file)) in book.trees.iter().zip(book.files.iter()) {
+            for view in tree.statements(&file.text) {
+                match view.kind() {
+                    Kind::Default => blocks.defaults.push(view),
+                    Kind::Scene | Kind::Layer => {
+                        blocks.named.extend(view.child(Kind::Name).map(|name| (name.span(), view)));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        blocks
+    }
+
+    /// The top-level statements that a block is written in: one, or several of the default.
+    fn find(&self, block: Block) -> Vec<View<'b>> {
+        let show = &self.book.book.show;
+        let at = match block {
+            Block::Scene(id) => show.scene(id).map(|s| s.at),
+            Block::Layer(id) => show.layers.get(id as usize).map(|l| l.at),
+            Block::Default => return self.defaults.clone(),
+        };
+        at.and_then(|at| self.named.get(&at)).copied().into_iter().collect()
     }
 }
 
+/// True where the book has a default to write in.
+pub(super) fn has_default(book: &Compiled) -> bool {
+    let mut all = book.trees.iter().zip(book.files.iter()).flat_map(|(tree, (_, file))| tree.statements(&file.text));
+    all.any(|view| view.kind() == Kind::Default)
+}
+
 /// The edits of one block; or the place of a statement that cannot be taken out of its list.
-pub(super) fn block(book: &Compiled, change: &Change) -> Result<Vec<Edit>, Span> {
+pub(super) fn block(blocks: &Blocks<'_>, change: &Change) -> Result<Vec<Edit>, Span> {
+    let book = blocks.book;
     let at = |sayings: &[u32]| book.book.show.sayings.get(*sayings.first()? as usize).map(|s| s.at);
     let mut out: Vec<(Span, &[u32])> = change.out.iter().filter_map(|s| Some((at(s)?, s.as_slice()))).collect();
     // The last one first: what stands before it keeps its place. The sayings of one statement go together.
     out.sort_by_key(|(at, _)| std::cmp::Reverse((at.file, at.start)));
     out.dedup_by_key(|(at, _)| *at);
+    // What comes takes the place of what goes, where both are about the same.
     let mut put = change.put.clone();
-    let views = blocks(book, change.block);
+    let mut instead = |sayings: &[u32]| {
+        let at = put.iter().position(|p| meets(book, sayings, *p))?;
+        Some(put.remove(at))
+    };
+    let turns: Vec<(Span, Option<Put>)> = out.iter().map(|(at, sayings)| (*at, instead(sayings))).collect();
+    let views = blocks.find(change.block);
     let inside = |view: &View<'_>, at: &Span| {
         view.span().file == at.file && view.span().start <= at.start && at.end <= view.span().end
     };
     // What comes new goes where something goes, else into the first.
-    let home = views.iter().position(|v| out.iter().any(|(at, _)| inside(v, at))).unwrap_or(0);
+    let home = views.iter().position(|v| turns.iter().any(|(at, _)| inside(v, at))).unwrap_or(0);
     let mut edits = Vec::new();
     for (number, view) in views.iter().enumerate() {
         let mut text = view.text().to_owned();
         let mut come: Vec<String> = Vec::new();
-        for (at, sayings) in out.iter().filter(|(at, _)| inside(view, at)) {
+        for (at, instead) in turns.iter().filter(|(at, _)| inside(view, at)) {
             let own = Span::new(0, at.start - view.span().start, at.end - view.span().start);
-            let instead = put.iter().position(|p| meets(book, sayings, *p)).map(|index| put.remove(index));
-            text = turned(book, &text, own, instead, &mut come).ok_or(*at)?;
+            text = turned(book, &text, own, *instead, &mut come).ok_or(*at)?;
         }
         if number == home {
-            let new: Vec<Put> =
-                put.iter().copied().filter(|p| !change.out.iter().any(|out| meets(book, out, *p))).collect();
-            put.retain(|p| !new.contains(p));
-            for put in new {
-                text = added(book, text, put);
-            }
+            text = put.iter().fold(text, |text, put| added(book, text, *put));
         }
         for say in come {
             text = appended(text, &say);
@@ -79,6 +105,9 @@ fn meets(book: &Compiled, sayings: &[u32], put: Put) -> bool {
     let cells: &Cells = &book.table.cells;
     let mut mine = Vec::new();
     cells.settles(put.what, |cell, _| mine.push(cell));
+    if let What::Mute { .. } = put.what {
+        mine.extend(muted(&book.book.board).filter_map(|output| cells.output_cell(output)));
+    }
     let mut hit = false;
     for said in sayings.iter().filter_map(|s| book.book.show.sayings.get(*s as usize)) {
         cells.settles(said.what, |cell, _| hit |= mine.contains(&cell));
@@ -92,17 +121,31 @@ fn turned(book: &Compiled, text: &str, at: Span, instead: Option<Put>, come: &mu
     let (tree, _) = parse(0, text);
     let alone = whole(&tree, text, at);
     let say = instead.and_then(|put| statement(&book.book, put));
-    let (cut, new) = match (alone, say) {
-        (Some(whole), Some(say)) => (whole, say),
-        (None, Some(say)) => {
-            come.push(say);
-            (cut::without(&tree, text, at)?, String::new())
+    let (cuts, new) = match (alone, say) {
+        (Some(whole), Some(say)) => (vec![whole], say),
+        (_, say) => {
+            come.extend(say);
+            (cuts(&tree, text, at)?, String::new())
         }
-        (_, None) => (cut::without(&tree, text, at)?, String::new()),
     };
     let mut text = text.to_owned();
-    text.replace_range(cut.start as usize..cut.end as usize, &new);
+    for cut in cuts.into_iter().rev() {
+        text.replace_range(cut.start as usize..cut.end as usize, &new);
+    }
     Some(text)
+}
+
+/// What to take out, in the order of the text. The last name of a list goes with its comma, whatever stands between.
+fn cuts(tree: &Tree, text: &str, at: Span) -> Option<Vec<Span>> {
+    if let Some(cut) = cut::without(tree, text, at) {
+        return Some(vec![cut]);
+    }
+    let body = tree.statements(text).next()?.child(Kind::SceneBody)?;
+    let list = body.children().find(|v| v.span().start <= at.start && at.end <= v.span().end)?;
+    let names: Vec<View<'_>> = list.children().collect();
+    let [.., before, last] = names.as_slice() else { return None };
+    let comma = text.get(before.span().end as usize..)?.find(',')? as u32 + before.span().end;
+    (last.span() == at).then(|| vec![Span::new(0, comma, comma + 1), at])
 }
 
 /// The whole statement, where it is no one name among others.

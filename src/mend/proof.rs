@@ -2,12 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rustc_hash::FxHashMap;
-
 use super::Mend;
 use crate::Compiled;
 use crate::check::Severity;
-use crate::settle::Value;
+use crate::edit::kept;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -15,7 +13,7 @@ use crate::syntax::tree::View;
 /// True when the mended errors are gone and none is new, the mended lines can be read whole, every word that was read is
 /// read as the same, and every cell that was known holds what it held.
 pub(super) fn holds(before: &Compiled, mends: &[Mend<'_>], after: &Compiled) -> bool {
-    rid(before, mends, after) && whole(mends, after) && words(before, mends, after) && cells(before, after)
+    rid(before, mends, after) && whole(mends, after) && words(before, mends, after) && kept(before, after)
 }
 
 /// What else cannot be read on a line, or straight before or behind it, may be a piece of what was guessed at.
@@ -116,29 +114,4 @@ fn gather<'c>(view: View<'c>, parent: Kind, mended: &dyn Fn(Span) -> bool, out: 
     if leaf && !mended(view.span()) {
         out.push((parent, view.kind(), view.text()));
     }
-}
-
-fn cells(before: &Compiled, after: &Compiled) -> bool {
-    let rows: FxHashMap<&str, u32> = scenes(after).map(|(id, name)| (name, id)).collect();
-    let columns = |book: &Compiled| book.table.cells.list.iter().map(|c| c.name.clone()).collect::<Vec<_>>();
-    let now = columns(after);
-    let places: Vec<Option<u16>> =
-        columns(before).iter().map(|name| now.iter().position(|n| n == name).map(|at| at as u16)).collect();
-    scenes(before).all(|(id, name)| {
-        let Some(row) = rows.get(name) else { return false };
-        places.iter().zip(0u16..).all(|(place, cell)| {
-            let value = before.table.stored(id, cell);
-            value == Value::Unknown || place.is_some_and(|place| same(value, after.table.stored(*row, place)))
-        })
-    })
-}
-
-/// A foot whose start could not be read is a foot.
-fn same(before: Value, after: Value) -> bool {
-    before == after || (before == Value::Foot && after.foot())
-}
-
-fn scenes(book: &Compiled) -> impl Iterator<Item = (u32, &str)> {
-    let scenes = book.book.show.scenes.iter().zip(0u32..).filter(|(scene, _)| !scene.repeated);
-    scenes.map(|(scene, id)| (id, scene.name.as_str()))
 }

@@ -27,9 +27,9 @@ pub fn wanted(compiled: &Compiled, named: &[Named<'_>], followed: &Followed) -> 
         let Wanted { scene, cell, value, .. } = one.wanted;
         let place = place(compiled, scene, cell);
         let holds = value_text(compiled, cell, value);
-        lines.push(if followed.free.contains(&at) {
+        lines.push(if followed.free.binary_search(&at).is_ok() {
             format!("{place}: nobody hears it there, so whatever is stored does; nothing to do")
-        } else if followed.same.contains(&at) {
+        } else if followed.same.binary_search(&at).is_ok() {
             format!("{place}: {holds} already")
         } else {
             format!("{place}: {holds}, was {}", value_text(compiled, cell, compiled.table.value(scene, cell)))
