@@ -146,8 +146,11 @@ pub fn alone(book: &Compiled, wanted: &[Wanted]) -> Option<Offer> {
     offer::own(&goal)
 }
 
-/// Changes as edits, and the texts after them.
-fn written(book: &Compiled, changes: &[Change]) -> Result<(Vec<Edit>, BTreeMap<u32, String>), Vec<Refusal>> {
+/// Edits, and the texts after them by the numbers of the files.
+type Written = (Vec<Edit>, BTreeMap<u32, String>);
+
+/// Changes as they are written.
+fn written(book: &Compiled, changes: &[Change]) -> Result<Written, Vec<Refusal>> {
     let (mut edits, mut refused) = (Vec::new(), Vec::new());
     let blocks = write::Blocks::of(book);
     for change in changes {

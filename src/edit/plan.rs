@@ -51,11 +51,11 @@ pub(super) fn least(goal: &Goal<'_>) -> Result<Plan, Vec<Refusal>> {
         };
         let mut turns: Vec<(Block, Turn)> = turns.into_iter().map(|(s, turn)| (Block::Scene(s), turn)).collect();
         if cost.touched > 1 {
-            if let Some((less, own)) = search.least(&ground, Bounds { most: cost.touched, open: true }) {
-                if less < cost {
-                    turns = own.into_iter().map(|(s, turn)| (Block::Scene(s), turn)).collect();
-                    cost = less;
-                }
+            if let Some((less, own)) = search.least(&ground, Bounds { most: cost.touched, open: true })
+                && less < cost
+            {
+                turns = own.into_iter().map(|(s, turn)| (Block::Scene(s), turn)).collect();
+                cost = less;
             }
             if let Some((less, shared)) = fewer(&mut search, cost.touched) {
                 (cost, turns) = (less, shared);
