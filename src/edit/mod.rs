@@ -94,6 +94,8 @@ pub enum Refusal {
     NoWay(Vec<usize>),
     /// A statement (here) stands in a list with a comment inside: it cannot be taken out.
     Comment(crate::source::Span),
+    /// What would change stands here, in the book that a night's book amends: that one stays as it is.
+    Base(crate::source::Span),
     /// The book would have errors: as it would be.
     Broken(Box<Compiled>),
     /// Other cells would move with the least change that gives it: a pulse that hangs on where the player comes from.
@@ -159,6 +161,9 @@ fn written(book: &Compiled, changes: &[Change]) -> Result<Written, Vec<Refusal>>
             Err(at) => refused.push(Refusal::Comment(at)),
         }
     }
+    let night = book.book.night.as_ref().map(|night| night.file);
+    let base = edits.iter().find(|edit: &&Edit| night.is_some_and(|file| file != edit.at.file));
+    refused.extend(base.map(|edit| Refusal::Base(edit.at)));
     if !refused.is_empty() {
         return Err(refused);
     }

@@ -6,7 +6,7 @@ use super::model::muted;
 use super::spell::{list, statement};
 use super::{Block, Change, Put};
 use crate::Compiled;
-use crate::book::What;
+use crate::book::{What, night};
 use crate::settle::Cells;
 use crate::source::Span;
 use crate::syntax::edit::Edit;
@@ -28,15 +28,13 @@ pub(super) struct Blocks<'b> {
 impl<'b> Blocks<'b> {
     pub(super) fn of(book: &'b Compiled) -> Blocks<'b> {
         let mut blocks = Blocks { book, named: FxHashMap::default(), defaults: Vec::new() };
-        for (tree, (_, file)) in book.trees.iter().zip(book.files.iter()) {
-            for view in tree.statements(&file.text) {
-                match view.kind() {
-                    Kind::Default => blocks.defaults.push(view),
-                    Kind::Scene | Kind::Layer => {
-                        blocks.named.extend(view.child(Kind::Name).map(|name| (name.span(), view)));
-                    }
-                    _ => {}
+        for (view, _) in night::statements(&book.book, &book.files, &book.trees) {
+            match view.kind() {
+                Kind::Default => blocks.defaults.push(view),
+                Kind::Scene | Kind::Layer => {
+                    blocks.named.extend(view.child(Kind::Name).map(|name| (name.span(), view)));
                 }
+                _ => {}
             }
         }
         blocks
@@ -56,8 +54,7 @@ impl<'b> Blocks<'b> {
 
 /// True where the book has a default to write in.
 pub(super) fn has_default(book: &Compiled) -> bool {
-    let mut all = book.trees.iter().zip(book.files.iter()).flat_map(|(tree, (_, file))| tree.statements(&file.text));
-    all.any(|view| view.kind() == Kind::Default)
+    night::statements(&book.book, &book.files, &book.trees).any(|(view, _)| view.kind() == Kind::Default)
 }
 
 /// The edits of one block; or the place of a statement that cannot be taken out of its list.

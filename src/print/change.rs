@@ -182,6 +182,11 @@ pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> S
             "{}: a comment stands inside this list, and it would be lost; put the comment on a line of its own first",
             compiled.files.at(*at)
         ),
+        Refusal::Base(at) => format!(
+            "what would change stands at {}, and a night's book leaves the book that it amends as it is: say `instead scene …` \
+             in it, or change that book by itself",
+            compiled.files.at(*at)
+        ),
         Refusal::Broken(after) => {
             let s = if after.errors() == 1 { "this error" } else { "these errors" };
             format!("with what is wanted the book would have {s}:")
