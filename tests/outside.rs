@@ -126,6 +126,7 @@ fn offers_lead_to_no_other_error() {
 #[test]
 fn without_a_part_is_the_book_without_it() {
     oracle("without.py", "json", 6, 60);
+}
 
 /// Five thousand books by hand: `python3 tests/oracle/outside/follow.py 5000`.
 #[test]
