@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use reader::Read;
 
-use crate::book::Book;
+use crate::book::{Book, Device, DeviceKind};
 use crate::compiled::Compiled;
 use crate::settle::{self, Answer, Settled};
 use crate::source::load::{self, CannotOpen, Disk, Held, Shelf};
@@ -39,9 +39,9 @@ pub fn compile_texts(texts: &[(&str, &str)]) -> Compiled {
 }
 
 /// The same, beside files that others stand for: they are looked for and not read.
-fn held(texts: &[(&str, &str)], swapped: &[String]) -> Compiled {
-    let empty = swapped.iter().map(|path| (path.as_str(), &b""[..]));
-    let held = Held::new(texts.iter().map(|(path, text)| (*path, text.as_bytes())).chain(empty));
+fn held(texts: &[(&str, &str)], swapped: &[(String, String)]) -> Compiled {
+    let before = swapped.iter().map(|(path, text)| (path.as_str(), text.as_bytes()));
+    let held = Held::new(texts.iter().map(|(path, text)| (*path, text.as_bytes())).chain(before));
     compile_from(
         &held,
         texts.iter().map(|(path, _)| PathBuf::from(path)).collect(),
@@ -60,7 +60,11 @@ pub fn compile_changed(compiled: &Compiled, new: &BTreeMap<u32, String>) -> Comp
     let texts: Vec<(&str, &str)> = own
         .map(|(number, source)| (source.path.as_str(), new.get(&number).map_or(source.text.as_str(), String::as_str)))
         .collect();
-    held(&texts, &compiled.swapped)
+    let text = |path: &String| {
+        let before = compiled.files.iter().find(|(_, f)| f.replaced && f.path == *path);
+        (path.clone(), before.map_or(String::new(), |(_, f)| f.text.clone()))
+    };
+    held(&texts, &compiled.swapped.iter().map(text).collect::<Vec<_>>())
 }
 
 /// Compiles a file, or all `.scene` files of a folder, with what they `use`.
@@ -97,7 +101,19 @@ fn tonight(mut book: Book) -> Book {
     let devices: Vec<usize> = night.out.iter().map(|(device, _)| *device).collect();
     let gone = {
         let table = settle::settle(&book, false).table;
-        let sounds = |scene, device: usize| settle::Row::of(&book, &table, scene).sounds(device as u16) != Answer::No;
+        let fed = |device: usize| {
+            book.board.devices.get(device).is_some_and(|d| d.kind == DeviceKind::Amp && d.fed_by.is_some())
+        };
+        let sounds = |scene, device: usize| {
+            // Which scenes an amplifier sounded in that is not there is not known any more: its output is not there either.
+            let gone = |d: &Device| d.kind == DeviceKind::Amp && night.absent.contains(&d.name);
+            if book.board.devices.get(device).is_some_and(gone) {
+                return false;
+            }
+            let row = settle::Row::of(&book, &table, scene);
+            let answer = if fed(device) { row.fed(device as u16) } else { row.sounds(device as u16) };
+            answer != Answer::No
+        };
         book::out::without(&book, &devices, &sounds)
     };
     book = gone.0;

@@ -261,3 +261,51 @@ fn nothing_but_the_nights_own_file_is_written_to() {
     assert_eq!(fs::read_to_string(path("base.scene")).unwrap(), right);
     assert_eq!(fs::read_to_string(path("night.scene")).unwrap(), night.replace("   ", " "));
 }
+
+#[test]
+fn the_same_songs_on_a_smaller_board() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let files = [
+        (
+            "board.scene",
+            "switcher { loops 3; remote jacks 2; outputs 2; banks 1..1, switches 1..4 }\nguitar plank\npedal ember { loop 1 }\n\
+             pedal grit \"the loud one\" { loop 2; control voice on remote 2 tip { low: open; high: closed } }\n\
+             pedal wisp { loop 3 }\namp larch { fed by output 1 }\namp alder { fed by output 2 }\n",
+        ),
+        (
+            "songs.scene",
+            "use \"board.scene\"\ndefault { grit.voice low }\nscene bed { engage wisp; output 2 off }\n\
+             scene top { engage grit; grit.voice high }\nscene far from top { engage wisp }\n\
+             song \"Quay\" on plank { verse: bed; solo: top }\nsong \"Reel\" on plank { all: far }\n\
+             rule at most one of ember, grit\nif grit fails, top becomes bed\n",
+        ),
+        (
+            "fly.scene",
+            "switcher { loops 1; outputs 1; banks 1..1, switches 1..4 }\npedal wisp { loop 1 }\namp larch { fed by output 1 }\n",
+        ),
+        ("night.scene", "use \"songs.scene\"\ninstead use \"board.scene\" by \"fly.scene\"\n"),
+    ];
+    for (name, text) in files {
+        fs::write(path(name), text).unwrap();
+    }
+    let (code, told) = fair(&["check", &path("night.scene")]);
+    assert_eq!(code, Some(0), "{told}");
+    let table = fair(&["table", &path("night.scene"), "--format", "csv"]).1;
+    assert_eq!(table, "slot,scene,loop-1,output-1\n1.1,bed,1,1\n1.2,far,1,1\n");
+    let sheet = fair(&["sheet", &path("night.scene")]).1;
+    for says in [
+        "`fly.scene` is read in the place of `board.scene`",
+        "`grit` (the loud one) is out: it is not on this board",
+        "`bed` stands for `top`, which needs `grit`:",
+        "`far` sounds without `grit`;",
+        "`alder` is out: it is not on this board, and nothing sounds through it",
+        "\"Quay\": solo",
+    ] {
+        assert!(sheet.contains(says), "{says}\n{sheet}");
+    }
+    let player = fair(&["diff", &path("songs.scene"), &path("night.scene"), "--for", "player"]).1;
+    assert!(player.contains("\"Quay\"") && player.contains("`grit` out"), "{player}");
+    let back = fair(&["diff", &path("night.scene"), &path("songs.scene"), "--for", "tech"]).1;
+    assert!(back.contains("plug in `grit`"), "{back}");
+}

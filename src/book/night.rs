@@ -32,6 +32,8 @@ pub struct Night {
     pub replaced: Vec<Replaced>,
     /// Devices that are out, as indexes of the board's devices while they are still there, and where that is said.
     pub out: Vec<(usize, Span)>,
+    /// Those among them that are not on the board that stands there tonight.
+    pub absent: Vec<String>,
     /// What went with them.
     pub gone: Gone,
 }

@@ -168,8 +168,11 @@ impl<'s> Reader<'s> {
         self.used.insert(text.to_owned());
         let (mut at, mut text) = (at, text.to_owned());
         if let Some(swap) = self.swaps.iter_mut().find(|s| s.was.0 == text || s.was.1 == wanted) {
-            swap.used = Some(wanted.clone());
+            let first = swap.used.replace(wanted.clone()).is_none();
             (at, text) = swap.by.clone();
+            if first {
+                self.before(&wanted);
+            }
             wanted = self.tonight(&text);
         }
         if !self.options.outside && (Path::new(&text).is_absolute() || !self.inside(&wanted)) {
@@ -191,6 +194,23 @@ impl<'s> Reader<'s> {
                 }
             }
         }
+    }
+
+    /// Reads a file that another stands for, for what it described: scenes may ask for that. Whatever is wrong with it is no
+    /// matter tonight.
+    fn before(&mut self, path: &Path) {
+        let inside = self.options.outside || self.inside(path);
+        let Some(bytes) = inside.then(|| self.shelf.read(path).and_then(|bytes| self.room(bytes)).ok()).flatten()
+        else {
+            return;
+        };
+        let mut file = load::file(path, bytes);
+        if file.not_utf8.is_some() {
+            return;
+        }
+        (file.shipped, file.replaced) = (true, true);
+        self.trees.push(syntax::parse(self.trees.len() as u32, &file.text).0);
+        self.files.push(file);
     }
 
     /// Reads a file of a folder behind `use`.

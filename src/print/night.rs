@@ -21,7 +21,8 @@ pub fn of(compiled: &Compiled) -> Option<String> {
 /// What it changes, on one line: `without hasp; another larch`; nothing for a book of every night.
 pub fn brief(compiled: &Compiled) -> Option<String> {
     let night = compiled.book.night.as_ref()?;
-    let out = night.gone.names();
+    let absent = |name: &&str| night.absent.iter().any(|absent| absent == name);
+    let out: Vec<&str> = night.gone.names().into_iter().filter(|name| !absent(name)).collect();
     let mut says = Vec::new();
     if !out.is_empty() {
         says.push(format!("without {}", out.join(" and ")));
@@ -43,7 +44,13 @@ pub fn section(compiled: &Compiled) -> Vec<Block> {
         night.files.iter().map(|(was, by)| (0, Mark::Turned, format!("`{by}` is read in the place of `{was}`"))),
     );
     for device in &night.gone.devices {
-        lines.push((0, Mark::Went, format!("{}: {}", called(device), place(device))));
+        let absent = night.absent.contains(&device.name);
+        let says = match device.kind {
+            DeviceKind::Amp if absent => "it is not on this board, and nothing sounds through it".to_owned(),
+            _ if absent => "it is not on this board".to_owned(),
+            _ => place(device),
+        };
+        lines.push((0, Mark::Went, format!("{}: {says}", called(device))));
     }
     lines.extend(night.replaced.iter().map(|r| (0, Mark::Turned, replaced(r.kind, &r.name))));
     losses(compiled, night, &mut lines);

@@ -37,6 +37,7 @@ impl Shelf for Disk {
         std::fs::canonicalize(path).ok()
     }
 
+    #[allow(clippy::disallowed_methods, reason = "this is where folders are read")]
     fn list(&self, folder: &Path) -> Option<Vec<PathBuf>> {
         let there = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         let files = std::fs::read_dir(there).ok()?.filter_map(|entry| Some(folder.join(entry.ok()?.file_name())));
@@ -117,11 +118,11 @@ pub enum Fault {
 pub fn file(path: &Path, bytes: Vec<u8>) -> SourceFile {
     let (path, disk) = (shown(path), path.to_path_buf());
     match String::from_utf8(bytes) {
-        Ok(text) => SourceFile { path, disk, text, not_utf8: None, shipped: false },
+        Ok(text) => SourceFile { path, disk, text, not_utf8: None, shipped: false, replaced: false },
         Err(error) => {
             let at = error.utf8_error().valid_up_to() as u32;
             let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-            SourceFile { path, disk, text, not_utf8: Some(at), shipped: false }
+            SourceFile { path, disk, text, not_utf8: Some(at), shipped: false, replaced: false }
         }
     }
 }

@@ -48,6 +48,8 @@ pub struct SourceFile {
     pub not_utf8: Option<u32>,
     /// A description that ships with the tool: never a user's mistake.
     pub shipped: bool,
+    /// It is none of the book's tonight: another file stands for it, and what it described is not there. It counts as shipped.
+    pub replaced: bool,
 }
 
 /// The files of one book, in reading order.
@@ -86,7 +88,7 @@ impl Files {
     pub fn add(&mut self, path: impl Into<String>, text: impl Into<String>) -> u32 {
         let path = path.into();
         let disk = PathBuf::from(&path);
-        self.push(SourceFile { path, disk, text: text.into(), not_utf8: None, shipped: false })
+        self.push(SourceFile { path, disk, text: text.into(), not_utf8: None, shipped: false, replaced: false })
     }
 
     /// Adds a file that is already described.

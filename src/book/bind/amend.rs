@@ -76,7 +76,7 @@ impl<'t> Amend<'t> {
             if old.is_empty() && !files.partial() && news.values().any(|v| v.span() == inner.span()) {
                 let named: Vec<&str> =
                     all().filter(|v| self::key(*v).is_some_and(|k| k.0 == kind)).filter_map(title).collect();
-                let near = crate::near::nearest(&name, named.into_iter()).map(str::to_owned);
+                let near = crate::near::nearest(&name, named).map(str::to_owned);
                 faults.push(Fault::NothingReplaced { at, word: inner.kind().name(), name: name.clone(), near });
             }
             night.replaced.push(Replaced { kind: inner.kind(), name, at, old });
@@ -160,8 +160,16 @@ impl<'t> Binder<'t> {
                 None => out.push((device, at)),
             }
         }
-        if let Some(night) = &mut self.book.night {
-            night.out = out;
+        let Some(night) = &mut self.book.night else { return };
+        // What the board of other nights has, and the one of tonight has not, is out unasked.
+        let here =
+            |at: Span| self.found.absent.iter().any(|a| a.file == at.file && a.start <= at.start && at.end <= a.end);
+        for (at, device) in self.book.board.devices.iter().enumerate().filter(|(_, d)| here(d.at)) {
+            night.absent.push(device.name.clone());
+            if out.iter().all(|(known, _)| *known != at) {
+                out.push((at, device.at));
+            }
         }
+        night.out = out;
     }
 }

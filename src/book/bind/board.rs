@@ -36,6 +36,7 @@ impl<'t> Binder<'t> {
             self.isolated(view);
             self.found.power = view.child(Kind::Power);
         }
+        self.switcher_before();
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
                 let guitar = self.guitar(view, name);
@@ -47,7 +48,7 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn switcher(&mut self, view: View<'t>) -> Switcher {
+    pub(super) fn switcher(&mut self, view: View<'t>) -> Switcher {
         let at = Span { end: view.span().start + "switcher".len() as u32, ..view.span() };
         let mut switcher = Switcher { at, steps: 128, faulty: view.broken(), ..Switcher::default() };
         let mut seen: Vec<View<'t>> = Vec::new();

@@ -29,7 +29,17 @@ impl<'t> Binder<'t> {
         }
         let likes = self.likes(&all);
         for (id, view) in all.iter().take(own.min(MOST)).enumerate() {
+            let absent = self.found.absent.contains(&view.span());
+            let (told, now) = (self.faults.len(), self.book.board.switcher.clone());
+            if absent && self.switcher_before.is_some() {
+                self.book.board.switcher.clone_from(&self.switcher_before);
+            }
             let mut device = self.device(id as u32, *view, &all, &likes);
+            if absent {
+                self.book.board.switcher = now;
+                self.faults.truncate(told);
+                Self::absent(&mut device);
+            }
             // A second one of a name is read for its mistakes alone: it takes no place on the board.
             if !matches!(self.names.get(&device.name), Some((Named::Device(n), _)) if n as usize == id) {
                 device.controls.clear();

@@ -1,5 +1,6 @@
 //! Trees to a book: every name bound, every number and unit read, all mistakes at once.
 
+mod absent;
 mod amend;
 mod board;
 mod claims;
@@ -24,10 +25,10 @@ mod time;
 use std::cell::Cell;
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
-use super::{Book, Device, Fault};
+use super::{Book, Device, Fault, Switcher};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;
@@ -57,6 +58,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         looked: Cell::default(),
         broken: false,
         lacks: Vec::new(),
+        switcher_before: None,
     };
     binder.book.broken = files.partial();
     binder.collect();
@@ -108,6 +110,9 @@ struct Found<'t> {
     allows: Vec<View<'t>>,
     ways: Vec<View<'t>>,
     without: Vec<View<'t>>,
+    /// What files described that others stand for tonight: the switcher, and the devices that are not there.
+    before: Option<View<'t>>,
+    absent: FxHashSet<Span>,
     /// Replaced scenes that the new ones derive from, by name.
     parents: FxHashMap<SmolStr, u32>,
 }
@@ -136,6 +141,8 @@ struct Binder<'t> {
     broken: bool,
     /// What is asked of devices that stand for others tonight, and that they lack.
     lacks: Vec<Lack>,
+    /// The switcher of a board that another stands for tonight.
+    switcher_before: Option<Switcher>,
 }
 
 /// A state or a control that a device lacks which stands for another.
@@ -174,6 +181,7 @@ impl<'t> Binder<'t> {
             looked: self.looked.clone(),
             broken: false,
             lacks: Vec::new(),
+            switcher_before: None,
         };
         let play = move || {
             second.songs();
@@ -193,9 +201,14 @@ impl<'t> Binder<'t> {
         let amend = Arc::clone(&self.amend);
         self.found.shipped.extend(amend.olds().filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp)));
         let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(tree, (_, f))| tree.statements(&f.text));
+        let mut before = Vec::new();
         names.reserve(statements.filter(|v| v.kind() != Kind::Song).count());
         for (tree, (_, file)) in self.trees.iter().zip(self.files.iter()) {
             for view in tree.statements(&file.text) {
+                if file.replaced {
+                    before.push(view);
+                    continue;
+                }
                 if file.shipped {
                     if matches!(view.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp) {
                         self.found.shipped.push(view);
@@ -207,6 +220,7 @@ impl<'t> Binder<'t> {
                 }
             }
         }
+        self.before(before, &mut names);
         self.names = Arc::new(names);
     }
 

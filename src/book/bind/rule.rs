@@ -75,6 +75,11 @@ impl<'t> Binder<'t> {
     }
 
     fn atom(&mut self, view: View<'t>) -> Option<Atom> {
+        let jack = if view.says("loop") { "loop" } else { "output" };
+        let remote = view.child(Kind::Contact).and_then(|c| c.child(Kind::Number));
+        if self.beyond(remote, "remote") || self.beyond(view.child(Kind::Number), jack) {
+            return None;
+        }
         if let Some(contact) = view.child(Kind::Contact) {
             let jack = contact.child(Kind::Number).and_then(|n| self.jack_number(n, "remote"))?;
             let contact = Contact { jack, ring: contact.says("ring") };

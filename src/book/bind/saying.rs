@@ -64,8 +64,9 @@ impl<'t> Binder<'t> {
             Kind::Pulse => self.contacts(view, ContactValue::Pulse),
             Kind::PortAt => self.port_at(view),
             Kind::OutputIs => {
-                let number = view.child(Kind::Number).and_then(|n| self.jack_number(n, "output"));
-                number.is_some_and(|number| self.push(What::Output { number, on: view.says("on") }, at))
+                let beyond = self.beyond(view.child(Kind::Number), "output");
+                let number = view.child(Kind::Number).filter(|_| !beyond).and_then(|n| self.jack_number(n, "output"));
+                beyond || number.is_some_and(|number| self.push(What::Output { number, on: view.says("on") }, at))
             }
             Kind::Mute => self.mute(at),
             Kind::Setting => self.setting(view),
@@ -86,6 +87,7 @@ impl<'t> Binder<'t> {
     fn engage(&mut self, target: View<'t>, on: bool) -> bool {
         let at = target.span();
         match target.kind() {
+            Kind::LoopRef if self.beyond(target.child(Kind::Number), "loop") => true,
             Kind::LoopRef => {
                 let Some(number) = target.child(Kind::Number).and_then(|n| self.loop_number(n, at)) else {
                     return false;
@@ -144,6 +146,9 @@ impl<'t> Binder<'t> {
 
     fn contacts(&mut self, view: View<'t>, value: ContactValue) -> bool {
         view.all(Kind::Contact).fold(true, |all, contact| {
+            if self.beyond(contact.child(Kind::Number), "remote") {
+                return all;
+            }
             let jack = contact.child(Kind::Number).and_then(|n| self.jack_number(n, "remote"));
             let what = jack.map(|jack| What::Contact { jack, ring: contact.says("ring"), value });
             what.is_some_and(|what| self.push(what, contact.span())) && all
@@ -151,6 +156,9 @@ impl<'t> Binder<'t> {
     }
 
     fn port_at(&mut self, view: View<'t>) -> bool {
+        if self.beyond(view.child(Kind::Number), "expression") {
+            return true;
+        }
         let Some(port) = view.child(Kind::Number).and_then(|n| self.jack_number(n, "expression")) else { return false };
         let value = if let Some(quantity) = view.child(Kind::Quantity) {
             let travel = (Amount::percent(0), Amount::percent(100));

@@ -80,6 +80,8 @@ def make(dice):
         night["order"] = dice.sample(range(3), 2)
     if dice.random() < 0.2:
         night["where"] = [[s, n] for s, n in zip(dice.sample(slots, len(names)), names)]
+    # The other board: it has none of what is out, and fewer loops.
+    night["fly"] = bool(out) and dice.random() < 0.4
     return {"rig": rig, "base": base, "night": night, "use": dice.choice(["folder", "file", "inside"])}
 
 
@@ -159,7 +161,8 @@ def set_text(order):
 
 def night_text(book):
     n, b = book["night"], book["base"]
-    lines = [f"without {', '.join(n['out'])}"] if n["out"] else []
+    lines = [f"without {', '.join(n['out'])}"] if n["out"] and not n["fly"] else []
+    lines += ['instead use "book1.scene" by "FLY"'] if n["fly"] else []
     lines += ["instead " + scene_text(s) for s in n["scenes"]]
     for name, turned, mapped in n["pedals"]:
         p = next(p for p in b["pedals"] if p[0] == name)
@@ -179,6 +182,17 @@ def night_text(book):
     if n["where"]:
         lines.append("instead slots { " + "; ".join(f"{memory.shown(book['rig'], w)} {s}" for w, s in n["where"]) + " }")
     return "\n".join(lines or ["instead " + set_text(SONGS)]) + "\n"
+
+
+def flown(book):
+    """The pedals of the other board, and its switcher."""
+    left = [[*p[:3], n + 1] for n, p in enumerate(p for p in book["base"]["pedals"] if p[0] not in book["night"]["out"])]
+    return left, book["rig"] | {"loops": max(len(left), 1)}
+
+
+def fly_text(book):
+    pedals, rig = flown(book)
+    return board_text(rig, {"pedals": pedals})
 
 
 def texts(book):
@@ -264,6 +278,11 @@ def amended(book):
     left = [s["name"] for s in b["scenes"]]
     b["ways"] = [[d, s, stand[t]] for d, s, t in b["ways"] if d not in n["out"] and s in left and stand[t] != s]
     b["pedals"] = [p for p in b["pedals"] if p[0] not in n["out"]]
+    if n["fly"]:
+        b["pedals"], rig = flown(book)
+        for s in b["scenes"]:
+            # What is said of a loop that is not there cannot sound.
+            s["plain"] = [at for at in s["plain"] if at <= rig["loops"]]
     return b, gave
 
 
@@ -273,7 +292,8 @@ def by_hand(book):
     except Skip:
         return ""
     turned = [name for name, way, _ in book["night"]["pedals"] if way]
-    return board_text(book["rig"], b, turned) + show_text(book["rig"], b, book["night"]["out"])
+    rig = flown(book)[1] if book["night"]["fly"] else book["rig"]
+    return board_text(rig, b, turned) + show_text(book["rig"], b, book["night"]["out"])
 
 
 # ---- the promise ----
@@ -299,7 +319,11 @@ def check(book, files):
         raise Skip("errors of the book")
     night = (folder if book["use"] == "inside" else folder.parent) / "tonight.scene"
     uses = {"folder": "base", "file": "base/book2.scene", "inside": "book2.scene"}[book["use"]]
-    night.write_text(f'use "{uses}"\n' + night_text(book))
+    # Beside the night's book; the folder's own files are the two that it had.
+    fly = {"folder": "fly.scene", "file": "fly.scene", "inside": "small/fly.scene"}[book["use"]]
+    (folder / "small").mkdir()
+    (night.parent / fly).write_text(fly_text(book))
+    night.write_text(f'use "{uses}"\n' + night_text(book).replace("FLY", fly))
     (folder / "another.scene").write_text('use "book2.scene"\n' + night_text(book))
     if [run("check", folder), run("table", folder)] != before:
         raise Broken("a folder is another book with a night's book beside", run("check", folder)[2])
@@ -313,6 +337,10 @@ def check(book, files):
             raise Broken("the night's table is not that of the book amended by hand", f"{of_night[1]}--- by hand\n{of_hand[1]}")
     words = ["nights"] + ["scenes that gave way"] * len(gave) + ["pedals out"] * len(book["night"]["out"])
     words += ["pedals replaced"] * len(book["night"]["pedals"]) + ["scenes replaced"] * len(book["night"]["scenes"])
+    words += ["another board"] * book["night"]["fly"]
+    if book["night"]["fly"] and of_night[0] == 0:
+        # Another unit: nothing is given back to it.
+        return words
     if of_night[0] != 0:
         return words + ["with errors, by hand too"]
     return words + there_and_back(rig, book, hand, folder, night)
