@@ -184,7 +184,7 @@ impl<'s> Reader<'s> {
             None => self.open(&wanted, By::Use(at), line),
             Some(files) if files.is_empty() => {
                 self.files.missing();
-                let why = "no file in it ends in .scene".to_owned();
+                let why = "it is a folder, and no file in it ends in .scene".to_owned();
                 self.loading.push(Fault::Missing { at, path: load::shown(&wanted), why });
             }
             Some(files) => {
