@@ -77,8 +77,8 @@ pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bo
     (after, gone)
 }
 
-/// What stands for a scene: the player's own way out that needs nothing of what is out, else the first of them, else
-/// nothing. Ways out are followed from one to the next, none twice.
+/// What stands for a scene: the player's own way out that needs nothing of what is out; of several the first, ways out being
+/// followed from one to the next. Where each of them needs something that is out too, nothing stands for it.
 fn stands(book: &Book, scene: u32, gone: &[usize], sounds: &dyn Fn(u32, usize) -> bool) -> Option<(u32, Span)> {
     let needs = |scene: u32| gone.iter().any(|device| sounds(scene, *device));
     if !needs(scene) {
@@ -91,7 +91,6 @@ fn stands(book: &Book, scene: u32, gone: &[usize], sounds: &dyn Fn(u32, usize) -
     };
     let mut seen = vec![scene];
     let mut queue: std::collections::VecDeque<(u32, Span)> = ways(scene).collect();
-    let first = queue.front().copied();
     while let Some((to, at)) = queue.pop_front() {
         if seen.contains(&to) {
             continue;
@@ -102,7 +101,7 @@ fn stands(book: &Book, scene: u32, gone: &[usize], sounds: &dyn Fn(u32, usize) -
         }
         queue.extend(ways(to).map(|(next, _)| (next, at)));
     }
-    first.filter(|(to, _)| *to != scene)
+    None
 }
 
 fn losses(

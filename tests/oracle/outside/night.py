@@ -253,7 +253,6 @@ def amended(book):
         if not needs(s):
             return s
         seen, queue = {s}, ways(s)
-        first = queue[0] if queue else s
         while queue:
             t = queue.pop(0)
             if t in seen:
@@ -262,7 +261,7 @@ def amended(book):
                 return t
             seen.add(t)
             queue += ways(t)
-        return first
+        return s
 
     stand = {s: stands(s) for s in scenes}
     b["where"] = [[w, stand[s]] for w, s in b["where"]]
