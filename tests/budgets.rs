@@ -13,13 +13,18 @@ use std::fmt::Write;
 use support::{compile, one};
 use tipring::Compiled;
 use tipring::check::Severity;
-use tipring::print::diagnostics::json_lines;
 use tipring::study::budget;
 
 /// Half of what a thread has.
 const STACK: usize = 1 << 20;
 const BOARD: &str = "switcher { loops 2 }\npedal ember { loop 1 }\npedal grit { loop 2 }\n\
                      scene bed { engage ember }\nsong \"Quay\" { all: bed }\n";
+
+/// What `check` prints for other programs.
+fn json_lines(compiled: &tipring::Compiled) -> String {
+    let found = tipring::mend::offers::tried(compiled, compiled.diagnostics());
+    tipring::print::diagnostics::json_lines(&compiled.files, &found)
+}
 
 fn read(text: String) -> Compiled {
     read_files(one("book.scene", &text))

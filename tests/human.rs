@@ -8,7 +8,7 @@ mod support;
 
 use std::fs;
 
-use support::{Book, compile, fixed, told};
+use support::{Book, compile, fixed, offered, told};
 use tipring::check::Diagnostic;
 
 /// A mistake in the winter book, what is told of it, and what a reader does who follows that to the letter.
@@ -97,7 +97,7 @@ fn one_report_for_one_mistake_and_a_way_out_that_leads_there() {
         let mistake = Mistake::read(line);
         let wrong = mistake.made(&right, &mistake.new);
         let compiled = compile(&wrong);
-        let found: Vec<&Diagnostic> = told(&compiled).collect();
+        let found = offered(&compiled);
         all += 1;
         assert!(!found.is_empty(), "nothing is told of it: {line}");
         let exact = match found.as_slice() {

@@ -18,7 +18,9 @@ const BOOK: &str = "switcher { loops 2 }\npedal ember { loop 1 }\npedal grit { l
     scene spare { mute }\nallow scene-unused spare \"for the encore\"\nsong \"Quay\" { bed; both }\n";
 
 fn log(book: &str) -> Value {
-    serde_json::from_str(&sarif::sarif(&support::compile(&one("board work/bön.scene", book)))).unwrap()
+    let compiled = support::compile(&one("board work/bön.scene", book));
+    let found = tipring::mend::offers::tried(&compiled, compiled.diagnostics());
+    serde_json::from_str(&sarif::sarif(&compiled, &found)).unwrap()
 }
 
 #[test]

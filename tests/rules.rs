@@ -14,6 +14,7 @@ use std::process::Command;
 
 use support::{Book, check_fixes, codes, compile, unescaped};
 use tipring::check::{RULES, Severity, page};
+use tipring::mend::offers;
 
 /// The module of a code: `unit-case` is `unit_case.rs`.
 fn file_of(code: &str) -> String {
@@ -165,7 +166,9 @@ fn messages_keep_to_the_wording() {
         let page = page::page(rule);
         let fires = page::books(&page, "Fires");
         for text in fires.iter().chain(&page::books(&page, "Silent")) {
-            for d in compile(&book(text)).diagnostics() {
+            let compiled = compile(&book(text));
+            let plain = offers::untried(compiled.diagnostics().iter());
+            for d in offers::tried(&compiled, compiled.diagnostics()).iter().chain(&plain) {
                 let label = d.label.iter().map(String::as_str);
                 let others = d.others.iter().map(|(_, says)| says.as_str());
                 let said = [d.message.as_str()].into_iter().chain(label).chain(others).chain(d.help.as_deref());

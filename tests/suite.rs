@@ -14,7 +14,7 @@ use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use support::{check_fixes, compile, one, told, unescaped};
+use support::{check_fixes, compile, offered, one, told, unescaped};
 use tipring::Compiled;
 use tipring::check::Diagnostic;
 use tipring::print::csv;
@@ -49,13 +49,13 @@ impl Wanted {
         self.code == found.diagnostic.code
             && self.line == found.line
             && self.underlined == found.underlined
-            && said(found.diagnostic).contains(&self.words)
+            && said(&found.diagnostic).contains(&self.words)
     }
 }
 
 /// A diagnostic, with its line in the suite's file.
 struct Found<'c> {
-    diagnostic: &'c Diagnostic,
+    diagnostic: Diagnostic,
     line: usize,
     underlined: &'c str,
 }
@@ -120,11 +120,13 @@ fn wanted(section: &Section) -> (Vec<Wanted>, Vec<String>) {
 
 /// What a compiled section tells. A diagnostic in the prelude has the prelude's line.
 fn found<'c>(compiled: &'c Compiled, prelude: usize, section: &Section) -> Vec<Found<'c>> {
-    told(compiled)
+    offered(compiled)
+        .into_iter()
         .map(|diagnostic| {
             let line = compiled.files.place(diagnostic.at).line as usize;
             let line = if line > prelude { line - prelude + section.line - 1 } else { line };
-            Found { diagnostic, line, underlined: compiled.files.text(diagnostic.at) }
+            let underlined = compiled.files.text(diagnostic.at);
+            Found { diagnostic, line, underlined }
         })
         .collect()
 }
@@ -176,7 +178,7 @@ fn compare(at: &str, section: &Section, compiled: &Compiled, prelude: usize, fai
         }
     }
     for Found { diagnostic, line, underlined } in found {
-        let said = said(diagnostic).trim_end().replace('\n', " | ");
+        let said = said(&diagnostic).trim_end().replace('\n', " | ");
         failures.push(format!("{at}:{line}: found {} `{underlined}`: {said} ({})", diagnostic.code, section.title));
     }
     let Some((columns, wanted)) = table.split_first() else { return };
@@ -292,7 +294,8 @@ fn there_are_enough_broken_books_of_one_mistake_and_enough_silent_ones() {
             assert!(told(&compiled).all(|d| d.code != code), "{at}");
             near += 1;
         } else if area == "mistakes" {
-            let mut told = told(&compiled);
+            let offered = offered(&compiled);
+            let mut told = offered.iter();
             // A syntax mistake may show what can stand there instead.
             let shows = |d: &Diagnostic| d.label.as_ref().is_some_and(|l| l.starts_with("what fits here: "));
             let way_out = told.next().is_some_and(|d| d.help.is_some() || d.fix.is_some() || shows(d));

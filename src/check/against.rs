@@ -1,5 +1,7 @@
 //! How rules speak of rows that break the book's rules, and of what stands there then.
 
+use super::edits::Step;
+use super::mend::Edits;
 use super::{Diagnostic, Facts, say};
 use crate::book::{How, amount};
 use crate::settle::Value;
@@ -7,6 +9,8 @@ use crate::study::rules::{Broken, Change, LONGEST, Stand, Stands};
 
 /// So many scenes are named; of more, only their number is told.
 const MOST_NAMES: usize = 4;
+/// So many scenes are changed in one offer.
+const MOST_CHANGED: usize = 40;
 
 impl Facts<'_> {
     /// A row against its rules: the scenes that share it, the statements behind it, the rules, the way out.
@@ -23,15 +27,17 @@ impl Facts<'_> {
         for rule in &broken.rules {
             told = told.other(self.rule_at(*rule), "the rule");
         }
-        let changes: Vec<String> = broken.offers.changes.iter().map(|c| self.change(c)).collect();
-        told.help(match changes.as_slice() {
-            [] if broken.offers.cut => format!("no short change of `{scene}` was found that keeps it; mend the rule"),
-            [] => {
+        for change in &broken.offers.changes {
+            told = told.way(&format!("in `{scene}`"), self.change(change), self.changed(broken.scene, change));
+        }
+        told.help(match (broken.offers.changes.is_empty(), broken.offers.cut) {
+            (true, true) => format!("no short change of `{scene}` was found that keeps it; mend the rule"),
+            (true, false) => {
                 format!(
                     "changing {LONGEST} things in `{scene}` is not enough to keep it and the other rules; mend the rule"
                 )
             }
-            _ => format!("in `{scene}`, {}", changes.join("; or ")),
+            _ => format!("decide what gives way: `{scene}`, or the rule"),
         })
     }
 
@@ -50,14 +56,24 @@ impl Facts<'_> {
             told = told.other(self.rule_at(*rule), "a rule");
         }
         for broken in all.iter().take(MOST_NAMES) {
-            let change = change(broken).map_or(String::new(), |c| format!(": {c}"));
-            told = told.other(self.scene_at(broken.scene), format!("`{}` does{change}", self.scene(broken.scene)));
+            told = told.other(self.scene_at(broken.scene), format!("`{}` does", self.scene(broken.scene)));
         }
         let common = change(first).filter(|c| all.iter().all(|b| change(b).as_ref() == Some(c)));
-        Some(told.help(match common {
-            Some(change) => format!("in each of them, {change}; or mend the rule"),
-            None => "mend the rule, or the scenes one after the other: the next ones are told then".to_owned(),
-        }))
+        if let (Some(says), true) = (common, all.len() <= MOST_CHANGED) {
+            let each = |b: &&Broken| self.changed(b.scene, b.offers.changes.first()?);
+            let edits: Option<Vec<Edits>> = all.iter().map(each).collect();
+            told = told.way("in each of them", says, edits.map(|e| e.concat())).besides("mend the rule");
+        }
+        Some(told.help("mend the rule, or the scenes one after the other: the next ones are told then"))
+    }
+
+    fn changed(&self, scene: u32, steps: &[Change]) -> Option<Edits> {
+        let step = |change: &Change| Step {
+            say: change.statement(self.book),
+            cells: change.cells(&self.table.cells),
+            out: change.out(),
+        };
+        self.steps_in_scene(scene, &steps.iter().map(step).collect::<Vec<_>>())
     }
 
     fn change(&self, steps: &[Change]) -> String {

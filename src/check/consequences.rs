@@ -50,5 +50,6 @@ const MOST_PLACES: usize = 3;
 
 fn same(a: &Diagnostic, b: &Diagnostic) -> bool {
     let alone = |d: &Diagnostic| JOINED.contains(&d.code) && d.fix.is_none();
-    alone(a) && alone(b) && (a.code, &a.message, &a.help) == (b.code, &b.message, &b.help)
+    let ways = |d: &Diagnostic| d.ways.iter().map(|way| way.says.clone()).collect::<Vec<_>>();
+    alone(a) && alone(b) && (a.code, &a.message, &a.help) == (b.code, &b.message, &b.help) && ways(a) == ways(b)
 }

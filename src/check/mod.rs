@@ -5,6 +5,7 @@ pub mod allowing;
 mod cells;
 mod consequences;
 pub mod diagnostic;
+mod edits;
 pub mod facts;
 mod guess;
 mod habits;
@@ -19,7 +20,7 @@ mod slotless;
 mod unsettled;
 
 pub use allowing::Allowed;
-pub use diagnostic::{Diagnostic, Fix, How, Severity};
+pub use diagnostic::{Diagnostic, Fix, How, Severity, Way};
 pub use facts::Facts;
 pub use need::{NEEDS, Need};
 pub use rules::{RULES, Rule, rule};
@@ -76,7 +77,7 @@ fn run(facts: &Facts<'_>, wanted: impl Fn(&Rule) -> bool) -> (Vec<Diagnostic>, V
     let mut unclear: Vec<u32> = facts.reading.iter().filter(unclear).map(|f| f.at().file).collect();
     unclear.dedup();
     for diagnostic in out.iter_mut().filter(|d| !first(d) && unclear.contains(&d.at.file)) {
-        diagnostic.fix = None;
+        diagnostic.withdraw();
     }
     let marked = rules::with_marks(facts);
     if !marked.is_empty() {

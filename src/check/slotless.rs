@@ -52,18 +52,26 @@ pub(super) fn told(facts: &Facts<'_>, found: &[(u32, (u32, u32))], what: &str) -
     let message = format!("{} {what}", super::say::joined(&names, "and"));
     let told = Diagnostic::new(facts.book.show.slots_at.unwrap_or(at), message);
     let told = told.other(at, format!("`{}`, in \"{song}\"", facts.scene(scene)));
-    Some(told.help("give each a switch here, or say `others auto`"))
+    let told = match facts.book.show.slots_at {
+        Some(slots) => told.way("", "say `others auto`", facts.in_block(slots, "others auto")),
+        None => told,
+    };
+    Some(told.besides("give each a switch here").help("give each a switch here"))
 }
 
-/// How to give a scene a slot.
-pub(super) fn way_out(facts: &Facts<'_>, scene: u32) -> String {
+/// The report with how to give a scene a slot.
+pub(super) fn way_out(facts: &Facts<'_>, told: Diagnostic, scene: u32) -> Diagnostic {
     let range = facts.book.board.switcher.as_ref().and_then(|s| s.slots);
     let taken: Vec<_> = facts.presets.iter().filter_map(|p| p.slot).collect();
     let free = range.and_then(|r| r.all().find(|slot| !taken.contains(slot)).map(|slot| r.show(slot)));
-    match free {
-        Some(slot) => format!("say `{slot} {}` in `slots`, or `others auto`", facts.scene(scene)),
-        None => "every switch is taken: give it the one of a scene that no song plays".to_owned(),
-    }
+    let Some(slot) = free else {
+        return told.help("every switch is taken: give it the one of a scene that no song plays");
+    };
+    let put = |say: &str| facts.in_block(facts.book.show.slots_at?, say);
+    let pinned = format!("{slot} {}", facts.scene(scene));
+    told.way("in `slots`", format!("say `{pinned}`"), put(&pinned))
+        .way("in `slots`", "say `others auto`", put("others auto"))
+        .help("decide which switch it stands on, and say so in `slots`")
 }
 
 /// The scenes that misspelt names seem to mean; None when one of those could mean any.

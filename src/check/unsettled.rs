@@ -2,6 +2,7 @@
 
 use indexmap::IndexMap;
 
+use super::mend::Edits;
 use super::{Diagnostic, Facts};
 use crate::book::{Control, Device};
 use crate::settle::Fault;
@@ -17,8 +18,39 @@ pub(super) struct Unsettled<'f> {
     pub(super) scene: u32,
     /// Where it may be said: "`bed`" or "each of them".
     pub(super) places: String,
+    /// All of them.
+    scenes: Vec<u32>,
     /// The report, without its help.
     pub(super) told: Diagnostic,
+}
+
+/// So many scenes are changed in one offer, and so many settings are offered.
+const MOST_CHANGED: usize = 40;
+const MOST_SETTINGS: usize = 3;
+
+impl Unsettled<'_> {
+    /// The report with these values as ways out, in the scenes and in the defaults.
+    pub(super) fn offering(mut self, facts: &Facts<'_>, values: &[String]) -> Diagnostic {
+        let cells = facts.table.cells.of_control(self.of.0, self.of.1);
+        let place = format!("in {}", self.places);
+        let says: Vec<String> =
+            values.iter().take(MOST_SETTINGS).map(|v| format!("{}.{} {v}", self.pedal.name, self.own.name)).collect();
+        for say in &says {
+            let few = self.scenes.len() <= MOST_CHANGED;
+            let edits = self
+                .scenes
+                .iter()
+                .filter(|_| few)
+                .map(|s| facts.in_scene(*s, say, cells))
+                .collect::<Option<Vec<Edits>>>();
+            self.told =
+                self.told.way(&place, format!("say `{say}`"), edits.map(|e| e.concat()).filter(|e| !e.is_empty()));
+        }
+        for say in &says {
+            self.told = self.told.way("in `default`", format!("say `{say}`"), facts.in_default(say));
+        }
+        self.told
+    }
 }
 
 impl<'f> Facts<'f> {
@@ -51,7 +83,7 @@ impl<'f> Facts<'f> {
             told = told.other(self.said_at(by), "engaged here");
         }
         let places = if scenes.len() == 1 { names } else { "each of them".to_owned() };
-        Some(Unsettled { of, pedal, own, scene, places, told })
+        Some(Unsettled { of, pedal, own, scene, scenes, places, told })
     }
 
     /// Some scenes by name: "`bed`", "`bed` and `lift`", "`bed`, `lift` and 3 more".

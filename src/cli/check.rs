@@ -8,6 +8,7 @@ use super::safe::safe;
 use super::{CLEAN, Outcome, Trouble, mend, output, patch, report, wrong};
 use crate::Compiled;
 use crate::check::{self as rules, Diagnostic, Severity};
+use crate::mend::offers;
 use crate::print;
 
 /// Check a book: every mistake, each with its line, what it clashes with, and the way out
@@ -60,10 +61,11 @@ pub(super) fn run(args: &Args) -> Outcome {
         return Err(Trouble(format!("`--deny {word}`: there is no such code; {offer}")));
     }
     let compiled = if args.fix { mended(args)? } else { args.opening.open()? };
+    let found = offers::tried(&compiled, compiled.diagnostics());
     let told = match format {
-        Format::Sarif => print::sarif::sarif(&compiled),
-        Format::Json => print::diagnostics::json_lines(&compiled),
-        Format::Text => text(&compiled, args.out.to().colour()),
+        Format::Sarif => print::sarif::sarif(&compiled, &found),
+        Format::Json => print::diagnostics::json_lines(&compiled.files, &found),
+        Format::Text => text(&compiled, &found, args.out.to().colour()),
     };
     match format {
         Format::Text if args.out.to().colour() => output::show_coloured(&told)?,
@@ -105,8 +107,8 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
 }
 
 /// What people read: the diagnostics, then notes, then a line that sums up.
-fn text(compiled: &Compiled, colour: bool) -> String {
-    let found = || compiled.diagnostics().iter().filter(|d| d.severity != Severity::Note);
+fn text(compiled: &Compiled, found: &[Diagnostic], colour: bool) -> String {
+    let found = || found.iter().filter(|d| d.severity != Severity::Note);
     let shown = found().count();
     let mut told = report::render(&compiled.files, colour, found().take(MOST_SHOWN));
     if shown > MOST_SHOWN {

@@ -259,6 +259,6 @@ fn clean(compiled: Compiled, draft: bool) -> Result<Compiled, Trouble> {
     if compiled.errors() == 0 || draft {
         return Ok(compiled);
     }
-    report::tell(&compiled.files, compiled.mistakes());
+    report::tell_errors(&compiled);
     Err(Trouble("a book with errors was not compared; `--draft` compares what is known".to_owned()))
 }

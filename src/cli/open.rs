@@ -56,7 +56,7 @@ impl Opening {
         if errors == 0 || drafting.draft {
             return Ok(Some(compiled));
         }
-        report::tell(&compiled.files, compiled.mistakes());
+        report::tell_errors(&compiled);
         let s = if errors == 1 { "error" } else { "errors" };
         output::complain(&format!("{errors} {s}: nothing was written; `--draft` writes what is known"));
         Ok(None)

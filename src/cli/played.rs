@@ -11,6 +11,7 @@ use crate::Compiled;
 use crate::book::SetItem;
 use crate::book::song::title_key;
 use crate::check::Severity;
+use crate::mend::offers;
 use crate::print::sheet::answers::{self, Answer};
 use crate::print::sheet::tonight;
 use crate::source::load::{Disk, Shelf};
@@ -65,7 +66,8 @@ impl Played {
         let before = compiled.diagnostics().to_vec();
         let playing = compiled.playing(TONIGHT, songs);
         let brought = playing.diagnostics().iter().filter(|d| d.severity != Severity::Hint && !before.contains(d));
-        report::tell(&playing.files, brought);
+        // Nothing can be tried on an order that the book does not say.
+        report::tell(&playing.files, &offers::untried(brought));
         if playing.errors() > 0 && !draft {
             output::complain("this order cannot be played: nothing was written; `--draft` writes what is known");
             return Ok(None);

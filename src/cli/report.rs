@@ -11,8 +11,15 @@ use rustc_hash::FxHashMap;
 
 use super::output;
 use super::safe::{Eye, safe};
+use crate::Compiled;
 use crate::check::{Diagnostic, Severity};
+use crate::mend::offers;
 use crate::source::{Files, Span};
+
+/// Prints a book's errors to standard error, with what was tried as their ways out.
+pub(super) fn tell_errors(book: &Compiled) {
+    tell(&book.files, &offers::tried(book, book.mistakes()));
+}
 
 /// Prints diagnostics to standard error.
 pub(super) fn tell<'d>(files: &Files, found: impl IntoIterator<Item = &'d Diagnostic>) {

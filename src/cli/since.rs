@@ -50,7 +50,7 @@ impl Since {
 fn stale(path: &Path, new: &Compiled) -> Result<BTreeSet<Slot>, Trouble> {
     let old = open::open(path, Options { errors_only: true, ..Options::default() })?;
     if old.errors() > 0 {
-        report::tell(&old.files, old.mistakes());
+        report::tell_errors(&old);
         return Err(Trouble(format!("{} has errors: nobody knows what the unit holds", path.display())));
     }
     Ok(todo::stale(&old.fill_kept(), new))

@@ -55,7 +55,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     }
     let compiled = args.printing.opening.open()?;
     if compiled.errors() > 0 {
-        report::tell(&compiled.files, compiled.mistakes());
+        report::tell_errors(&compiled);
         output::complain("the book has errors: nothing was written");
         return Ok(wrong());
     }
@@ -117,7 +117,7 @@ impl Args {
         if self.best {
             let pinned = driver::compile_again(compiled, edit_in, &text);
             if pinned.errors() > 0 {
-                report::tell(&pinned.files, pinned.mistakes());
+                report::tell_errors(&pinned);
                 output::complain("with these slots the book would have errors: nothing was written");
                 return Ok(wrong());
             }

@@ -5,6 +5,7 @@
 
 pub mod apart;
 mod may;
+pub mod offers;
 mod proof;
 mod spoken;
 pub mod switched;

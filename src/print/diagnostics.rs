@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::Compiled;
 use crate::check::Diagnostic;
 use crate::source::{Files, Span};
 
@@ -19,6 +18,9 @@ struct Line<'d> {
     others: Vec<Other<'d>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     help: Option<&'d str>,
+    /// Changes that were tried on the whole book: each by itself is a way out.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    offers: Vec<Mend<'d>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     fix: Option<Mend<'d>>,
 }
@@ -58,13 +60,18 @@ fn at(files: &Files, span: Span) -> At<'_> {
     At { file: files.path(span), line: place.line, column: place.column, start: span.start, end: span.end }
 }
 
-/// All diagnostics, one object a line, in the order of the text.
-pub fn json_lines(compiled: &Compiled) -> String {
-    let line = |d: &Diagnostic| serde_json::to_string(&line(&compiled.files, d)).unwrap_or_default() + "\n";
-    super::json::escaped(compiled.diagnostics().iter().map(line).collect())
+/// Diagnostics, one object a line, in the order they come in.
+pub fn json_lines(files: &Files, found: &[Diagnostic]) -> String {
+    let line = |d: &Diagnostic| serde_json::to_string(&line(files, d)).unwrap_or_default() + "\n";
+    super::json::escaped(found.iter().map(line).collect())
 }
 
 fn line<'d>(files: &'d Files, d: &'d Diagnostic) -> Line<'d> {
+    let mend = |says: &'d str, edits: &'d [(Span, String)]| Mend {
+        says,
+        edits: edits.iter().map(|(span, text)| Change { at: at(files, *span), text }).collect(),
+    };
+    let offers = d.ways.iter().filter(|way| d.fix.as_ref().is_none_or(|fix| fix.edits != way.edits));
     Line {
         code: d.code,
         severity: d.severity.word(),
@@ -73,9 +80,7 @@ fn line<'d>(files: &'d Files, d: &'d Diagnostic) -> Line<'d> {
         label: d.label.as_deref(),
         others: d.others.iter().map(|(span, says)| Other { at: at(files, *span), message: says }).collect(),
         help: d.help.as_deref(),
-        fix: d.fix.as_ref().map(|fix| Mend {
-            says: &fix.says,
-            edits: fix.edits.iter().map(|(span, text)| Change { at: at(files, *span), text }).collect(),
-        }),
+        offers: offers.map(|way| mend(&way.says, &way.edits)).collect(),
+        fix: d.fix.as_ref().map(|fix| mend(&fix.says, &fix.edits)),
     }
 }

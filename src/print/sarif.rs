@@ -12,7 +12,7 @@ use crate::source::{Files, Span};
 const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 
 /// The whole log: one run, its rules, and a result for each diagnostic; allowed warnings are suppressed ones.
-pub fn sarif(compiled: &Compiled) -> String {
+pub fn sarif(compiled: &Compiled, found: &[Diagnostic]) -> String {
     let files = &compiled.files;
     let allowed = compiled.allowed().iter().map(|a| {
         let mut result = result(files, &a.diagnostic);
@@ -24,7 +24,7 @@ pub fn sarif(compiled: &Compiled) -> String {
         }
         result
     });
-    let results: Vec<Value> = compiled.diagnostics().iter().map(|d| result(files, d)).chain(allowed).collect();
+    let results: Vec<Value> = found.iter().map(|d| result(files, d)).chain(allowed).collect();
     let rules: Vec<Value> = RULES.iter().map(descriptor).collect();
     let log = json!({
         "$schema": SCHEMA,
@@ -81,23 +81,30 @@ fn result(files: &Files, d: &Diagnostic) -> Value {
         });
         object.insert("relatedLocations".to_owned(), others.collect());
     }
-    if let Some(fix) = &d.fix {
-        // Section 3.55: one change a file, each with its replacements.
-        let mut changes: Vec<(u32, Vec<Value>)> = Vec::new();
-        for (span, text) in &fix.edits {
-            let replacement = json!({ "deletedRegion": region(files, *span), "insertedContent": { "text": text } });
-            match changes.iter_mut().find(|(file, _)| *file == span.file) {
-                Some((_, list)) => list.push(replacement),
-                None => changes.push((span.file, vec![replacement])),
-            }
-        }
-        let changes = changes.into_iter().map(
-            |(file, replacements)| json!({ "artifactLocation": artifact(files, file), "replacements": replacements }),
-        );
-        let changes: Vec<Value> = changes.collect();
-        object.insert("fixes".to_owned(), json!([{ "description": { "text": fix.says }, "artifactChanges": changes }]));
+    // Section 3.27.30: each by itself is a way out.
+    let ways = d.ways.iter().filter(|way| d.fix.as_ref().is_none_or(|fix| fix.edits != way.edits));
+    let fixes = d.fix.iter().map(|fix| fixed(files, &fix.says, &fix.edits));
+    let fixes: Vec<Value> = fixes.chain(ways.map(|way| fixed(files, &way.says, &way.edits))).collect();
+    if !fixes.is_empty() {
+        object.insert("fixes".to_owned(), fixes.into());
     }
     out
+}
+
+/// Section 3.55: one change a file, each with its replacements.
+fn fixed(files: &Files, says: &str, edits: &[(Span, String)]) -> Value {
+    let mut changes: Vec<(u32, Vec<Value>)> = Vec::new();
+    for (span, text) in edits {
+        let replacement = json!({ "deletedRegion": region(files, *span), "insertedContent": { "text": text } });
+        match changes.iter_mut().find(|(file, _)| *file == span.file) {
+            Some((_, list)) => list.push(replacement),
+            None => changes.push((span.file, vec![replacement])),
+        }
+    }
+    let changes = changes
+        .into_iter()
+        .map(|(file, replacements)| json!({ "artifactLocation": artifact(files, file), "replacements": replacements }));
+    json!({ "description": { "text": says }, "artifactChanges": changes.collect::<Vec<Value>>() })
 }
 
 fn artifact(files: &Files, file: u32) -> Value {

@@ -4,7 +4,7 @@ use super::kind::Kind;
 use super::tree::{Tree, View};
 use crate::source::Span;
 
-/// What to take out so that a statement of a body, or one target of its list, is gone and nothing else: not the
+/// What to take out so that a statement of a body, one target of its list, or a layer of a scene is gone and nothing else: not the
 /// neighbours, not a comment. None when that cannot be done with one cut.
 pub fn without(tree: &Tree, source: &str, at: Span) -> Option<Span> {
     let mut node = tree.leaf(source, at)?;
@@ -13,7 +13,7 @@ pub fn without(tree: &Tree, source: &str, at: Span) -> Option<Span> {
     while parent.span() == at {
         (node, parent) = (parent, tree.parent(source, parent)?);
     }
-    if matches!(parent.kind(), Kind::Engage | Kind::Bypass | Kind::Close | Kind::Open | Kind::Pulse) {
+    if matches!(parent.kind(), Kind::Engage | Kind::Bypass | Kind::Close | Kind::Open | Kind::Pulse | Kind::With) {
         let targets: Vec<View<'_>> = parent.children().collect();
         let index = targets.iter().position(|t| t.id() == node.id())?;
         let after = targets.get(index + 1).map(|t| t.span());
@@ -21,6 +21,11 @@ pub fn without(tree: &Tree, source: &str, at: Span) -> Option<Span> {
         let cut = match (before, after) {
             (_, Some(after)) => Span { end: after.start, ..at },
             (Some(before), None) => Span { start: before.end, ..at },
+            // `with` stands in the head of a scene: the blank before it goes too.
+            (None, None) if parent.kind() == Kind::With => {
+                let head = source.get(..parent.span().start as usize)?;
+                return Some(Span { start: head.trim_end_matches(blank).len() as u32, ..parent.span() });
+            }
             (None, None) => return statement(source, parent.span()),
         };
         return text(source, cut).filter(|t| !t.contains('#')).map(|_| cut);
@@ -94,6 +99,10 @@ mod tests {
             ("scene a {\n  mute; engage b # why\n}", "b", "scene a {\n  mute # why\n}"),
             ("scene a {\n  mute; engage b;\n}", "b", "scene a {\n  mute; \n}"),
             ("scene a { x.y z; mute }", "x.y z", "scene a { mute }"),
+            ("scene a from b with c, d { mute }", "c", "scene a from b with d { mute }"),
+            ("scene a from b with c, d { mute }", "d", "scene a from b with c { mute }"),
+            ("scene a with d { mute }", "d", "scene a { mute }"),
+            ("scene a with d\n", "d", "scene a\n"),
         ];
         for (text, what, left) in cases {
             assert_eq!(cut(text, what).as_deref(), Some(left), "{what} out of {text}");

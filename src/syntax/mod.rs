@@ -12,6 +12,7 @@ pub mod hidden;
 pub mod kind;
 pub mod lexer;
 pub mod one_line;
+pub mod put;
 mod recover;
 pub mod registry;
 pub mod tree;

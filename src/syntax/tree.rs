@@ -60,6 +60,12 @@ impl Tree {
         self.view(source, index as u32)
     }
 
+    /// The last node that begins there or before.
+    pub fn before<'t>(&'t self, source: &'t str, start: u32) -> Option<View<'t>> {
+        let index = self.nodes.partition_point(|n| n.start <= start).checked_sub(1)?;
+        self.view(source, index as u32)
+    }
+
     /// The node around a node.
     pub fn parent<'t>(&'t self, source: &'t str, child: View<'_>) -> Option<View<'t>> {
         let before = self.nodes.get(..child.at as usize)?;

@@ -25,7 +25,7 @@ fn answers(compiled: &Compiled) {
     }
     let why = Shape { free: false, why: true };
     assert!(print::json::table(compiled, why).contains("tipring-table"));
-    print::diagnostics::json_lines(compiled);
+    print::diagnostics::json_lines(&compiled.files, compiled.diagnostics());
 }
 
 #[test]

@@ -35,7 +35,7 @@ fn stays(book: &Book) -> String {
     let (after, now, made) = mended(book);
     assert_eq!(after, *book, "{made:?}");
     assert_eq!(lost(&printed(&before), &printed(&now), None), Vec::<String>::new());
-    now.diagnostics()
+    tipring::mend::offers::tried(&now, now.diagnostics())
         .iter()
         .map(|d| format!("{}: {}\n", d.message, d.help.clone().or(d.label.clone()).unwrap_or_default()))
         .collect()

@@ -29,6 +29,13 @@ pub(crate) fn told(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
     compiled.diagnostics().iter().filter(|d| d.severity != Severity::Note)
 }
 
+/// The same as a reader sees it: with what was tried as the way out.
+pub(crate) fn offered(compiled: &Compiled) -> Vec<Diagnostic> {
+    let mut out = tipring::mend::offers::tried(compiled, compiled.diagnostics());
+    out.retain(|d| d.severity != Severity::Note);
+    out
+}
+
 /// The book after a fix.
 pub(crate) fn fixed(book: &Book, compiled: &Compiled, fix: &Fix) -> Book {
     let mut book = book.clone();

@@ -61,9 +61,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 Speaker::Layer(layer) => told.about(facts.layer(layer)),
                 Speaker::Default => told,
             };
-            out.push(told.about(name).help(format!(
-                "take it out, or `always on`; if it is meant, say `allow always-bypassed {name} \"why\"`"
-            )));
+            let allow = format!("say `allow always-bypassed {name} \"why\"`, if it is meant");
+            out.push(told.about(name).way("", "take it out", facts.take_out(said.at)).besides(&allow).help(&allow));
         }
     }
 }

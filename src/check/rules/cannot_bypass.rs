@@ -45,14 +45,20 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         let fed = device.and_then(|d| d.fed_by);
         let help = match (amp, fed) {
-            (true, Some(output)) => format!("to silence it, say `output {} off`", output.value),
+            (true, Some(output)) => format!("to silence it, turn output {} off", output.value),
             (true, None) => "to silence it, say which output feeds it, and turn that off".to_owned(),
-            (false, _) => "take this out, or give it a loop in its description".to_owned(),
+            (false, _) => "decide whether it is to be switched: it needs a loop for that".to_owned(),
         };
-        out.push(
-            Diagnostic::new(*at, format!("`{name}` cannot be bypassed: {why}"))
-                .other(*there, format!("`{name}` is described here"))
-                .help(help),
-        );
+        let told = Diagnostic::new(*at, format!("`{name}` cannot be bypassed: {why}"))
+            .other(*there, format!("`{name}` is described here"));
+        out.push(match (amp, fed) {
+            (true, Some(output)) => {
+                let say = format!("output {} off", output.value);
+                let edits = facts.take_out(*at).zip(facts.in_block(*at, &say)).map(|(out, put)| [out, put].concat());
+                told.way("", format!("to silence it, say `{say}` instead"), edits)
+            }
+            (true, None) => told,
+            (false, _) => told.way("", "take this out", facts.take_out(*at)).besides("give it a loop in its description"),
+        }.help(help));
     }
 }

@@ -83,8 +83,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
         }
         let silent = if heard(second) && !heard(first) { &one } else { &two };
-        let silent = silent.trim_matches('`');
-        out.push(told.help(format!("ask both for the same, or leave one as it is: `{silent} stays`")));
+        let of = if silent == &one { first.control } else { second.control };
+        let say = format!("{} stays", silent.trim_matches('`'));
+        let edits = facts.in_scene(id, &say, facts.table.cells.of_control(of.0, of.1));
+        let both = "ask both for the same";
+        out.push(told.way("", format!("leave one as it is in `{}`: `{say}`", scene.name), edits).besides(both).help(both));
     }
 }
 

@@ -44,6 +44,9 @@ use crate::settle::Fault;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
+/// So many settings are offered.
+const MOST: usize = 3;
+
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::PatternUnknown { scene, device, control } = fault else { continue };
@@ -62,10 +65,15 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         for saying in sayings {
             told = told.other(facts.said_at(saying), format!("`{}`", facts.statement(saying)));
         }
-        out.push(told.other(choice.at, format!("the settings of `{}.{own}`", pedal.name)).help(format!(
-            "say {} instead, or list this pattern as a setting of `{}.{own}`",
-            facts.choices(pedal, choice),
-            pedal.name
-        )));
+        for state in choice.states.iter().take(MOST) {
+            let say = format!("{}.{own} {}", pedal.name, state.name);
+            let edits = facts.in_scene(*scene, &say, columns);
+            told = told.way(&format!("in `{name}`"), format!("say `{say}` instead"), edits);
+        }
+        out.push(
+            told.other(choice.at, format!("the settings of `{}.{own}`", pedal.name))
+                .besides(format!("list this pattern as a setting of `{}.{own}`", pedal.name))
+                .help(format!("decide which setting `{name}` wants, or list this pattern as one of `{}.{own}`", pedal.name)),
+        );
     }
 }

@@ -41,7 +41,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             .other(*there, format!("`{device}` is described here"));
         out.push(match (near, &has[..]) {
             (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, near),
-            (None, []) => told.help(format!("a preset moves nothing of `{device}` yet: describe `control {name}` there")),
+            (None, []) => told.help(format!("a preset moves nothing of `{device}` yet: decide what moves it, and say so in its description")),
             (None, has) => told.help(format!("it has {}", say::some(has, "and"))),
         });
     }

@@ -49,12 +49,16 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let cells = facts.table.cells.of_control(device, control).iter();
         let mut half: Vec<u32> = cells.filter_map(|c| facts.spoken(found.scene, *c)).collect();
         half.dedup();
-        let mut told = found.told;
+        let states: Vec<String> = found.own.states.iter().map(|s| s.name.clone()).collect();
+        let help = match states.is_empty() {
+            true => format!("list what it can be set to, or say `{}.{} stays`", found.pedal.name, found.own.name),
+            false => format!("decide what its {} is to be, and say it in {}, or in `default`", found.own.name, found.places),
+        };
+        let own = found.own;
+        let mut told = found.offering(facts, &states);
         for saying in half {
             told = told.other(facts.said_at(saying), format!("`{}` does not decide all of it", facts.statement(saying)));
         }
-        let choices = facts.choices(found.pedal, found.own);
-        let help = format!("say {choices} in {}, or in `default`", found.places);
-        out.push(told.other(found.own.at, "what it can be set to is listed here").help(help));
+        out.push(told.other(own.at, "what it can be set to is listed here").help(help));
     }
 }

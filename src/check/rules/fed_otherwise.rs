@@ -43,6 +43,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::syntax::kind::Kind;
 use crate::study::route::Place;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -68,7 +69,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                             Diagnostic::new(at, format!("`{chain}` leads to `{name}` from output {output}, which stays off"))
                                 .other(amp.at, "nothing says that the output feeds it"),
                         ),
-                    }.map(|told| told.help(format!("say `fed by output {output}` in `{name}`, or lead the chain from the output that feeds it"))));
+                    }.map(|told| {
+                        let say = format!("fed by output {output}");
+                        let lead = "lead the chain from the output that feeds it";
+                        told.way("", format!("say `{say}` in `{name}`"), facts.in_block_as(amp.at, Kind::FedBy, &say)).besides(lead).help(lead)
+                    }));
                 }
                 // What stands between them does not part them.
                 (_, Place::Device(_)) => {}

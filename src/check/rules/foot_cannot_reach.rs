@@ -37,6 +37,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::syntax::kind::Kind;
 use crate::book::Fault;
 use crate::book::fault::OutOfReach;
 
@@ -53,11 +54,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (message, help) = match why {
             OutOfReach::Under => (
                 format!("no foot reaches `{device}`: it is tucked under the raised row"),
-                format!("put `{device}` in the raised row with `place top`, or take this out"),
+                format!("decide whether `{device}` stands in the raised row, or no foot moves it here"),
             ),
             OutOfReach::NoTreadle(port) => (
                 format!("no treadle feeds expression {port}, so no foot can move it"),
-                format!("describe the treadle, as `treadle NAME feeds expression {port}`, or say a value"),
+                format!("describe the treadle, as `treadle NAME feeds expression {port}`, or say what it is to hold"),
             ),
             OutOfReach::NotByFoot => (
                 format!("a foot has nothing to move this with: on `{device}` the preset sets it"),
@@ -65,10 +66,24 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             OutOfReach::NoTap => (
                 format!("`{device}` has nothing to tap"),
-                format!("say `tap by foot` in the description of `{device}`, or take the tap out"),
+                format!("decide whether `{device}` takes taps, or take the tap out"),
             ),
         };
-        let told = Diagnostic::new(*at, message).help(help);
+        let told = Diagnostic::new(*at, message);
+        let told = match why {
+            OutOfReach::Under => told
+                .way(
+                    "",
+                    format!("put `{device}` in the raised row with `place top`"),
+                    facts.in_block_as(*there, Kind::Place, "place top"),
+                )
+                .way("", "take this out", facts.take_out(*at)),
+            OutOfReach::NoTap => told
+                .way("", format!("say `tap by foot` in the description of `{device}`"), facts.in_block(*there, "tap by foot"))
+                .besides("take the tap out"),
+            _ => told,
+        };
+        let told = told.help(help);
         let told = match why {
             OutOfReach::Under => told.other(*there, "tucked under here"),
             _ if there != at => told.other(*there, format!("`{device}` is described here")),

@@ -56,7 +56,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.push(
             Diagnostic::new(pedal.electric.bare.unwrap_or(pedal.at), message)
                 .about(&*pedal.name)
-                .help(format!("put `{}` before `{by}`, or bypass `{by}` there", pedal.name)),
+                .help(format!("decide whether `{}` goes before `{by}`, or `{by}` is left out there", pedal.name)),
         );
     }
 }

@@ -27,6 +27,7 @@
 //! ```
 
 use crate::check::cells::count;
+use crate::syntax::kind::Kind;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
@@ -35,20 +36,25 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::JackMissing { at, what, has } = fault else { continue };
-        let (noun, line) = match *what {
-            "remote" => ("remote jack", "remote jacks 4"),
-            "expression" => ("expression port", "expressions 1 of 128 steps"),
-            _ => ("output", "outputs 2"),
+        let number = facts.text(*at);
+        let ports = facts.book.board.switcher.as_ref().map_or(128, |s| s.steps);
+        let (noun, kind, line) = match *what {
+            "remote" => ("remote jack", Kind::Jacks, format!("remote jacks {number}")),
+            "expression" => ("expression port", Kind::Ports, format!("expressions {number} of {ports} steps")),
+            _ => ("output", Kind::Outputs, format!("outputs {number}")),
         };
-        let (number, owns) = (facts.text(*at), count(*has, noun));
+        let owns = count(*has, noun);
         let mut told = Diagnostic::new(*at, format!("there is no {what} {number}: the switcher has {owns}"));
         if let Some(switcher) = &facts.book.board.switcher {
             told = told.other(switcher.at, format!("said to have {owns} here"));
         }
-        out.push(match has {
-            0 => told.help(format!("say how many the switcher has, as `{line}`")),
-            1 => told.help(format!("the only one is {what} 1; if there are more, say so as `{line}`")),
-            _ => told.help(format!("the {noun}s are numbered 1 to {has}; if there are more, say so as `{line}`")),
-        });
+        let switcher = facts.book.board.switcher.as_ref();
+        let edits = switcher.and_then(|s| facts.in_block_as(s.at, kind, &line));
+        let there = match has {
+            0 => "say how many the switcher has".to_owned(),
+            1 => format!("the only one is {what} 1"),
+            _ => format!("the {noun}s are numbered 1 to {has}"),
+        };
+        out.push(told.way("", format!("{there}; if there are more, say so as `{line}`"), edits).help(there));
     }
 }

@@ -35,9 +35,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::JackUnsaid { at, device, control, jack } = fault else { continue };
         let (message, help) = match *jack {
-            "remote" => ("is on no remote jack yet", format!("`control {control} on remote 1`")),
-            "expression" => ("is on no expression port yet", format!("`level {control} on expression 1`")),
-            _ => ("has no MIDI channel yet", "`on midi 1` and what follows".to_owned()),
+            "remote" => ("is on no remote jack yet", format!("`control {control} on remote NUMBER`")),
+            "expression" => ("is on no expression port yet", format!("`level {control} on expression NUMBER`")),
+            _ => ("has no MIDI channel yet", "`on midi NUMBER` and what follows".to_owned()),
         };
         out.push(
             Diagnostic::new(*at, format!("`{control}` of `{device}` {message}"))

@@ -42,7 +42,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let short: String = code.chars().take(3).collect();
         out.push(
             Diagnostic::new(*at, format!("a loop's label has three letters, and `{code}` has more"))
-                .help(format!("take three, as `{short}`")),
+                .way("", format!("take three, as `{short}`"), Some(vec![(*at, short)]))
+                .help("take three letters that no other label has"),
         );
     }
     if let Some(letters) = facts.book.board.switcher.as_ref().and_then(|s| s.display) {

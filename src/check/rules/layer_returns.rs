@@ -53,7 +53,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(at, format!("`{name}` mixes in `{wide}` again, which undoes that `{above}` wants {wanted}"))
                 .label("mixed in again here")
                 .other(facts.said_at(*saying), format!("`{above}` overrode `{wide}` here"))
-                .help(format!("leave `{wide}` out of `{name}`, or say `{}` in `{name}` too", facts.statement(*saying))),
+                .way("", format!("leave `{wide}` out of `{name}`"), facts.take_out(at))
+                .way(
+                    "",
+                    format!("say `{}` in `{name}` too", facts.statement(*saying)),
+                    facts.in_scene(*scene, &facts.statement(*saying), &facts.settled_by(*saying)),
+                )
+                .help(format!("decide what `{name}` wants, and say it there")),
         );
     }
 }

@@ -46,26 +46,35 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let ((wide, _), (hot, at)) = (mixed(facts, *scene, *first), mixed(facts, *scene, *second));
         let name = facts.scene(*scene);
         let (one, two) = facts.clash(*first, *second);
-        out.push(
+        let mut told =
             Diagnostic::new(at, format!("`{name}` mixes `{wide}`, which wants {one}, and `{hot}`, which wants {two}"))
                 .label(format!("mixed into `{name}` here"))
                 .other(facts.said_at(*first), facts.puts(*first, *cell))
                 .other(facts.said_at(*second), facts.puts(*second, *cell))
-                .help(format!(
-                    "say `{}` or `{}` in `{name}` itself, or mix in one of the two",
-                    facts.statement(*first),
-                    facts.statement(*second)
-                )),
-        );
+                .help(format!("decide which of the two `{name}` wants, and say it there"));
+        for saying in [*first, *second] {
+            let say = facts.statement(saying);
+            let edits = facts.in_scene(*scene, &say, &facts.settled_by(saying));
+            told = told.way(&format!("in `{name}`"), format!("say `{say}`"), edits);
+        }
+        let place = |layer: &str| layers(facts, *scene).find(|(id, _)| facts.layer(*id) == layer).map(|(_, at)| at);
+        for layer in [wide, hot] {
+            told = told.way("", format!("leave `{layer}` out"), place(layer).and_then(|at| facts.take_out(at)));
+        }
+        out.push(told);
     }
 }
 
 /// The layer of a scene that holds a statement, and where the scene names it.
 fn mixed<'f>(facts: &Facts<'f>, scene: u32, saying: u32) -> (&'f str, Span) {
-    let layers = facts.book.show.scene(scene).map_or(&[][..], |s| facts.book.show.layers_of(s));
     let holds = |id: u32| {
         facts.book.show.layers.get(id as usize).is_some_and(|l| (l.own.from..l.own.to).contains(&saying))
     };
-    let found = layers.iter().find(|(id, _)| holds(*id));
-    found.map_or(("", facts.scene_at(scene)), |(id, at)| (facts.layer(*id), *at))
+    let found = layers(facts, scene).find(|(id, _)| holds(*id));
+    found.map_or(("", facts.scene_at(scene)), |(id, at)| (facts.layer(id), at))
+}
+
+fn layers<'f>(facts: &Facts<'f>, scene: u32) -> impl Iterator<Item = (u32, Span)> {
+    let layers = facts.book.show.scene(scene).map_or(&[][..], |s| facts.book.show.layers_of(s));
+    layers.iter().copied()
 }

@@ -29,6 +29,7 @@
 
 use crate::book::song::show_length;
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::syntax::kind::Kind;
 use crate::study::length;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -40,7 +41,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let (said_text, parts) = (show_length(u64::from(said.value)), show_length(parts));
             out.push(
                 Diagnostic::new(said.at, format!("\"{}\" lasts {said_text}, its parts {parts}", song.title))
-                    .help(format!("say `lasts {parts}`, or leave it out: the parts are added up")),
+                    .way("", format!("say `lasts {parts}`"), facts.in_block_as(said.at, Kind::Lasts, &format!("lasts {parts}")))
+                    .besides("leave it out: the parts are added up")
+                    .help("decide which of the two is right"),
             );
         }
     }

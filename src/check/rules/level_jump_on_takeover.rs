@@ -59,18 +59,33 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let (says, help) = match jump.takes {
                 Takes::Anywhere => (
                     format!("`{b}` gives {what} to the foot: from {stood} it jumps to wherever the treadle stands"),
-                    "say `foot from heel` or `foot from toe`, and hold that end in the scene before".to_owned(),
+                    format!("decide where the foot starts in `{b}`, `foot from heel` or `foot from toe`, and hold that end in `{a}`"),
                 ),
                 Takes::From(start) => (
                     format!("`{b}` gives {what} to the foot: from {stood} it jumps to {}", value(start)),
-                    format!("hold {} in `{a}`, or start from the other end", value(start)),
+                    format!("decide where `{a}` holds it, and where the foot starts"),
                 ),
                 Takes::GivesBack => (
                     format!("`{b}` takes {what} from the foot: it jumps to {stood} from wherever the treadle stands"),
-                    format!("leave it to the foot in `{b}` too, or bring the treadle there by the end of `{a}`"),
+                    format!("bring the treadle there by the end of `{a}`"),
                 ),
             };
-            out.push(Diagnostic::new(at, says).other(facts.played(from.part).0, format!("from `{a}`")).about(a).about(b).help(help));
+            let setting = format!("{}.{}", facts.device(device), control.name);
+            let cells = facts.table.cells.of_control(device, number);
+            let say = |scene: u32, value: &str| facts.in_scene(scene, &format!("{setting} {value}"), cells);
+            let told = Diagnostic::new(at, says).other(facts.played(from.part).0, format!("from `{a}`"));
+            let told = match jump.takes {
+                Takes::Anywhere => told,
+                Takes::From(start) => {
+                    let other = if start == 0 { "foot from toe" } else { "foot from heel" };
+                    told.way("", format!("hold {} in `{a}`", value(start)), say(from.scene, &value(start)))
+                        .way("", format!("say `{setting} {other}` in `{b}`"), say(change.to.scene, other))
+                }
+                Takes::GivesBack => told
+                    .way("", format!("leave it to the foot in `{b}` too"), say(change.to.scene, "foot"))
+                    .besides(format!("bring the treadle there by the end of `{a}`")),
+            };
+            out.push(told.about(a).about(b).help(help));
         }
     }
 }

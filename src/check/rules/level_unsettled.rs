@@ -40,13 +40,16 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for found in facts.unsettled() {
         let Some((from, to)) = found.own.how.level() else { continue };
         let fed = |port: u16| facts.book.board.treadles.iter().any(|t| t.port == port);
-        let name = format!("{}.{}", found.pedal.name, found.own.name);
-        let foot = match found.own.how {
-            How::Port { port, .. } if fed(port) => format!(", or `{name} foot`"),
-            _ => String::new(),
-        };
         let (from, to) = (amount::show(from), amount::show(to));
-        let help = format!("say `{name} {from}`, or any value up to {to}{foot}, in {}, or in `default`", found.places);
-        out.push(found.told.other(found.own.at, "its range is stated here").help(help));
+        let mut values = vec![from.clone()];
+        if let How::Port { port, .. } = found.own.how
+            && fed(port)
+        {
+            values.push("foot".to_owned());
+        }
+        let help = format!("decide on a value from {from} to {to}, and say it in {}, or in `default`", found.places);
+        let own = found.own;
+        let told = found.offering(facts, &values).besides(format!("another value up to {to}"));
+        out.push(told.other(own.at, "its range is stated here").help(help));
     }
 }

@@ -32,7 +32,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let name = facts.text(*at);
         out.push(
             Diagnostic::new(*at, format!("`{name}` is a word of the language, and cannot be a name"))
-                .help(format!("call it something else, as `{name}-1` or `my-{name}`")),
+                .way("", format!("call it something else, as `{name}-1`"), Some(vec![(*at, format!("{name}-1"))]))
+                .help("call it something else, in a name that nothing has"),
         );
     }
 }

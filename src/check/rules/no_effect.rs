@@ -34,7 +34,6 @@
 use crate::check::{Diagnostic, Facts, Fix, How, Severity};
 use crate::book::What;
 use crate::settle::Fault;
-use crate::syntax::cut;
 
 pub(super) const SEVERITY: Severity = Severity::Hint;
 
@@ -51,14 +50,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             },
             _ => format!("`{name}` has {} without it", facts.said(*saying)),
         };
-        let mut told = Diagnostic::new(said.at, format!("`{statement}` changes nothing: {why}")).help("take it out");
-        told.fix = removal(facts, *saying).map(|edit| Fix { says: format!("take out `{statement}`"), how: How::Offer, edits: vec![edit] });
-        out.push(told);
+        let told = Diagnostic::new(said.at, format!("`{statement}` changes nothing: {why}"));
+        let fix = facts.take_out(said.at).map(|edits| Fix { says: format!("take out `{statement}`"), how: How::Offer, edits });
+        out.push(match fix {
+            Some(fix) => told.help("take it out").mend(fix),
+            None => told,
+        }.help("decide whether it is to stay"));
     }
-}
-
-fn removal(facts: &Facts<'_>, saying: u32) -> Option<(crate::source::Span, String)> {
-    let at = facts.saying(saying)?.at;
-    let (tree, file) = (facts.trees.get(at.file as usize)?, facts.files.get(at.file)?);
-    Some((cut::without(tree, &file.text, at)?, String::new()))
 }

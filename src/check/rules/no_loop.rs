@@ -36,10 +36,16 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::NoLoop { at, name, there } = fault else { continue };
+        let mut told = Diagnostic::new(*at, format!("`{name}` sits in no loop, so no scene can switch it"))
+            .other(*there, format!("`{name}` is described here, without a loop"));
+        if let Some(free) = facts.free_loop() {
+            let say = format!("loop {free}");
+            told = told.way("", format!("say `{say}` in the description of `{name}`, if it sits there"), facts.in_block(*there, &say));
+        }
         out.push(
-            Diagnostic::new(*at, format!("`{name}` sits in no loop, so no scene can switch it"))
-                .other(*there, format!("`{name}` is described here, without a loop"))
-                .help(format!("say `loop 1`, or whichever it is, in the description of `{name}`; or `always on`; or `engaged by` a `control` of its own")),
+            told.way("", format!("say `always on` in the description of `{name}`"), facts.in_block(*there, "always on"))
+                .besides("say which `control` of its own it is `engaged by`")
+                .help(format!("decide how `{name}` is switched, and say its `loop`, or what it is `engaged by`, in its description")),
         );
     }
 }

@@ -70,7 +70,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         if let Some(slots) = slots {
             told = told.other(slots, "the switches are laid out here");
         }
-        out.push(told.about(name).help(slotless::way_out(facts, scene)));
+        out.push(slotless::way_out(facts, told.about(name), scene));
         return;
     }
     out.extend(slotless::told(facts, &found, "are played, and stand on no switch"));

@@ -83,6 +83,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         if let Some(slots) = facts.book.show.slots_at {
             told = told.other(slots, "the switches are laid out here");
         }
-        out.push(told.about(name).help(slotless::way_out(facts, scene)));
+        out.push(slotless::way_out(facts, told.about(name), scene));
     }
 }

@@ -46,6 +46,7 @@
 //! ```
 
 use crate::book::{Device, DeviceKind};
+use crate::check::edits::Step;
 use crate::check::{Diagnostic, Facts, Severity, slotless};
 use crate::settle::{Answer, Row};
 
@@ -77,11 +78,16 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 Some(saying) => told.other(facts.said_at(saying), format!("`{name}` engages it by this")),
                 None => told.other(facts.scene_at(instead), format!("`{name}` is described here")),
             };
-            told.help(format!("name a scene without `{part}`, or take `{part}` out of `{name}`"))
+            let cells = facts.table.cells.engages(number as u16).map(|(cell, _)| vec![cell]);
+            let step = cells.map(|cells| Step { say: format!("bypass {part}"), cells, out: true });
+            let edits = step.and_then(|step| facts.steps_in_scene(instead, &[step]));
+            told.besides(format!("name a scene without `{part}`"))
+                .way("", format!("take `{part}` out of `{name}`"), edits)
+                .help(format!("decide which scene without `{part}` it becomes"))
         } else if slotless.as_ref().is_some_and(|s| s.contains(instead as usize)) {
-            Diagnostic::new(fallback.at, format!("`{name}` stands on no switch, so nobody can press it"))
-                .other(facts.scene_at(instead), format!("`{name}` is described here"))
-                .help(slotless::way_out(facts, instead))
+            let told = Diagnostic::new(fallback.at, format!("`{name}` stands on no switch, so nobody can press it"))
+                .other(facts.scene_at(instead), format!("`{name}` is described here"));
+            slotless::way_out(facts, told, instead)
         } else {
             continue;
         };

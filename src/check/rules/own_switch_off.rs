@@ -30,6 +30,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::syntax::kind::Kind;
 use crate::settle::Answer;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -43,10 +44,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some((_, scenes)) = facts.scenes_where(|row| row.sounds(number as u16) == Answer::Yes) else { continue };
         let name = &device.name;
         out.push(
-            Diagnostic::new(device.at, format!("`{name}` sounds in {scenes}, and its own switch is off after power-up")).help(format!(
-                "leave it on and say `own switch starts on`; if somebody presses it before the show, say \
-                 `allow own-switch-off {name} \"why\"`"
-            )),
+            Diagnostic::new(device.at, format!("`{name}` sounds in {scenes}, and its own switch is off after power-up"))
+                .way(
+                    "",
+                    "leave it on and say `own switch starts on`",
+                    facts.in_block_as(device.at, Kind::OwnSwitch, "own switch starts on"),
+                )
+                .besides(format!("say `allow own-switch-off {name} \"why\"`, if somebody presses it before the show"))
+                .help(format!("say `allow own-switch-off {name} \"why\"`, if somebody presses it before the show")),
         );
     }
 }

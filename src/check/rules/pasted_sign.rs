@@ -27,7 +27,7 @@
 //! song "Quay – by “night” → dawn" { bed }
 //! ```
 
-use crate::check::{Diagnostic, Facts, How, Severity};
+use crate::check::{Diagnostic, Facts, Fix, How, Severity};
 use crate::syntax::fault::{Fault, Pasted};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -42,12 +42,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Pasted::Arrow => ("an arrow sign", "->"),
         };
         let mut told = Diagnostic::new(*at, format!("`{sign}` is {name}, as a phone or a word processor puts it"))
-            .help(format!("type the plain sign `{plain}`"))
-            .fix(How::Sign, format!("put `{plain}`"), *at, plain);
-        if let (Some(closing), Some(fix)) = (closing, &mut told.fix) {
-            fix.edits.push((*closing, plain.to_owned()));
+            .help(format!("type the plain sign `{plain}`"));
+        let mut edits = vec![(*at, plain.to_owned())];
+        if let Some(closing) = closing {
+            edits.push((*closing, plain.to_owned()));
             told = told.other(*closing, "its partner");
         }
+        told.fix = Some(Fix { says: format!("put `{plain}`"), how: How::Sign, edits });
         out.push(told);
     }
 }

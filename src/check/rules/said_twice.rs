@@ -60,7 +60,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(*at, format!("`{word}` is said twice"))
                 .label("said here again")
                 .other(*first, "said here first")
-                .help("take one of the two out"),
+                .way("", "take out the one that is said here again", facts.take_out(*at))
+                .way("", "take out the first", facts.take_out(*first))
+                .help("decide which of the two stands, and take the other out"),
         );
     }
 }

@@ -47,7 +47,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(*at, format!("switch {slot} is kept for `{one}`, and here for `{two}`"))
                 .label(format!("`{two}` cannot stand here"))
                 .other(*first, format!("`{one}` stands here"))
-                .help(format!("move `{one}` or `{two}` to another switch, or leave it to `others auto`")),
+                .way("", format!("leave `{two}` to `others auto`, without this line"), facts.take_out(*at))
+                .besides(format!("move `{one}` or `{two}` to another switch"))
+                .help(format!("decide which of them stands there, and move `{one}` or `{two}` to another switch")),
         );
     }
 }

@@ -51,7 +51,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let told = told.other(*there, format!("`{control}` is described here"));
         out.push(match (near, &has[..]) {
             (Some(near), _) => told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, near),
-            (None, [from, to]) if *level => told.help(format!("say a value from {from} to {to}, or `foot`")),
+            (None, [from, to]) if *level => told.help(format!("decide on a value from {from} to {to}")),
             (None, []) => told.help(format!("list its settings where `{control}` is described")),
             (None, has) => told.help(format!("its settings are {}", say::some(has, "and"))),
         });

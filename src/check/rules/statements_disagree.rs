@@ -49,7 +49,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(facts.said_at(*second), format!("{} wants {one}, and then wants {two}", facts.speaker(*who)))
                 .label(facts.puts(*second, *cell))
                 .other(facts.said_at(*first), facts.puts(*first, *cell))
-                .help(format!("take out `{}` or `{}`", facts.statement(*first), facts.statement(*second))),
+                .way("", format!("take out `{}`", facts.statement(*first)), facts.take_out(facts.said_at(*first)))
+                .way("", format!("take out `{}`", facts.statement(*second)), facts.take_out(facts.said_at(*second)))
+                .help("decide which of the two is meant"),
         );
     }
 }

@@ -153,11 +153,13 @@ fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[
             // Twenty words more are no help beside the one that was meant.
             told.label = Some(label).filter(|_| listed && expected.len() <= MOST);
             told.help = help.or_else(|| mended.as_ref().map(|line| format!("say `{line}`")));
-            told.fix = edits.map(|edits| {
-                let says = mended.map_or("mend the line".to_owned(), |line| format!("say `{line}`"));
-                Fix { says, how, edits }
-            });
-            told
+            let Some(edits) = edits else { return told };
+            let says = mended.map_or("mend the line".to_owned(), |line| format!("say `{line}`"));
+            let told = told.mend(Fix { says, how, edits });
+            match guess::shape(facts, at) {
+                Some(sample) => told.help(format!("the whole reads as in `{sample}`")),
+                None => told,
+            }
         }
         None => {
             let word = facts.text(at);

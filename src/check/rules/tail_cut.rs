@@ -53,7 +53,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             if let Some(said) = stated {
                 told = told.other(said.at, "its tail");
             }
-            out.push(told.about(facts.scene(from.scene)).about(scene).help(format!("keep `{name}` engaged in `{scene}`, or say `allow tail-cut {} to {scene} \"why\"`", facts.scene(from.scene))));
+            let allow = format!("say `allow tail-cut {} to {scene} \"why\"`", facts.scene(from.scene));
+            let cells = facts.table.cells.engages(*device).map(|(cell, _)| cell);
+            let edits = cells.and_then(|cell| facts.in_scene(change.to.scene, &format!("engage {name}"), &[cell]));
+            let told = told.about(facts.scene(from.scene)).about(scene);
+            out.push(told.way("", format!("keep `{name}` engaged in `{scene}`"), edits).besides(&allow).help(&allow));
         }
     }
 }

@@ -62,7 +62,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                     ),
                     // "pedal or amp" is no word of the language.
                     None if wanted.contains(' ') => told.help("describe it, or name one that the book has"),
-                    None => told.help(format!("describe it with `{wanted} {name}`, or name one that the book has")),
+                    None => {
+                        let line = format!("{wanted} {name}");
+                        let says = format!("describe it with `{line}`");
+                        told.way("", says, facts.at_end(*at, &line))
+                            .besides("name one that the book has")
+                            .help(format!("describe the {wanted} and what it needs, or name one that the book has"))
+                    }
                 });
             }
             Fault::OtherKind { at, wanted, is, there } => {

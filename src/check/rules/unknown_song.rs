@@ -61,7 +61,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Some(near) => {
                 told.help(format!("did you mean `{near}`?")).fix(How::Name, format!("say `{near}`"), *at, format!("\"{near}\""))
             }
-            None => told.help(format!("describe it with `song \"{title}\"`, or name one that the book has")),
+            None => {
+                let line = format!("song \"{title}\"");
+                told.way("", format!("describe it with `{line}`"), facts.at_end(*at, &format!("{line} {{ }}")))
+                    .besides("name one that the book has")
+                    .help("describe it and what it plays, or name one that the book has")
+            }
         });
     }
 }

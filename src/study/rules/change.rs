@@ -2,6 +2,7 @@
 
 use crate::book::device::{CC_STEPS, Contact};
 use crate::book::{Book, How, amount};
+use crate::settle::Cells;
 
 /// One thing to say otherwise.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -23,28 +24,55 @@ pub enum Change {
 impl Change {
     /// As a command: "bypass `grit`", "say `combo.channel lead`".
     pub fn says(self, book: &Book) -> String {
+        let (verb, what) = self.parts(book);
+        format!("{} `{what}`", if verb.is_empty() { "say" } else { verb })
+    }
+
+    /// As a scene says it: "bypass grit", "combo.channel lead".
+    pub fn statement(self, book: &Book) -> String {
+        let (verb, what) = self.parts(book);
+        if verb.is_empty() { what } else { format!("{verb} {what}") }
+    }
+
+    /// The cells that it settles.
+    pub fn cells(self, cells: &Cells) -> Vec<u16> {
+        match self {
+            Change::Loop { number, .. } => cells.loop_cell(number).into_iter().collect(),
+            Change::Contact { contact, .. } => cells.contact_cell(contact.jack, contact.ring).into_iter().collect(),
+            Change::Output { number, .. } => cells.output_cell(number).into_iter().collect(),
+            Change::State { device, control, .. }
+            | Change::Step { device, control, .. }
+            | Change::Foot { device, control } => cells.of_control(device, control).to_vec(),
+        }
+    }
+
+    /// It leaves a device out.
+    pub fn out(self) -> bool {
+        matches!(self, Change::Loop { on: false, .. })
+    }
+
+    /// A verb, if its statement begins with one, and what it is said of.
+    fn parts(self, book: &Book) -> (&'static str, String) {
         let setting = |device: u16, control: u16| {
             let device = book.board.devices.get(device as usize)?;
             Some((device, device.controls.get(control as usize)?))
         };
         let says = |device, control, value: String| match setting(device, control) {
-            Some((d, c)) => format!("say `{}.{} {value}`", d.name, c.name),
-            None => String::new(),
+            Some((d, c)) => ("", format!("{}.{} {value}", d.name, c.name)),
+            None => ("", String::new()),
         };
         match self {
             Change::Loop { number, on } => {
                 let what = book.board.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
-                format!("{} `{what}`", if on { "engage" } else { "bypass" })
+                (if on { "engage" } else { "bypass" }, what)
             }
-            Change::Contact { contact, closed } => {
-                format!("{} `{}`", if closed { "close" } else { "open" }, contact.says())
-            }
-            Change::Output { number, on } => format!("say `output {number} {}`", if on { "on" } else { "off" }),
+            Change::Contact { contact, closed } => (if closed { "close" } else { "open" }, contact.says()),
+            Change::Output { number, on } => ("", format!("output {number} {}", if on { "on" } else { "off" })),
             Change::State { device, control, state } => {
                 if let Some((d, by)) = setting(device, control).and_then(|(d, _)| Some((d, d.engaged_by?)))
                     && by.control == control
                 {
-                    return format!("{} `{}`", if state == by.engaged { "engage" } else { "bypass" }, d.name);
+                    return (if state == by.engaged { "engage" } else { "bypass" }, d.name.clone());
                 }
                 let name = setting(device, control).and_then(|(_, c)| c.states.get(state as usize));
                 says(device, control, name.map_or(String::new(), |s| s.name.clone()))
