@@ -287,3 +287,28 @@ slots { 1.1 bed; 1.2 push }
     assert!(told.contains("[ ] take `midi 3 cc 20` out of 1.1: the new board sets no such message"), "{told}");
     assert!(!said(&old, &old, Reader::Tech).contains("take `midi"));
 }
+
+/// One preset is written, and stored again in the other slots.
+#[test]
+fn what_is_alike_is_written_once_and_copied() {
+    const TEXT: &str = "switcher { loops 6; banks 1..1, switches 1..4 }
+pedal ash { loop 1 }
+pedal birch { loop 2 }
+pedal cedar { loop 3 }
+pedal elder { loop 4 }
+pedal fir { loop 5 }
+pedal gorse { loop 6 }
+layer all { }
+scene one with all
+scene two with all
+scene three with all
+song \"Quay\" { one; two; three }
+slots { 1.1 one; 1.2 two; 1.3 three }
+";
+    let (old, new) = turned(TEXT, "layer all { }", "layer all { engage ash, birch, cedar, elder, fir, gorse }");
+    let told = said(&old, &new, Reader::Tech);
+    // By hand: 6 loops in one slot and 2 copies are 8 things; slot by slot they are 18.
+    assert!(told.contains("8 things to do in 3 slots (no list that writes each of these slots once"), "{told}");
+    assert_eq!(told.matches("[ ] engage loop").count(), 6, "{told}");
+    assert_eq!(told.matches("[ ] store the preset of").count(), 2, "{told}");
+}

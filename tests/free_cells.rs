@@ -247,3 +247,36 @@ fn rules_bind_every_free_cell() {
         assert_eq!(row[4..], ["10", "23.6", "13"], "{printed}");
     }
 }
+
+/// A rule over a level that nobody hears looks at how a momentary amplifier stands, not at what is pulsed for it.
+#[test]
+fn a_rule_over_a_free_level_sees_how_a_momentary_device_stands() {
+    let text = "switcher { loops 1; remote jacks 1; expressions 1 of 101 steps; outputs 1; banks 1..1, switches 1..3; repress ignored }\n\
+        pedal haze { loop 1; level blend on expression 1 from 0 % to 100 % }\n\
+        amp larch { fed by output 1; control channel on remote 1 tip momentary { clean; lead } starts clean }\n\
+        rule larch.channel lead needs haze.blend at least 60 %\ndefault { haze.blend 20 %; larch.channel clean }\n\
+        scene bed { }\nscene solo { larch.channel lead }\n\
+        song \"Quay\" { verse: bed; end: solo }\nset \"night\" { \"Quay\" }\nslots { 1.1 bed; 1.2 solo }\n";
+    let compiled = compile(&one("book.scene", text));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    // By hand: `bed` finds the amplifier on clean, so nothing is asked of the level and an empty preset's 0 stands; `solo`
+    // stands on lead by a pulse, and the least that keeps the rule is 60 %, step 60 of 0 to 100.
+    let printed = csv::table(&compiled.fill_least(), false);
+    let rows: Vec<&str> = printed.lines().collect();
+    assert_eq!(rows[0], "slot,scene,loop-1,remote-1-tip,remote-1-ring,expression-1,output-1");
+    assert_eq!(rows[1..], ["1.1,bed,0,stays,0,0,1", "1.2,solo,0,pulse,0,60,1"]);
+}
+
+/// Contacts that two pedals share stand where the next scene wants them, although an empty preset has them open.
+#[test]
+fn shared_contacts_of_bypassed_pedals_wait_where_they_are_wanted() {
+    let text = "switcher { loops 2; remote jacks 1 }\n\
+        pedal ash { loop 1; control way on remote 1 tip shared { low: open; high: closed } }\n\
+        pedal birch { loop 2; control way on remote 1 tip shared { low: open; high: closed } }\n\
+        scene anvil { engage ash; ash.way high }\nscene bellows { }\nscene chisel { engage birch; birch.way high }\n\
+        song \"Quay\" { anvil; bellows; chisel }\nset \"night\" { \"Quay\" }\n";
+    let compiled = compile(&one("book.scene", text)).fill_least();
+    // By hand: with the contact open in `bellows` it moves twice; closed there, it never moves.
+    let filled = compiled.filled().unwrap();
+    assert_eq!((filled.open, filled.least, filled.bound), (2, 0, 0));
+}

@@ -167,3 +167,112 @@ fn a_file_is_replaced_and_never_written_over() {
         assert_eq!(left.len(), 2, "nothing else is left behind: {left:?}");
     }
 }
+
+/// What is offered for the first diagnostic of a code: before it is tried, and as it is told.
+fn offer(text: &str, code: &str) -> (Vec<String>, String) {
+    let compiled = compile(&support::one("book.scene", text));
+    let at =
+        compiled.diagnostics().iter().position(|d| d.code == code).unwrap_or_else(|| panic!("no {code} in {text}"));
+    let mut all: Vec<String> = compiled.diagnostics()[at].ways.iter().map(|way| way.says.clone()).collect();
+    all.extend(compiled.diagnostics()[at].fix.as_ref().map(|fix| fix.says.clone()));
+    let told = tipring::mend::offers::tried(&compiled, compiled.diagnostics()).swap_remove(at);
+    let fix = told.fix.map_or(String::new(), |fix| fix.says);
+    (all, format!("{} {fix}", told.help.unwrap_or_default()))
+}
+
+/// Each was offered once, and led to another error.
+#[test]
+fn an_offer_that_leads_to_another_error_is_not_told() {
+    let lamp = "switcher { loops 2; remote jacks 3; outputs 1; expressions 1 of 128 steps; banks 1..1, switches 1..3 }\n\
+        pedal lag { loop 1; level time on expression 1 from 20 ms to 220 ms }\npedal ember { loop 2 }\n\
+        treadle rocker feeds expression 1\nsong \"Quay\" { bed; swell }\n";
+    let jump = "scene bed { engage lag; lag.time 60 ms }\nscene swell from bed { lag.time foot from heel }\n";
+    let books = [
+        // A sign too many: what is left says nothing of its contacts, or of a pulse.
+        (
+            "switcher { remote jacks 1; outputs 1 }\n\
+             amp larch { fed by output 1; control way on remote 1 tip { clean: open; : lcosed } }\n"
+                .to_owned(),
+            "syntax",
+            "say `lcosed`",
+        ),
+        (
+            "switcher { loops 1; remote jacks 2 }\npedal lag { loop 1\n\
+             control voice on remote 1 tip, remote 2 tip momentary { dark:: tip open; bright: tip closed } starts dark }\n"
+                .to_owned(),
+            "syntax",
+            "say `dark: tip open`",
+        ),
+        // A text in quotes: the name that is left is taken.
+        (
+            "switcher { loops 1 }\npedal tide { loop 1 }\nscene tide bed { engage tide }\nsong \"Quay\" { bed }\n".to_owned(),
+            "syntax",
+            "scene tide \"bed\"",
+        ),
+        // The end to hold is what a rule forbids in that scene.
+        (
+            format!("{lamp}{jump}rule bed needs lag.time at least 60 ms\n"),
+            "level-jump-on-takeover",
+            "hold 20 ms in `bed`",
+        ),
+        // Leaving a pedal out keeps this rule and breaks another.
+        (
+            format!(
+                "{lamp}default {{ lag.time 60 ms }}\nscene bed {{ engage lag, ember }}\nscene swell from bed {{ }}\n\
+                 rule never lag beside ember\nrule any bed needs lag or ember\nrule any bed needs ember\n"
+            ),
+            "rule-broken",
+            "bypass `ember`",
+        ),
+        // Two scenes stand on it: what the first may say, a rule forbids in the second.
+        (
+            format!(
+                "{lamp}scene bed {{ engage lag }}\nscene swell from bed {{ engage ember }}\n\
+                 rule swell needs lag.time at least 60 ms\n"
+            ),
+            "level-unsettled",
+            "in `default`, say `lag.time 20 ms`",
+        ),
+        // Without the foot nobody says what it holds.
+        (
+            "switcher { loops 1 }\npedal whirl { loop 1; place under; control speed by foot { slow; fast } }\n\
+             scene bed { engage whirl; whirl.speed fast }\nsong \"Quay\" { bed }\n"
+                .to_owned(),
+            "foot-cannot-reach",
+            "take this out",
+        ),
+        // A number that the switcher has already.
+        (
+            "switcher { loops 1; outputs 2 }\namp larch { fed by output 3 }\n".to_owned(),
+            "jack-missing",
+            "`outputs 2`",
+        ),
+    ];
+    let mut failures = Vec::new();
+    for (text, code, wrong) in &books {
+        let (all, told) = offer(text, code);
+        println!("{code}: {all:?}: told: {told}");
+        if told.contains(wrong) || told.trim().is_empty() {
+            failures.push(format!("{code}: {wrong}: {told}"));
+        }
+    }
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// Where a change holds for the whole book it is told, and its edits make the right book.
+#[test]
+fn an_offer_that_holds_is_told_with_its_edits() {
+    let text = "switcher { loops 2; remote jacks 1 }\n\
+        pedal sift { loop 1; control voice on remote 1 { round: tip closed, ring open; sharp: tip open, ring closed } }\n\
+        pedal ember { loop 2 }\nscene bed { engage sift }\nscene lift from bed # as bed\nsong \"Quay\" { bed; lift }\n\
+        rule never sift.voice sharp beside bed\n";
+    let compiled = compile(&support::one("book.scene", text));
+    let told = tipring::mend::offers::tried(&compiled, compiled.diagnostics()).swap_remove(0);
+    assert_eq!(told.help.as_deref(), Some("in each of them or in `default`, say `sift.voice round`"));
+    for way in &told.ways {
+        let edits = way.edits.iter().map(|(at, text)| tipring::syntax::edit::Edit::new(*at, text));
+        let after = tipring::syntax::edit::rewrite(text, edits.collect());
+        assert!(after.contains("# as bed\n"), "{after}");
+        assert_eq!(compile(&support::one("book.scene", &after)).errors(), 0, "{after}");
+    }
+}

@@ -119,7 +119,7 @@ fn a_night_is_the_book_amended_by_hand_and_is_given_back() {
 
 #[test]
 fn offers_lead_to_no_other_error() {
-    oracle("offers.py", "json", 25, 500);
+    oracle("offers.py", "json", 15, 80);
 }
 
 /// Each device that is out against the book written without it; the nearest scene against all of them.

@@ -70,6 +70,12 @@ impl Table {
         })
     }
 
+    /// How the thing behind a cell stands, which is what a rule looks at: where nobody hears it, as the cell stores it; else as
+    /// settled, for a pulse that is stored does not say how its device stands then.
+    pub fn stands(&self, scene: u32, cell: u16) -> Value {
+        if self.idle(scene, cell) { self.stored(scene, cell) } else { self.value(scene, cell) }
+    }
+
     /// What an empty preset has in a cell; None where nobody knows.
     pub fn empty(&self, cell: u16) -> Option<Value> {
         self.cells.list.get(cell as usize).and_then(Cell::empty)

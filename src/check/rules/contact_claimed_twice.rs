@@ -39,7 +39,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(*at, format!("{two} hangs on {contact}, and so does {one}"))
                 .label(format!("the second on {contact}"))
                 .other(*first, "the first")
-                .help("wire one of the two to another contact, or say `shared` in both if they do hang on one lead"),
+                .help("decide whether they hang on one lead, which both call `shared`; else wire one of the two to another contact"),
         );
     }
 }

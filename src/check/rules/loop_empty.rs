@@ -38,9 +38,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.push(
             Diagnostic::new(*at, format!("loop {number} is engaged, and nothing sits in it"))
                 .label("no pedal is described in this loop")
-                .besides(format!("say `loop {number}` in the description of the pedal that sits there"))
+                .besides(format!("describe the pedal that sits in loop {number}"))
                 .way("", "take this out", facts.take_out(*at))
-                .help(format!("decide which pedal sits there, and say `loop {number}` in its description")),
+                .help(format!("decide which pedal sits in loop {number}, and describe it so")),
         );
     }
 }

@@ -78,8 +78,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     }
     let link = |l: &LeftOut<'_>| l.device.loop_at.map_or(format!("`{}`", l.device.name), |at| format!("`loop {}`", at.value));
     let all: Vec<String> = left_out.iter().map(link).collect();
-    let into = if all.len() == 1 { "into the chain that it stands in" } else { "into the chain that they stand in" };
-    out.push(told.help(format!("put {} {into}", say::joined(&all, "and"))));
+    let (stand, them) = if all.len() == 1 { ("stands", "it") } else { ("stand", "them") };
+    out.push(told.help(format!("decide where in a chain {} {stand}, and write {them} there", say::joined(&all, "and"))));
 }
 
 /// A device that is engaged and stands in no chain: where it is said how it is engaged, and the scenes.

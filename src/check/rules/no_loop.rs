@@ -44,7 +44,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         }
         out.push(
             told.way("", format!("say `always on` in the description of `{name}`"), facts.in_block(*there, "always on"))
-                .besides("say which `control` of its own it is `engaged by`")
+                .besides("decide which `control` of its own engages it")
                 .help(format!("decide how `{name}` is switched, and say its `loop`, or what it is `engaged by`, in its description")),
         );
     }

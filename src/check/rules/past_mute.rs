@@ -77,10 +77,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let outputs = book.board.switcher.as_ref().map_or(0, |s| s.outputs);
         let feeds = |n: &u16| book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == *n));
         out.push(told.help(match (device.fed_by, (1..=outputs).find(|n| !feeds(n))) {
-            (Some(fed), _) => format!("lead `{chain}` through output {}, as `-> output {} -> {name}`", fed.value, fed.value),
-            (None, Some(n)) => {
-                format!("lead `{chain}` through output {n}, as `-> output {n} -> {name}`, and say `fed by output {n}` in `{name}`")
-            }
+            (Some(fed), _) => format!("only what an output feeds can be silenced: decide where `{chain}` goes through output {}", fed.value),
+            (None, Some(n)) => format!("only what an output feeds can be silenced: decide which one `{chain}` goes through; output {n} is free"),
             (None, None) => format!("only what an output feeds can be silenced: lead `{chain}` through an output of the switcher"),
         }));
     }

@@ -41,6 +41,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::syntax::kind::Kind;
 use crate::book::Repress;
 use crate::study::momentary::{Finding, Why};
 
@@ -71,14 +72,24 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             _ if facts.book.board.timing.repress == Some(Repress::Repeats) => (
                 format!("`{name}` pulses {what}, and the same switch pressed again turns it back"),
-                "use a latching input, or set the switcher to ignore the same switch and say `repress ignored`".to_owned(),
+                "use a latching input, or decide what the switcher does with the same switch".to_owned(),
             ),
             _ => (
                 format!("`{name}` pulses {what}, and nothing says what the same switch does when it is pressed again"),
-                "say `repress ignored` in `switcher` if it then sends nothing; if it pulses again, only a latching input is safe".to_owned(),
+                "decide what the same switch does in `switcher`: if it pulses again, only a latching input is safe".to_owned(),
             ),
         };
         let told = Diagnostic::new(facts.scene_at(scene), says).other(at, path).help(help);
+        let told = match (finding, &facts.book.board.switcher) {
+            (Finding::Repress { .. }, Some(switcher)) => told
+                .way(
+                    "",
+                    "say `repress ignored` in `switcher`, if the same switch then sends nothing",
+                    facts.in_block_as(switcher.at, Kind::Repress, "repress ignored"),
+                )
+                .besides("use a latching input, the only safe one if it pulses again"),
+            _ => told,
+        };
         out.push(facts.about_device(told, scene, button));
     }
 }

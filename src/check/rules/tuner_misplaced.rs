@@ -39,6 +39,7 @@
 
 use crate::book::DeviceKind;
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::syntax::kind::Kind;
 use crate::study::route::Place;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -70,11 +71,20 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let feeds = |n: &u16| facts.book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == *n));
         let fed = device.fed_by.map(|f| f.value).or((1..=outputs).find(|n| !feeds(n)));
         let out_of_it = device.loop_at.map_or(String::new(), |l| format!("take it out of loop {}, and ", l.value));
-        out.push(told.help(match (fed, device.fed_by) {
-            (Some(output), Some(_)) if device.loop_at.is_none() => format!("let it end at output {output}, or leave `tuner` out where it is to be heard"),
-            (Some(output), _) => format!("{out_of_it}say `fed by output {output}` in `{name}`, or leave `tuner` out where it is to be heard"),
-            (None, _) => "end a chain at it, or leave `tuner` out where it is to be heard".to_owned(),
-        }));
+        let heard = "leave `tuner` out where it is to be heard";
+        out.push(match (fed, device.fed_by) {
+            (Some(output), Some(_)) if device.loop_at.is_none() => told.help(format!("let it end at output {output}, or {heard}")),
+            (Some(output), _) => {
+                let say = format!("fed by output {output}");
+                let fed = facts.in_block_as(device.at, Kind::FedBy, &say);
+                let out = device.loop_at.map_or(Some(Vec::new()), |l| facts.take_out(l.at));
+                let edits = out.zip(fed).map(|(out, fed)| [out, fed].concat());
+                told.way("", format!("{out_of_it}say `{say}` in `{name}`"), edits)
+                    .besides(heard)
+                    .help(format!("decide which output feeds it, or {heard}"))
+            }
+            (None, _) => told.help(format!("end a chain at it, or {heard}")),
+        });
     }
 }
 

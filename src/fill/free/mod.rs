@@ -47,10 +47,7 @@ impl Filled {
 /// Chooses; with `least`, so that the fewest contacts move. A scene never breaks more rules than the best that its free
 /// cells could do.
 pub fn fill(book: &Book, table: &Table, ruled: &[Ruled<'_>], least: bool) -> Filled {
-    // What a rule looks at beside the cells to choose: how a device stands, not whether it is pulsed there.
-    let beside =
-        |scene, cell| if table.idle(scene, cell) { table.stored(scene, cell) } else { table.value(scene, cell) };
-    let allowed = ruled.iter().filter_map(|r| Some((r.scene, r.allowed(&|cell| beside(r.scene, cell))?)));
+    let allowed = ruled.iter().filter_map(|r| Some((r.scene, r.allowed(&|cell| table.stands(r.scene, cell))?)));
     let mut work = Work {
         table,
         allowed: allowed.collect(),

@@ -164,7 +164,7 @@ def held(d, says, now, was, again):
 
 
 # A change that words name: a command, and what is to be written in backticks.
-NAMED = re.compile(r"^(in [^,]*, )?(say|hold|engage|bypass|close|open|take out|leave|describe it with|put|take this out)\b.*$")
+NAMED = re.compile(r"^(in [^,]*, )?(say|hold|engage|bypass|close|open|take out|leave|describe it with|take this out)\b.*$")
 ALLOW = re.compile(r"say `(allow [^`]*)`")
 
 
