@@ -11,10 +11,12 @@ use crate::driver;
 use crate::source::Span;
 use crate::syntax::edit::{Edit, rewrite};
 
-/// So often a book is compiled at most for what is offered, and so many bytes of text are compiled in all: of a large book
-/// less is tried. What was not tried is not told.
+/// So often a book is compiled at most for what is offered, so many bytes of text are compiled in all, and so many steps of
+/// proving and of following pulses are taken, as far as the book itself tells them: of a large or a hard book less is tried.
+/// What was not tried is not told.
 const MOST: usize = 40;
 const MOST_BYTES: usize = 4_000_000;
+const MOST_STEPS: usize = 8_000_000;
 
 /// Errors of what is written, not of what it means: a name or a sign put in must not be one.
 const READING: [&str; 7] = [
@@ -32,7 +34,7 @@ type Edits = [(Span, String)];
 /// Diagnostics of a book as they are told: of what they offer, what holds for the whole book.
 pub fn tried(book: &Compiled, found: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut out = found.to_vec();
-    let most = MOST.min(MOST_BYTES / book.files.size().max(1));
+    let most = if found.iter().all(|d| d.ways.is_empty() && d.fix.is_none()) { 0 } else { tries(book) };
     // The first change of each before the second of any.
     let deepest = found.iter().map(|d| d.ways.len() + usize::from(d.fix.is_some())).max().unwrap_or(0);
     let offered = |nth: usize| found.iter().zip(0..).filter_map(move |(d, at)| Some((at, d, offer(d, nth)?)));
@@ -50,6 +52,14 @@ pub fn tried(book: &Compiled, found: &[Diagnostic]) -> Vec<Diagnostic> {
         keep(d, held.get(&at).map_or(&[], Vec::as_slice));
     }
     out
+}
+
+/// How many changes of a book may be tried.
+fn tries(book: &Compiled) -> usize {
+    let reach = &book.momentary.reach;
+    let steps = book.rules().steps as usize + reach.arrivals.len();
+    let most = MOST.min(MOST_BYTES / book.files.size().max(1)).min(MOST_STEPS / steps.max(1));
+    if reach.cut_short { 0 } else { most }
 }
 
 /// The changes of a diagnostic by number; its mend is the last, unless it is one of the others.

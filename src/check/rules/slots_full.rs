@@ -52,5 +52,5 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         Some(switcher) => told.other(switcher.at, "the banks and switches are said here"),
         None => told,
     };
-    out.push(told.help("take out a scene that nothing plays, or pin those that the sets play and leave out `others auto`"));
+    out.push(told.help("decide which scenes need a switch: pin those that the sets play and leave out `others auto`, or take one out that nothing plays"));
 }
