@@ -57,6 +57,8 @@ fn touched(compiled: &Compiled, at: tipring::source::Span) -> Option<String> {
         Kind::Scene => statement.child(Kind::Name).map(|n| n.text().to_owned()),
         // Rows that stand on a default or a layer are rows of its statements.
         Kind::Default | Kind::Layer => Some("*".to_owned()),
+        // A night's book changes what it names, and which rows those are is its business.
+        Kind::Without | Kind::Instead => Some("*".to_owned()),
         _ => None,
     }
 }

@@ -122,18 +122,11 @@ impl<'c> Before<'c> {
         for (at, text) in edits {
             by_file.entry(at.file).or_default().push(Edit::new(*at, text));
         }
-        let own = self.book.files.iter().filter(|(_, file)| !file.shipped);
-        let texts: Vec<(&str, String)> = own
-            .map(|(number, file)| match by_file.remove(&number) {
-                Some(edits) => (file.path.as_str(), rewrite(&file.text, edits)),
-                None => (file.path.as_str(), file.text.clone()),
-            })
-            .collect();
         // What ships is nobody's to change.
-        if !by_file.is_empty() {
-            return false;
-        }
-        let after = driver::compile_texts(&texts.iter().map(|(path, text)| (*path, text.as_str())).collect::<Vec<_>>());
+        let own = |number: &u32| self.book.files.get(*number).filter(|file| !file.shipped);
+        let texts = by_file.into_iter().map(|(number, edits)| Some((number, rewrite(&own(&number)?.text, edits))));
+        let Some(texts) = texts.collect::<Option<BTreeMap<u32, String>>>() else { return false };
+        let after = driver::compile_changed(self.book, &texts);
         let errors = counts(after.mistakes(), Severity::Error);
         let of = |counts: &Counts<'_>| counts.get(&(d.code, d.message.as_str())).copied().unwrap_or(0);
         let gone = match d.severity {
