@@ -156,7 +156,7 @@ impl Args {
         if errors == 0 {
             return Ok(CLEAN);
         }
-        report::tell(&adopted.compiled.files, adopted.compiled.mistakes());
+        report::tell_errors(&adopted.compiled);
         let errors = told::counted(errors, "error");
         output::complain(&format!("the book is written as the table has it, and has {errors}"));
         Ok(wrong())

@@ -108,7 +108,7 @@ impl Args {
         for reason in refused {
             output::complain(&print::refusal(compiled, &named, reason));
             if let Refusal::Broken(after) = reason {
-                report::tell(&after.files, after.mistakes());
+                report::tell_errors(after);
             }
         }
         output::complain("nothing was written");

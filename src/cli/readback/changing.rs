@@ -49,7 +49,7 @@ pub(super) fn change(compiled: &Compiled, back: &Back, write: bool) -> Outcome {
             for reason in &refused {
                 output::complain(&print::refusal(compiled, &named, reason));
                 if let Refusal::Broken(after) = reason {
-                    report::tell(&after.files, after.mistakes());
+                    report::tell_errors(after);
                 }
             }
             output::complain("nothing was written");
