@@ -89,11 +89,19 @@ impl Maker<'_> {
     fn add(&mut self, says: &mut Vec<Say>, say: Say) {
         let reach = self.reach(&say);
         let meets = says.iter().any(|old| self.reach(old).iter().any(|r| reach.contains(r)));
-        if !meets || self.random.chance(self.clash) {
-            says.push(say);
+        let say = if !meets || self.random.chance(self.clash) {
+            say
         } else if self.random.chance(8) {
             // Saying the same thing twice is no contradiction.
-            says.push(says[self.random.below(says.len())].clone());
+            says[self.random.below(says.len())].clone()
+        } else {
+            return;
+        };
+        // But for a pulse: a preset sends one.
+        let pulses =
+            |old: &Say| matches!((old, &say), (Say::Pulse(a), Say::Pulse(b)) if a.jack == b.jack && a.ring == b.ring);
+        if !says.iter().any(pulses) {
+            says.push(say);
         }
     }
 

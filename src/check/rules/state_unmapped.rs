@@ -59,9 +59,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Fault::StateUnmapped { at, device, control, asked, has, there } = fault else { continue };
         let told = if asked.is_empty() {
             let has = if has.is_empty() { "nothing that can be set".to_owned() } else { list(has) };
-            Diagnostic::new(*at, format!("the book asks `{device}` for `{control}`, and the one here has no such control"))
+            Diagnostic::new(*at, format!("the book asks `{device}` for `{control}`, and the one here has nothing of that name"))
                 .help(format!(
-                    "give it a control of that name (it has {has}), or put scenes without it in place of those that ask"
+                    "give it a `control {control}` (it has {has}), or put scenes without it in place of those that ask"
                 ))
         } else {
             let maps: Vec<String> = asked.iter().map(|asked| format!("{asked} is …")).collect();

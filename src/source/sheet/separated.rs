@@ -79,6 +79,10 @@ impl Empty<'_> {
     fn before(&mut self, start: usize) -> usize {
         // A record starts behind the end of the one before, at the empty lines between them.
         let mut at = start.max(self.at);
+        // Of two signs that end a line the reader may have taken one.
+        if at > 0 && self.text.get(at - 1..=at) == Some(b"\r\n") {
+            at += 1;
+        }
         while let Some(end) = self.text.get(at..).and_then(|rest| match rest {
             [b'\r', b'\n', ..] => Some(2),
             [b'\n' | b'\r', ..] => Some(1),
