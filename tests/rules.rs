@@ -13,7 +13,7 @@ use std::fs;
 use std::process::Command;
 
 use support::{Book, check_fixes, codes, compile, unescaped};
-use tipring::check::{RULES, Severity, page};
+use tipring::check::{RULES, page};
 use tipring::mend::offers;
 
 /// The module of a code: `unit-case` is `unit_case.rs`.
@@ -147,10 +147,7 @@ fn every_code_reads_as_it_did() {
         for rule in RULES {
             let books = page::books(&page::page(rule), "Fires");
             let reports: Vec<String> = books.iter().map(|text| printed(text)).collect();
-            let head = match rule.severity {
-                Severity::Note => "note: ".to_owned(),
-                severity => format!("{} {}\n", severity.word(), rule.code),
-            };
+            let head = format!("{} {}\n", rule.severity.word(), rule.code);
             for report in &reports {
                 assert!(report.contains(&head), "{}: {report}", rule.code);
             }

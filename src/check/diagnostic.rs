@@ -14,8 +14,6 @@ pub enum Severity {
     Warning,
     /// It could be said more simply.
     Hint,
-    /// Something the reader should know.
-    Note,
 }
 
 impl Severity {
@@ -25,7 +23,6 @@ impl Severity {
             Severity::Error => "error",
             Severity::Warning => "warning",
             Severity::Hint => "hint",
-            Severity::Note => "note",
         }
     }
 }

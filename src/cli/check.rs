@@ -4,7 +4,6 @@ use super::kind::formats;
 use super::offer::meant;
 use super::open::Opening;
 use super::output::Out;
-use super::safe::safe;
 use super::{CLEAN, Outcome, Trouble, mend, output, patch, report, wrong};
 use crate::Compiled;
 use crate::check::{self as rules, Diagnostic, Severity};
@@ -106,21 +105,13 @@ fn mended(args: &Args) -> Result<Compiled, Trouble> {
     Ok(mended.compiled)
 }
 
-/// What people read: the diagnostics, then notes, then a line that sums up.
+/// What people read: the diagnostics, then a line that sums up.
 fn text(compiled: &Compiled, found: &[Diagnostic], colour: bool) -> String {
-    let found = || found.iter().filter(|d| d.severity != Severity::Note);
-    let shown = found().count();
-    let mut told = report::render(&compiled.files, colour, found().take(MOST_SHOWN));
-    if shown > MOST_SHOWN {
-        told += &format!("… and {} more; `--format json` lists all\n", shown - MOST_SHOWN);
+    let mut told = report::render(&compiled.files, colour, found.iter().take(MOST_SHOWN));
+    if found.len() > MOST_SHOWN {
+        told += &format!("… and {} more; `--format json` lists all\n", found.len() - MOST_SHOWN);
     }
-    told + &notes(compiled) + &summary(compiled)
-}
-
-/// Notes in a line each: they ask nothing of the reader.
-fn notes(compiled: &Compiled) -> String {
-    let notes = compiled.diagnostics().iter().filter(|d| d.severity == Severity::Note);
-    notes.fold(String::new(), |out, d| out + "note: " + &safe(&d.message) + "\n")
+    told + &summary(compiled)
 }
 
 /// `72 scenes, 25 songs, 3 sets: 1 error, 2 warnings`.

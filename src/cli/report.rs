@@ -193,7 +193,7 @@ impl miette::Diagnostic for Shown<'_> {
         Some(match self.diagnostic.severity {
             Severity::Error => miette::Severity::Error,
             Severity::Warning => miette::Severity::Warning,
-            Severity::Hint | Severity::Note => miette::Severity::Advice,
+            Severity::Hint => miette::Severity::Advice,
         })
     }
 

@@ -19,7 +19,7 @@ const MOST_BYTES: usize = 4_000_000;
 const MOST_STEPS: usize = 8_000_000;
 
 /// Errors of what is written, not of what it means: a name or a sign put in must not be one.
-const READING: [&str; 7] = [
+const READING: [&str; 8] = [
     "contact-unclear",
     "control-unknown",
     "duplicate-name",
@@ -27,6 +27,7 @@ const READING: [&str; 7] = [
     "state-unknown",
     "syntax",
     "unknown-name",
+    "unknown-song",
 ];
 
 type Edits = [(Span, String)];
@@ -146,7 +147,7 @@ impl<'c> Before<'c> {
 
     /// A mistake that stood there before, and could not be seen past what could not be read.
     fn uncovered(&self, of: &Diagnostic, edits: &Edits, new: &Diagnostic, after: &Compiled) -> bool {
-        let Some(fix) = of.fix.as_ref().filter(|_| READING.contains(&of.code) || of.code == "unknown-song") else {
+        let Some(fix) = of.fix.as_ref().filter(|_| READING.contains(&of.code)) else {
             return false;
         };
         // A sign put in is wrong with what stands beside it; a name is wrong in itself.

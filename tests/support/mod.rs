@@ -24,16 +24,14 @@ pub(crate) fn one(path: &str, text: &str) -> Book {
     vec![(path.to_owned(), text.as_bytes().to_vec())]
 }
 
-/// Everything but notes.
+/// Everything that is told.
 pub(crate) fn told(compiled: &Compiled) -> impl Iterator<Item = &Diagnostic> {
-    compiled.diagnostics().iter().filter(|d| d.severity != Severity::Note)
+    compiled.diagnostics().iter()
 }
 
 /// The same as a reader sees it: with what was tried as the way out.
 pub(crate) fn offered(compiled: &Compiled) -> Vec<Diagnostic> {
-    let mut out = tipring::mend::offers::tried(compiled, compiled.diagnostics());
-    out.retain(|d| d.severity != Severity::Note);
-    out
+    tipring::mend::offers::tried(compiled, compiled.diagnostics())
 }
 
 /// The book after a fix.

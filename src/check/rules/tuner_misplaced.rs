@@ -71,7 +71,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let feeds = |n: &u16| facts.book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == *n));
         let fed = device.fed_by.map(|f| f.value).or((1..=outputs).find(|n| !feeds(n)));
         let out_of_it = device.loop_at.map_or(String::new(), |l| format!("take it out of loop {}, and ", l.value));
-        let heard = "leave `tuner` out where it is to be heard";
+        let heard = "if it is to be heard, no `tuner` stands in it";
         out.push(match (fed, device.fed_by) {
             (Some(output), Some(_)) if device.loop_at.is_none() => told.help(format!("let it end at output {output}, or {heard}")),
             (Some(output), _) => {

@@ -219,9 +219,8 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     }
     blocks.push(head(2, "what was checked"));
     let idle = need::wanting(&compiled.book);
-    // A note tells what is not checked at all.
-    let checks = RULES.iter().filter(|r| r.severity != Severity::Note).map(|r| r.code);
-    let ran: Vec<&str> = checks.filter(|code| !idle.iter().any(|(_, codes)| codes.contains(code))).collect();
+    let ran: Vec<&str> =
+        RULES.iter().map(|r| r.code).filter(|code| !idle.iter().any(|(_, codes)| codes.contains(code))).collect();
     blocks.push(para("ran: ", &ran.join(", ")));
     for (why, codes) in &idle {
         blocks.push(para("could not run: ", &format!("{}: {why}", codes.join(", "))));
@@ -232,12 +231,5 @@ fn checks(compiled: &Compiled, blocks: &mut Vec<Block>) {
     wanting.sort_unstable();
     for says in wanting {
         blocks.push(para("ran in part: ", &format!("{}: {says}", Need::Values.rules().join(", "))));
-    }
-    let mut notes: Vec<&str> =
-        compiled.diagnostics().iter().filter(|d| d.severity == Severity::Note).map(|d| d.message.as_str()).collect();
-    notes.sort_unstable();
-    notes.dedup();
-    for note in notes {
-        blocks.push(para("could not run: ", note));
     }
 }

@@ -202,6 +202,8 @@ def words(d, was, again):
 # What must be read off the board, and so can be tried by nobody.
 FREE = {"unit-missing", "unit-wrong", "missing-value", "value-out-of-range", "power-unsaid", "jack-unsaid", "polarity-wrong"}
 FREE |= {"range-empty", "number-too-long"}
+# And forms to fill in.
+FREE |= {"engaged-unclear", "contact-unclear", "state-unmapped"}
 # Where a text ends, only its writer knows.
 OPEN = "this text has no closing quote"
 
