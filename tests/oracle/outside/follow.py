@@ -560,6 +560,9 @@ def check(book, run):
             return "refused: not said how it stands"
         if any(map(own.unlisted, goal.values())):
             return "refused: no such state"
+        # "No change was found" is no promise that there is none; it is counted.
+        if "no change was found" in err:
+            return "refused: none was found, and there is one"
         raise Broken("it is refused without need", told)
     if code != 0:
         raise Broken("what is wanted is not understood", told)
@@ -596,10 +599,17 @@ def check(book, run):
     # And back.
     sheet = file.with_name("first.csv")
     sheet.write_text(old_table)
+    now = read_table(run("table", "--format", "csv")[1])
     code, out, err = run("change", str(sheet), "--write")
     if code != 0:
         raise Broken("there is no way back", f"{told}\n--- back\n{out}{err}")
     back = read_table(run("table", "--format", "csv", "--free", "--fill", "open")[1])
+    # A cell that nobody hears now and that is printed as it was asks for nothing, though somebody heard it before.
+    was = read_table(old_table)
+    other = [(x, c) for x in printed for c in printed[x] if back.get(x, {}).get(c) != printed[x][c]]
+    mute = lambda x, c: after[x][c] == "-" and now[x][c] == was[x][c]
+    if back.keys() == printed.keys() and other and all(mute(x, c) for x, c in other):
+        return [f"changed by {book['by']}", word, "a way back that a table cannot ask for"]
     if back != printed:
         raise Broken("the way back leads elsewhere", f"{told}\n--- back\n{file.read_text()}")
     return [f"changed by {book['by']}", word, f"touching {min(touched, 6)}{'+' if touched > 5 else ''}"]
@@ -628,7 +638,11 @@ def least(own, goal, left, touched, bound, told):
     before = own.table()
     groups = [
         cells for cells in tied(own)
-        if any(not own.idle(c, goal[s], left) and before[s][c] != goal[s][c] for s in goal for c in cells)
+        # What nobody heard before has to be settled now, whatever it held.
+        if any(
+            not own.idle(c, goal[s], left) and (before[s][c] != goal[s][c] or own.idle(c, before[s], left))
+            for s in goal for c in cells
+        )
     ]
     total, exact, short = 0, True, False
     for cells in groups:
