@@ -1,7 +1,6 @@
 //! What diagnostics offer, made in memory and compiled before anybody is told: an offer that leads to another error is none.
 
 use std::collections::BTreeMap;
-use std::path::Path;
 
 use rayon::prelude::*;
 
@@ -152,7 +151,6 @@ impl<'c> Before<'c> {
         };
         // A sign put in is wrong with what stands beside it; a name is wrong in itself.
         let beside = if of.code == "syntax" { 1 } else { -1 };
-        let path = |book: &'_ Compiled, at: Span| Path::new(book.files.path(at)).to_owned();
         let mut sorted: Vec<&(Span, String)> = edits.iter().collect();
         sorted.sort_by_key(|(at, _)| *at);
         let mut moved: BTreeMap<u32, i64> = BTreeMap::new();
@@ -161,7 +159,7 @@ impl<'c> Before<'c> {
             let start = i64::from(at.start) + *moved;
             let end = start + text.len() as i64;
             *moved += text.len() as i64 - i64::from(at.end - at.start);
-            if path(self.book, *at) != path(after, new.at) {
+            if self.book.files.path(*at) != after.files.path(new.at) {
                 return true;
             }
             let meets = |from: i64, to: i64| i64::from(new.at.start) <= to && i64::from(new.at.end) >= from;

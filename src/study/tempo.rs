@@ -33,22 +33,21 @@ pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
         let mut last: FxHashMap<u16, (PartAt, &str)> = FxHashMap::default();
         for (number, song) in set.items.iter().filter_map(|item| song_of(book, item.song()?)) {
             for (place, part) in song.parts.iter().enumerate() {
-                if let Some(scene) = part.scene {
-                    let row = Row::of(book, table, scene);
-                    last.retain(|device, _| !programmed(&row, book, *device));
+                let row = part.scene.map(|scene| Row::of(book, table, scene));
+                if let Some(row) = &row {
+                    last.retain(|device, _| !programmed(row, book, *device));
                 }
                 for note in &part.notes {
                     if let Note::Tap { device: Some(device), value } = note {
                         last.insert(*device as u16, ((number, place), value));
                     }
                 }
-                let (Some(tempo), Some(scene)) = (&song.tempo, part.scene) else { continue };
-                let row = Row::of(book, table, scene);
+                let (Some(tempo), Some(row)) = (&song.tempo, &row) else { continue };
                 for device in &takers {
                     let Some((tapped, value)) = last.get(device).copied() else { continue };
                     let had = book.show.songs.get(tapped.0).and_then(|s| s.tempo);
                     if had.is_some_and(|had| had.value != tempo.value)
-                        && heard(&row, *device)
+                        && heard(row, *device)
                         && told.insert((number, *device))
                     {
                         out.push(Stale { device: *device, heard: (number, place), tapped, value: value.to_owned() });

@@ -1,7 +1,5 @@
 //! Controls and levels: how they are moved, and their states.
 
-use std::sync::Arc;
-
 use indexmap::IndexMap;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 
@@ -307,11 +305,9 @@ impl<'t> Binder<'t> {
 
     fn start_known(&mut self, control: &Control, starts: Option<View<'t>>) {
         let Some(name) = starts.and_then(|s| s.child(Kind::Name)) else { return };
-        if !control.lost && !control.states.iter().any(|s| s.name == nfc(name.text())) {
-            let has: Arc<[String]> = control.states.iter().map(|s| s.name.clone()).collect();
-            let near = self.near(name.text(), has.iter().map(String::as_str));
-            let (control, there) = (control.name.clone(), control.at);
-            self.faults.push(Fault::StateUnknown { at: name.span(), control, level: false, near, has, there });
+        if !control.states.iter().any(|s| s.name == nfc(name.text())) {
+            let has = control.states.iter().map(|s| s.name.clone()).collect();
+            self.state_unknown(name.span(), Some(name), control, has);
         }
     }
 

@@ -15,17 +15,7 @@ impl<'t> Binder<'t> {
     pub(super) fn engaged_by(&mut self, device: &mut Device, view: View<'t>) {
         let mut names = view.all(Kind::Name);
         let (Some(name), Some(state)) = (names.next(), names.next()) else { return };
-        let wanted = nfc(name.text());
-        let Some(number) = device.controls.iter().position(|c| c.name == wanted) else {
-            if !device.faulty {
-                let has: Arc<[String]> = device.controls.iter().map(|c| c.name.clone()).collect();
-                let near = self.near(name.text(), has.iter().map(String::as_str));
-                let (owner, there) = (device.name.clone(), device.at);
-                self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
-            }
-            device.faulty = true;
-            return;
-        };
+        let Some(number) = self.own_control(device, name) else { return };
         let Some(control) = device.controls.get(number) else { return };
         let engaged = control.states.iter().position(|s| s.name == nfc(state.text()));
         let unknown = control.how == How::Unknown || control.lost;
@@ -37,10 +27,8 @@ impl<'t> Binder<'t> {
                 control.how = How::Unknown;
             }
         } else if let (None, false) = (engaged, unknown) {
-            let has: Arc<[String]> = control.states.iter().map(|s| s.name.clone()).collect();
-            let near = self.near(state.text(), has.iter().map(String::as_str));
-            let (control, there) = (control.name.clone(), control.at);
-            self.faults.push(Fault::StateUnknown { at: state.span(), control, level: false, near, has, there });
+            let has = control.states.iter().map(|s| s.name.clone()).collect();
+            self.state_unknown(state.span(), Some(state), control, has);
         } else if let (Some(engaged), false) = (engaged, unknown) {
             let engaged = engaged as u16;
             device.engaged_by =
@@ -48,6 +36,20 @@ impl<'t> Binder<'t> {
             return;
         }
         device.faulty = true;
+    }
+
+    /// The control of a device that its own description names; told when there is none.
+    pub(super) fn own_control(&mut self, device: &mut Device, name: View<'t>) -> Option<usize> {
+        let wanted = nfc(name.text());
+        let found = device.controls.iter().position(|c| c.name == wanted);
+        if found.is_none() && !device.faulty {
+            let has: Arc<[String]> = device.controls.iter().map(|c| c.name.clone()).collect();
+            let near = self.near(name.text(), has.iter().map(String::as_str));
+            let (owner, there) = (device.name.clone(), device.at);
+            self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
+        }
+        device.faulty |= found.is_none();
+        found
     }
 }
 

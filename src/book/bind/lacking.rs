@@ -14,17 +14,7 @@ impl<'t> Binder<'t> {
     pub(super) fn state_maps(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
         for view in facts.iter().map(|f| f.view).filter(|v| v.kind() == Kind::StateMap) {
             let Some(name) = view.child(Kind::Name) else { continue };
-            let wanted = nfc(name.text());
-            let Some(number) = device.controls.iter().position(|c| c.name == wanted) else {
-                if !device.faulty {
-                    let has: Arc<[String]> = device.controls.iter().map(|c| c.name.clone()).collect();
-                    let near = self.near(name.text(), has.iter().map(String::as_str));
-                    let (owner, there) = (device.name.clone(), device.at);
-                    self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
-                }
-                device.faulty = true;
-                continue;
-            };
+            let Some(number) = self.own_control(device, name) else { continue };
             for mapped in view.all(Kind::Mapped) {
                 device.faulty |= !self.mapped(device, number, mapped);
             }
@@ -43,14 +33,9 @@ impl<'t> Binder<'t> {
                 control.asked_as.push((asked, place as u16));
                 true
             }
-            None if control.lost => false,
             None => {
-                let level = control.how.level().is_some();
-                let has: Arc<[String]> = control.states.iter().map(|s| s.name.clone()).collect();
-                let (control, there) = (control.name.clone(), control.at);
-                let near = self.near(state.text(), has.iter().map(String::as_str));
-                self.faults.push(Fault::StateUnknown { at: state.span(), control, level, near, has, there });
-                false
+                let has = control.states.iter().map(|s| s.name.clone()).collect();
+                self.state_unknown(state.span(), Some(state), control, has)
             }
         }
     }

@@ -159,13 +159,7 @@ impl<'t> Binder<'t> {
     }
 
     fn no_such_state(&mut self, word: View<'t>, control: &Control, has: Arc<[String]>) -> Option<Atom> {
-        if control.lost {
-            return None;
-        }
-        let level = control.how.level().is_some();
-        let near = if level { None } else { self.near(word.text(), has.iter().map(String::as_str)) };
-        let (at, control, there) = (word.span(), control.name.clone(), control.at);
-        self.faults.push(Fault::StateUnknown { at, control, level, near, has, there });
+        self.state_unknown(word.span(), Some(word), control, has);
         None
     }
 

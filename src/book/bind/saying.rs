@@ -263,13 +263,22 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn state_unknown(&mut self, at: Span, word: Option<View<'t>>, control: &Control, has: Arc<[String]>) -> bool {
+    /// Tells that a control has no such state, or that a level takes none; `has` is what it has instead. Always false.
+    pub(super) fn state_unknown(
+        &mut self,
+        at: Span,
+        word: Option<View<'t>>,
+        control: &Control,
+        has: Arc<[String]>,
+    ) -> bool {
         if control.lost {
             return false;
         }
+        let level = control.how.level().is_some();
+        let word = word.filter(|_| !level);
         let near = word.and_then(|w| self.near(w.text(), has.iter().map(String::as_str)));
         let (control, there) = (control.name.clone(), control.at);
-        self.faults.push(Fault::StateUnknown { at, control, level: false, near, has, there });
+        self.faults.push(Fault::StateUnknown { at, control, level, near, has, there });
         false
     }
 
@@ -285,9 +294,7 @@ impl<'t> Binder<'t> {
         let Some(quantity) = view.child(Kind::Quantity) else {
             let at = word.map_or(view.span(), View::span);
             let has = [amount::show(range.0), amount::show(range.1)].into();
-            let (control, there) = (control.name.clone(), control.at);
-            self.faults.push(Fault::StateUnknown { at, control, level: true, near: None, has, there });
-            return false;
+            return self.state_unknown(at, None, control, has);
         };
         let steps = control.how.steps(self.port_steps());
         let what = || format!("`{}`", control.name);
