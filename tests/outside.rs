@@ -105,6 +105,12 @@ fn tempos_left_over_are_told() {
     oracle("tempo.py", "json", 15, 300);
 }
 
+/// Bytes by mido; the fewest presets by every way of dealing the parts out.
+#[test]
+fn tempos_that_presets_give_are_the_songs() {
+    oracle("given_tempo.py", "mido", 12, 300);
+}
+
 /// In whole fractions.
 #[test]
 fn words_and_steps_part_nowhere_in_silence() {

@@ -38,6 +38,16 @@ impl Amount {
         Amount { mantissa: number, ten: 0, dimension: Dimension::Percent, unit: 0 }
     }
 
+    /// A whole number of beats a minute.
+    pub const fn bpm(number: i64) -> Amount {
+        Amount { mantissa: number, ten: 0, dimension: Dimension::Tempo, unit: 0 }
+    }
+
+    /// True when it lies in a range, whichever end is the lower.
+    pub fn within(self, from: Amount, to: Amount) -> bool {
+        self.step(from, to, 2).is_some()
+    }
+
     /// As a floating-point number in the base unit, correctly rounded.
     pub fn value(self) -> f64 {
         format!("{}e{}", self.mantissa, self.ten).parse().unwrap_or(f64::NAN)

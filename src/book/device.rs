@@ -77,6 +77,8 @@ pub struct Device {
     pub tap: bool,
     /// It follows MIDI clock.
     pub clock: bool,
+    /// The level that a preset gives it its tempo by, an index of its controls.
+    pub tempo: Option<u16>,
     /// How long it rings on after its input is cut, in seconds.
     pub tail: Option<Spanned<f64>>,
     /// The output that feeds it (amps).
@@ -128,11 +130,17 @@ pub enum How {
     CcStates { channel: u16, cc: u16, shared: bool },
     /// A level on a MIDI controller.
     Cc { channel: u16, cc: u16, from: Amount, to: Amount, shared: bool },
+    /// A tempo, by so many pulses of a contact that come a beat apart: what the device takes.
+    Pulses { contact: Contact, count: u16, from: Amount, to: Amount },
     /// A level that only a foot or hand moves on the device.
     FootLevel { from: Amount, to: Amount },
     /// Its description could not be understood.
     Unknown,
 }
+
+/// The slowest and the fastest tempo that a song may have, in beats a minute.
+pub const SLOWEST: i64 = 10;
+pub const FASTEST: i64 = 999;
 
 /// Steps of a MIDI controller: 7 bits of data (MIDI 1.0 Detailed Specification, table III).
 pub const CC_STEPS: u16 = 128;
@@ -145,17 +153,24 @@ impl How {
     pub fn steps(&self, ports: u16) -> u16 {
         match self {
             How::Port { .. } => ports,
-            How::FootLevel { .. } => FINEST,
+            How::FootLevel { .. } | How::Pulses { .. } => FINEST,
             _ => CC_STEPS,
         }
     }
 
-    /// True for a level, which takes a value instead of a state.
+    /// The two ends of a level, which takes a value instead of a state. All pulses are counted on one scale, so that two
+    /// boards store one spacing alike.
     pub fn level(&self) -> Option<(Amount, Amount)> {
         match self {
+            How::Pulses { .. } => Some((Amount::bpm(SLOWEST), Amount::bpm(FASTEST))),
             How::Port { from, to, .. } | How::Cc { from, to, .. } | How::FootLevel { from, to } => Some((*from, *to)),
             _ => None,
         }
+    }
+
+    /// What a level takes: the part of its scale that the device was said to follow.
+    pub fn takes(&self) -> Option<(Amount, Amount)> {
+        if let How::Pulses { from, to, .. } = self { Some((*from, *to)) } else { self.level() }
     }
 }
 

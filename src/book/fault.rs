@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::device::Contact;
 use crate::source::Span;
 use crate::syntax::units::Dimension;
 
@@ -68,6 +69,8 @@ pub enum Fault {
     EngagedUnclear { at: Span, name: String, control: String, why: NotEngaging, there: Span },
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
+    /// A tempo asked for in a way that the device does not take.
+    TempoRefused { at: Span, device: String, why: Refused, there: Span },
     /// More of something than the tool can count: `at` is the first that is not counted.
     TooMany { at: Span, what: &'static str, of: Option<String>, most: usize },
     /// Two scenes in one slot.
@@ -126,6 +129,7 @@ impl Fault {
             | Fault::NoLoop { at, .. }
             | Fault::EngagedUnclear { at, .. }
             | Fault::FootCannotReach { at, .. }
+            | Fault::TempoRefused { at, .. }
             | Fault::SlotTaken { at, .. }
             | Fault::NoSuchSlot { at, .. }
             | Fault::SlotsFull { at, .. }
@@ -173,6 +177,21 @@ pub enum NotEngaging {
     Level,
     /// The device is in a loop, always on, or no pedal.
     Otherwise,
+}
+
+/// Why a device cannot be given a tempo so.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Refused {
+    /// The clock gives beats; the note value is set on the device.
+    Clock,
+    /// Only a foot taps it.
+    Foot,
+    /// No way to give it a tempo is described.
+    Nothing,
+    /// The song says no tempo.
+    SongUntimed,
+    /// Its contact takes the pulses of a tempo, and holds nothing.
+    Contact(Contact),
 }
 
 /// Why a foot cannot move something.

@@ -1,6 +1,7 @@
 //! Names bound: the board, its devices, and the show on it, its scenes, songs, sets and slots. Knows nothing of cells.
 
 pub mod amount;
+pub mod beat;
 pub mod board;
 pub mod device;
 pub mod electric;

@@ -61,12 +61,14 @@ pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bo
     let stands: Vec<Option<(u32, Span)>> =
         (0..book.show.scenes.len() as u32).map(|scene| stands(book, scene, &gone, sounds)).collect();
     let mut after = book.clone();
+    super::beat::forget(&mut after);
     out.board(&mut after);
     out.sayings(&mut after);
     let lost = losses(book, &gone, &stands, sounds);
     let rules = out.rules(&mut after);
     let left: Vec<&Device> = gone.iter().filter_map(|at| list.get(*at)).collect();
     let allows = out.show(&mut after, &stands, &left);
+    super::beat::play(&mut after);
     let gone = Gone {
         devices: left.into_iter().cloned().collect(),
         stands: (0..).zip(&stands).filter_map(|(from, s)| s.map(|(to, at)| (from, to, at))).collect(),
@@ -190,7 +192,9 @@ impl Out<'_> {
         for part in show.songs.iter_mut().flat_map(|song| &mut song.parts) {
             part.scene = part.scene.map(stand);
             part.notes.retain_mut(|note| match note {
-                Note::Tap { device: Some(device), .. } => self.now(*device).map(|now| *device = now).is_some(),
+                Note::Tap { device: Some(device), .. } | Note::Beat { device: Some(device), .. } => {
+                    self.now(*device).map(|now| *device = now).is_some()
+                }
                 _ => true,
             });
         }

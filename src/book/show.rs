@@ -16,6 +16,16 @@ pub struct Fallback {
     pub at: Span,
 }
 
+/// Sayings that no scene makes, but the songs that play it: at the end of all sayings, below every rank.
+#[derive(Clone, Debug, Default)]
+pub struct Played {
+    /// By scene; empty where no pedal takes a tempo from a preset.
+    pub by_scene: Vec<SayingRange>,
+    /// The first of them, and the song of each.
+    pub first: u32,
+    pub songs: Vec<u32>,
+}
+
 /// A whole show.
 #[derive(Clone, Debug, Default)]
 pub struct Show {
@@ -32,6 +42,8 @@ pub struct Show {
     pub sayings: Vec<Saying>,
     /// What levels were said to be, each with its saying; in that order.
     pub amounts: Vec<(u32, Amount)>,
+    /// What songs say of the tempo of pedals.
+    pub played: Played,
     /// The layers that scenes mix in, in one list.
     pub mixed: Vec<(u32, Span)>,
     /// Songs.
@@ -56,6 +68,16 @@ impl Show {
     /// The sayings of a scene, a layer or the default.
     pub fn said(&self, mix: SayingRange) -> &[Saying] {
         self.sayings.get(mix.from as usize..mix.to as usize).unwrap_or(&[])
+    }
+
+    /// What songs say while they play a scene.
+    pub fn played(&self, scene: u32) -> SayingRange {
+        self.played.by_scene.get(scene as usize).copied().unwrap_or_default()
+    }
+
+    /// The song that says it, where no scene does.
+    pub fn played_by(&self, saying: u32) -> Option<u32> {
+        self.played.songs.get(saying.checked_sub(self.played.first)? as usize).copied()
     }
 
     /// What a saying says of a level, or of an expression port.

@@ -96,6 +96,8 @@ fn letter(first: char, plus: u32) -> char {
 pub enum Note {
     /// The foot taps quarter notes; the device repeats at this note value.
     Tap { device: Option<usize>, value: String },
+    /// The preset gives the device this note value instead of the beat.
+    Beat { device: Option<usize>, value: String },
     /// By hand.
     Hand(String),
     /// What to listen or look for.

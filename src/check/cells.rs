@@ -76,6 +76,7 @@ impl<'f> Facts<'f> {
         let mut out = match found.kind {
             CellKind::Loop(n) => format!("loop {n} "),
             CellKind::Contact(contact) => format!("{} ", contact.says()),
+            CellKind::Taps { contact, .. } => format!("{}, pulses ", contact.says()),
             CellKind::Port(n) => format!("expression {n} "),
             CellKind::Output(n) => format!("output {n} "),
             CellKind::Message { channel, .. } => format!("midi {channel} "),
@@ -103,7 +104,7 @@ impl<'f> Facts<'f> {
             cell::write(&mut out, &self.book.board, found, value);
         }
         if matches!(value, Value::Step(_)) {
-            let _ = write!(out, " %");
+            let _ = write!(out, " {}", cell::unit(found));
         }
         out
     }

@@ -175,7 +175,8 @@ pub(super) fn meant(facts: &Facts<'_>, at: Span) -> Option<&'static str> {
     nearest(facts.text(at), here)
 }
 
-/// How a statement reads whose word stands at the head of the line that this place is in: its fullest sample.
+/// How a statement reads whose word stands at the head of the line that this place is in: the sample that begins as the
+/// line does, of several the fullest.
 pub(super) fn shape(facts: &Facts<'_>, at: Span) -> Option<&'static str> {
     let before = facts.files.get(at.file)?.text.get(..at.end as usize)?;
     let whole = before.rsplit(['\n', '{', '}', ';']).next()?.trim_start();
@@ -185,7 +186,10 @@ pub(super) fn shape(facts: &Facts<'_>, at: Span) -> Option<&'static str> {
     let opened = here().find(|r| opens_with(r, word));
     // Else it opens with a name, a slot or a text.
     let row = opened.or_else(|| here().find(|r| r.stands.is_some_and(|s| s.words.is_empty())))?;
-    row.good.iter().filter(|s| !s.contains('\n')).max_by_key(|s| s.len()).copied()
+    let number = |word: &str| word.parse::<f64>().is_ok();
+    let alike = |(one, other): &(&str, &str)| one == other || number(one) && number(other);
+    let begins = |s: &str| s.split_whitespace().zip(whole.split_whitespace()).take_while(alike).count();
+    row.good.iter().filter(|s| !s.contains('\n')).max_by_key(|s| (begins(s), s.len())).copied()
 }
 
 /// A sign or a word left out, one too many, or one in place of another.

@@ -94,7 +94,9 @@ fn bearing(goal: &Goal<'_>, scene: u32) -> Vec<Reason> {
     let mut out: Vec<Reason> = Vec::new();
     for (_, one) in goal.changing.iter().filter(|(_, w)| w.scene == scene) {
         for reason in reasons(&goal.book.book, &goal.book.table, scene, one.cell) {
-            if !out.iter().any(|known| known.saying == reason.saying) {
+            // What a song says of a tempo is no statement of a scene: none is taken out for it.
+            let song = matches!(reason.rank, Rank::Song(_));
+            if !song && !out.iter().any(|known| known.saying == reason.saying) {
                 out.push(reason);
             }
         }
@@ -104,6 +106,8 @@ fn bearing(goal: &Goal<'_>, scene: u32) -> Vec<Reason> {
 
 fn block_of(reason: &Reason) -> Block {
     match reason.rank {
+        // None of these: `bearing` leaves them out.
+        Rank::Song(_) => Block::Default,
         Rank::Own(id) => Block::Scene(id),
         Rank::Layer(layer, _) => Block::Layer(layer),
         Rank::Default => Block::Default,

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::book::device::{FASTEST, FINEST, SLOWEST};
 use crate::book::{Amount, Board, Control, Device};
 use crate::settle::{Cell, CellKind, Value};
 
@@ -15,7 +16,7 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
         Value::Unknown => out.push('?'),
         Value::Foot | Value::FromHeel | Value::FromToe => out.push_str("foot"),
         Value::Program(program) => drop(write!(out, "{program}")),
-        Value::Step(step) => position(out, step, cell.steps),
+        Value::Step(step) => in_tenths(out, shown_tenths(cell, step)),
         Value::State(state) => out.push_str(&state_name(board, cell, state)),
     }
 }
@@ -29,6 +30,9 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
         "stays" => return Some(Value::Stays),
         "foot" => return Some(Value::Foot),
         _ => {}
+    }
+    if let CellKind::Taps { .. } = cell.kind {
+        return tempo_step(text).map(Value::Step);
     }
     if cell.steps > 0 {
         return step(text.trim_end_matches('%').trim_end(), cell.steps).map(Value::Step);
@@ -56,15 +60,40 @@ fn step(text: &str, steps: u16) -> Option<u16> {
     amount.step(Amount::percent(0), Amount::percent(100), steps)
 }
 
+/// The ends of the scale that pulses are stored on.
+const SCALE: (Amount, Amount) = (Amount::bpm(SLOWEST), Amount::bpm(FASTEST));
+
+/// The step of a tempo: `92`, `92 bpm`; of steps that are written alike the middle one.
+pub fn tempo_step(text: &str) -> Option<u16> {
+    let number = text.trim_end_matches("bpm").trim_end();
+    Amount::read(&format!("{number} bpm"))?.step(SCALE.0, SCALE.1, FINEST)
+}
+
+/// The tempo of a step in tenths of a beat a minute, halves rounded up.
+fn tempo_tenths(step: u16) -> u32 {
+    let (last, wide) = (u64::from(FINEST) - 1, (FASTEST - SLOWEST).unsigned_abs());
+    let tenths = (2 * u64::from(step) * wide * 10 + last) / (2 * last) + SLOWEST.unsigned_abs() * 10;
+    u32::try_from(tenths).unwrap_or(u32::MAX)
+}
+
+/// What the number of a level counts in tables.
+pub fn unit(cell: &Cell) -> &'static str {
+    if matches!(cell.kind, CellKind::Taps { .. }) { "bpm" } else { "%" }
+}
+
+/// A stored step as tables write it, in tenths: a position in percent, or a tempo.
+pub fn shown_tenths(cell: &Cell, step: u16) -> u32 {
+    if matches!(cell.kind, CellKind::Taps { .. }) { tempo_tenths(step) } else { tenths(step, cell.steps) }
+}
+
 /// A stored step as a position in tenths of a percent, halves rounded up.
 pub fn tenths(step: u16, steps: u16) -> u32 {
     let (step, last) = (u32::from(step), u32::from(steps.max(2)) - 1);
     (2 * step * 1000 + last) / (2 * last)
 }
 
-/// A position in %, with at most one decimal.
-fn position(out: &mut String, step: u16, steps: u16) {
-    let tenths = tenths(step, steps);
+/// A number with at most one decimal.
+fn in_tenths(out: &mut String, tenths: u32) {
     let _ = write!(out, "{}", tenths / 10);
     if !tenths.is_multiple_of(10) {
         let _ = write!(out, ".{}", tenths % 10);

@@ -198,6 +198,7 @@ fn says(compiled: &Compiled, one: Use) -> String {
             Value::Pulse => ("pulsed", contact.says()),
             _ => ("", contact.says()),
         },
+        CellKind::Taps { contact, .. } => ("", contact.says()),
         CellKind::Port(n) => ("", format!("expression {n}")),
         CellKind::Message { channel, .. } => ("", format!("midi {channel}")),
         CellKind::ByFoot { .. } => ("", "by foot".to_owned()),

@@ -10,8 +10,9 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 use serde::Serialize;
 
 use crate::Compiled;
-use crate::settle::Row;
+use crate::book::How;
 use crate::settle::bytes::{Message, Sent};
+use crate::settle::{Cell, CellKind, Row};
 use crate::study::messages::{self, CLOCKS};
 use crate::study::walk::Walked;
 
@@ -102,6 +103,21 @@ pub struct Preset {
     pub messages: Vec<Line>,
     /// Time on the wire, in milliseconds.
     pub wire_ms: f64,
+    /// Contacts that pulse a tempo.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub pulses: Vec<Pulsed>,
+}
+
+/// A contact that pulses a tempo.
+#[derive(Serialize)]
+pub struct Pulsed {
+    /// The device and its level: `tide.tempo`.
+    pub what: String,
+    /// The contact: `remote 1 tip`.
+    pub contact: String,
+    /// How often it pulses, and the time from one pulse to the next, in milliseconds.
+    pub pulses: u16,
+    pub every_ms: f64,
 }
 
 /// One thing sent.
@@ -149,13 +165,14 @@ pub fn all(compiled: &Compiled) -> All {
             scene: book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
             messages: sent.iter().map(|s| line(compiled, s)).collect(),
             wire_ms: messages::wire_us(bytes) as f64 / 1000.0,
+            pulses: pulses(compiled, preset.scene),
         }
     });
     let devices: Vec<String> = book.board.devices.iter().filter(|d| d.clock).map(|d| d.name.clone()).collect();
     let clocked = book.show.songs_by_name().into_iter().filter(|_| !devices.is_empty());
     let clocks = clocked.filter_map(|song| {
         let bpm = song.tempo?.value;
-        let every = 60_000.0 / bpm / CLOCKS;
+        let every = messages::beat_ms(bpm) / CLOCKS;
         Some(Clock {
             song: song.title.to_string(),
             bpm: song.tempo_text.to_string(),
@@ -164,6 +181,25 @@ pub fn all(compiled: &Compiled) -> All {
         })
     });
     All { presets: presets.collect(), clocks: clocks.collect() }
+}
+
+/// The contacts that pulse a tempo, in board order.
+fn pulses(compiled: &Compiled, scene: u32) -> Vec<Pulsed> {
+    let row = Row::of(&compiled.book, &compiled.table, scene);
+    let pulsed = |cell: &Cell| {
+        let CellKind::Taps { contact, device, control } = cell.kind else { return None };
+        let found = compiled.book.board.devices.get(usize::from(device))?;
+        let level = found.controls.get(usize::from(control))?;
+        let How::Pulses { count, .. } = level.how else { return None };
+        let every = messages::beat_ms(row.amount(device, control)?.value());
+        Some(Pulsed {
+            what: format!("{}.{}", found.name, level.name),
+            contact: contact.says(),
+            pulses: count,
+            every_ms: (every * 1000.0).round() / 1000.0,
+        })
+    };
+    compiled.table.cells.list.iter().filter_map(pulsed).collect()
 }
 
 fn line(compiled: &Compiled, sent: &Sent) -> Line {
@@ -188,6 +224,13 @@ pub fn hex(compiled: &Compiled) -> String {
         let _ = writeln!(out, "{slot:<6} {}: {bytes} bytes, {:.2} ms on the wire", preset.scene, preset.wire_ms);
         for line in &preset.messages {
             let _ = writeln!(out, "       {:<23} {} (channel {})", line.bytes, line.what, line.channel);
+        }
+        for one in &preset.pulses {
+            let _ = writeln!(
+                out,
+                "       {} pulses, one every {} ms: {} ({})",
+                one.pulses, one.every_ms, one.what, one.contact
+            );
         }
     }
     for clock in &all.clocks {

@@ -6,7 +6,7 @@ use std::fmt;
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use serde::ser::{Serialize, Serializer};
 
-use super::cell::{self, tenths};
+use super::cell;
 use crate::Compiled;
 use crate::book::Book;
 use crate::settle::why::{Rank, reasons};
@@ -187,6 +187,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
     let kind = match cell.kind {
         CellKind::Loop(_) => "loop",
         CellKind::Contact(_) => "contact",
+        CellKind::Taps { .. } => "pulses",
         CellKind::Port(_) => "expression",
         CellKind::Output(_) => "output",
         CellKind::Message { .. } => "message",
@@ -231,7 +232,7 @@ fn entry<'t>(book: &Book, cell: &Cell, value: Value) -> Entry<'t> {
         Value::Off => Entry::Number(0.0),
         Value::On => Entry::Number(1.0),
         Value::Program(program) => Entry::Number(f64::from(program)),
-        Value::Step(step) => Entry::Number(f64::from(tenths(step, cell.steps)) / 10.0),
+        Value::Step(step) => Entry::Number(f64::from(cell::shown_tenths(cell, step)) / 10.0),
         other => {
             let mut word = String::new();
             cell::write(&mut word, &book.board, cell, other);
@@ -254,6 +255,10 @@ fn chain<'t>(compiled: &'t Compiled, scene: u32, cell: &Cell, at: u16) -> Vec<Be
                 ("layer", layer, named(id))
             }
             Rank::Default => ("default", None, None),
+            Rank::Song(song) => {
+                let title = book.show.songs.get(song as usize).map(|s| Cow::Borrowed(s.title.as_str()));
+                ("song", title, None)
+            }
         };
         Because {
             by: by.into(),

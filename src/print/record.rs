@@ -244,6 +244,7 @@ fn wire(wire: Wire) -> String {
     match wire {
         Wire::Loop(n) => format!("loop-{n}"),
         Wire::Contact(contact) => format!("remote-{}-{}", contact.jack, if contact.ring { "ring" } else { "tip" }),
+        Wire::Pulses(contact, count) => format!("{}-{count}-pulses", self::wire(Wire::Contact(contact))),
         Wire::Port(n) => format!("expression-{n}"),
         Wire::Output(n) => format!("output-{n}"),
         Wire::Programs(channel, n) => format!("midi-{channel}-program{}", nth(n)),

@@ -1,5 +1,6 @@
 //! What somebody sees in a cell of the unit, in people's words: `in` and `1`, `closed`, `33 %`, `step 42`, a state or its program.
 
+use super::cell::{shown_tenths, tempo_step};
 use crate::book::{Board, Control, State};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::decimal;
@@ -17,7 +18,10 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
         (CellKind::Contact(_), "pulse") => Some(Value::Pulse),
         (CellKind::Output(_), "1" | "on") => Some(Value::On),
         (CellKind::Output(_), "0" | "off") => Some(Value::Off),
-        (CellKind::Contact(_) | CellKind::Port(_) | CellKind::Message { .. }, "stays") => Some(Value::Stays),
+        (CellKind::Taps { .. }, word) if word != "stays" => read_tempo(cell, word, expected).map(Value::Step),
+        (CellKind::Contact(_) | CellKind::Taps { .. } | CellKind::Port(_) | CellKind::Message { .. }, "stays") => {
+            Some(Value::Stays)
+        }
         (CellKind::Port(_) | CellKind::Message { .. }, "foot") if cell.steps > 0 => Some(Value::Foot),
         (CellKind::Port(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
             read_level(word, cell.steps, expected).map(Value::Step)
@@ -27,6 +31,15 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
             read_program(control, text)
         }
         _ => None,
+    }
+}
+
+/// A tempo: the step that is expected, where that is written so, else the nearest.
+fn read_tempo(cell: &Cell, word: &str, expected: Value) -> Option<u16> {
+    let read = tempo_step(word)?;
+    match expected {
+        Value::Step(step) if shown_tenths(cell, step) == shown_tenths(cell, read) => Some(step),
+        _ => Some(read),
     }
 }
 

@@ -100,7 +100,9 @@ impl<'c> Sheet<'c> {
         let whose = labels.into_iter().next().map_or(String::new(), |label| label + more);
         let (group, which) = match cell.kind {
             CellKind::Loop(number) => (Group::Loops, number.to_string()),
-            CellKind::Contact(c) => (Group::Switched, format!("{}{}", c.jack, if c.ring { "r" } else { "t" })),
+            CellKind::Contact(c) | CellKind::Taps { contact: c, .. } => {
+                (Group::Switched, format!("{}{}", c.jack, if c.ring { "r" } else { "t" }))
+            }
             CellKind::Port(number) => (Group::Switched, format!("e{number}")),
             CellKind::Output(number) => (Group::Switched, format!("o{number}")),
             CellKind::Message { .. } | CellKind::ByFoot { .. } => {
@@ -174,8 +176,11 @@ impl<'c> Sheet<'c> {
             panel.columns.iter().filter_map(|c| cells.get(*c)).any(|c| kind(&c.kind))
         };
         let mut keys = Vec::new();
-        if has(|k| matches!(k, CellKind::Contact(_))) {
+        if has(|k| matches!(k, CellKind::Contact(_) | CellKind::Taps { .. })) {
             keys.push("1t, 1r: tip and ring of remote 1");
+        }
+        if has(|k| matches!(k, CellKind::Taps { .. })) {
+            keys.push("a tempo by pulses is in bpm");
         }
         if has(|k| matches!(k, CellKind::Port(_))) {
             keys.push("e1: expression 1, in %");

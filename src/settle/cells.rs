@@ -14,6 +14,8 @@ pub enum CellKind {
     Loop(u16),
     /// A contact of a remote jack.
     Contact(Contact),
+    /// A contact whose pulses give a device its tempo: a level, which is the spacing; indexes of device and control.
+    Taps { contact: Contact, device: u16, control: u16 },
     /// An expression port, from 1.
     Port(u16),
     /// An output, from 1.
@@ -35,6 +37,8 @@ pub struct Cell {
     pub steps: u16,
     /// The controls that use it: indexes of device and control.
     pub users: Vec<(u16, u16)>,
+    /// A device's tempo: what songs say of it holds where no scene says anything, and nothing is sent where none does.
+    pub tempo: bool,
     /// It engages a device: never free, and bypassing where nobody says otherwise, as a loop.
     pub switches: bool,
     /// A contact that is closed when the unit is off.
@@ -54,7 +58,7 @@ impl Cell {
             CellKind::Contact(_) if self.pulses() => Some(Value::Stays),
             CellKind::Contact(_) => Some(Value::of(self.closed)),
             CellKind::Port(_) => Some(Value::Step(0)),
-            CellKind::Message { .. } => Some(Value::Stays),
+            CellKind::Message { .. } | CellKind::Taps { .. } => Some(Value::Stays),
             CellKind::Output(_) | CellKind::ByFoot { .. } => None,
         }
     }
@@ -152,6 +156,7 @@ impl Cells {
             name,
             steps,
             users: Vec::new(),
+            tempo: false,
             switches: false,
             closed: false,
             rest: unsaid,
@@ -204,6 +209,12 @@ impl Cells {
                 for column in &columns {
                     if let Some(cell) = self.list.get_mut(*column as usize) {
                         cell.users.push((d as u16, c as u16));
+                        cell.tempo |= device.tempo == Some(c as u16);
+                        if let How::Pulses { contact, .. } = control.how {
+                            (cell.kind, cell.steps) =
+                                (CellKind::Taps { contact, device: d as u16, control: c as u16 }, control.how.steps(0));
+                            (cell.rest, cell.unsaid) = (Value::Stays, Value::Stays);
+                        }
                         match control.how {
                             How::Remote { momentary: true, .. } => cell.rest = Value::Stays,
                             How::Remote { normally_closed: true, .. } => (cell.rest, cell.closed) = (Value::On, true),
@@ -251,6 +262,7 @@ impl Cells {
         match &control.how {
             How::Remote { contacts, .. } => contacts.iter().filter_map(|c| self.contact_cell(c.jack, c.ring)).collect(),
             How::Port { port, .. } => self.port_cell(*port).into_iter().collect(),
+            How::Pulses { contact, .. } => self.contact_cell(contact.jack, contact.ring).into_iter().collect(),
             _ => self.sent.get(&(d, c)).copied().into_iter().collect(),
         }
     }

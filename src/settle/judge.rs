@@ -35,6 +35,8 @@ struct Column {
     users: Box<[u16]>,
     /// Part of what may settle it was not understood: of the default, or of one of them.
     unsure: bool,
+    /// It is a device's tempo.
+    tempo: bool,
     /// What it holds when it is free and nothing prefers another value.
     rest: Value,
     /// What it holds when nobody says anything and nothing uses it.
@@ -71,6 +73,7 @@ impl<'b> Judge<'b> {
                     cell.users.iter().map(|(device, _)| *device).collect()
                 },
                 unsure,
+                tempo: cell.tempo,
                 rest: cell.rest,
                 unsaid: if cell.switches && unsure { Value::Unknown } else { cell.unsaid },
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
@@ -128,6 +131,7 @@ impl<'b> Judge<'b> {
         }
         self.listen(cells, row);
         self.free_or_unknown(row);
+        self.timed(cells, id, row);
         if !scene.faulty && !scene.repeated {
             self.complain(cells, id, row, faults);
         }
@@ -178,6 +182,31 @@ impl<'b> Judge<'b> {
             }
             if !settled {
                 *slot = if sounds == Answer::No && known { column.rest } else { Value::Unknown };
+            }
+        }
+    }
+
+    /// What songs say of a tempo, where no scene says anything and the pedal is heard; nothing is sent where they say nothing.
+    fn timed(&mut self, cells: &Cells, id: u32, row: &mut [Value]) {
+        let timed = self.columns.iter().enumerate().filter(|(_, column)| column.tempo && !column.unsure);
+        for (c, _) in timed {
+            if self.settled.contains(c) || self.free.contains(c) {
+                continue;
+            }
+            let held = |column: u16| row.get(usize::from(column)).copied().unwrap_or(Value::Unknown);
+            let muted = cells.muted(self.book, id, held);
+            let played = self.book.show.played(id);
+            let mut said = None;
+            for saying in self.book.show.said(played).iter().filter(|_| !muted) {
+                cells.settles(saying.what, |at, value| {
+                    if usize::from(at) == c {
+                        said = Some(if said.is_none_or(|known| known == value) { value } else { Value::Unknown });
+                    }
+                });
+            }
+            self.settled.insert(c);
+            if let Some(slot) = row.get_mut(c) {
+                *slot = said.unwrap_or(Value::Stays);
             }
         }
     }

@@ -62,6 +62,17 @@ impl Cells {
         }
     }
 
+    /// Whether nothing is heard of a scene.
+    pub fn muted(&self, book: &Book, scene: u32, held: impl Fn(u16) -> Value) -> bool {
+        let outputs = book.board.switcher.as_ref().map_or(0, |s| s.outputs);
+        let mut heard = (1..=outputs).filter(|n| !book.board.watched(*n)).peekable();
+        if heard.peek().is_some() {
+            return heard.all(|n| self.output_cell(n).map(&held) == Some(Value::Off));
+        }
+        let own = book.show.scene(scene).map(|s| book.show.said(s.own));
+        own.into_iter().flatten().any(|s| matches!(s.what, What::Mute { .. }))
+    }
+
     /// How a control or level stands; None when a preset stores nothing of it.
     pub fn setting(&self, device: u16, control: u16, held: impl Fn(u16) -> Value) -> Option<Setting> {
         let columns = self.of_control(device, control);
@@ -131,13 +142,7 @@ impl<'r> Row<'r> {
     /// Whether nothing is heard: every output but those of tuners is off; on a board without such outputs, the scene asks
     /// for it.
     pub fn muted(&self) -> bool {
-        let outputs = self.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
-        let mut heard = (1..=outputs).filter(|n| !self.book.board.watched(*n)).peekable();
-        if heard.peek().is_some() {
-            return heard.all(|n| self.lets_out(n) == Answer::No);
-        }
-        let own = self.book.show.scene(self.scene).map(|s| self.book.show.said(s.own));
-        own.into_iter().flatten().any(|s| matches!(s.what, What::Mute { .. }))
+        self.table.cells.muted(self.book, self.scene, |column| self.value(column))
     }
 
     /// How a control or level stands; None when a preset stores nothing of it.

@@ -15,6 +15,8 @@ pub enum Rank {
     Layer(u32, u32),
     /// Spanned by the default.
     Default,
+    /// The tempo of the song with this number, which no scene says and nothing overrides.
+    Song(u32),
 }
 
 /// A statement that bears on a cell.
@@ -64,7 +66,20 @@ pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason>
             several.sort_by_cached_key(|r| (layer(book, r.rank), words::saying(book, r.saying)));
         }
     }
+    played(book, table, scene, cell, touched.contains(cell as usize), &mut out);
     out
+}
+
+/// What songs say of a tempo, below all ranks: it holds where nothing else was said and the pedal is heard.
+fn played(book: &Book, table: &Table, scene: u32, cell: u16, touched: bool, out: &mut Vec<Reason>) {
+    let range = book.show.played(scene);
+    for (saying, said) in (range.from..range.to).zip(book.show.said(range)) {
+        let mut value = None;
+        table.cells.settles(said.what, |c, v| value = if c == cell { Some(v) } else { value });
+        let (Some(value), Some(song)) = (value, book.show.played_by(saying)) else { continue };
+        let live = !touched && table.value(scene, cell) != Value::Stays;
+        out.push(Reason { saying, at: said.at, rank: Rank::Song(song), value, live });
+    }
 }
 
 fn layer(book: &Book, rank: Rank) -> Option<&str> {

@@ -12,6 +12,11 @@ pub fn wire_us(bytes: usize) -> u64 {
     bytes as u64 * BYTE_US
 }
 
+/// The time from one beat to the next, in milliseconds.
+pub fn beat_ms(bpm: f64) -> f64 {
+    60_000.0 / bpm
+}
+
 /// A tempo as a file says it: microseconds in a quarter note, to the nearest.
 pub fn quarter_us(bpm: f64) -> u32 {
     (60_000_000.0 / bpm).round() as u32

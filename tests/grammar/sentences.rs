@@ -23,7 +23,7 @@ fn books_of_every_alternative_are_read_without_a_fault() {
     let grammar = Grammar::shipped();
     let mut writer = Writer::new(&grammar, 11);
     let (mut bytes, mut tokens) = (0, 0);
-    for _ in 0..24_000 {
+    for _ in 0..60_000 {
         let sentence = writer.sentence("book");
         let text = layout::text(&sentence, &mut writer.random);
         if let Some(why) = refused(&text) {

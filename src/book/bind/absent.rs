@@ -39,6 +39,7 @@ impl<'t> Binder<'t> {
     pub(super) fn absent(device: &mut Device) {
         let looped = device.loop_at.take().is_some();
         (device.fed_by, device.place, device.code, device.engaged_by) = (None, None, None, None);
+        (device.tempo, device.clock) = (None, false);
         (device.electric, device.faulty) = (Default::default(), false);
         for control in &mut device.controls {
             control.starts = None;

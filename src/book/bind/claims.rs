@@ -96,20 +96,23 @@ impl Claims {
                 Some(first) => self.faults.push(Fault::PortShared { at, first: *first, port: *port }),
                 None => drop(self.ports.insert(*port, at)),
             },
-            How::Remote { contacts, shared, .. } => {
-                let against = |claim: &Claim| if *shared { claim.alone } else { Some(claim.first) };
-                let taken = contacts.iter().find_map(|c| Some((c, self.contacts.get(c).and_then(against)?)));
-                if let Some((contact, first)) = taken {
-                    self.faults.push(Fault::ContactClaimed { at, first, contact: contact.says() });
-                }
-                for contact in contacts {
-                    let claim = self.contacts.entry(*contact).or_insert(Claim { first: at, alone: None });
-                    if !shared {
-                        claim.alone.get_or_insert(at);
-                    }
-                }
-            }
+            How::Pulses { contact, .. } => self.contacts(at, &[*contact], false),
+            How::Remote { contacts, shared, .. } => self.contacts(at, contacts, *shared),
             _ => {}
+        }
+    }
+
+    fn contacts(&mut self, at: Span, contacts: &[Contact], shared: bool) {
+        let against = |claim: &Claim| if shared { claim.alone } else { Some(claim.first) };
+        let taken = contacts.iter().find_map(|c| Some((c, self.contacts.get(c).and_then(against)?)));
+        if let Some((contact, first)) = taken {
+            self.faults.push(Fault::ContactClaimed { at, first, contact: contact.says() });
+        }
+        for contact in contacts {
+            let claim = self.contacts.entry(*contact).or_insert(Claim { first: at, alone: None });
+            if !shared {
+                claim.alone.get_or_insert(at);
+            }
         }
     }
 }

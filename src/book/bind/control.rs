@@ -136,7 +136,12 @@ impl<'t> Binder<'t> {
     }
 
     /// A channel and a controller on it.
-    fn controller(&mut self, device: &Device, control: &Control, numbers: &[View<'t>]) -> Option<(u16, u16)> {
+    pub(super) fn controller(
+        &mut self,
+        device: &Device,
+        control: &Control,
+        numbers: &[View<'t>],
+    ) -> Option<(u16, u16)> {
         let [channel, cc] = numbers else {
             self.unsaid(device, control, "midi");
             return None;

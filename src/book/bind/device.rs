@@ -139,6 +139,7 @@ impl<'t> Binder<'t> {
             place: None,
             tap: false,
             clock: false,
+            tempo: None,
             tail: None,
             fed_by: None,
             tuner: None,
@@ -154,6 +155,7 @@ impl<'t> Binder<'t> {
             self.fact(&mut device, *fact);
         }
         self.controls(&mut device, &facts);
+        self.given_tempo(&mut device, &facts);
         self.state_maps(&mut device, &facts);
         if let Some(fact) = facts.iter().rev().find(|f| f.view.kind() == Kind::EngagedBy) {
             self.engaged_by(&mut device, fact.view);
@@ -224,7 +226,7 @@ impl<'t> Binder<'t> {
                 device.place = Some(Spanned { value, at });
             }
             Kind::Tap => device.tap = true,
-            Kind::Beat => device.clock = true,
+            Kind::Beat => device.clock = super::tempo::by_clock(view),
             Kind::Tuner => device.tuner = Some(at),
             Kind::Tail => self.tail(device, view, at),
             Kind::OwnSwitch => device.own_switch = Some(view.says("on")),

@@ -20,6 +20,7 @@ mod set;
 mod settings;
 mod slots;
 mod song;
+mod tempo;
 mod time;
 
 use std::cell::Cell;
@@ -74,6 +75,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.slots();
     binder.rules();
     binder.ways();
+    super::beat::play(&mut binder.book);
     binder.out();
     binder.lacking();
     binder.faults.sort_by_key(Fault::at);

@@ -82,6 +82,9 @@ impl<'t> Binder<'t> {
         }
         if let Some(contact) = view.child(Kind::Contact) {
             let jack = contact.child(Kind::Number).and_then(|n| self.jack_number(n, "remote"))?;
+            if self.takes_pulses(Some(jack), contact) {
+                return None;
+            }
             let contact = Contact { jack, ring: contact.says("ring") };
             return Some(Atom::Contact { contact, closed: view.says("closed") });
         }

@@ -150,6 +150,9 @@ impl<'t> Binder<'t> {
                 return all;
             }
             let jack = contact.child(Kind::Number).and_then(|n| self.jack_number(n, "remote"));
+            if self.takes_pulses(jack, contact) {
+                return false;
+            }
             let what = jack.map(|jack| What::Contact { jack, ring: contact.says("ring"), value });
             what.is_some_and(|what| self.push(what, contact.span())) && all
         })
@@ -299,6 +302,14 @@ impl<'t> Binder<'t> {
         let steps = control.how.steps(self.port_steps());
         let what = || format!("`{}`", control.name);
         let read = self.step(quantity, what, range, Some(control.at), steps);
+        if let (Some((_, said)), Some((from, to))) = (read, control.how.takes().filter(|taken| *taken != range))
+            && !said.within(from, to)
+        {
+            let (at, there) = (quantity.span(), Some(control.at));
+            let range = format!("from {} to {}", amount::show(from), amount::show(to));
+            self.faults.push(Fault::OutOfRange { at, what: what(), range, there });
+            return false;
+        }
         let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
         let what = |value| What::Level { device, control: number, value };
         read.is_some_and(|read| reached && self.push_level(what, view.span(), read))

@@ -5,6 +5,7 @@ use smol_str::{SmolStr, StrExt};
 
 use super::names::{Wanted, nfc};
 use super::{Binder, content, said_twice};
+use crate::book::device::{FASTEST, SLOWEST};
 use crate::book::fault::OutOfReach;
 use crate::book::song::Music;
 use crate::book::song::title_key;
@@ -59,7 +60,7 @@ impl<'t> Binder<'t> {
         for line in view.children() {
             match line.kind() {
                 Kind::Part => {
-                    let part = self.part(line);
+                    let part = self.part(line, song.tempo.is_some());
                     song.parts.push(part);
                 }
                 Kind::SongNote => song.music.notes.extend(line.child(Kind::Text).map(content)),
@@ -110,16 +111,21 @@ impl<'t> Binder<'t> {
     }
 
     fn tempo(&mut self, number: View<'t>) -> Option<Spanned<f64>> {
-        let value = number.text().replace(',', ".").parse::<f64>().ok().filter(|bpm| (10.0..=999.0).contains(bpm));
+        let value = number
+            .text()
+            .replace(',', ".")
+            .parse::<f64>()
+            .ok()
+            .filter(|bpm| (SLOWEST as f64..=FASTEST as f64).contains(bpm));
         if value.is_none() {
-            let range = "from 10 to 999 bpm".to_owned();
+            let range = format!("from {SLOWEST} to {FASTEST} bpm");
             let what = "the tempo".to_owned();
             self.faults.push(Fault::OutOfRange { at: number.span(), what, range, there: None });
         }
         value.map(|value| Spanned { value, at: number.span() })
     }
 
-    fn part(&mut self, view: View<'t>) -> Part {
+    fn part(&mut self, view: View<'t>, tempo: bool) -> Part {
         let mut names = view.all(Kind::Name);
         let (label, scene) = match (view.child(Kind::Text), names.next(), names.next(), names.next()) {
             (Some(text), Some(scene), ..) => (lexer::unquoted(text.text()), Some(scene)),
@@ -135,6 +141,17 @@ impl<'t> Binder<'t> {
             let text = note.child(Kind::Text).map(content);
             if note.says("tap") {
                 part.notes.push(self.tap(note));
+            } else if note.says("beat") {
+                let name = note.child(Kind::Name).map(View::text);
+                let mut before =
+                    view.all(Kind::PartNote).filter(|n| n.says("beat") && n.child(Kind::Name).map(View::text) == name);
+                match before.next().filter(|first| first.span() != note.span()) {
+                    Some(first) => said_twice(&mut self.faults, first.span(), note),
+                    None => {
+                        let beat = self.beat(note, tempo);
+                        part.notes.push(beat);
+                    }
+                }
             } else if let Some(text) = text {
                 part.notes.push(match () {
                     () if note.says("hand") => Note::Hand(text),

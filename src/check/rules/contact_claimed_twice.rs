@@ -33,7 +33,11 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::ContactClaimed { at, first, contact } = fault else { continue };
-        let hangs = |how: &How| matches!(how, How::Remote { contacts, .. } if contacts.iter().any(|c| c.says() == *contact));
+        let hangs = |how: &How| match how {
+            How::Remote { contacts, .. } => contacts.iter().any(|c| c.says() == *contact),
+            How::Pulses { contact: own, .. } => own.says() == *contact,
+            _ => false,
+        };
         let (one, two) = (facts.control_at(*first, hangs), facts.control_at(*at, hangs));
         out.push(
             Diagnostic::new(*at, format!("{two} hangs on {contact}, and so does {one}"))

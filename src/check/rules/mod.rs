@@ -140,6 +140,8 @@ rules! {
     switcher_missing "switcher-missing"
     syntax "syntax"
     tail_cut "tail-cut" [Song Tail]
+    tempo_clash "tempo-clash"
+    tempo_refused "tempo-refused"
     tempo_stale "tempo-stale" [Song]
     tempo_unsaid "tempo-unsaid" [Song]
     too_many "too-many"

@@ -1,4 +1,4 @@
-//! A pedal that is tapped in one song, and heard at that tempo in another.
+//! A pedal that has the tempo of one song, tapped or sent by a preset, and is heard at it in another.
 //!
 //! # On stage
 //! The repeats of the last song run through this one, beside the beat, until somebody bends down to tap. A preset that sends the
@@ -27,6 +27,22 @@
 //! song "Weir" at 120 bpm { dry; bed; lift: bed, tap tide eighth }
 //! set "night" { "Quay"; "Mole"; "Weir" }
 //! ```
+//! ```scene
+//! switcher { loops 1; remote jacks 1 }
+//! pedal tide { loop 1; tempo by 3 pulses on remote 1 tip }
+//! scene bed { engage tide }
+//! scene lift from bed { tide.tempo stays }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" at 140 bpm { lift }
+//! set "night" { "Quay"; "Mole" }
+//! ```
+//! ```scene
+//! switcher { loops 1 }
+//! pedal tide { loop 1; tempo on midi 5 cc 21 from 40 bpm to 240 bpm }
+//! scene slap { engage tide; tide.tempo 200 bpm }
+//! song "Quay" at 92 bpm { slap }
+//! set "night" { "Quay" }
+//! ```
 //!
 //! # Silent
 //! ```scene
@@ -49,9 +65,19 @@
 //! song "Mole" at 140 bpm { wide }
 //! set "night" { "Quay"; "Mole" }
 //! ```
+//! ```scene
+//! switcher { loops 1; remote jacks 1 }
+//! pedal tide { loop 1; tempo by 3 pulses on remote 1 tip }
+//! scene bed { engage tide }
+//! scene lift from bed { tide.tempo stays }
+//! song "Quay" at 92 bpm { bed; lift }
+//! set "night" { "Quay" }
+//! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::book::amount;
 use crate::study::tempo;
+use crate::study::tempo::given::From;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -72,5 +98,36 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .about(device)
                 .help(format!("say `tap {device} {}` in this part, or in one before it, with the note value that is wanted", found.value)),
         );
+    }
+    given(facts, out);
+}
+
+/// The same of pedals that presets give their tempo.
+fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let part = |(song, part): tempo::PartAt| Some((facts.book.show.songs.get(song)?, facts.book.show.songs.get(song)?.parts.get(part)?));
+    for found in tempo::given::astray(facts.book, facts.table) {
+        let (From::Preset(at) | From::Foot(at)) = found.from;
+        let (Some((song, here)), Some((before, there))) = (part(found.heard), part(at)) else { continue };
+        let device = facts.device(found.device);
+        let (wants, has) = (amount::show(found.wants), amount::show(found.has));
+        let scene = there.scene.map_or("", |scene| facts.scene(scene));
+        let (says, label) = match found.from {
+            From::Preset(at) if at == found.heard => (
+                format!("\"{}\" wants `{device}` at {wants} here, and `{scene}` gives it {has}", song.title),
+                format!("`{scene}` gives it {has}"),
+            ),
+            From::Preset(_) => (
+                format!("\"{}\" wants `{device}` at {wants} here, and it still has the {has} that `{scene}` gave it in \"{}\"", song.title, before.title),
+                "it got its tempo here".to_owned(),
+            ),
+            From::Foot(_) => (
+                format!("\"{}\" wants `{device}` at {wants} here, and it still has the {has} that was tapped in \"{}\"", song.title, before.title),
+                "tapped here".to_owned(),
+            ),
+        };
+        let now = here.scene.map_or("", |scene| facts.scene(scene));
+        let told = Diagnostic::new(here.at, says).label(format!("`{device}` is heard here"));
+        let told = if there.at == here.at { told } else { told.other(there.at, label) };
+        out.push(told.about(device).help(format!("take out what `{now}` says of `{device}.tempo`, so that the song decides, or let a part before this one set it")));
     }
 }

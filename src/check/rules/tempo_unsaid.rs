@@ -1,7 +1,8 @@
-//! A song without a tempo in which a pedal is heard that follows the clock.
+//! A song without a tempo in which a pedal is heard that follows the clock, or that presets give their tempo in other songs.
 //!
 //! # On stage
-//! No clock is set for the song: the pedal runs on at whatever it followed last.
+//! No clock is set for the song: the pedal runs on at whatever it followed last. Where its preset gives it a tempo, that is
+//! another song's.
 //!
 //! # Way out
 //! Give the song its tempo, or say that it is meant: `allow tempo-unsaid DEVICE "free time"`.
@@ -22,6 +23,13 @@
 //! scene hush from bed { mute }
 //! song "Quay" at 92 bpm { bed }
 //! song "Mole" { hush; lift: bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; remote jacks 1 }
+//! pedal tide { loop 1; tempo by 3 pulses on remote 1 tip }
+//! scene bed { engage tide }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" { bed }
 //! ```
 //!
 //! # Silent
@@ -56,6 +64,21 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .other(part.at, format!("`{device}` is heard here"))
                 .about(device)
                 .help("say its tempo behind its title, in bpm"),
+        );
+    }
+    for ((number, place), device, by) in tempo::given::untimed(facts.book, facts.table) {
+        let Some(song) = facts.book.show.songs.get(number) else { continue };
+        let Some(part) = song.parts.get(place) else { continue };
+        let (title, device) = (&song.title, facts.device(device));
+        let has = match by.and_then(|by| facts.book.show.songs.get(by as usize)) {
+            Some(by) => format!("has the tempo of \"{}\" in it", by.title),
+            None => "keeps in it whatever tempo it had".to_owned(),
+        };
+        out.push(
+            Diagnostic::new(song.at, format!("\"{title}\" says no tempo, and `{device}` {has}"))
+                .other(part.at, format!("`{device}` is heard here"))
+                .about(device)
+                .help(format!("say its tempo behind its title, in bpm, or `{device}.tempo` with a tempo or `stays` in the scene")),
         );
     }
 }

@@ -23,12 +23,14 @@ pub(super) fn differences(
 fn notes(compiled: &Compiled, part: &Part, old: Option<&Matched>) -> Vec<(Key, NoteSaid)> {
     let counted = [(part.times > 1).then_some(NoteSaid::Times(part.times)), part.lasts.map(NoteSaid::Lasts)];
     let counted = counted.into_iter().flatten().map(|said| (Key::Other(said.clone()), said));
-    part.notes.iter().map(|note| (key(compiled, note, old), said(compiled, note))).chain(counted).collect()
+    // A note value that the preset gives is heard in the scene's row.
+    let asked = part.notes.iter().filter(|note| !matches!(note, Note::Beat { .. }));
+    asked.map(|note| (key(compiled, note, old), said(compiled, note))).chain(counted).collect()
 }
 
 fn said(compiled: &Compiled, note: &Note) -> NoteSaid {
     match note {
-        Note::Tap { device, value } => {
+        Note::Tap { device, value } | Note::Beat { device, value } => {
             let device = device.and_then(|d| compiled.book.board.devices.get(d)).map(|d| d.name.clone());
             NoteSaid::Tap { device, value: value.clone() }
         }

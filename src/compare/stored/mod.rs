@@ -18,6 +18,8 @@ pub enum Wire {
     Loop(u16),
     /// A contact of a remote jack.
     Contact(Contact),
+    /// A contact that pulses so often at each press, at a spacing.
+    Pulses(Contact, u16),
     /// An expression port.
     Port(u16),
     /// An output.
@@ -90,6 +92,13 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
         let wire = match cell.kind {
             CellKind::Loop(n) => Wire::Loop(n),
             CellKind::Contact(contact) => Wire::Contact(contact),
+            CellKind::Taps { contact, device, control } => {
+                let device = compiled.book.board.devices.get(device as usize);
+                match device.and_then(|d| d.controls.get(control as usize)).map(|c| &c.how) {
+                    Some(How::Pulses { count, .. }) => Wire::Pulses(contact, *count),
+                    _ => continue,
+                }
+            }
             CellKind::Port(n) => Wire::Port(n),
             CellKind::Output(n) => Wire::Output(n),
             CellKind::ByFoot { .. } => continue,

@@ -46,6 +46,7 @@ pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
             None => format!("loop {n}"),
         },
         Wire::Contact(contact) => contact.says(),
+        Wire::Pulses(contact, count) => format!("{}, {count} pulses", contact.says()),
         Wire::Port(n) => format!("expression {n}"),
         Wire::Output(n) => format!("output {n}"),
         Wire::Programs(channel, _) => format!("midi {channel} program"),
@@ -110,9 +111,11 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
             cell::write(&mut out, &c.book.board, column, value);
         }
         let level = c.table.cells.list.get(at as usize).is_some_and(|c| c.steps > 0);
-        let unit =
-            level && matches!(edit.wire, Wire::Port(_) | Wire::Cc(..)) && out.ends_with(|c: char| c.is_ascii_digit());
-        if unit { out + " %" } else { out }
+        let unit = level
+            && matches!(edit.wire, Wire::Port(_) | Wire::Cc(..) | Wire::Pulses(..))
+            && out.ends_with(|c: char| c.is_ascii_digit());
+        let unit = if unit { c.table.cells.list.get(at as usize).map(cell::unit) } else { None };
+        unit.map_or_else(|| out.clone(), |unit| format!("{out} {unit}"))
     };
     let (was, now) = (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now));
     // One program of a channel came to lie in a bank, or the last of them left it.

@@ -22,6 +22,8 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
     }
     for note in &part.notes {
         acts.push(match note {
+            // The preset does it.
+            Note::Beat { .. } => continue,
             Note::Tap { device, value } => tap(compiled, song, *device, value),
             Note::Hand(says) => Act { kind: ActKind::Hand, says: says.clone(), brief: format!("set by hand {says}") },
             Note::Cue(says) => Act { kind: ActKind::Cue, says: format!("cue: {says}"), brief: says.clone() },

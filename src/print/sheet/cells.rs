@@ -71,7 +71,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
 fn group(cell: &Cell) -> Group {
     match cell.kind {
         CellKind::Loop(_) => Group::Loops,
-        CellKind::Contact(_) => Group::Contacts,
+        CellKind::Contact(_) | CellKind::Taps { .. } => Group::Contacts,
         CellKind::Port(_) => Group::Levels,
         CellKind::Output(_) => Group::Outputs,
         CellKind::Message { .. } => Group::Messages,
@@ -90,7 +90,9 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
         CellKind::Loop(number) => {
             compiled.book.board.in_loop(number).map_or_else(|| format!("L{number}"), |d| d.label())
         }
-        CellKind::Contact(contact) => format!("{}{}", contact.jack, if contact.ring { 'R' } else { 'T' }),
+        CellKind::Contact(contact) | CellKind::Taps { contact, .. } => {
+            format!("{}{}", contact.jack, if contact.ring { 'R' } else { 'T' })
+        }
         CellKind::Port(port) => format!("X{port}"),
         CellKind::Output(output) => format!("O{output}"),
         CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => named(device, control),

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::cells::{head, show};
 use super::shown;
 use crate::Compiled;
-use crate::book::{How, Slot, SlotRange};
+use crate::book::{How, Slot, SlotRange, amount};
 use crate::print::cell::users;
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
 
@@ -134,6 +134,9 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
         let (group, says) = match cell.kind {
             CellKind::Loop(_) if value == Value::On => (0, format!("{} in", head())),
             CellKind::Contact(_) => (1, format!("{} {}{}", head(), contact(value), who(compiled, row, cell, c))),
+            CellKind::Taps { device, control, .. } => {
+                (1, format!("{} {}", head(), pulses(compiled, row, (device, control))))
+            }
             CellKind::Port(_) => (2, format!("{} {}", head(), port(compiled, cell, value))),
             CellKind::Output(_) if matches!(value, Value::On | Value::Off) => {
                 (3, format!("{} {}", head(), if value == Value::On { "on" } else { "off" }))
@@ -163,6 +166,18 @@ fn contact(value: Value) -> &'static str {
         Value::Stays => "stays as it is",
         _ => "?",
     }
+}
+
+/// `3 pulses 652 ms apart (tide tempo 92 bpm)`.
+fn pulses(compiled: &Compiled, row: Row<'_>, (device, control): (u16, u16)) -> String {
+    let found = compiled.book.board.devices.get(usize::from(device));
+    let level = found.and_then(|d| d.controls.get(usize::from(control)));
+    let (Some(found), Some(level), Some(tempo)) = (found, level, row.amount(device, control)) else {
+        return "?".to_owned();
+    };
+    let How::Pulses { count, .. } = level.how else { return "?".to_owned() };
+    let apart = super::tempo::milliseconds(tempo.value(), 1.0);
+    format!("{count} pulses {apart} ms apart ({} {} {})", found.name, level.name, amount::show(tempo))
 }
 
 /// The states that a contact brings about: ` (main channel crunch)`.

@@ -137,6 +137,10 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let mut rows = Vec::new();
     for device in &compiled.book.board.devices {
         for control in &device.controls {
+            if let How::Pulses { contact, count, .. } = &control.how {
+                let does = format!("{count} pulses, a beat apart");
+                rows.push((*contact, device.name.clone(), control.name.clone(), does));
+            }
             let How::Remote { contacts, momentary, shared, normally_closed } = &control.how else { continue };
             for (n, contact) in contacts.iter().enumerate() {
                 let states = control.states.iter().map(|s| {

@@ -2,20 +2,7 @@
 
 /// Beats that a note value lasts: a quarter is one. None for a word that is no note value.
 pub fn beats(value: &str) -> Option<f64> {
-    let (factor, plain) = match value.split_once('-') {
-        Some(("dotted", plain)) => (1.5, plain),
-        Some(("triplet", plain)) => (2.0 / 3.0, plain),
-        _ => (1.0, value),
-    };
-    let plain = match plain {
-        "whole" => 4.0,
-        "half" => 2.0,
-        "quarter" => 1.0,
-        "eighth" => 0.5,
-        "sixteenth" => 0.25,
-        _ => return None,
-    };
-    Some(factor * plain)
+    crate::book::beat::beats(value).map(|(over, under)| over as f64 / under as f64)
 }
 
 /// Milliseconds that `beats` beats last at `bpm` beats a minute, to the nearest whole one.

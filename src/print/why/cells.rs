@@ -63,5 +63,8 @@ fn speaker(compiled: &Compiled, reason: &Reason) -> String {
             format!("layer `{layer}` (in `{}`)", scene(id))
         }
         Rank::Default => "the default".to_owned(),
+        Rank::Song(song) => {
+            format!("\"{}\"", compiled.book.show.songs.get(song as usize).map_or("?", |s| s.title.as_str()))
+        }
     }
 }

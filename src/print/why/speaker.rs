@@ -14,6 +14,9 @@ pub(super) fn speaker(compiled: &Compiled, scene: u32, reason: &Reason) -> Strin
             format!("layer `{layer}`, mixed into `{}`,", name(id))
         }
         Rank::Default => "the default".to_owned(),
+        Rank::Song(song) => {
+            format!("\"{}\"", compiled.book.show.songs.get(song as usize).map_or("?", |s| s.title.as_str()))
+        }
     }
 }
 

@@ -196,6 +196,7 @@ fn states(board: &Board, lead: &Lead, name: &str) -> String {
     }
     let uses =
         |c: &&Control| matches!(&c.how, How::Remote { contacts, .. } if contacts.iter().any(|k| k.jack == number));
+    let pulsed = |c: &Control| matches!(c.how, How::Pulses { contact, .. } if contact.jack == number);
     let devices = lead.to.iter().filter_map(|j| match j {
         Jack::RemoteIn(d, ..) => board.devices.get(*d),
         _ => None,
@@ -205,6 +206,9 @@ fn states(board: &Board, lead: &Lead, name: &str) -> String {
         for control in device.controls.iter().filter(uses) {
             let states: Vec<&str> = control.states.iter().map(|s| s.name.as_str()).collect();
             said.push(format!("{} {} goes through {}", device.name, control.name, states.join(", ")));
+        }
+        if device.controls.iter().any(pulsed) {
+            said.push(format!("{} repeats at the pace that remote {number} is closed and opened at", device.name));
         }
     }
     if said.is_empty() { format!("{name} answers") } else { said.join("; ") }

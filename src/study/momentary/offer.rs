@@ -67,20 +67,21 @@ fn mends(buttons: Buttons, plan: Plan, was: &Momentary, scene: u32) -> bool {
     !now.findings.iter().any(|f| about(&f)) && now.findings.len() + gone == was.findings.len()
 }
 
-fn name(book: &Book, of: &str, taken: &[String]) -> String {
+/// A name for one more scene of the like of another.
+pub(crate) fn name(book: &Book, of: &str, taken: &[String]) -> String {
     let free = |name: &String| !taken.contains(name) && !book.show.scenes.iter().any(|s| *s.name == **name);
     (2u32..).map(|n| format!("{of}-{n}")).find(free).unwrap_or_default()
 }
 
 /// The empty place before a scene's statement.
-fn before(files: &Files, at: Span) -> Option<Span> {
+pub(crate) fn before(files: &Files, at: Span) -> Option<Span> {
     let head = files.get(at.file)?.text.get(..at.start as usize)?;
     let start = head.rfind("scene")? as u32;
     Some(Span { start, end: start, ..at })
 }
 
 /// The edit that lets a part play another scene; a part named like its scene keeps its name.
-fn played(files: &Files, at: Span, scene: &str) -> Option<(Span, String)> {
+pub(crate) fn played(files: &Files, at: Span, scene: &str) -> Option<(Span, String)> {
     let text = files.text(at);
     let quoted = if text.starts_with('"') { text.get(1..)?.find('"')? + 2 } else { 0 };
     let rest = text.get(quoted..)?;

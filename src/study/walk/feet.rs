@@ -95,7 +95,7 @@ pub(super) fn notes(book: &Book, change: &mut Change) {
                 change.manual.push(Manual::Tap { device: *device, note: value.clone() });
             }
             Note::Hand(text) => change.manual.push(Manual::Hand(text.clone())),
-            Note::Cue(_) | Note::Note(_) => {}
+            Note::Beat { .. } | Note::Cue(_) | Note::Note(_) => {}
         }
     }
 }

@@ -213,6 +213,10 @@ impl Work<'_> {
                     let (tip, ring) = remotes.entry(c.jack).or_default();
                     (*tip, *ring) = (*tip || !c.ring, *ring || c.ring);
                 }),
+                How::Pulses { contact, .. } => {
+                    let (tip, ring) = remotes.entry(contact.jack).or_default();
+                    (*tip, *ring) = (*tip || !contact.ring, *ring || contact.ring);
+                }
                 How::Port { port, .. } => ports.push(*port),
                 _ => {}
             }

@@ -67,6 +67,7 @@ fn pulled(told: &Told<'_>, jack: impl Fn(u16) -> bool) -> Blow {
     for (cell, at) in told.table.cells.list.iter().zip(0u16..) {
         match cell.kind {
             CellKind::Contact(contact) if jack(contact.jack) && cell.pulses() => cells.extend(left(told, at)),
+            CellKind::Taps { contact, .. } if jack(contact.jack) => cells.extend(left(told, at)),
             CellKind::Contact(contact) if jack(contact.jack) => cells.push((at, Held::At(Value::Off))),
             _ => {}
         }

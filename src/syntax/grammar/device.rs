@@ -6,6 +6,7 @@ use nom::combinator::opt;
 use nom::multi::many0_count;
 
 use super::night::state_map;
+use super::scene::contact;
 use super::{braces, list, opt_braces, void, words};
 use crate::syntax::cursor::{Cursor, Res, Rule, clock, key, name, node, number, opened_by, quantity, sign, text, word};
 use crate::syntax::kind::Kind;
@@ -136,7 +137,16 @@ pub fn tap(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn beat(i: Cursor<'_>) -> Res<'_> {
-    opened_by(Kind::Beat, "tempo", words("by", "clock")).parse(i)
+    let pulsed = void((by_pulses, opt(tempi)));
+    opened_by(Kind::Beat, "tempo", alt((words("by", "clock"), pulsed, void((on_cc, tempi))))).parse(i)
+}
+
+pub fn by_pulses(i: Cursor<'_>) -> Res<'_> {
+    void((word("by"), number, words("pulses", "on"), contact)).parse(i)
+}
+
+pub fn tempi(i: Cursor<'_>) -> Res<'_> {
+    void((word("from"), quantity, word("to"), quantity)).parse(i)
 }
 
 pub fn tail(i: Cursor<'_>) -> Res<'_> {

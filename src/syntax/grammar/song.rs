@@ -74,7 +74,7 @@ pub fn part(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn part_note(i: Cursor<'_>) -> Res<'_> {
-    let tap = (key("tap"), name, note_value);
+    let tap = (alt((key("tap"), key("beat"))), name, note_value);
     let said = (alt((key("hand"), key("note"), key("cue"))), text);
     node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), lasts))).parse(i)
 }

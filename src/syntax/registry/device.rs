@@ -112,8 +112,32 @@ pub(super) const ROWS: &[Row] = &[
     )
     .opens(Place::Device, &["engaged"]),
     row("tap", device::tap, &["tap by foot"], &["tap", "tap by hand", "tap foot"]).opens(Place::Device, &["tap"]),
-    row("beat", device::beat, &["tempo by clock"], &["tempo", "tempo by foot", "tempo clock"])
-        .opens(Place::Device, &["tempo"]),
+    row(
+        "beat",
+        device::beat,
+        &[
+            "tempo by clock",
+            "tempo by 3 pulses on remote 1 tip",
+            "tempo by 4 pulses on remote 2 ring from 40 bpm to 300 bpm",
+            "tempo on midi 5 cc 21 from 40 bpm to 240 bpm",
+        ],
+        &[
+            "tempo",
+            "tempo by foot",
+            "tempo clock",
+            "tempo by pulses on remote 1 tip",
+            "tempo by 3 pulses on remote 1",
+            "tempo on midi 5 cc 21",
+        ],
+    )
+    .opens(Place::Device, &["tempo"]),
+    row(
+        "by-pulses",
+        device::by_pulses,
+        &["by 3 pulses on remote 1 tip"],
+        &["by 3 pulses", "by pulses on remote 1 tip", "3 pulses on remote 1 tip"],
+    ),
+    row("tempi", device::tempi, &["from 40 bpm to 240 bpm"], &["from 40 bpm", "to 240 bpm", "40 bpm to 240 bpm"]),
     row("tail", device::tail, &["tail 3 s", "tail 800 ms"], &["tail", "tail 3", "tail long"])
         .opens(Place::Device, &["tail"]),
     row(

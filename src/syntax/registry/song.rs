@@ -34,8 +34,8 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "part-note",
         song::part_note,
-        &["tap a dotted-eighth", "hand \"a\"", "note \"a\"", "cue \"a\"", "times 2", "lasts 0:40"],
-        &["", "tap a", "tap quarter", "hand a", "\"a\"", "tap a \"b\"", "times a", "cue 2", "lasts 40"],
+        &["tap a dotted-eighth", "beat a quarter", "hand \"a\"", "note \"a\"", "cue \"a\"", "times 2", "lasts 0:40"],
+        &["", "tap a", "tap quarter", "beat quarter", "hand a", "\"a\"", "tap a \"b\"", "times a", "cue 2", "lasts 40"],
     ),
     row("note-value", song::note_value, &song::NOTE_VALUES, &["", "dotted", "dotted quarter", "double", "quarters"]),
     row(

@@ -1,4 +1,7 @@
-//! Which tempo a pedal has when it is heard: the one that was tapped last, in whichever song; or the clock's.
+//! Which tempo a pedal has when it is heard: the one that was tapped last, in whichever song; the clock's; or what presets
+//! give it.
+
+pub mod given;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -25,7 +28,7 @@ pub struct Stale {
 pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
     let mut out = Vec::new();
     let mut told = FxHashSet::default();
-    let takers: Vec<u16> = devices(book, |d| d.tap && !d.clock);
+    let takers: Vec<u16> = devices(book, |d| d.tap && !d.clock && d.tempo.is_none());
     if takers.is_empty() {
         return out;
     }
