@@ -130,6 +130,8 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
     let book = tonight(book);
     let Settled { mut table, faults: settling, hints } = settle::settle(&book, !options.errors_only);
     let (presets, slots) = fill::presets(&book);
+    let helpers = fill::helpers::Helpers::of(&book, &table, &presets);
+    helpers.store(&book, &mut table);
     let momentary = study::momentary::study(&book, &table, &presets);
     study::momentary::store(&momentary, &mut table);
     let studies = Studies::new(hints);
@@ -145,6 +147,7 @@ pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) ->
         settling,
         presets,
         slots,
+        helpers,
         momentary,
         studies,
     })

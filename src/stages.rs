@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use crate::book::{self, Book, Set, SetItem};
 use crate::fill::Preset;
 use crate::fill::free::{self, Filled, Ruled};
+use crate::fill::helpers::Helpers;
 use crate::settle::{self, Table, Value};
 use crate::source::{self, Files, Span};
 use crate::study::route::Route;
@@ -40,6 +41,8 @@ pub struct Stages {
     pub presets: Vec<Preset>,
     /// More scenes than slots.
     pub slots: Option<book::Fault>,
+    /// Which preset of each helper each scene calls.
+    pub helpers: Helpers,
     /// Whether each stored pulse is right.
     pub momentary: Momentary,
     pub(crate) studies: Studies,

@@ -195,7 +195,7 @@ fn one(board: &Board, cell: &Cell, value: Value) -> Option<Word> {
     let line = |says: String| Some(Word::Line(says));
     match (cell.kind, value) {
         (CellKind::Loop(number), Value::On | Value::Off) => {
-            let name = board.in_loop(number).map_or_else(|| format!("loop {number}"), |d| d.name.clone());
+            let name = board.in_loop(number).map_or_else(|| board.loop_says(number), |d| d.name.clone());
             Some(if value == Value::On { Word::Engage(name) } else { Word::Bypass(name) })
         }
         (CellKind::Output(number), Value::On) => line(format!("output {number} on")),

@@ -114,8 +114,19 @@ fn hardware(book: &Book, said: &str) -> Option<Thing> {
     let words: Vec<&str> = lower.split_whitespace().collect();
     let number = |word: &str| word.parse::<u16>().ok();
     match words.as_slice() {
-        ["loop", n] => {
-            let n = number(n)?;
+        ["loop", n, rest @ ..] => {
+            let (n, board) = (number(n)?, &book.board);
+            let n = match rest {
+                // What the switcher itself lacks is no loop of a helper.
+                [] if board.switcher.as_ref().is_some_and(|s| n > s.own_loops) => u16::MAX,
+                [] => n,
+                ["of", rest @ ..] => {
+                    let name = rest.join("-");
+                    let helper = board.helpers().find(|(_, d, _)| d.name.to_lowercase() == name)?.2;
+                    if n >= 1 && n <= helper.loops { helper.first + n - 1 } else { u16::MAX }
+                }
+                _ => return None,
+            };
             let held = book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
             Some(held.map_or(Thing::Loop(n), |d| Thing::Device(d as u16)))
         }

@@ -91,7 +91,11 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
         },
     };
     match thing {
-        Thing::Device(d) => answer(heard(*d)),
+        Thing::Device(d) => match book.board.devices.get(usize::from(*d)).and_then(|d| d.helper.as_ref()) {
+            // A helper is used where something in it is.
+            Some(helper) => answer(helper.numbers().map(|n| row.engaged(n)).max().unwrap_or(Answer::No)),
+            None => answer(heard(*d)),
+        },
         Thing::Control(d, c) => setting(*d, *c, &|s| yes(s != Setting::Stays)),
         Thing::State(d, c, state) => setting(*d, *c, &|s| yes(s == Setting::State(*state))),
         Thing::Foot(d, c) => setting(*d, *c, &|s| yes(matches!(s, Setting::Foot(_)))),

@@ -10,8 +10,10 @@ use crate::source::Span;
 pub struct Switcher {
     /// Where it is described.
     pub at: Span,
-    /// Loops, numbered from 1.
+    /// Loops, numbered from 1: its own, then those of the helpers.
     pub loops: u16,
+    /// Its own alone.
+    pub own_loops: u16,
     /// The last loop before the split, when the rest sit elsewhere (an amp's effects loop).
     pub split: Option<u16>,
     /// Remote jacks, each with a tip and a ring.

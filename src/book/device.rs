@@ -2,6 +2,7 @@
 
 use super::amount::Amount;
 use super::electric::Electric;
+use super::helper::Helper;
 use super::scene::Spanned;
 use crate::source::Span;
 
@@ -16,6 +17,8 @@ pub enum DeviceKind {
     Pedal,
     Buffer,
     Amp,
+    /// A smaller unit with loops: nothing sounds through it but what sits in them.
+    Helper,
 }
 
 impl DeviceKind {
@@ -25,6 +28,7 @@ impl DeviceKind {
             DeviceKind::Pedal => "pedal",
             DeviceKind::Buffer => "buffer",
             DeviceKind::Amp => "amp",
+            DeviceKind::Helper => "helper",
         }
     }
 }
@@ -95,6 +99,8 @@ pub struct Device {
     pub engaged_by: Option<EngagedBy>,
     /// It is watched, not heard; where that is said.
     pub tuner: Option<Span>,
+    /// What it has as a helper.
+    pub helper: Option<Box<Helper>>,
     /// Something in its description could not be understood: what it seems to lack, it may have.
     pub faulty: bool,
 }
@@ -229,7 +235,7 @@ impl Control {
 impl Device {
     /// True when it sounds in every scene, or is watched in every scene.
     pub fn always(&self) -> bool {
-        self.always_on || self.kind != DeviceKind::Pedal || self.watched()
+        self.always_on || matches!(self.kind, DeviceKind::Amp | DeviceKind::Buffer) || self.watched()
     }
 
     /// True for the control that engages it.

@@ -67,6 +67,10 @@ pub enum Fault {
     NoLoop { at: Span, name: String, there: Span },
     /// What is said to engage a device cannot.
     EngagedUnclear { at: Span, name: String, control: String, why: NotEngaging, there: Span },
+    /// What a helper is, or what is asked of it, cannot be understood.
+    HelperUnclear { at: Span, name: String, why: HelperUnclear, there: Span },
+    /// More combinations of a helper's loops than it has presets: `left_out` are the scenes whose combination has none.
+    HelperFull { at: Span, name: String, wanted: usize, presets: usize, left_out: Vec<String> },
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
     /// A tempo asked for in a way that the device does not take.
@@ -128,6 +132,8 @@ impl Fault {
             | Fault::CannotBypass { at, .. }
             | Fault::NoLoop { at, .. }
             | Fault::EngagedUnclear { at, .. }
+            | Fault::HelperUnclear { at, .. }
+            | Fault::HelperFull { at, .. }
             | Fault::FootCannotReach { at, .. }
             | Fault::TempoRefused { at, .. }
             | Fault::SlotTaken { at, .. }
@@ -192,6 +198,31 @@ pub enum Refused {
     SongUntimed,
     /// Its contact takes the pulses of a tempo, and holds nothing.
     Contact(Contact),
+}
+
+/// What is wrong with a helper, or with what is asked of it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum HelperUnclear {
+    /// It says no loops.
+    NoLoops,
+    /// It does not say how it is called, or says so twice.
+    NoWay,
+    /// Its contacts pulse, or move something else too.
+    NotHeld,
+    /// More contacts than loops: this many, and this many.
+    Contacts(usize, u16),
+    /// Presets are numbered, and each of its loops is called by itself.
+    NoPresets,
+    /// A pedal of a preset that sits in another loop, or in none.
+    NotInIt(String),
+    /// Two presets of one number, or with the same loops.
+    Again,
+    /// A scene engages or bypasses it.
+    Engaged,
+    /// A scene or a rule sets it.
+    Set,
+    /// A scene moves a contact that calls it.
+    Contact(String),
 }
 
 /// Why a foot cannot move something.

@@ -46,6 +46,8 @@ struct Out<'b> {
     now: Vec<Option<usize>>,
     /// The loops of those that are out.
     loops: Vec<u16>,
+    /// The loops of helpers that are out: the first of each, and one past its last.
+    units: Vec<(u16, u16)>,
 }
 
 /// The book without some devices, indexes of `Board::devices`. `sounds` says whether a scene needs a device, as the book
@@ -53,11 +55,12 @@ struct Out<'b> {
 pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bool) -> (Book, Gone) {
     let mut next = 0..;
     let list = &book.board.devices;
+    let devices = &with_inside(book, devices);
     let now = (0..list.len()).map(|at| if devices.contains(&at) { None } else { next.next() }).collect();
     let is_out = |at: &usize| devices.contains(at);
     let gone: Vec<usize> = (0..list.len()).filter(is_out).collect();
     let loops = gone.iter().filter_map(|at| list.get(*at)?.loop_at).map(|l: Spanned<u16>| l.value).collect();
-    let out = Out { book, now, loops };
+    let out = Out { book, now, loops, units: units(book, devices) };
     let stands: Vec<Option<(u32, Span)>> =
         (0..book.show.scenes.len() as u32).map(|scene| stands(book, scene, &gone, sounds)).collect();
     let mut after = book.clone();
@@ -77,6 +80,21 @@ pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bo
         allows,
     };
     (after, gone)
+}
+
+/// A helper takes with it all that sits in it.
+pub fn with_inside(book: &Book, devices: &[usize]) -> Vec<usize> {
+    let list = &book.board.devices;
+    let helpers = || devices.iter().filter_map(|at| list.get(*at)?.helper.as_deref());
+    let inside = |d: &Device| d.loop_at.is_some_and(|l| helpers().any(|h| h.own(l.value).is_some()));
+    let mut out = devices.to_vec();
+    out.extend(list.iter().enumerate().filter(|(at, d)| inside(d) && !devices.contains(at)).map(|(at, _)| at));
+    out
+}
+
+fn units(book: &Book, devices: &[usize]) -> Vec<(u16, u16)> {
+    let helpers = devices.iter().filter_map(|at| book.board.devices.get(*at)?.helper.as_deref());
+    helpers.map(|h| (h.numbers().start, h.numbers().end)).collect()
 }
 
 /// What stands for a scene: the player's own way out that needs nothing of what is out; of several the first, ways out being
@@ -146,12 +164,35 @@ impl Out<'_> {
             self.now(at - 1).is_some()
         });
         self.bridge(after);
+        for device in &mut after.board.devices {
+            if let Some(at) = &mut device.loop_at {
+                at.value = self.loop_now(at.value).unwrap_or(at.value);
+            }
+            if let Some(helper) = &mut device.helper {
+                // A preset that is numbered goes on without what is out.
+                let gone = self.loops.iter().filter_map(|n| helper.own(*n));
+                let gone = gone.fold(0, |bits, own| bits | 1u32 << (own - 1));
+                helper.kept.iter_mut().for_each(|kept| kept.loops &= !gone);
+                helper.first = self.loop_now(helper.first).unwrap_or(helper.first);
+            }
+        }
+        if let Some(switcher) = &mut after.board.switcher {
+            switcher.loops -= self.units.iter().map(|(from, to)| to - from).sum::<u16>().min(switcher.loops);
+        }
+    }
+
+    /// The number of a loop once helpers are out; None for a loop of one.
+    fn loop_now(&self, number: u16) -> Option<u16> {
+        let out = |(from, to): &(u16, u16)| number >= *from && number < *to;
+        let before = self.units.iter().filter(|(from, _)| *from <= number).map(|(from, to)| to - from).sum::<u16>();
+        (!self.units.iter().any(out)).then(|| number - before)
     }
 
     /// What is said without what is out; None when nothing is left.
     fn left(&self, what: What) -> Option<What> {
         Some(match what {
             What::Loop { number, .. } if self.loops.contains(&number) => return None,
+            What::Loop { number, on } => What::Loop { number: self.loop_now(number)?, on },
             What::AlwaysOn { device } => What::AlwaysOn { device: self.now16(device)? },
             What::Engaged { device, on } => What::Engaged { device: self.now16(device)?, on },
             What::Choice { device, control, state } => What::Choice { device: self.now16(device)?, control, state },

@@ -33,7 +33,7 @@ fn thing(book: &Book, what: What) -> String {
     };
     match what {
         What::Loop { number, .. } => {
-            book.board.in_loop(number).map_or(format!("loop {number}"), |d| format!("`{}`", d.name))
+            book.board.in_loop(number).map_or_else(|| book.board.loop_says(number), |d| format!("`{}`", d.name))
         }
         What::AlwaysOn { device: d } | What::Engaged { device: d, .. } => format!("`{}`", device(d)),
         What::Contact { jack, ring, .. } => format!("remote {jack} {}", if ring { "ring" } else { "tip" }),

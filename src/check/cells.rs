@@ -74,7 +74,7 @@ impl<'f> Facts<'f> {
     pub fn holds(&self, number: u16, value: Value) -> String {
         let Some(found) = self.table.cells.list.get(number as usize) else { return String::new() };
         let mut out = match found.kind {
-            CellKind::Loop(n) => format!("loop {n} "),
+            CellKind::Loop(n) => format!("{} ", self.book.board.loop_says(n)),
             CellKind::Contact(contact) => format!("{} ", contact.says()),
             CellKind::Taps { contact, .. } => format!("{}, pulses ", contact.says()),
             CellKind::Port(n) => format!("expression {n} "),

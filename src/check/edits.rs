@@ -11,13 +11,14 @@ use crate::syntax::tree::{Tree, View};
 use crate::syntax::{cut, put};
 
 /// What stands at the top of a file and has a block.
-const BLOCKS: [Kind; 10] = [
+const BLOCKS: [Kind; 11] = [
     Kind::Scene,
     Kind::Layer,
     Kind::Default,
     Kind::Pedal,
     Kind::Buffer,
     Kind::Amp,
+    Kind::Helper,
     Kind::Slots,
     Kind::Switcher,
     Kind::Song,
@@ -113,7 +114,7 @@ impl<'f> Facts<'f> {
 
     /// The first loop that nothing sits in.
     pub(super) fn free_loop(&self) -> Option<u16> {
-        let loops = self.book.board.switcher.as_ref()?.loops;
+        let loops = self.book.board.switcher.as_ref()?.own_loops;
         (1..=loops).find(|number| self.book.board.in_loop(*number).is_none())
     }
 

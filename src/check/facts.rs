@@ -125,6 +125,11 @@ impl<'f> Facts<'f> {
         self.stages.supply()
     }
 
+    /// Helpers with too few presets.
+    pub fn helpers_full(&self) -> Vec<book::Fault> {
+        self.stages.helpers.full(self.book)
+    }
+
     /// Every lead on the board.
     pub fn wiring(&self) -> &'f Wiring {
         self.stages.wiring()

@@ -93,6 +93,7 @@ const GIVERS: &[Kind] = &[
     Kind::Pedal,
     Kind::Buffer,
     Kind::Amp,
+    Kind::Helper,
     Kind::Guitar,
     Kind::Supply,
     Kind::Treadle,

@@ -1,6 +1,8 @@
 //! `tipring slots`: which scene stands in which slot, where they would cost the fewest presses, and writing either into the
 //! book.
 
+use std::collections::BTreeMap;
+
 use super::kind::Kind;
 use super::patch::{self, Patch};
 use super::played::{self, Played};
@@ -9,10 +11,11 @@ use super::{CLEAN, Outcome, Trouble, output, report, wrong};
 use crate::Compiled;
 use crate::driver;
 use crate::fill::Preset;
+use crate::fill::helpers::keep_edits;
 use crate::fill::slots::pin_edit;
 use crate::print::slots as print;
 use crate::study::slots::{self, Best, Missing, Rule};
-use crate::syntax::edit;
+use crate::syntax::edit::{self, Edit};
 use crate::syntax::format::format;
 
 /// Show the slots, find better ones, and pin those that the tool chose
@@ -92,12 +95,11 @@ impl Args {
     }
 
     fn pin(&self, compiled: &Compiled, presets: &[Preset], says: &str) -> Outcome {
-        let Some(edit) = pin_edit(&compiled.book, &compiled.files, presets) else {
-            output::print(b"every slot is pinned already\n")?;
-            return Ok(CLEAN);
-        };
-        let edit_in = edit.at.file;
-        if compiled.book.night.as_ref().is_some_and(|night| night.file != edit_in) {
+        let slots = pin_edit(&compiled.book, &compiled.files, presets);
+        let helpers = keep_edits(&compiled.book, &compiled.files, &compiled.helpers);
+        if let Some(edit) = &slots
+            && compiled.book.night.as_ref().is_some_and(|night| night.file != edit.at.file)
+        {
             let path = compiled.files.path(edit.at);
             output::complain(&format!(
                 "the slots stand in {path}, and a night's book leaves the book that it amends as it is: say `instead slots` in it, \
@@ -105,31 +107,61 @@ impl Args {
             ));
             return Ok(wrong());
         }
-        let file = compiled.files.get(edit_in).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
-        let mut text = edit::rewrite(&file.text, vec![edit]);
-        // A file in its canonical look keeps it; another keeps its own.
-        if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
-            && let Ok(edits) = format(0, &text)
-        {
-            text = edit::apply(&text, &edits);
+        let mut by_file: BTreeMap<u32, Vec<Edit>> = BTreeMap::new();
+        for edit in slots.iter().chain(&helpers) {
+            by_file.entry(edit.at.file).or_default().push(edit.clone());
+        }
+        if by_file.is_empty() {
+            output::print(b"every slot is pinned already\n")?;
+            return Ok(CLEAN);
+        }
+        let mut texts: BTreeMap<u32, String> = BTreeMap::new();
+        for (number, edits) in by_file {
+            let file = compiled.files.get(number).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
+            let mut text = edit::rewrite(&file.text, edits);
+            // A file in its canonical look keeps it; another keeps its own.
+            if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
+                && let Ok(edits) = format(0, &text)
+            {
+                text = edit::apply(&text, &edits);
+            }
+            texts.insert(number, text);
         }
         // Elsewhere a preset may be come to from elsewhere, and wake the unit: what is right today may be wrong then.
         if self.best {
-            let pinned = driver::compile_again(compiled, edit_in, &text);
+            let pinned = driver::compile_changed(compiled, &texts);
             if pinned.errors() > 0 {
                 report::tell_errors(&pinned);
                 output::complain("with these slots the book would have errors: nothing was written");
                 return Ok(wrong());
             }
         }
-        if file.path == "-" {
-            output::print(text.as_bytes())?;
-            return Ok(CLEAN);
+        let mut patches = Vec::new();
+        for (number, text) in texts {
+            let Some(file) = compiled.files.get(number) else { continue };
+            if file.path == "-" {
+                output::print(text.as_bytes())?;
+                return Ok(CLEAN);
+            }
+            patches.push(Patch {
+                path: file.disk.clone(),
+                shown: file.path.clone(),
+                old: file.text.clone(),
+                new: text,
+            });
         }
-        let patch = Patch { path: file.disk.clone(), shown: file.path.clone(), old: file.text.clone(), new: text };
-        patch::write(vec![patch])?;
-        let chosen = presets.iter().filter(|p| p.chosen).count();
-        output::print(format!("pinned {chosen} slots in {}{says}\n", file.path).as_bytes())?;
+        patch::write(patches)?;
+        if let Some(edit) = &slots {
+            let chosen = presets.iter().filter(|p| p.chosen).count();
+            let path = compiled.files.path(edit.at);
+            output::print(format!("pinned {chosen} slots in {path}{says}\n").as_bytes())?;
+        }
+        for edit in &helpers {
+            let kept = edit.text.lines().filter(|line| !line.trim().is_empty()).count();
+            let s = if kept == 1 { "" } else { "s" };
+            let path = compiled.files.path(edit.at);
+            output::print(format!("pinned {kept} preset{s} of a helper in {path}\n").as_bytes())?;
+        }
         Ok(CLEAN)
     }
 }

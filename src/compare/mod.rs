@@ -6,6 +6,7 @@
 
 pub mod back;
 pub mod heard;
+pub mod helpers;
 pub mod leads;
 pub mod loops;
 pub mod merge;
@@ -23,6 +24,7 @@ use std::collections::BTreeSet;
 use crate::Compiled;
 use crate::syntax::fingerprint::fingerprint;
 use heard::{SceneChange, SongChange};
+use helpers::HelperWork;
 use loops::{Relabelled, Rewired};
 pub use options::Options;
 use pairing::Matched;
@@ -52,6 +54,8 @@ pub struct Comparison<'c> {
     pub rewired: Vec<Rewired>,
     /// Labels to print for pedals that stay in their loop.
     pub relabelled: Vec<Relabelled>,
+    /// Presets of helpers that are to be stored otherwise.
+    pub helpers: Vec<HelperWork>,
     /// Leads that differ.
     pub leads: leads::Leads,
     /// Hardware, knobs and rules that differ.
@@ -92,6 +96,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         sets,
         rewired,
         relabelled,
+        helpers: helpers::work(old, new),
         leads,
         list,
         songs,
@@ -116,6 +121,7 @@ pub fn with_unit<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> 
         scenes: Vec::new(),
         rewired: Vec::new(),
         relabelled: Vec::new(),
+        helpers: Vec::new(),
         leads: leads::Leads::default(),
         stated: Vec::new(),
         sets: Vec::new(),
@@ -137,6 +143,7 @@ impl Comparison<'_> {
             && self.stated.is_empty()
             && self.leads.is_empty()
             && self.relabelled.is_empty()
+            && self.helpers.is_empty()
             && self.sets.is_empty()
     }
 

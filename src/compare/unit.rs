@@ -82,6 +82,7 @@ impl Unit {
             presets: presets.collect(),
             slots: None,
             swapped: Vec::new(),
+            helpers: crate::fill::helpers::Helpers::default(),
             momentary: Momentary::default(),
             studies: Studies::default(),
         })

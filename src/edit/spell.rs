@@ -31,7 +31,7 @@ pub(super) fn list(book: &Book, what: What) -> Option<(&'static str, String)> {
     let engage = |on: bool| if on { "engage" } else { "bypass" };
     Some(match what {
         What::Loop { number, on } => {
-            let name = book.board.in_loop(number).map_or_else(|| format!("loop {number}"), |d| d.name.clone());
+            let name = book.board.in_loop(number).map_or_else(|| book.board.loop_says(number), |d| d.name.clone());
             (engage(on), name)
         }
         What::Engaged { device, on } => (engage(on), book.board.devices.get(device as usize)?.name.clone()),

@@ -161,7 +161,7 @@ fn lights(compiled: &Compiled, scene: u32) -> String {
     let [loops, closed, pulses, outputs] = &mut lit;
     for (cell, at) in compiled.table.cells.list.iter().zip(0u16..) {
         match (cell.kind, compiled.table.stored(scene, at)) {
-            (CellKind::Loop(n), Value::On) => loops.push(n.to_string()),
+            (CellKind::Loop(n), Value::On) => loops.push(compiled.book.board.loop_short(n)),
             (CellKind::Contact(contact), Value::On) => closed.push(contact.says()),
             (CellKind::Contact(contact), Value::Pulse) => pulses.push(contact.says()),
             (CellKind::Output(n), Value::On) => outputs.push(n.to_string()),
@@ -183,8 +183,8 @@ fn says(compiled: &Compiled, one: Use) -> String {
         CellKind::Loop(n) => {
             let what = if one.value == Value::On { "engaged" } else { "bypassed" };
             return match board.in_loop(n) {
-                Some(pedal) => format!("{} {what} (loop {n})", pedal.name),
-                None => format!("loop {n} {what}"),
+                Some(pedal) => format!("{} {what} ({})", pedal.name, board.loop_says(n)),
+                None => format!("{} {what}", board.loop_says(n)),
             };
         }
         CellKind::Output(n) => {

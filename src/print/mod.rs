@@ -7,6 +7,7 @@ pub mod diagnostics;
 pub mod diff;
 pub mod doc;
 pub mod free;
+pub mod helpers;
 pub mod json;
 pub mod labels;
 pub mod linecheck;

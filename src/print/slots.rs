@@ -33,7 +33,9 @@ pub fn doc(compiled: &Compiled, presets: &[Preset]) -> Doc {
     let lines = lines.collect();
     let rows = fields.into_iter().map(Cell::row).collect();
     let table = Block::Table(Table::new("slots", &["slot", "scene", "chosen"], 2, &[], rows));
-    Doc::report(compiled, "slots", vec![Block::Told(lines, vec![table])])
+    let mut blocks = vec![Block::Told(lines, vec![table])];
+    blocks.extend(super::helpers::blocks(compiled));
+    Doc::report(compiled, "slots", blocks)
 }
 
 /// One record a preset (RFC 4180).

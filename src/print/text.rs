@@ -99,7 +99,7 @@ impl<'c> Sheet<'c> {
         let more = if labels.len() > 1 { "+" } else { "" };
         let whose = labels.into_iter().next().map_or(String::new(), |label| label + more);
         let (group, which) = match cell.kind {
-            CellKind::Loop(number) => (Group::Loops, number.to_string()),
+            CellKind::Loop(number) => (Group::Loops, book.board.loop_short(number)),
             CellKind::Contact(c) | CellKind::Taps { contact: c, .. } => {
                 (Group::Switched, format!("{}{}", c.jack, if c.ring { "r" } else { "t" }))
             }

@@ -197,7 +197,7 @@ impl Words<'_> {
             }
             match cell.kind {
                 CellKind::Loop(number) if book.board.in_loop(number).is_none() => {
-                    says.push(format!("loop {number} {}", on_or_off(value)));
+                    says.push(format!("{} {}", book.board.loop_says(number), on_or_off(value)));
                 }
                 CellKind::Contact(contact) => says.push(bare_contact(contact, value)),
                 CellKind::Port(number) => says.push(match value {

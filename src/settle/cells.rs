@@ -41,6 +41,10 @@ pub struct Cell {
     pub tempo: bool,
     /// It engages a device: never free, and bypassing where nobody says otherwise, as a loop.
     pub switches: bool,
+    /// A helper stores it: the switcher's memory has no such cell.
+    pub apart: bool,
+    /// It calls a helper: what it holds follows from the helper's loops, and nobody says it.
+    pub calls: bool,
     /// A contact that is closed when the unit is off.
     pub closed: bool,
     /// What a free cell holds when nothing prefers another value.
@@ -54,6 +58,7 @@ impl Cell {
     /// 0 %, nothing is sent. None where units differ (outputs), and where nothing is stored.
     pub fn empty(&self) -> Option<Value> {
         match self.kind {
+            CellKind::Loop(_) if self.apart => None,
             CellKind::Loop(_) => Some(Value::Off),
             CellKind::Contact(_) if self.pulses() => Some(Value::Stays),
             CellKind::Contact(_) => Some(Value::of(self.closed)),
@@ -128,7 +133,9 @@ impl Cells {
         }
         for n in 1..=cells.loops {
             let always_on = board.in_loop(n).is_some_and(|d| d.always_on);
-            cells.push(CellKind::Loop(n), format!("loop-{n}"), 0, Value::of(always_on));
+            cells.push(CellKind::Loop(n), board.loop_column(n), 0, Value::of(always_on));
+            let own = board.switcher.as_ref().map_or(0, |s| s.own_loops);
+            cells.list.iter_mut().next_back().into_iter().for_each(|cell| cell.apart = n > own);
         }
         for jack in 1..=cells.jacks {
             for (ring, side) in [(false, "tip"), (true, "ring")] {
@@ -158,6 +165,8 @@ impl Cells {
             users: Vec::new(),
             tempo: false,
             switches: false,
+            apart: false,
+            calls: false,
             closed: false,
             rest: unsaid,
             unsaid,
@@ -215,6 +224,7 @@ impl Cells {
                                 (CellKind::Taps { contact, device: d as u16, control: c as u16 }, control.how.steps(0));
                             (cell.rest, cell.unsaid) = (Value::Stays, Value::Stays);
                         }
+                        cell.calls |= device.kind == DeviceKind::Helper;
                         match control.how {
                             How::Remote { momentary: true, .. } => cell.rest = Value::Stays,
                             How::Remote { normally_closed: true, .. } => (cell.rest, cell.closed) = (Value::On, true),

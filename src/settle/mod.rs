@@ -91,6 +91,18 @@ impl Table {
         self.chosen.insert((scene, cell), value);
     }
 
+    /// Puts a value in a cell that follows from others of its row: it matters, and nobody is free to choose it.
+    pub fn put(&mut self, scene: u32, cell: u16, value: Value) {
+        let (width, words) = (self.cells.len(), words(self.cells.len()));
+        let Some(row) = self.at.get(scene as usize).map(|row| *row as usize) else { return };
+        if let Some(slot) = self.values.get_mut(row * width..).and_then(|rest| rest.get_mut(usize::from(cell))) {
+            *slot = value;
+        }
+        if let Some(word) = self.free.get_mut(row * words + usize::from(cell) / 64) {
+            *word &= !(1 << (cell % 64));
+        }
+    }
+
     /// True when the cell's value does not matter in this row.
     pub fn is_free(&self, scene: u32, cell: u16) -> bool {
         let word = self.free_row(scene).get(cell as usize / 64);

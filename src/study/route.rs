@@ -258,7 +258,7 @@ pub fn says(board: &Board, place: Place) -> String {
         Place::Guitar(guitar) => {
             guitar.and_then(|g| board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone())
         }
-        Place::Loop(number) => format!("loop {number}"),
+        Place::Loop(number) => board.loop_says(number),
         Place::Device(device) | Place::Amp(device) => name(device).to_owned(),
         Place::Send(device) => format!("{} send", name(device)),
         Place::Return(device) => format!("{} return", name(device)),
@@ -291,12 +291,11 @@ fn places(board: &Board, what: &LinkWhat, first: bool) -> Vec<Place> {
     }
 }
 
-/// True when both places are on one side of the switcher: no lead joins them.
+/// True when both places are on one side of the switcher, or inside one helper: no lead joins them.
 fn inside(board: &Board, from: Place, to: Place) -> bool {
-    let split = board.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX);
     match (from, to) {
-        (Place::Loop(a), Place::Loop(b)) => (a <= split) == (b <= split),
-        (Place::Loop(_), Place::Output(_)) => true,
+        (Place::Loop(a), Place::Loop(b)) => board.stretch(a) == board.stretch(b),
+        (Place::Loop(number), Place::Output(_)) => board.helper_of(number).is_none(),
         _ => false,
     }
 }

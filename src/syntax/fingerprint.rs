@@ -160,6 +160,7 @@ mod tests {
                 Place::Guitar => ("guitar a {", "}"),
                 Place::Supply => ("supply a {", "}"),
                 Place::Device => ("pedal a {", "}"),
+                Place::Helper => ("helper a {", "}"),
                 Place::Panel => ("panel {", "}"),
                 Place::Scene => ("scene a {", "}"),
                 Place::Song => ("song \"a\" {", "}"),

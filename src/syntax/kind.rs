@@ -52,4 +52,5 @@ kinds! {
     Encore "encore" Move "move" Swap "swap" Replace "replace" Also "also" Spot "spot"
     EngagedBy "engaged-by" Value "value"
     Without "without" Instead "instead" UseBy "use-by" StateMap "state-map" Mapped "mapped"
+    Helper "helper" OwnLoops "own-loops" Presets "presets" Kept "kept" OfHelper "of-helper"
 }

@@ -15,7 +15,7 @@ impl<'t> Binder<'t> {
             let unknown = view.child(Kind::Name).is_some_and(|name| names.get(name.text()).is_none());
             match view.kind() {
                 Kind::Switcher => self.found.before = Some(view),
-                Kind::Pedal | Kind::Buffer | Kind::Amp if unknown => {
+                Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper if unknown => {
                     self.found.absent.insert(view.span());
                     self.declare(view, names);
                 }
@@ -40,7 +40,7 @@ impl<'t> Binder<'t> {
         let looped = device.loop_at.take().is_some();
         (device.fed_by, device.place, device.code, device.engaged_by) = (None, None, None, None);
         (device.tempo, device.clock) = (None, false);
-        (device.electric, device.faulty) = (Default::default(), false);
+        (device.electric, device.faulty, device.helper) = (Default::default(), false, None);
         for control in &mut device.controls {
             control.starts = None;
             control.how = match control.how.level() {
@@ -78,7 +78,7 @@ impl<'t> Binder<'t> {
     pub(super) fn beyond(&self, number: Option<View<'t>>, what: &str) -> bool {
         let (Some(before), Some(now)) = (&self.switcher_before, &self.book.board.switcher) else { return false };
         let count = |switcher: &crate::book::Switcher| match what {
-            "loop" => switcher.loops,
+            "loop" => switcher.own_loops,
             "remote" => switcher.jacks,
             "expression" => switcher.ports,
             _ => switcher.outputs,

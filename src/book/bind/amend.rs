@@ -137,7 +137,7 @@ fn title(view: View<'_>) -> Option<&str> {
 fn key(view: View<'_>) -> Option<Key> {
     let name = || view.child(Kind::Name).map(|n| SmolStr::from(nfc(n.text())));
     Some(match view.kind() {
-        Kind::Pedal | Kind::Buffer | Kind::Amp => (Kind::Pedal, name()?),
+        Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper => (Kind::Pedal, name()?),
         kind @ (Kind::Guitar | Kind::Supply | Kind::Treadle | Kind::Chain | Kind::Layer | Kind::Scene) => {
             (kind, name()?)
         }
@@ -159,6 +159,13 @@ impl<'t> Binder<'t> {
                 Some(first) => self.faults.push(Fault::SaidTwice { at, first }),
                 None => out.push((device, at)),
             }
+        }
+        // With a helper goes all that sits in it.
+        for (device, at) in out.clone() {
+            let inside = crate::book::out::with_inside(&self.book, &[device]);
+            out.extend(
+                inside.into_iter().filter(|d| out.iter().all(|(o, _)| o != d)).map(|d| (d, at)).collect::<Vec<_>>(),
+            );
         }
         let Some(night) = &mut self.book.night else { return };
         // What the board of other nights has, and the one of tonight has not, is out unasked.

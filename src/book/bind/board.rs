@@ -90,6 +90,7 @@ impl<'t> Binder<'t> {
             Kind::Loops => {
                 let loops = count(0, 0, MOST, "the number of loops");
                 switcher.loops = loops.unwrap_or(0);
+                switcher.own_loops = switcher.loops;
                 if numbers.len() > 1 {
                     switcher.split = count(1, 1, u32::from(switcher.loops.max(1)), "the loop before the split");
                     return loops.is_some() && switcher.split.is_some();
@@ -184,7 +185,7 @@ impl<'t> Binder<'t> {
             return number.text().parse().ok();
         };
         let has = match what {
-            "loop" => switcher.loops,
+            "loop" => switcher.own_loops,
             "remote" => switcher.jacks,
             "expression" => switcher.ports,
             _ => switcher.outputs,

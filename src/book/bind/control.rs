@@ -151,7 +151,7 @@ impl<'t> Binder<'t> {
         Some((channel? as u16, cc? as u16))
     }
 
-    fn choice(&mut self, device: &Device, control: &mut Control, how: View<'t>) {
+    pub(super) fn choice(&mut self, device: &Device, control: &mut Control, how: View<'t>) {
         let numbers: Vec<View<'t>> = how.all(Kind::Number).collect();
         match how.kind() {
             Kind::ByFoot => control.how = How::Foot,

@@ -144,6 +144,7 @@ impl<'t> Binder<'t> {
             fed_by: None,
             tuner: None,
             engaged_by: None,
+            helper: None,
             own_switch: None,
             knobs: Vec::new(),
             electric: Electric::default(),
@@ -159,6 +160,9 @@ impl<'t> Binder<'t> {
         self.state_maps(&mut device, &facts);
         if let Some(fact) = facts.iter().rev().find(|f| f.view.kind() == Kind::EngagedBy) {
             self.engaged_by(&mut device, fact.view);
+        }
+        if device.kind == DeviceKind::Helper {
+            self.helper(&mut device, view);
         }
         device
     }
@@ -187,7 +191,14 @@ impl<'t> Binder<'t> {
         for view in facts.iter().filter(|f| !f.inherited).map(|f| f.view) {
             let repeats = matches!(
                 view.kind(),
-                Kind::Control | Kind::Level | Kind::Knob | Kind::Broken | Kind::Name | Kind::Text | Kind::Like
+                Kind::Control
+                    | Kind::Level
+                    | Kind::Knob
+                    | Kind::Kept
+                    | Kind::Broken
+                    | Kind::Name
+                    | Kind::Text
+                    | Kind::Like
             );
             match first.iter().find(|v| v.kind() == view.kind()) {
                 _ if repeats => {}
@@ -210,9 +221,10 @@ impl<'t> Binder<'t> {
             }
             Kind::Loop => {
                 let Some(number) = view.child(Kind::Number) else { return };
+                let of = view.child(Kind::OfHelper);
                 // `loop 5` is the place, not what may follow it.
-                let at = Span { end: number.span().end, ..at };
-                match self.loop_number(number, at) {
+                let at = Span { end: of.unwrap_or(number).span().end, ..at };
+                match self.loop_number(number, of, at) {
                     // Said twice, and told: the first holds.
                     Some(_) if device.loop_at.is_some() => {}
                     Some(value) => device.loop_at = Some(Spanned { value, at }),
@@ -293,6 +305,7 @@ fn kind_of(view: View<'_>) -> DeviceKind {
     match view.kind() {
         Kind::Buffer => DeviceKind::Buffer,
         Kind::Amp => DeviceKind::Amp,
+        Kind::Helper => DeviceKind::Helper,
         _ => DeviceKind::Pedal,
     }
 }

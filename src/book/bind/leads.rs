@@ -128,7 +128,12 @@ impl<'t> Binder<'t> {
             }
         } else {
             let what = if view.says("output") { "output" } else { "loop" };
-            let found: Vec<Option<u16>> = numbers.iter().map(|n| self.jack_number(*n, what)).collect();
+            let of = view.child(Kind::OfHelper);
+            let number = |n: &View<'t>| match of {
+                Some(of) => self.helper_loop(*n, of),
+                None => self.jack_number(*n, what),
+            };
+            let found: Vec<Option<u16>> = numbers.iter().map(number).collect();
             match (what, found.as_slice()) {
                 ("output", [Some(n)]) => LinkWhat::Output(*n),
                 (_, [Some(n)]) => LinkWhat::Loops(*n, *n),

@@ -8,6 +8,7 @@ mod control;
 mod device;
 mod electric;
 mod engaging;
+mod helper;
 mod lacking;
 mod leads;
 mod line;
@@ -60,12 +61,15 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         broken: false,
         lacks: Vec::new(),
         switcher_before: None,
+        helpers: FxHashMap::default(),
     };
     binder.book.broken = files.partial();
     binder.collect();
     binder.board();
+    binder.helpers();
     binder.supplies();
     binder.devices();
+    binder.kept();
     binder.leads();
     binder.in_board_order();
     binder.devices = binder.book.board.devices.as_slice().into();
@@ -145,6 +149,8 @@ struct Binder<'t> {
     lacks: Vec<Lack>,
     /// The switcher of a board that another stands for tonight.
     switcher_before: Option<Switcher>,
+    /// The loops of the helpers, by name: the number of the first, and how many.
+    helpers: FxHashMap<SmolStr, (u16, u16)>,
 }
 
 /// A state or a control that a device lacks which stands for another.
@@ -184,6 +190,7 @@ impl<'t> Binder<'t> {
             broken: false,
             lacks: Vec::new(),
             switcher_before: None,
+            helpers: FxHashMap::default(),
         };
         let play = move || {
             second.songs();
@@ -201,7 +208,9 @@ impl<'t> Binder<'t> {
     fn collect(&mut self) {
         let mut names = Names::default();
         let amend = Arc::clone(&self.amend);
-        self.found.shipped.extend(amend.olds().filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp)));
+        self.found
+            .shipped
+            .extend(amend.olds().filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper)));
         let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(tree, (_, f))| tree.statements(&f.text));
         let mut before = Vec::new();
         names.reserve(statements.filter(|v| v.kind() != Kind::Song).count());
@@ -244,7 +253,9 @@ impl<'t> Binder<'t> {
                 }
                 return;
             }
-            Kind::Pedal | Kind::Buffer | Kind::Amp => (&mut found.devices, Some(Named::Device as fn(u32) -> Named)),
+            Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper => {
+                (&mut found.devices, Some(Named::Device as fn(u32) -> Named))
+            }
             Kind::Guitar => (&mut found.guitars, Some(Named::Guitar as fn(u32) -> Named)),
             Kind::Treadle => (&mut found.treadles, Some(Named::Treadle as fn(u32) -> Named)),
             Kind::Layer => (&mut found.layers, Some(Named::Layer as fn(u32) -> Named)),

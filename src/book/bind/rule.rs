@@ -77,7 +77,10 @@ impl<'t> Binder<'t> {
     fn atom(&mut self, view: View<'t>) -> Option<Atom> {
         let jack = if view.says("loop") { "loop" } else { "output" };
         let remote = view.child(Kind::Contact).and_then(|c| c.child(Kind::Number));
-        if self.beyond(remote, "remote") || self.beyond(view.child(Kind::Number), jack) {
+        if self.beyond(remote, "remote")
+            || (jack == "loop" && view.says("loop") && self.no_loop_here(view))
+            || (jack == "output" && self.beyond(view.child(Kind::Number), jack))
+        {
             return None;
         }
         if let Some(contact) = view.child(Kind::Contact) {
@@ -85,12 +88,20 @@ impl<'t> Binder<'t> {
             if self.takes_pulses(Some(jack), contact) {
                 return None;
             }
+            let at = contact.span();
             let contact = Contact { jack, ring: contact.says("ring") };
+            if self.helper_contact(contact, at) {
+                return None;
+            }
             return Some(Atom::Contact { contact, closed: view.says("closed") });
         }
         if let Some(number) = view.child(Kind::Number) {
             if view.says("loop") {
-                return self.jack_number(number, "loop").map(|number| Atom::Loop { number });
+                let found = match view.child(Kind::OfHelper) {
+                    Some(of) => self.helper_loop(number, of),
+                    None => self.jack_number(number, "loop"),
+                };
+                return found.map(|number| Atom::Loop { number });
             }
             let number = self.jack_number(number, "output")?;
             return Some(Atom::Output { number, on: view.says("on") });

@@ -7,8 +7,8 @@ use rustc_hash::FxHashMap;
 use super::Binder;
 use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
-use crate::book::device::{CC_STEPS, Control, How};
-use crate::book::fault::OutOfReach;
+use crate::book::device::{CC_STEPS, Contact, Control, How};
+use crate::book::fault::{HelperUnclear, OutOfReach};
 use crate::book::{ContactValue, Fault, LevelValue, Saying, SayingRange, What};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -87,9 +87,10 @@ impl<'t> Binder<'t> {
     fn engage(&mut self, target: View<'t>, on: bool) -> bool {
         let at = target.span();
         match target.kind() {
-            Kind::LoopRef if self.beyond(target.child(Kind::Number), "loop") => true,
+            Kind::LoopRef if self.no_loop_here(target) => true,
             Kind::LoopRef => {
-                let Some(number) = target.child(Kind::Number).and_then(|n| self.loop_number(n, at)) else {
+                let of = target.child(Kind::OfHelper);
+                let Some(number) = target.child(Kind::Number).and_then(|n| self.loop_number(n, of, at)) else {
                     return false;
                 };
                 let empty = self.book.board.switcher.is_some() && self.book.board.in_loop(number).is_none();
@@ -104,7 +105,10 @@ impl<'t> Binder<'t> {
     }
 
     /// A loop's number; told of the words `loop N` as a whole.
-    pub(super) fn loop_number(&mut self, number: View<'t>, whole: Span) -> Option<u16> {
+    pub(super) fn loop_number(&mut self, number: View<'t>, of: Option<View<'t>>, whole: Span) -> Option<u16> {
+        if let Some(of) = of {
+            return self.helper_loop(number, of);
+        }
         let before = self.faults.len();
         let found = self.jack_number(number, "loop");
         if let Some(Fault::LoopMissing { at, .. } | Fault::SwitcherMissing { at }) = self.faults.get_mut(before) {
@@ -138,6 +142,8 @@ impl<'t> Binder<'t> {
             self.faults.push(Fault::CannotBypass { at, name, amp, there });
             // Wrong, but understood: it settles nothing.
             return true;
+        } else if device.helper.is_some() {
+            self.helper_said(at, &name, HelperUnclear::Engaged, there);
         } else if !device.faulty {
             self.faults.push(Fault::NoLoop { at, name, there });
         }
@@ -151,6 +157,10 @@ impl<'t> Binder<'t> {
             }
             let jack = contact.child(Kind::Number).and_then(|n| self.jack_number(n, "remote"));
             if self.takes_pulses(jack, contact) {
+                return false;
+            }
+            let ring = contact.says("ring");
+            if jack.is_some_and(|jack| self.helper_contact(Contact { jack, ring }, contact.span())) {
                 return false;
             }
             let what = jack.map(|jack| What::Contact { jack, ring: contact.says("ring"), value });
@@ -216,6 +226,10 @@ impl<'t> Binder<'t> {
         let Some(index) = self.find(owner, Wanted::Device) else { return false };
         let devices = Arc::clone(&self.devices);
         let Some(device) = devices.get(index as usize) else { return false };
+        if device.helper.is_some() {
+            self.helper_said(view.span(), &device.name, HelperUnclear::Set, device.at);
+            return false;
+        }
         let wanted = nfc(name.text());
         let Some(number) = self.settings.control(index, &wanted) else {
             let has = self.settings.controls(index);

@@ -49,7 +49,14 @@ impl Out<'_> {
 
     /// True for a device that is out and in no loop.
     fn bridged(&self, what: &LinkWhat) -> bool {
+        // The loops of a helper that is out are gone with it.
+        if let LinkWhat::Loops(from, to) = what {
+            return self.loop_now(*from).is_none() || self.loop_now(*to).is_none();
+        }
         let LinkWhat::Device { device, .. } = what else { return false };
+        if self.loop_of(*device).is_some_and(|number| self.loop_now(number).is_none()) {
+            return true;
+        }
         self.now(*device).is_none() && self.loop_of(*device).is_none()
     }
 
@@ -58,10 +65,16 @@ impl Out<'_> {
     }
 
     fn renumber(&self, what: &mut LinkWhat) {
+        if let LinkWhat::Loops(from, to) = what {
+            (*from, *to) = (self.loop_now(*from).unwrap_or(*from), self.loop_now(*to).unwrap_or(*to));
+        }
         let LinkWhat::Device { device, .. } = what else { return };
         match (self.now(*device), self.loop_of(*device)) {
             (Some(now), _) => *device = now,
-            (None, Some(number)) => *what = LinkWhat::Loops(number, number),
+            (None, Some(number)) => {
+                let number = self.loop_now(number).unwrap_or(number);
+                *what = LinkWhat::Loops(number, number);
+            }
             (None, None) => {}
         }
     }

@@ -41,7 +41,7 @@ impl Out<'_> {
             | Atom::State { device, .. }
             | Atom::Foot { device, .. }
             | Atom::Level { device, .. } => self.now16(device).is_none(),
-            Atom::Loop { number } => self.loops.contains(&number),
+            Atom::Loop { number } => self.loops.contains(&number) || self.loop_now(number).is_none(),
             _ => false,
         }
     }
@@ -142,6 +142,7 @@ impl Out<'_> {
         let now = |device: u16| self.now16(device).unwrap_or(device);
         match atom {
             Atom::Engaged { device } => Atom::Engaged { device: now(device) },
+            Atom::Loop { number } => Atom::Loop { number: self.loop_now(number).unwrap_or(number) },
             Atom::State { device, control, state } => Atom::State { device: now(device), control, state },
             Atom::Foot { device, control } => Atom::Foot { device: now(device), control },
             Atom::Level { device, control, bound, step, falls } => {

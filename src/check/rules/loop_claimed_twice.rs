@@ -36,7 +36,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         _ => None,
     });
     let Some(clash) = claimed.next() else { return };
-    let loops = facts.book.board.switcher.as_ref().map_or(0, |s| s.loops);
+    let loops = facts.book.board.switcher.as_ref().map_or(0, |s| s.own_loops);
     let help = match (1..=loops).find(|n| facts.book.board.in_loop(*n).is_none()) {
         Some(free) => format!("loop {free} has nothing in it"),
         None => "every loop is taken: leave one of the two out, or say `always on`".to_owned(),
@@ -45,7 +45,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (at, first, number) in std::iter::once(clash).chain(claimed) {
         let (one, two) = (name(first), name(at));
         out.push(
-            Diagnostic::new(at, format!("`{two}` is put in loop {number}, where `{one}` sits"))
+            Diagnostic::new(at, format!("`{two}` is put in {}, where `{one}` sits", facts.book.board.loop_says(number)))
                 .label("taken")
                 .other(first, format!("`{one}` is put there here"))
                 .help(help.clone()),

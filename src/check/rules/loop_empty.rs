@@ -35,12 +35,13 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.binding {
         let Fault::LoopEmpty { at, number } = fault else { continue };
+        let says = facts.book.board.loop_says(*number);
         out.push(
-            Diagnostic::new(*at, format!("loop {number} is engaged, and nothing sits in it"))
+            Diagnostic::new(*at, format!("{says} is engaged, and nothing sits in it"))
                 .label("no pedal is described in this loop")
-                .besides(format!("describe the pedal that sits in loop {number}"))
+                .besides(format!("describe the pedal that sits in {says}"))
                 .way("", "take this out", facts.take_out(*at))
-                .help(format!("decide which pedal sits in loop {number}, and describe it so")),
+                .help(format!("decide which pedal sits in {says}, and describe it so")),
         );
     }
 }

@@ -56,11 +56,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for found in loose::doubled(board, facts.route()) {
         let (Some(chain), Some(first)) = (board.chains.get(found.chain), board.chains.get(found.first)) else { continue };
         let at = chain.links.get(found.link).map_or(chain.at, |l| l.at);
-        let (number, one, two) = (found.number, route::says(board, found.other), route::says(board, found.from));
+        let (says, one, two) = (board.loop_says(found.number), route::says(board, found.other), route::says(board, found.from));
         out.push(
-            Diagnostic::new(at, format!("`{}` comes to loop {number} from `{two}`, and `{}` from `{one}`", chain.name, first.name))
+            Diagnostic::new(at, format!("`{}` comes to {says} from `{two}`, and `{}` from `{one}`", chain.name, first.name))
                 .other(first.at, "a jack takes one plug, and this chain has it")
-                .help(format!("let both be one chain up to loop {number}, or let one of them go round it")),
+                .help(format!("let both be one chain up to {says}, or let one of them go round it")),
         );
     }
 }

@@ -67,7 +67,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     }
     // Where a whole chain is missing, that is one mistake.
     let Some((first, more)) = left_out.split_first() else { return };
-    let through = first.device.loop_at.map_or("it".to_owned(), |l| format!("loop {}", l.value));
+    let through = first.device.loop_at.map_or("it".to_owned(), |l| facts.book.board.loop_says(l.value));
     let message = format!("`{}` is engaged in {}, and no chain leads through {through}", first.device.name, first.scenes);
     let mut told = Diagnostic::new(first.at, message);
     if let Some(saying) = facts.engaged_by(first.scene, first.device) {
@@ -76,7 +76,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for LeftOut { device, at, scenes, .. } in more {
         told = told.other(*at, format!("`{}`, engaged in {scenes}, stands in none either", device.name));
     }
-    let link = |l: &LeftOut<'_>| l.device.loop_at.map_or(format!("`{}`", l.device.name), |at| format!("`loop {}`", at.value));
+    let link = |l: &LeftOut<'_>| l.device.loop_at.map_or(format!("`{}`", l.device.name), |at| format!("`{}`", facts.book.board.loop_says(at.value)));
     let all: Vec<String> = left_out.iter().map(link).collect();
     let (stand, them) = if all.len() == 1 { ("stands", "it") } else { ("stand", "them") };
     out.push(told.help(format!("decide where in a chain {} {stand}, and write {them} there", say::joined(&all, "and"))));

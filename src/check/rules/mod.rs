@@ -70,6 +70,8 @@ rules! {
     guitar_buffered "guitar-buffered" [Chain]
     hash_glued "hash-glued"
     heavy_loading "heavy-loading" [Chain Values]
+    helper_full "helper-full"
+    helper_unclear "helper-unclear"
     hidden_letters "hidden-letters"
     jack_missing "jack-missing"
     jack_unsaid "jack-unsaid"

@@ -52,7 +52,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let place = Place::Device(number);
         let goes_on = || route.leaving(place).iter().filter_map(|e| route.edges.get(*e)).next();
         let (message, other) = if let Some(loop_at) = device.loop_at {
-            (format!("`{name}` is a tuner, and sits in loop {}, where it is heard", loop_at.value), Some((loop_at.at, "its loop")))
+            (format!("`{name}` is a tuner, and sits in {}, where it is heard", facts.book.board.loop_says(loop_at.value)), Some((loop_at.at, "its loop")))
         } else if device.kind != DeviceKind::Pedal {
             (format!("`{name}` is a tuner, and described as {} {}, which is heard", article(device.kind), device.kind.word()), Some((device.at, "described here")))
         } else if device.fed_by.is_none() && goes_on().is_some() && !route.faulty {
@@ -70,7 +70,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let outputs = facts.book.board.switcher.as_ref().map_or(0, |s| s.outputs);
         let feeds = |n: &u16| facts.book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == *n));
         let fed = device.fed_by.map(|f| f.value).or((1..=outputs).find(|n| !feeds(n)));
-        let out_of_it = device.loop_at.map_or(String::new(), |l| format!("take it out of loop {}, and ", l.value));
+        let out_of_it = device.loop_at.map_or(String::new(), |l| format!("take it out of {}, and ", facts.book.board.loop_says(l.value)));
         let heard = "if it is to be heard, no `tuner` stands in it";
         out.push(match (fed, device.fed_by) {
             (Some(output), Some(_)) if device.loop_at.is_none() => told.help(format!("let it end at output {output}, or {heard}")),

@@ -85,7 +85,9 @@ pub(super) fn inner(view: View<'_>) -> String {
         }
         Kind::Part => format!("part {}", unquoted(&first())),
         Kind::Pause | Kind::Drop | Kind::Play => format!("{word} {}", leaf(Kind::Text, 0)),
-        Kind::Pinned | Kind::Every => format!("{word} {}", first()),
+        Kind::Pinned | Kind::Every | Kind::Kept => format!("{word} {}", first()),
+        // Of the ways in which a helper is called it has one.
+        Kind::OnRemote | Kind::OnMidi | Kind::OnCc => "called".to_owned(),
         _ => word.to_owned(),
     }
 }
@@ -93,7 +95,7 @@ pub(super) fn inner(view: View<'_>) -> String {
 /// What stands before the block, part by part; one part where the order of words is its own matter.
 pub(super) fn head(view: View<'_>, written: &str) -> Vec<HeadPart> {
     use Kind::*;
-    let many = matches!(view.kind(), Scene | Layer | Song | Set | Pedal | Buffer | Amp | Guitar | Supply);
+    let many = matches!(view.kind(), Scene | Layer | Song | Set | Pedal | Buffer | Amp | Helper | Guitar | Supply);
     if !many {
         let behind = if view.kind() == Instead { view.children().next() } else { None };
         let heads = behind.unwrap_or(view).children().filter(|v| behind.is_none() || is_head(v.kind()));

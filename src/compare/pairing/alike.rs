@@ -77,7 +77,7 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
         add(format!("code {}", code.value));
     }
     if let Some(at) = device.loop_at {
-        add(format!("loop {}", at.value));
+        add(compiled.book.board.loop_says(at.value));
     }
     if let Some(output) = device.fed_by {
         add(format!("output {}", output.value));

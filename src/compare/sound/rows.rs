@@ -14,8 +14,12 @@ pub struct Sound<'c> {
     devices: Vec<u32>,
     /// For each device and control: its shared number, and those of its states.
     controls: Vec<Vec<(u32, Vec<u32>)>>,
-    loops: Vec<(u16, Option<usize>)>,
+    /// For each loop: its number, the pedal in it, and the number that both books share.
+    loops: Vec<(u16, Option<usize>, u16)>,
 }
+
+/// What is added to the number of a loop that the other book lacks.
+const LACKED: u16 = 30_000;
 
 /// Both books. `devices` says for each of the old book's which of the new one's it is; what has no partner gets a number
 /// of its own.
@@ -28,6 +32,10 @@ pub fn both<'c>(old: &'c Compiled, new: &'c Compiled, devices: &[Option<u32>]) -
     let shared: Vec<u32> =
         (0..old.book.board.devices.len() as u32).map(|id| new_of(id).unwrap_or(count + id)).collect();
     let mut left = Sound::new(old, shared, |_, control| (0..control.states.len() as u32).collect());
+    for (number, _, shared) in &mut left.loops {
+        let same = old.book.board.same_loop(&new.book.board, *number);
+        *shared = same.unwrap_or(number.saturating_add(LACKED));
+    }
     for (id, device) in old.book.board.devices.iter().enumerate() {
         let Some(partner) = new_of(id as u32).and_then(|n| new.book.board.devices.get(n as usize)) else { continue };
         let Some(numbers) = left.controls.get_mut(id) else { continue };
@@ -69,7 +77,12 @@ impl<'c> Sound<'c> {
             .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
         let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
         let in_loop = |n: u16| book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
-        Sound { compiled, controls: controls.collect(), devices, loops: (1..=loops).map(|n| (n, in_loop(n))).collect() }
+        Sound {
+            compiled,
+            controls: controls.collect(),
+            devices,
+            loops: (1..=loops).map(|n| (n, in_loop(n), n)).collect(),
+        }
     }
 
     /// Everything heard in a scene's row, by key.
@@ -105,11 +118,11 @@ impl<'c> Sound<'c> {
             }
             self.settings(d, shared, scene, silent, &mut out);
         }
-        for (n, device) in self.loops.iter().filter(|(_, device)| device.is_none()) {
-            if let (Some(cell), None) = (self.compiled.table.cells.loop_cell(*n), device)
+        for (n, _, shared) in self.loops.iter().filter(|(_, device, _)| device.is_none()) {
+            if let Some(cell) = self.compiled.table.cells.loop_cell(*n)
                 && value(cell) != Value::Off
             {
-                out.push(Fact { key: Key::Loop(*n), value: Heard::Raw(value(cell)), cell });
+                out.push(Fact { key: Key::Loop(*shared), value: Heard::Raw(value(cell)), cell });
             }
         }
         self.unused(&value, &mut out);

@@ -35,7 +35,7 @@ impl Reader<'_> {
         let name = || view.child(Kind::Name).map_or(String::new(), |n| self.name(n.text()));
         match kind {
             Kind::Switcher | Kind::Panel => self.facts(&Subject::The(kind), view),
-            Kind::Guitar | Kind::Supply | Kind::Pedal | Kind::Buffer | Kind::Amp => {
+            Kind::Guitar | Kind::Supply | Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper => {
                 self.thing(Subject::Named(kind, name()), view);
             }
             Kind::Treadle | Kind::Chain => {
@@ -150,6 +150,7 @@ fn which(view: View<'_>) -> Fact {
         Kind::Knob | Kind::Control | Kind::Level | Kind::Outlet => {
             view.child(Kind::Name).map_or(Fact::Of(kind), |name| Fact::Named(kind, text(name)))
         }
+        Kind::Kept => view.child(Kind::Number).map_or(Fact::Of(kind), |number| Fact::Named(kind, text(number))),
         Kind::PanelJack => match view.children().next() {
             Some(word) => Fact::PanelJack(text(word), view.child(Kind::Number).map(text)),
             None => Fact::Of(kind),
@@ -161,12 +162,15 @@ fn which(view: View<'_>) -> Fact {
 /// The words of a statement that say which fact it is.
 fn opening(view: View<'_>) -> String {
     match which(view) {
+        Fact::Named(Kind::Kept, number) => format!("preset {number}"),
         Fact::Named(kind, name) => format!("{} {name}", kind.name()),
         Fact::PanelJack(word, Some(number)) => format!("{word} {number}"),
         Fact::PanelJack(word, None) => word,
         _ => match view.kind() {
             Kind::Ports => "expressions".to_owned(),
             Kind::Jacks => "remote jacks".to_owned(),
+            Kind::OwnLoops => "loops".to_owned(),
+            Kind::OnRemote | Kind::OnMidi | Kind::OnCc => "on".to_owned(),
             kind => kind.name().replace('-', " "),
         },
     }
@@ -179,5 +183,8 @@ fn says(view: View<'_>, opens: &str) -> String {
     let rest = whole.strip_prefix(opens).unwrap_or(&whole);
     let rest = rest.trim().trim_start_matches(':').trim();
     let rest = rest.strip_prefix("switch starts ").unwrap_or(rest);
+    if rest.is_empty() && view.kind() == Kind::Kept {
+        return "every loop out".to_owned();
+    }
     if rest.is_empty() { whole } else { rest.to_owned() }
 }

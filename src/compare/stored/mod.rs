@@ -87,7 +87,8 @@ impl Programs {
 pub fn columns(compiled: &Compiled) -> Vec<Column> {
     let mut seen: FxHashMap<(u16, u16), u16> = FxHashMap::default();
     let mut out = Vec::new();
-    for (at, cell) in compiled.table.cells.list.iter().enumerate() {
+    // What a helper stores is in its own memory.
+    for (at, cell) in compiled.table.cells.list.iter().enumerate().filter(|(_, cell)| !cell.apart) {
         let (mut programs, mut values) = (Programs::default(), false);
         let wire = match cell.kind {
             CellKind::Loop(n) => Wire::Loop(n),

@@ -55,6 +55,8 @@ pub(super) fn step_through(new: &Compiled, work: &[Work], rewired: &BTreeSet<u16
         let settled = columns.iter().filter(|c| !new.table.idle(row.scene, c.cell));
         let held = settled.map(|c| Change(c.wire, c.store(new.table.stored(row.scene, c.cell))));
         seen.extend(held.filter_map(|change| numbers.get(&change).copied()));
+        let loops = rewired.iter().filter(|n| heard(row, **n)).map(|n| Change(Wire::Loop(*n), Store::On));
+        seen.extend(loops.filter_map(|change| numbers.get(&change).copied()));
         seen.sort_unstable();
         seen.dedup();
         // Of presets that show the same, the first will do.

@@ -9,10 +9,12 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::Comparison;
 use crate::compare::heard::{Change, NoteSaid, PartChange, SceneChange, SongChange, Tone, What};
+use crate::compare::helpers::HelperWork;
 use crate::compare::pairing::{Renamed, THRESHOLD};
 use crate::compare::sets::{Fate, LineName, SetLine};
 use crate::compare::stated::Area;
 use crate::compare::todo::{Source, Work};
+use crate::fill::helpers::own_loops;
 
 /// The whole comparison as one object; `source` is the text diff of the files, where wanted.
 pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
@@ -32,18 +34,25 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
     put("threshold", json!(THRESHOLD));
     put("paired_greedily", comparison.matched.greedy.iter().map(|kind| json!(words::paired(*kind))).collect());
     put("reprogrammed", reprogrammed(comparison));
+    if !comparison.helpers.is_empty() {
+        put("helpers", helpers(comparison));
+    }
     put("touched", touched(comparison));
     put("walk", step_through(comparison));
     put(
         "rewired",
-        comparison.rewired.iter().map(|r| json!({ "loop": r.number, "was": r.was, "now": r.now })).collect(),
+        comparison
+            .rewired
+            .iter()
+            .map(|r| rewired(&r.says, json!({ "loop": r.number, "was": r.was, "now": r.now })))
+            .collect(),
     );
     put(
         "relabelled",
         comparison
             .relabelled
             .iter()
-            .map(|r| json!({ "loop": r.number, "pedal": r.pedal, "was": r.was, "now": r.now }))
+            .map(|r| rewired(&r.says, json!({ "loop": r.number, "pedal": r.pedal, "was": r.was, "now": r.now })))
             .collect(),
     );
     put("leads", leads::told(comparison).into_iter().map(|(says, told)| lead(&says, &told)).collect());
@@ -67,6 +76,26 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
         put("source", json!(source));
     }
     serde_json::to_string_pretty(&Value::Object(out)).unwrap_or_default() + "\n"
+}
+
+/// The presets to store in each helper, with the loops that they engage.
+fn helpers(comparison: &Comparison<'_>) -> Value {
+    let own = |loops: u32| own_loops(loops).collect::<Vec<u16>>();
+    let of = |work: &HelperWork| {
+        let name = comparison.new.book.board.devices.get(work.device).map(|d| d.name.clone());
+        let presets =
+            work.presets.iter().map(|e| json!({ "preset": e.number, "was": e.was.map(own), "now": own(e.now) }));
+        json!({ "helper": name, "presets": presets.collect::<Vec<_>>() })
+    };
+    comparison.helpers.iter().map(of).collect()
+}
+
+/// A loop of a helper has no number of the switcher's: it goes by its words.
+fn rewired(says: &str, mut told: Value) -> Value {
+    if let Some(place) = told.get_mut("loop").filter(|_| says.contains(" of ")) {
+        *place = json!(says);
+    }
+    told
 }
 
 fn lead(says: &str, told: &LeadTold) -> Value {

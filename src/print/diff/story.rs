@@ -30,6 +30,7 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
         sections.push(todo::knobs(comparison));
         sections.push(todo::rules(comparison));
         sections.push(todo::worksheet(comparison));
+        sections.extend(todo::helpers(comparison));
         sections.push(todo::touched(comparison));
         sections.push(todo::step_through(comparison));
     }

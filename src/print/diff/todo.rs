@@ -6,10 +6,12 @@ use super::words;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::Comparison;
+use crate::compare::helpers::{HelperEdit, HelperWork};
 use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::compare::stored::{self, Store, Wire};
 use crate::compare::todo::{Source, Work, standing};
 use crate::compare::unit::Unit;
+use crate::fill::helpers::{holds, own_loops};
 use crate::syntax::kind::Kind;
 
 /// Spanned wherever supplies or amplifiers are touched.
@@ -24,19 +26,19 @@ pub(super) fn hardware(comparison: &Comparison<'_>) -> Section {
     let ticked = |about: &Subject| *about != Subject::The(Kind::Board);
     let mut lines = grouped(comparison.of(Area::Hardware).filter(supplies), ticked);
     for rewired in &comparison.rewired {
-        let number = rewired.number;
-        let label = comparison.new.book.board.in_loop(number).map_or(String::new(), |d| d.label());
+        let says = &rewired.says;
+        let label = comparison.new.book.board.in_loop(rewired.number).map_or(String::new(), |d| d.label());
         lines.push(match (&rewired.was, &rewired.now) {
             (Some(was), Some(now)) => {
-                Line::ticked(0, format!("loop {number}: plug in `{now}` where `{was}` was; label {label}"))
+                Line::ticked(0, format!("{says}: plug in `{now}` where `{was}` was; label {label}"))
             }
-            (None, Some(now)) => Line::ticked(0, format!("loop {number}: plug in `{now}`; label {label}")),
-            (Some(was), None) => Line::ticked(0, format!("loop {number}: take out `{was}`; no label")),
+            (None, Some(now)) => Line::ticked(0, format!("{says}: plug in `{now}`; label {label}")),
+            (Some(was), None) => Line::ticked(0, format!("{says}: take out `{was}`; no label")),
             (None, None) => continue,
         });
     }
     for label in &comparison.relabelled {
-        let text = format!("loop {}: print a label for `{}`: {} → {}", label.number, label.pedal, label.was, label.now);
+        let text = format!("{}: print a label for `{}`: {} → {}", label.says, label.pedal, label.was, label.now);
         lines.push(Line::ticked(0, text));
     }
     let rest = comparison.of(Area::Hardware);
@@ -103,6 +105,39 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     let (count, slots) = (words::count(count, "thing"), words::count(slots, "slot"));
     let lead = format!("{count} to do in {slots} ({least}).{why}{order} What is not listed stays as it is.");
     Section { title: "To reprogram".to_owned(), lead, lines }
+}
+
+/// Presets of the helpers to store, a section each.
+pub(super) fn helpers(comparison: &Comparison<'_>) -> Vec<Section> {
+    let book = &comparison.new.book;
+    let of = |work: &HelperWork| {
+        let device = book.board.devices.get(work.device)?;
+        let helper = device.helper.as_deref()?;
+        let says = |loops: u32| match holds(book, helper, loops).as_slice() {
+            [] => "every loop out".to_owned(),
+            names => {
+                let own: Vec<String> = own_loops(loops).map(|n| n.to_string()).collect();
+                let s = if own.len() == 1 { "" } else { "s" };
+                format!("`{}` in (loop{s} {})", names.join("`, `"), own.join(", "))
+            }
+        };
+        let line = |edit: &HelperEdit| {
+            let was =
+                edit.was.map_or(String::new(), |was| match own_loops(was).map(|n| n.to_string()).collect::<Vec<_>>() {
+                    own if own.is_empty() => "; it has every loop out".to_owned(),
+                    own => format!("; it has loop {} in", own.join(", ")),
+                });
+            Line::ticked(0, format!("preset {}: {}{was}", edit.number, says(edit.now)))
+        };
+        let lines: Vec<Line> = work.presets.iter().map(line).collect();
+        let lead = format!(
+            "{} to store in `{}` itself. What is not listed stays as it is.",
+            words::count(lines.len(), "preset"),
+            device.name
+        );
+        Some(Section { title: format!("To reprogram in {}", device.name), lead, lines })
+    };
+    comparison.helpers.iter().filter_map(of).collect()
 }
 
 /// Messages of the old board that no column of the new one sets: a preset that holds one would go on sending it. What is

@@ -24,7 +24,7 @@ pub fn labels(compiled: &Compiled) -> Vec<Label> {
     let mut out: Vec<Label> = Vec::new();
     for number in 1..=loops {
         if let Some(device) = book.board.in_loop(number) {
-            out.push(Label { kind: "loop", place: number.to_string(), text: device.label() });
+            out.push(Label { kind: "loop", place: book.board.loop_short(number), text: device.label() });
         }
     }
     let mut jacks: Vec<_> = book.board.panel.iter().flat_map(|p| &p.jacks).collect();

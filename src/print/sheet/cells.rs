@@ -88,7 +88,7 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
     };
     match cell.kind {
         CellKind::Loop(number) => {
-            compiled.book.board.in_loop(number).map_or_else(|| format!("L{number}"), |d| d.label())
+            compiled.book.board.in_loop(number).map_or_else(|| loop_head(compiled, number), |d| d.label())
         }
         CellKind::Contact(contact) | CellKind::Taps { contact, .. } => {
             format!("{}{}", contact.jack, if contact.ring { 'R' } else { 'T' })
@@ -125,4 +125,10 @@ pub fn show(compiled: &Compiled, cell: &Cell, value: Value) -> String {
     let mut text = String::new();
     cell::write(&mut text, &compiled.book.board, cell, value);
     text
+}
+
+/// An empty loop: `L3`, `annex 2`.
+fn loop_head(compiled: &Compiled, number: u16) -> String {
+    let board = &compiled.book.board;
+    board.helper_of(number).map_or_else(|| format!("L{number}"), |_| board.loop_short(number))
 }

@@ -127,7 +127,7 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
     let mut groups: Vec<Vec<String>> = vec![Vec::new(); 5];
     for (cell, c) in compiled.table.cells.list.iter().zip(0u16..) {
         let value = compiled.table.stored(scene, c);
-        if cell.empty() == Some(value) {
+        if cell.apart || cell.empty() == Some(value) {
             continue;
         }
         let head = || head(compiled, cell);

@@ -6,7 +6,7 @@ use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
 use crate::check::{Diagnostic, Need, RULES, Severity, need};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para as plain};
-use crate::print::{supply, wiring, words};
+use crate::print::{helpers, supply, wiring, words};
 use crate::study::buildcheck;
 use crate::study::momentary::recovery;
 
@@ -24,6 +24,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     cautions(compiled, &mut blocks);
     power_up(compiled, &mut blocks);
     labels(sheet, &mut blocks);
+    blocks.extend(helpers::blocks(compiled));
     remotes(compiled, &mut blocks);
     outputs(compiled, &mut blocks);
     knobs(compiled, &mut blocks);

@@ -229,7 +229,8 @@ fn control(compiled: &Compiled, number: u16, control: u16) -> &str {
 
 /// What goes in and out: loops by number, then pedals that are engaged otherwise.
 fn moves(compiled: &Compiled, change: &Change) -> Vec<String> {
-    let in_loop = |n: u16| compiled.book.board.in_loop(n).map_or(format!("loop {n}"), |d| d.name.clone());
+    let in_loop =
+        |n: u16| compiled.book.board.in_loop(n).map_or_else(|| compiled.book.board.loop_says(n), |d| d.name.clone());
     let loops = change.loops.iter().map(|(n, on)| (in_loop(*n), *on));
     let switched = change.switched.iter().map(|(d, on)| (device(compiled, *d).to_owned(), *on));
     loops.chain(switched).map(|(what, on)| format!("{what} {}", if on { "in" } else { "out" })).collect()

@@ -42,6 +42,7 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
         };
         match always_on {
             Some(device) => out.push_str(&format!("  `{}` is always on  {}\n", device.name, files.at(device.at))),
+            None if column.calls => out.push_str("  it follows from the loops of the helper that are in\n"),
             None if column.holds_unsaid() => out.push_str("  nobody says otherwise\n"),
             None => out.push_str("  nobody says it\n"),
         }

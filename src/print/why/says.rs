@@ -4,7 +4,8 @@ use super::place;
 use super::speaker::{line, speaker};
 use crate::Compiled;
 use crate::ask::{Spot, Thing, device};
-use crate::book::{Device, DeviceKind, How, What, amount, words};
+use crate::book::{Called, Device, DeviceKind, Helper, How, What, amount, words};
+use crate::fill::helpers;
 use crate::mend::wish::{Lack, Wish, wish};
 use crate::settle::why::{Reason, reasons};
 use crate::settle::{Answer, CellKind, Row, Setting, Through, Value};
@@ -52,6 +53,9 @@ impl Asked<'_> {
         let controls = |d: u16| self.found(d).map_or(0, |d| d.controls.len() as u16);
         let heard = |d: u16| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No;
         match thing {
+            Thing::Control(d, _) | Thing::State(d, ..) if self.found(*d).is_some_and(|d| d.helper.is_some()) => {
+                out.push(self.device(*d));
+            }
             Thing::Device(d) => {
                 out.push(self.device(*d));
                 if heard(*d) {
@@ -94,6 +98,10 @@ impl Asked<'_> {
         let mut idle = Vec::new();
         let devices = self.compiled.book.board.devices.iter().zip(0u16..);
         for (device, d) in devices.filter(|(d, _)| d.kind != DeviceKind::Buffer) {
+            // What it is called to follows from what is told of the rest.
+            if device.helper.is_some() {
+                continue;
+            }
             let column = self.compiled.table.cells.engages(d).map(|(column, _)| column);
             let said =
                 |c: u16| reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, c).iter().any(|r| r.live);
@@ -134,6 +142,9 @@ impl Asked<'_> {
     fn device(&self, d: u16) -> String {
         let Some(found) = self.found(d) else { return String::new() };
         let name = device::called(found);
+        if let Some(helper) = &found.helper {
+            return self.helper(d, &name, helper);
+        }
         if let Some(output) = found.fed_by {
             let cell = self.compiled.table.cells.output_cell(output.value);
             let reasons = cell.map_or(Vec::new(), |cell| self.reasons(cell));
@@ -172,6 +183,27 @@ impl Asked<'_> {
                 format!("{name} is out because {because}{}", self.advice(Lack::Engaged(d)))
             }
             Answer::Maybe => format!("nobody knows whether {name} is in: `check` says why"),
+        }
+    }
+
+    /// What a helper stands on in a scene, and what engages it there.
+    fn helper(&self, d: u16, name: &str, helper: &Helper) -> String {
+        let (book, table) = (&self.compiled.book, &self.compiled.table);
+        let Some(loops) = helpers::loops(book, table, helper, self.spot.scene) else {
+            return format!("nobody knows which loops of {name} are in: `check` says why");
+        };
+        let holds: Vec<String> = helpers::holds(book, helper, loops).iter().map(|h| format!("`{h}`")).collect();
+        let holds = if holds.is_empty() { "nothing".to_owned() } else { and(&holds) };
+        let engages = format!("the scene engages {holds} in it");
+        let calls = self.compiled.helpers.of_device(usize::from(d)).and_then(|c| c.number(loops));
+        match (helper.called, calls) {
+            (Some(Called::Preset), Some(number)) => {
+                format!("{name} is called to its preset {number} because {engages}")
+            }
+            (Some(Called::Preset), None) => {
+                format!("{name} is called to no preset: {engages}, and no slot stores the scene")
+            }
+            _ => format!("{name} is called loop by loop: {engages}"),
         }
     }
 
@@ -302,6 +334,10 @@ impl Asked<'_> {
         let name = self.compiled.table.cells.list.get(at as usize).map_or(String::new(), |c| c.name.replace('-', " "));
         if self.compiled.table.idle(self.spot.scene, at) {
             return format!("{name} is {stands}, and it does not matter: nothing that sounds hangs on it");
+        }
+        let cell = self.compiled.table.cells.list.get(at as usize);
+        if let Some((helper, _)) = cell.filter(|c| c.calls).and_then(|c| c.users.first()) {
+            return format!("{name} is {stands}: {}", self.device(*helper));
         }
         let reasons = self.reasons(at);
         let wants = |r: &Reason| {

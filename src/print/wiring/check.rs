@@ -28,7 +28,7 @@ fn told(book: &Book, wiring: &Wiring, steps: &[Step]) -> Vec<Told> {
         let (from, to) = ends(book, lead);
         let (number, kind) = (lead.number.to_string(), lead.kind.word());
         let (act, listen, expect) =
-            (act(&book.board, step, lead), listen(&book.board, step), expect(&book.board, step, lead));
+            (act(&book.board, step, lead), listen(&book.board, step, lead), expect(&book.board, step, lead));
         let made = [kind.to_owned(), length(lead), polarity(lead)].into_iter().filter(|says| !says.is_empty());
         let made = made.collect::<Vec<_>>().join(", ");
         Some(Told { number, kind, made, from, to, act, listen, expect })
@@ -112,36 +112,38 @@ fn act(board: &Board, step: &Step, lead: &Lead) -> String {
         (Purpose::Power, _) => format!("read voltage and polarity off {name} first, then switch the supply on"),
         (Purpose::Chain(_), _) if matches!(step.listen, Listen::Watch(_)) => "play one string".to_owned(),
         (Purpose::Chain(_), _) => "play, all loops bypassed".to_owned(),
-        (Purpose::Send(n), _) => format!("play, loop {n} alone engaged"),
-        (Purpose::Return(n), _) => format!("play; engage loop {n} alone and bypass it, twice"),
-        (Purpose::Remote(n), engage) => format!("{}close and open remote {n} from the switcher", alone(engage)),
+        (Purpose::Send(n), _) => format!("play, {} alone engaged", board.loop_says(n)),
+        (Purpose::Return(n), _) => format!("play; engage {} alone and bypass it, twice", board.loop_says(n)),
+        (Purpose::Remote(n), engage) => format!("{}close and open remote {n} from the switcher", alone(board, engage)),
         (Purpose::Expression(_) | Purpose::Treadle(_), _) if at_panel(lead) => "nothing yet".to_owned(),
         (Purpose::Expression(n), engage) => {
-            format!("{}set expression {n} to 0 %, to 50 % and to 100 %", alone(engage))
+            format!("{}set expression {n} to 0 %, to 50 % and to 100 %", alone(board, engage))
         }
         (Purpose::Treadle(n), engage) => {
-            format!("{}hand expression {n} to the foot; rock from heel to toe", alone(engage))
+            format!("{}hand expression {n} to the foot; rock from heel to toe", alone(board, engage))
         }
         (Purpose::Midi, engage) if clock_alone(board, lead) => {
-            format!("{}let the clock run at one tempo, then at another", alone(engage))
+            format!("{}let the clock run at one tempo, then at another", alone(board, engage))
         }
-        (Purpose::Midi, engage) => format!("{}call two presets that send {name} two messages", alone(engage)),
+        (Purpose::Midi, engage) => format!("{}call two presets that send {name} two messages", alone(board, engage)),
     };
     let frees: Vec<String> = step.frees.iter().map(|jack| end(board, jack)).collect();
     if frees.is_empty() { deed } else { format!("take the test lead out of {} first; {deed}", frees.join(" and ")) }
 }
 
-fn alone(engage: Option<u16>) -> String {
-    engage.map_or(String::new(), |n| format!("loop {n} alone engaged; "))
+fn alone(board: &Board, engage: Option<u16>) -> String {
+    engage.map_or(String::new(), |n| format!("{} alone engaged; ", board.loop_says(n)))
 }
 
-fn listen(board: &Board, step: &Step) -> String {
+fn listen(board: &Board, step: &Step, lead: &Lead) -> String {
+    let helper = lead.device.and_then(|d| board.devices.get(d)).is_some_and(|d| d.helper.is_some());
     match &step.listen {
         Listen::Nothing => "nothing to hear yet".to_owned(),
         Listen::Test { tap, amp } => format!("test lead from {} to {}", end(board, tap), end(board, amp)),
         Listen::Spare { tap } => format!("test lead from {} to an amplifier that is not on this list", end(board, tap)),
         Listen::Watch(tuner) => format!("watch {}", board.devices.get(*tuner).map_or("?", |d| &d.name)),
         Listen::Amp(amp) => format!("at {}", board.devices.get(*amp).map_or("?", |d| &d.name)),
+        Listen::Undriven if helper => "watch its lights".to_owned(),
         Listen::Undriven => "not heard: no chain of the book, as far as it is plugged, leads a guitar here".to_owned(),
     }
 }

@@ -104,14 +104,18 @@ fn bridge(compiled: &Compiled, number: u16, stereo: bool, free: Option<(u16, usi
     } else {
         "a lead from its send to its return"
     };
-    let mut full = format!("Bridge loop {number}: {leads}; nothing to program.");
+    let board = &compiled.book.board;
+    let says = board.loop_says(number);
+    let mut full = format!("Bridge {says}: {leads}; nothing to program.");
     if let Some((loop_at, presets)) = free {
         let pedal = compiled.book.board.in_loop(number).map_or("?", |d| &d.name);
         let s = if presets == 1 { "" } else { "s" };
-        full +=
-            &format!(" Or plug `{pedal}` into loop {loop_at}, which is empty, and program {presets} preset{s} anew.");
+        full += &format!(
+            " Or plug `{pedal}` into {}, which is empty, and program {presets} preset{s} anew.",
+            board.loop_says(loop_at)
+        );
     }
-    words(full, format!("bridge loop {number}"))
+    words(full, format!("bridge {says}"))
 }
 
 fn leave(book: &Book, jack: Option<u16>, stands: &[Stand]) -> Words {

@@ -45,6 +45,14 @@ pub fn steps(board: &Board, route: &Route, wiring: &Wiring) -> Vec<Step> {
         if let Place::Device(device) = edge.to {
             work.take(|at| powers(wiring, at, Some(device)));
         }
+        // The loops of a helper are engaged by what calls it: that, and its power, come before the signal.
+        for loops in [edge.from, edge.to] {
+            if let Place::Loop(number) = loops
+                && let Some((helper, ..)) = board.helper_of(number)
+            {
+                work.device(helper);
+            }
+        }
         work.take(|at| purpose(wiring, at) == Some(Purpose::Chain(number)));
         work.place(board, edge.to);
     }

@@ -10,13 +10,15 @@ pub fn turned(book: &Book, table: &Table, one: Use) -> Vec<String> {
     let Some(cell) = table.cells.list.get(one.cell as usize) else { return Vec::new() };
     match (cell.kind, one.value) {
         (CellKind::Loop(number), value) => {
-            let what = book.board.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
+            let what = book.board.in_loop(number).map_or_else(|| book.board.loop_says(number), |d| d.name.clone());
             vec![format!("{} {what}", if value == Value::On { "bypass" } else { "engage" })]
         }
         _ if cell.switches => {
             let devices = cell.users.iter().filter_map(|(device, _)| book.board.devices.get(*device as usize));
             devices.flat_map(|d| ["bypass", "engage"].map(|word| format!("{word} {}", d.name))).collect()
         }
+        // It follows from the loops.
+        _ if cell.calls => Vec::new(),
         (CellKind::Output(number), Value::On) => vec![format!("output {number} off")],
         (CellKind::Output(number), _) => vec![format!("output {number} on")],
         (CellKind::Contact(contact), value) if cell.users.is_empty() => {

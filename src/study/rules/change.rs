@@ -63,7 +63,7 @@ impl Change {
         };
         match self {
             Change::Loop { number, on } => {
-                let what = book.board.in_loop(number).map_or(format!("loop {number}"), |d| d.name.clone());
+                let what = book.board.in_loop(number).map_or_else(|| book.board.loop_says(number), |d| d.name.clone());
                 (if on { "engage" } else { "bypass" }, what)
             }
             Change::Contact { contact, closed } => (if closed { "close" } else { "open" }, contact.says()),

@@ -153,7 +153,8 @@ pub(super) fn unreached(
 ) -> Vec<Unreached> {
     let mut out = Vec::new();
     for (d, device) in book.board.devices.iter().enumerate() {
-        if device.faulty || never.iter().any(|n| n.device as usize == d) {
+        // What a helper is called to follows from its loops.
+        if device.faulty || device.helper.is_some() || never.iter().any(|n| n.device as usize == d) {
             continue;
         }
         // What can never sound is in no state.

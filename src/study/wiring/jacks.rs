@@ -46,6 +46,14 @@ fn side(side: Option<bool>) -> &'static str {
     }
 }
 
+/// Into or out of a stretch of loops, of the switcher or of a helper.
+fn stretch(board: &Board, number: u16, way: &str) -> String {
+    match board.helper_of(number) {
+        Some((_, helper, own)) => format!("{} {way}, loop {own}", helper.name),
+        None => format!("switcher {way}, loop {number}"),
+    }
+}
+
 /// What is written on a lead's end.
 pub fn end(board: &Board, jack: &Jack) -> String {
     let device = |d: usize| board.devices.get(d).map_or("?", |d| d.name.as_str());
@@ -53,10 +61,10 @@ pub fn end(board: &Board, jack: &Jack) -> String {
         Jack::Guitar(g) => g.and_then(|g| board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
         Jack::PanelIn(n) => format!("panel in {n}"),
         Jack::PanelOut(n) => format!("panel out {n}"),
-        Jack::LoopsIn(n, s) => format!("switcher in, loop {n}{}", side(*s)),
-        Jack::LoopsOut(n, s) => format!("switcher out, loop {n}{}", side(*s)),
-        Jack::LoopSend(n, s) => format!("loop {n} send{}", side(*s)),
-        Jack::LoopReturn(n, s) => format!("loop {n} return{}", side(*s)),
+        Jack::LoopsIn(n, s) => format!("{}{}", stretch(board, *n, "in"), side(*s)),
+        Jack::LoopsOut(n, s) => format!("{}{}", stretch(board, *n, "out"), side(*s)),
+        Jack::LoopSend(n, s) => format!("{} send{}", board.loop_says(*n), side(*s)),
+        Jack::LoopReturn(n, s) => format!("{} return{}", board.loop_says(*n), side(*s)),
         Jack::SwitcherOut(n) => format!("output {n}"),
         Jack::Remote(n) => format!("remote {n}"),
         Jack::PortIn(n) => format!("expression {n} in"),

@@ -3,8 +3,9 @@
 use super::heard::{Blow, Column, Held, Mark};
 use super::part::Part;
 use super::{Board, Told};
-use crate::book::DeviceKind;
 use crate::book::electric::Taker;
+use crate::book::out::with_inside;
+use crate::book::{Book, DeviceKind};
 use crate::settle::{CellKind, Setting, Value};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose};
@@ -24,7 +25,7 @@ pub enum Struck {
 pub(super) fn of(told: &Told<'_>, part: Part) -> Struck {
     let board = &told.book.board;
     Struck::Presets(match part {
-        Part::Device(d) => out([d]),
+        Part::Device(d) => out(with_inside(told.book, &[d])),
         Part::Channel { amp, control, state } => {
             Blow { silent: Some((amp as u16, control as u16, state as u16)), ..Blow::default() }
         }
@@ -36,11 +37,25 @@ pub(super) fn of(told: &Told<'_>, part: Part) -> Struck {
             Blow { cells: cell.map(|cell| (cell, Held::At(Value::Off))).into_iter().collect(), ..Blow::default() }
         }
         Part::Treadle(t) => board.treadles.get(t).map_or(Blow::default(), |t| port(told, t.port, Held::NoFoot)),
-        Part::Supply(s) => return powered(board, |supply, _| supply == s),
-        Part::Outlet(s, o) => return powered(board, |supply, outlet| (supply, outlet) == (s, o)),
+        Part::Supply(s) => return powered(told.book, |supply, _| supply == s),
+        Part::Outlet(s, o) => return powered(told.book, |supply, outlet| (supply, outlet) == (s, o)),
         Part::Switcher => return Struck::Switcher,
         Part::Lead(l) => return told.wiring.leads.get(l).map_or(Struck::Presets(Blow::default()), |l| lead(told, l)),
     })
+}
+
+/// A contact or message that a helper is called by does not come any more: nobody knows which of its loops are in then, so
+/// that what sits in it is taken for out.
+fn uncalled(told: &Told<'_>, dead: impl Fn(u16) -> bool) -> Vec<u16> {
+    let calls = told.table.cells.list.iter().zip(0u16..).filter(|(cell, at)| cell.calls && dead(*at));
+    let helpers: Vec<usize> = calls.flat_map(|(cell, _)| &cell.users).map(|(d, _)| usize::from(*d)).collect();
+    let is_helper = |d: &usize| told.book.board.devices.get(*d).is_some_and(|d| d.helper.is_some());
+    let helpers: Vec<usize> = helpers.into_iter().filter(is_helper).collect();
+    let mut out: Vec<u16> = with_inside(told.book, &helpers).into_iter().map(|d| d as u16).collect();
+    out.retain(|d| !is_helper(&usize::from(*d)));
+    out.sort_unstable();
+    out.dedup();
+    out
 }
 
 fn out(devices: impl IntoIterator<Item = usize>) -> Blow {
@@ -48,7 +63,8 @@ fn out(devices: impl IntoIterator<Item = usize>) -> Blow {
 }
 
 /// All that takes power there.
-fn powered(board: &Board, there: impl Fn(usize, usize) -> bool) -> Struck {
+fn powered(book: &Book, there: impl Fn(usize, usize) -> bool) -> Struck {
+    let board = &book.board;
     let mut dead = Vec::new();
     for taker in board.takers() {
         let hangs = board.power(taker).and_then(|p| p.supply.zip(p.outlet)).is_some_and(|(s, o)| there(s, o));
@@ -58,7 +74,7 @@ fn powered(board: &Board, there: impl Fn(usize, usize) -> bool) -> Struck {
             _ => {}
         }
     }
-    Struck::Presets(out(dead))
+    Struck::Presets(out(with_inside(book, &dead)))
 }
 
 /// Remote jacks that are pulled: what latches sees an open contact, what is pulsed stays where a hand leaves it.
@@ -66,13 +82,18 @@ fn pulled(told: &Told<'_>, jack: impl Fn(u16) -> bool) -> Blow {
     let mut cells = Vec::new();
     for (cell, at) in told.table.cells.list.iter().zip(0u16..) {
         match cell.kind {
+            CellKind::Contact(_) if cell.calls => {}
             CellKind::Contact(contact) if jack(contact.jack) && cell.pulses() => cells.extend(left(told, at)),
             CellKind::Taps { contact, .. } if jack(contact.jack) => cells.extend(left(told, at)),
             CellKind::Contact(contact) if jack(contact.jack) => cells.push((at, Held::At(Value::Off))),
             _ => {}
         }
     }
-    Blow { cells, ..Blow::default() }
+    let contact = |at: u16| match told.table.cells.list.get(usize::from(at)).map(|c| c.kind) {
+        Some(CellKind::Contact(contact)) => jack(contact.jack),
+        _ => false,
+    };
+    Blow { cells, out: uncalled(told, contact), ..Blow::default() }
 }
 
 fn port(told: &Told<'_>, number: u16, held: Held) -> Blow {
@@ -136,7 +157,7 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
         Purpose::Midi => messages(told, lead),
         Purpose::Power => match lead.to.first() {
             Some(Jack::Power(Taker::Switcher)) => return Struck::Switcher,
-            Some(Jack::Power(Taker::Device(d))) => out([*d]),
+            Some(Jack::Power(Taker::Device(d))) => out(with_inside(told.book, &[*d])),
             _ => Blow::default(),
         },
     })
@@ -155,10 +176,16 @@ fn messages(told: &Told<'_>, lead: &Lead) -> Blow {
     let mut cells = Vec::new();
     for (cell, at) in told.table.cells.list.iter().zip(0u16..) {
         if matches!(cell.kind, CellKind::Message { device, .. } if dead.contains(&usize::from(device))) {
-            cells.extend(left(told, at));
+            if !cell.calls {
+                cells.extend(left(told, at));
+            }
         }
     }
-    Blow { cells, ..Blow::default() }
+    let sent = |at: u16| match told.table.cells.list.get(usize::from(at)).map(|c| c.kind) {
+        Some(CellKind::Message { device, .. }) => dead.contains(&usize::from(device)),
+        _ => false,
+    };
+    Blow { cells, out: uncalled(told, sent), ..Blow::default() }
 }
 
 /// The amps that hear nothing any more when an edge is gone.

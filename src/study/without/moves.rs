@@ -83,7 +83,8 @@ pub(super) fn first(told: &Told<'_>, part: Part, struck: &Struck, hits: &[Hit]) 
         Part::Output(number) => replug(told, number),
         Part::Treadle(t) => board.treadles.get(t).map_or(Move::Nothing, |t| Move::NoFoot { port: t.port }),
         Part::Supply(_) | Part::Outlet(..) => {
-            let around = || blow.out.iter().map(|d| round(told, usize::from(*d))).collect();
+            let alive = |d: &&u16| !inside(board, **d, &blow.out);
+            let around = || blow.out.iter().filter(alive).map(|d| round(told, usize::from(*d))).collect();
             powered(board, part).unwrap_or_else(|| Move::Around(around()))
         }
         Part::Lead(_) => Move::Swap,
@@ -99,6 +100,7 @@ fn round(told: &Told<'_>, d: usize) -> Move {
     let board = &told.book.board;
     match board.devices.get(d) {
         Some(device) if device.kind == DeviceKind::Amp => Move::Others(others(told, &[d])),
+        Some(device) if device.helper.is_some() => Move::Past { device: d },
         Some(device) => match device.loop_at.map(|l| l.value) {
             Some(number) => Move::Bridge { number, stereo: wide(board, number), free: None },
             None if in_chain(board, d) => Move::Past { device: d },
@@ -108,12 +110,23 @@ fn round(told: &Told<'_>, d: usize) -> Move {
     }
 }
 
+/// True for what sits in a helper that is among these: it has what it needs, but for its way in.
+fn inside(board: &Board, device: u16, among: &[u16]) -> bool {
+    let number = board.devices.get(usize::from(device)).and_then(|d| d.loop_at).map(|l| l.value);
+    let helper = number.and_then(|n| board.helper_of(n)).map(|(at, ..)| at as u16);
+    helper.is_some_and(|helper| among.contains(&helper))
+}
+
 /// An empty loop on the same side of the split, and how many presets engage this one.
 fn free(told: &Told<'_>, dead: u16) -> Option<(u16, usize)> {
-    let switcher = told.book.board.switcher.as_ref()?;
-    told.book.board.in_loop(dead)?;
-    let split = switcher.split.unwrap_or(u16::MAX);
-    let side = |n: u16| n <= split;
+    let board = &told.book.board;
+    let switcher = board.switcher.as_ref()?;
+    board.in_loop(dead)?;
+    // What is to be programmed anew in a helper is not counted here.
+    if board.helper_of(dead).is_some() {
+        return None;
+    }
+    let side = |n: u16| board.stretch(n);
     let mut empty = (1..=switcher.loops).filter(|n| side(*n) == side(dead) && told.book.board.in_loop(*n).is_none());
     let cell = told.table.cells.loop_cell(dead)?;
     let scenes = 0..told.book.show.scenes.len() as u32;

@@ -73,7 +73,7 @@ impl Part {
                 format!("{}.{control} {state}", device(amp))
             }
             Part::Guitar(g) => board.guitars.get(g).map_or("?".to_owned(), |g| g.name.clone()),
-            Part::Loop(n) => format!("loop {n}"),
+            Part::Loop(n) => board.loop_says(n),
             Part::Remote(n) => format!("remote {n}"),
             Part::Output(n) => format!("output {n}"),
             Part::Treadle(t) => board.treadles.get(t).map_or("?".to_owned(), |t| t.name.clone()),
@@ -91,7 +91,7 @@ impl Part {
     pub fn what(self, board: &Board, wiring: &Wiring) -> String {
         match self {
             Part::Device(d) => board.devices.get(d).map_or(String::new(), |device| match device.loop_at {
-                Some(n) => format!("{} in loop {}", device.kind.word(), n.value),
+                Some(n) => format!("{} in {}", device.kind.word(), board.loop_says(n.value)),
                 None if device.watched() => "tuner".to_owned(),
                 None => device.kind.word().to_owned(),
             }),

@@ -6,6 +6,7 @@ use nom::combinator::opt;
 use nom::multi::{many0_count, many1_count};
 
 use super::device::power;
+use super::helper::of_helper;
 use super::{braces, opt_braces, void, words};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, slot, text, word};
 use crate::syntax::kind::Kind;
@@ -135,8 +136,8 @@ pub fn link(i: Cursor<'_>) -> Res<'_> {
     node(
         Kind::Link,
         alt((
-            void((key("loop"), number)),
-            void((key("loops"), number, sign(Tok::DotDot), number)),
+            void((key("loop"), number, opt(of_helper))),
+            void((key("loops"), number, sign(Tok::DotDot), number, opt(of_helper))),
             void((key("output"), number)),
             void(cable),
             void(device),

@@ -5,6 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::many0_count;
 
+use super::helper::of_helper;
 use super::night::state_map;
 use super::scene::contact;
 use super::{braces, list, opt_braces, void, words};
@@ -43,7 +44,7 @@ pub fn code(i: Cursor<'_>) -> Res<'_> {
 
 pub fn loop_place(i: Cursor<'_>) -> Res<'_> {
     let sides = opt(alt((key("stereo"), key("mono"))));
-    opened_by(Kind::Loop, "loop", void((number, sides))).parse(i)
+    opened_by(Kind::Loop, "loop", void((number, opt(of_helper), sides))).parse(i)
 }
 
 pub fn always_on(i: Cursor<'_>) -> Res<'_> {

@@ -2,6 +2,7 @@
 
 pub mod board;
 pub mod device;
+pub mod helper;
 pub mod night;
 pub mod rule;
 pub mod scene;

@@ -6,6 +6,7 @@ use nom::{Err, Parser};
 
 use super::board::{chain, guitar, panel, supply, switcher};
 use super::device::{amp, buffer, pedal, treadle};
+use super::helper::helper;
 use super::scene::{default, layer, scene};
 use super::song::{safe, set, slots, song};
 use super::{list, void};
@@ -14,9 +15,9 @@ use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
 /// What `instead` may stand before.
-pub const REPLACED: [&str; 16] = [
+pub const REPLACED: [&str; 17] = [
     "switcher", "guitar", "supply", "pedal", "buffer", "treadle", "amp", "chain", "panel", "default", "layer", "scene",
-    "song", "set", "slots", "safe",
+    "song", "set", "slots", "safe", "helper",
 ];
 
 pub fn without(i: Cursor<'_>) -> Res<'_> {
@@ -24,7 +25,7 @@ pub fn without(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn instead(i: Cursor<'_>) -> Res<'_> {
-    let board = alt((switcher, guitar, supply, pedal, buffer, treadle, amp, chain, panel));
+    let board = alt((switcher, guitar, supply, pedal, buffer, treadle, amp, helper, chain, panel));
     let show = alt((default, layer, scene, song, set, slots, safe));
     opened_by(Kind::Instead, "instead", alt((board, show, use_by))).parse(i)
 }

@@ -5,6 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::many0_count;
 
+use super::helper::of_helper;
 use super::scene::contact;
 use super::{list, void, words};
 use crate::syntax::cursor::{Cursor, Res, deeper, key, name, node, number, opened_by, quantity, sign, text, word};
@@ -58,7 +59,7 @@ pub fn atom(i: Cursor<'_>) -> Res<'_> {
         Kind::Atom,
         alt((
             void(contact_is),
-            void((key("loop"), number)),
+            void((key("loop"), number, opt(of_helper))),
             void(output_is),
             void((key("any"), name)),
             void((name, opt(of))),

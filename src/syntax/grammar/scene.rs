@@ -4,6 +4,7 @@ use nom::Parser;
 use nom::branch::alt;
 use nom::combinator::opt;
 
+use super::helper::of_helper;
 use super::{braces, list, void};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, text, word};
 use crate::syntax::kind::Kind;
@@ -55,7 +56,7 @@ pub fn bypass(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn loop_or_name(i: Cursor<'_>) -> Res<'_> {
-    alt((opened_by(Kind::LoopRef, "loop", number), name)).parse(i)
+    alt((opened_by(Kind::LoopRef, "loop", void((number, opt(of_helper)))), name)).parse(i)
 }
 
 pub fn close(i: Cursor<'_>) -> Res<'_> {

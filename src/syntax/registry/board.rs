@@ -160,6 +160,8 @@ pub(super) const ROWS: &[Row] = &[
         &[
             "loop 7",
             "loops 1..6",
+            "loop 2 of a",
+            "loops 1..3 of a",
             "output 1",
             "cable 1 m at 120 pF/m",
             "a",

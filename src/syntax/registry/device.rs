@@ -29,7 +29,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "loop",
         device::loop_place,
-        &["loop 9", "loop 9 stereo", "loop 9 mono"],
+        &["loop 9", "loop 9 stereo", "loop 9 mono", "loop 2 of a", "loop 2 of a stereo"],
         &["loop", "loop a", "loop 9 wide", "loop 1..2"],
     )
     .opens(Place::Device, &["loop"])

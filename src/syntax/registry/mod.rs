@@ -3,6 +3,7 @@
 
 mod board;
 mod device;
+mod helper;
 mod lexical;
 mod night;
 mod rule;
@@ -15,6 +16,7 @@ use nom::Err;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cursor::{Cursor, NoMatch, Res, Sink};
+use super::grammar::helper::opens_helper;
 use super::grammar::night::{opens_instead, opens_without};
 use super::lexer::{Lexer, Tok, Token};
 use super::recover::Production;
@@ -34,6 +36,8 @@ pub enum Place {
     Supply,
     /// In the block of a pedal, a buffer or an amp.
     Device,
+    /// In the block of a helper.
+    Helper,
     /// In the panel's block.
     Panel,
     /// In the block of a scene, a layer or the defaults.
@@ -57,6 +61,7 @@ impl Place {
             Place::Guitar => "a guitar",
             Place::Supply => "a supply",
             Place::Device => "a pedal",
+            Place::Helper => "a helper",
             Place::Panel => "the panel",
             Place::Scene => "a scene",
             Place::Song => "a song",
@@ -164,7 +169,7 @@ fn book(i: Cursor<'_>) -> Res<'_> {
 
 /// All productions that have a parser function, by area.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    [FILE, scene::ROWS, song::ROWS, device::ROWS, board::ROWS, rule::ROWS, night::ROWS, lexical::ROWS]
+    [FILE, scene::ROWS, song::ROWS, device::ROWS, board::ROWS, helper::ROWS, rule::ROWS, night::ROWS, lexical::ROWS]
         .into_iter()
         .flatten()
 }
@@ -240,6 +245,7 @@ pub fn begins(text: &str) -> bool {
     match word {
         "without" => opens_without(behind),
         "instead" => opens_instead(behind),
+        "helper" => opens_helper(behind),
         _ => opens_top(word),
     }
 }

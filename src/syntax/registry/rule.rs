@@ -54,6 +54,7 @@ pub(super) const ROWS: &[Row] = &[
             "remote 1 tip closed",
             "remote 1 ring open",
             "loop 5",
+            "loop 2 of a",
             "output 2 on",
             "output 2 off",
             "a.b c",

@@ -49,7 +49,8 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Scene, &["engage"]),
     row("bypass", scene::bypass, &["bypass a", "bypass loop 5, a"], &["bypass", "bypass a b", "bypass loop 5 stereo"])
         .opens(Place::Scene, &["bypass"]),
-    row("loop-or-name", scene::loop_or_name, &["loop 5", "a"], &["", "5", "loop 5, a", "loop a"]).keeps(&["loop"]),
+    row("loop-or-name", scene::loop_or_name, &["loop 5", "loop 2 of a", "a"], &["", "5", "loop 5, a", "loop a"])
+        .keeps(&["loop"]),
     row(
         "close",
         scene::close,
