@@ -114,6 +114,10 @@ fn hardware(book: &Book, said: &str) -> Option<Thing> {
     let words: Vec<&str> = lower.split_whitespace().collect();
     let number = |word: &str| word.parse::<u16>().ok();
     match words.as_slice() {
+        // As a table calls it: `annex-loop-2`.
+        [name @ .., "loop", n] if !name.is_empty() => {
+            hardware(book, &format!("loop {n} of {}", name.join(" "))).filter(|_| number(n).is_some())
+        }
         ["loop", n, rest @ ..] => {
             let (n, board) = (number(n)?, &book.board);
             let n = match rest {

@@ -15,6 +15,8 @@ pub(super) struct Goal<'b> {
     pub changing: Vec<(usize, Wanted)>,
     pub same: Vec<usize>,
     pub free: Vec<usize>,
+    /// Those that call a helper: they follow, or cannot be.
+    pub calling: Vec<usize>,
     values: FxHashMap<(u32, u16), Value>,
     /// The amounts that were given, by the statements that say them.
     pub said: FxHashMap<What, Amount>,
@@ -30,6 +32,7 @@ impl<'b> Goal<'b> {
             changing: Vec::new(),
             same: Vec::new(),
             free: Vec::new(),
+            calling: Vec::new(),
             values: FxHashMap::default(),
             said: wanted.iter().filter_map(|w| w.said).collect(),
             left: FxHashSet::default(),
@@ -45,7 +48,9 @@ impl<'b> Goal<'b> {
         }
         goal.leave(wanted);
         for (at, one) in wanted.iter().enumerate() {
-            if !goal.matters(one.scene, one.cell) {
+            if super::moved::calls(book, one.cell) {
+                goal.calling.push(at);
+            } else if !goal.matters(one.scene, one.cell) {
                 goal.free.push(at);
             } else if book.table.value(one.scene, one.cell) == one.value && goal.is_said(one.scene, one.cell) {
                 goal.same.push(at);

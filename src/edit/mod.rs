@@ -120,6 +120,11 @@ pub fn follow(book: &Compiled, wanted: &[Wanted]) -> Result<Followed, Vec<Refusa
     if after.errors() > 0 {
         return Err(vec![Refusal::Broken(Box::new(after))]);
     }
+    let holds = |at: &usize| wanted.get(*at).is_some_and(|w| after.table.stored(w.scene, w.cell) == w.value);
+    let (held, not): (Vec<usize>, Vec<usize>) = goal.calling.iter().copied().partition(|at| holds(at));
+    if !not.is_empty() {
+        return Err(not.into_iter().map(Refusal::CannotHold).collect());
+    }
     let follows = moved::others(&goal, &after);
     if !follows.is_empty() {
         let block = plan.changes.first().map_or(Block::Default, |c| c.block);
@@ -127,7 +132,8 @@ pub fn follow(book: &Compiled, wanted: &[Wanted]) -> Result<Followed, Vec<Refusa
     }
     let offers = offer::offers(&goal, &plan.changes);
     let woken = moved::woken(&goal, &after);
-    let goal::Goal { same, free, .. } = goal;
+    let goal::Goal { mut same, free, .. } = goal;
+    same.extend(held);
     Ok(Followed {
         changes: plan.changes,
         edits,

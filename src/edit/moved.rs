@@ -23,7 +23,8 @@ pub struct Moved {
 pub(super) fn others(goal: &Goal<'_>, after: &Compiled) -> Vec<Moved> {
     all(goal, after, |scene, cell| {
         let (book, table) = (&goal.book.table, &after.table);
-        if table.idle(scene, cell) {
+        // What calls a helper follows from its loops.
+        if table.idle(scene, cell) || calls(goal.book, cell) {
             return None;
         }
         let (was, now) = (goal.value(scene, cell), table.value(scene, cell));
@@ -34,6 +35,11 @@ pub(super) fn others(goal: &Goal<'_>, after: &Compiled) -> Vec<Moved> {
         let pulses = table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
         (pulses && was != now && !goal.asked(scene, cell)).then_some((was, now))
     })
+}
+
+/// True for a cell that calls a helper.
+pub(super) fn calls(book: &Compiled, cell: u16) -> bool {
+    book.table.cells.list.get(usize::from(cell)).is_some_and(|c| c.calls)
 }
 
 /// The cells that hold something else than in the book as it is, where it matters, but for those that were asked for.

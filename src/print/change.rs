@@ -162,6 +162,13 @@ pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> S
             )
         }
         Refusal::CannotHold(at) => {
+            let calls = named.get(*at).and_then(|n| compiled.table.cells.list.get(usize::from(n.wanted.cell)));
+            if calls.is_some_and(|cell| cell.calls) {
+                return format!(
+                    "{}: no statement gives that: it follows from the pedals that are engaged there; say which are in or out",
+                    given(at)
+                );
+            }
             let cell = named.get(*at).map_or_else(String::new, |n| place(compiled, n.wanted.scene, n.wanted.cell));
             format!("{}: no statement gives that: {cell} cannot hold it", given(at))
         }

@@ -43,7 +43,7 @@ impl<'t> Binder<'t> {
             // A second one of a name is read for its mistakes alone: it takes no place on the board.
             if !matches!(self.names.get(&device.name), Some((Named::Device(n), _)) if n as usize == id) {
                 device.controls.clear();
-                (device.loop_at, device.fed_by, device.faulty) = (None, None, true);
+                (device.loop_at, device.fed_by, device.helper, device.faulty) = (None, None, None, true);
             }
             self.book.board.devices.push(device);
         }
