@@ -19,8 +19,10 @@ const OUT: u16 = 0;
 const IN: u16 = 127;
 /// So many contacts choose a preset at most.
 const MOST_CONTACTS: usize = 8;
-/// The number of a loop of a helper that is not there tonight.
-const NOWHERE: u16 = u16::MAX;
+/// The number of the first loop of a helper that is not there tonight: behind all that may be.
+const NOWHERE: u16 = 60_000;
+/// So many loops has a board at most, those of its helpers counted in.
+const MOST_IN_ALL: u16 = 9_999;
 
 impl<'t> Binder<'t> {
     /// Counts the loops of the helpers behind those of the switcher, helper by helper in the order of their names.
@@ -38,6 +40,16 @@ impl<'t> Binder<'t> {
             let mut first = NOWHERE;
             if !absent {
                 match &mut self.book.board.switcher {
+                    Some(switcher) if switcher.loops > MOST_IN_ALL - loops => {
+                        let at = view.child(Kind::Name).map_or(view.span(), View::span);
+                        let most = usize::from(MOST_IN_ALL);
+                        self.faults.push(Fault::TooMany {
+                            at,
+                            what: "loops, those of helpers counted in",
+                            of: None,
+                            most,
+                        });
+                    }
                     Some(switcher) => {
                         first = switcher.loops + 1;
                         switcher.loops += loops;
@@ -71,7 +83,7 @@ impl<'t> Binder<'t> {
             return None;
         }
         let own = self.count(number, 1, u32::from(loops), &format!("a loop of `{}`", name.text()))?;
-        Some(if first == NOWHERE { NOWHERE } else { first + own as u16 - 1 })
+        Some(first + own as u16 - 1)
     }
 
     /// True for a loop that the board before had, and the one of tonight has not.
