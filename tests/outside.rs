@@ -68,6 +68,12 @@ fn what_a_message_engages_is_as_if_a_loop_did() {
     oracle("switched.py", "json", 12, 300);
 }
 
+/// A simulated helper, programmed from what is printed; and the same board with one larger switcher.
+#[test]
+fn a_helper_engages_what_the_scene_engages() {
+    oracle("second.py", "json", 10, 300);
+}
+
 #[test]
 fn presets_are_placed_for_the_fewest_presses() {
     oracle("placed.py", "json", 5, 40);
