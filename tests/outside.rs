@@ -19,6 +19,12 @@ fn momentary_contacts_land_right_on_every_walk() {
     oracle("momentary.py", "json", 30, 1000);
 }
 
+/// Sums of exact fractions over the words of the book.
+#[test]
+fn power_is_added_up_and_what_does_not_fit_is_told() {
+    oracle("power.py", "json", 40, 400);
+}
+
 /// Against complex arithmetic (numpy) over every set of places.
 #[test]
 fn buffers_are_the_fewest_of_all_places() {

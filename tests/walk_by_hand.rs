@@ -8,7 +8,7 @@ mod support;
 use support::{codes, compile, one};
 use tipring::print::doc::{html, text};
 use tipring::print::walk::{doc, json, pages};
-use tipring::study::walk::{LevelStep, Manual, Takes};
+use tipring::study::walk::{LevelStep, Manual, TailCut, Takes};
 
 const BOOK: &str = r#"
 board "Walked by hand"
@@ -61,7 +61,7 @@ fn five_changes() {
     assert_eq!((two.banks, two.presses, two.feet, two.inside), (1, Some(2), 1, true));
     assert_eq!(two.loops, [(1, false), (2, true)]);
     assert_eq!((&two.level, two.contacts.as_slice()), (&LevelStep::Db(6.0), &[tip][..]));
-    assert_eq!(two.tails, [(0, 3.0)]);
+    assert_eq!(two.tails, [TailCut { device: 0, seconds: 3.0, by_program: false }]);
     let [jump] = two.jumps.as_slice() else { panic!("{:?}", two.jumps) };
     assert_eq!((jump.held.1, jump.takes), (20, Takes::From(0)));
     // 2 presses, a jump (3), a cut tail (2).

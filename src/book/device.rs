@@ -85,6 +85,8 @@ pub struct Device {
     pub tempo: Option<u16>,
     /// How long it rings on after its input is cut, in seconds.
     pub tail: Option<Spanned<f64>>,
+    /// A program that it is sent cuts that too.
+    pub programs_cut: bool,
     /// The output that feeds it (amps).
     pub fed_by: Option<Spanned<u16>>,
     /// Its own switch after power-up, if stated: on?

@@ -21,6 +21,8 @@ pub struct Electric {
     pub power: Option<Power>,
     /// Nothing that drives may stand between the guitar and it; where that is said.
     pub bare: Option<Span>,
+    /// The battery that it runs on, where it runs on one.
+    pub battery: Option<Battery>,
     /// What comes out stands upside down.
     pub inverts: bool,
     /// What comes in may be no louder than a guitar; where that is said.
@@ -42,6 +44,15 @@ pub struct Gain {
     pub measured: bool,
 }
 
+/// A battery inside a device, as stated.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Battery {
+    /// What it holds, in ampere-hours.
+    pub charge: Spanned<Amount>,
+    /// What the device draws of it, in ampere.
+    pub current: Spanned<Amount>,
+}
+
 /// What a device, or the switcher, asks of an outlet.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Power {
@@ -51,10 +62,14 @@ pub struct Power {
     pub outlet: Option<usize>,
     /// The current it draws, in ampere; None when its unit was wrong.
     pub current: Option<Spanned<Amount>>,
+    /// The most it draws for a moment, as when it is switched on, in ampere; None when nobody stated it.
+    pub peak: Option<Spanned<Amount>>,
     /// The lowest and highest voltage it takes, in volt.
     pub volts: Option<(Spanned<Amount>, Spanned<Amount>)>,
     /// Which way round it wants its plug.
     pub polarity: Option<Polarity>,
+    /// It takes an alternating voltage.
+    pub alternating: bool,
     /// Its lead turns the polarity round.
     pub reversed: bool,
     /// It wants an outlet that shares no ground with another.
@@ -127,6 +142,10 @@ pub struct Outlet {
     pub volts: Option<Spanned<Amount>>,
     /// The most it gives, in ampere; None when the unit was wrong.
     pub current: Option<Spanned<Amount>>,
+    /// The most it gives for a moment, in ampere; None when nobody stated it.
+    pub peak: Option<Spanned<Amount>>,
+    /// It gives an alternating voltage.
+    pub alternating: bool,
     /// Which way round its plug is, if stated.
     pub polarity: Option<Polarity>,
     /// Whether its ground is its own (`isolated`) or common with other outlets (`shared`), if stated.

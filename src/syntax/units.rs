@@ -17,6 +17,7 @@ pub enum Dimension {
     Frequency,
     Tempo,
     Time,
+    Charge,
 }
 
 impl Dimension {
@@ -35,12 +36,13 @@ impl Dimension {
             Dimension::Frequency => "a frequency in `Hz` or `kHz`",
             Dimension::Tempo => "a tempo in `bpm`",
             Dimension::Time => "a time in `ms` or `s`",
+            Dimension::Charge => "a charge in `mAh`",
         }
     }
 }
 
 /// One spelling of a unit: what it measures, and the power of ten to the base unit (ohm, farad, henry, volt,
-/// ampere, metre, hertz, second; dB, % and bpm as they are).
+/// ampere, metre, hertz, second, ampere-hour; dB, % and bpm as they are).
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Unit {
     /// As it should be written.
@@ -56,7 +58,7 @@ const fn unit(name: &'static str, dimension: Dimension, ten: i32) -> Unit {
 }
 
 /// All units of the language, in the order of the grammar.
-pub const UNITS: [Unit; 22] = [
+pub const UNITS: [Unit; 23] = [
     unit("ohm", Dimension::Resistance, 0),
     unit("kohm", Dimension::Resistance, 3),
     unit("Mohm", Dimension::Resistance, 6),
@@ -79,6 +81,7 @@ pub const UNITS: [Unit; 22] = [
     unit("bpm", Dimension::Tempo, 0),
     unit("ms", Dimension::Time, -3),
     unit("s", Dimension::Time, 0),
+    unit("mAh", Dimension::Charge, -3),
 ];
 
 /// The answer to "is this a unit?"
@@ -97,7 +100,9 @@ pub fn wanted(statement: Kind, n: usize) -> Option<Dimension> {
     Some(match (statement, n) {
         (Kind::Input | Kind::Output | Kind::Send | Kind::Return, _) => Dimension::Resistance,
         (Kind::Gain | Kind::Limit, _) => Dimension::Decibel,
-        (Kind::Power, _) => Dimension::Current,
+        (Kind::Power | Kind::Peak, _) => Dimension::Current,
+        (Kind::Battery, 0) => Dimension::Charge,
+        (Kind::Battery, _) => Dimension::Current,
         (Kind::Tail, _) => Dimension::Time,
         (Kind::Margin | Kind::PortAt, _) => Dimension::Percent,
         (Kind::Pickup, 0) => Dimension::Inductance,

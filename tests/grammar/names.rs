@@ -130,5 +130,5 @@ fn units_are_those_of_the_file() {
     let Expr::Alt(_, all) = &grammar.rules["unit"] else { panic!("units are a choice") };
     let file: Vec<String> = all.iter().flat_map(Expr::literals).collect();
     assert_eq!(file, UNITS.map(|u| u.name));
-    assert_eq!(file.len(), 22);
+    assert_eq!(file.len(), 23);
 }

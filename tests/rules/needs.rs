@@ -56,7 +56,7 @@ const LACKS: [(&str, &str, &str, &str); 10] = [
         "supply brick { margin 20 %; outlet A 9 V, 100 mA, centre-negative, isolated }\n",
         "",
         "no supply is described",
-        "ground-shared outlet-margin outlet-overdrawn polarity-wrong power-unsaid supply-overdrawn voltage-wrong",
+        "ac-dc-wrong ground-shared outlet-margin outlet-overdrawn outlet-peak polarity-wrong power-unsaid supply-overdrawn voltage-wrong",
     ),
     ("margin 20 %; ", "", "no supply says what margin is kept", "outlet-margin"),
 ];

@@ -141,6 +141,7 @@ impl<'t> Binder<'t> {
             clock: false,
             tempo: None,
             tail: None,
+            programs_cut: false,
             fed_by: None,
             tuner: None,
             engaged_by: None,
@@ -292,7 +293,8 @@ fn facts<'t>(first: u32, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
         let Some(view) = all.get(*id as usize) else { continue };
         let inherited = depth > 0;
         // Where a device sits is its own: a second one like it sits elsewhere.
-        let own = |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::FedBy | Kind::OwnLeads);
+        let own =
+            |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::Battery | Kind::FedBy | Kind::OwnLeads);
         let said = |k: Kind| depth == 1 && all.get(first as usize).is_some_and(|v| v.child(k).is_some());
         let place = depth == 1 && likes.replaces.get(first as usize) == Some(&true);
         let taken = view.children().filter(|f| !inherited || !own(f.kind()) || (place && !said(f.kind())));

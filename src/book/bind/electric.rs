@@ -4,7 +4,7 @@ use super::names::nfc;
 use super::{Binder, content, said_twice};
 use crate::book::amount::Amount;
 use crate::book::device::Device;
-use crate::book::electric::{Gain, Outlet, Pickup, Polarity, Power, Supply, Volume};
+use crate::book::electric::{Battery, Gain, Outlet, Pickup, Polarity, Power, Supply, Volume};
 use crate::book::{Fault, Guitar, Spanned};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -66,6 +66,12 @@ impl<'t> Binder<'t> {
                 let level = read(Decibel, Least::Any);
                 level.map(|level| facts.gain = Some(Gain { level, measured: view.says("measured") }))
             }
+            Kind::Battery => {
+                let mut all = view.all(Kind::Quantity);
+                let mut next = |wanted| all.next().and_then(|q| self.quantity(q, wanted, Least::More));
+                let (charge, current) = (next(Dimension::Charge), next(Dimension::Current));
+                charge.zip(current).map(|(charge, current)| facts.battery = Some(Battery { charge, current }))
+            }
             Kind::Power => {
                 facts.power = Some(self.power(view));
                 Some(())
@@ -91,10 +97,24 @@ impl<'t> Binder<'t> {
             current,
             volts: first.zip(last),
             polarity,
+            peak: self.peak(view, current),
+            alternating: view.says("AC"),
             reversed: view.says("reversing"),
             isolated: view.says("isolated"),
             at: view.span(),
         }
+    }
+
+    /// The current of a moment, which is no less than the steady one.
+    fn peak(&mut self, view: View<'t>, steady: Option<Spanned<Amount>>) -> Option<Spanned<Amount>> {
+        let quantity = view.child(Kind::Peak)?.child(Kind::Quantity)?;
+        let peak = self.quantity(quantity, Dimension::Current, Least::More)?;
+        if steady.is_some_and(|steady| peak.value.value() < steady.value.value()) {
+            let (what, range) = ("a peak".to_owned(), "no less than what is drawn all the time".to_owned());
+            self.faults.push(Fault::OutOfRange { at: peak.at, what, range, there: None });
+            return None;
+        }
+        Some(peak)
     }
 
     fn supply_named(&mut self, name: View<'t>) -> Option<usize> {
@@ -247,7 +267,17 @@ impl<'t> Binder<'t> {
         let current = quantities.next().and_then(|q| self.quantity(q, Dimension::Current, Least::More));
         let isolated = (view.says("isolated") != view.says("shared")).then(|| view.says("isolated"));
         let polarity = polarity(view);
-        supply.outlets.push(Outlet { name: text, at: name.span(), volts, current, polarity, isolated });
+        let (peak, alternating) = (self.peak(view, current), view.says("AC"));
+        supply.outlets.push(Outlet {
+            name: text,
+            at: name.span(),
+            volts,
+            current,
+            peak,
+            alternating,
+            polarity,
+            isolated,
+        });
     }
 }
 

@@ -62,6 +62,7 @@ impl<'t> Binder<'t> {
         let seconds = said.value.value();
         if seconds > 0.0 && seconds <= LONGEST_TAIL {
             device.tail = Some(Spanned { value: seconds, at });
+            device.programs_cut = view.says("cut");
         } else {
             let range = "more than 0 s and at most 600 s".to_owned();
             self.faults.push(Fault::OutOfRange {

@@ -35,6 +35,7 @@ macro_rules! rules {
 }
 
 rules! {
+    ac_dc_wrong "ac-dc-wrong" [Supply]
     allow_error "allow-error"
     allow_idle "allow-idle"
     always_at_odds "always-at-odds"
@@ -109,6 +110,7 @@ rules! {
     number_too_long "number-too-long"
     outlet_margin "outlet-margin" [Supply Margin]
     outlet_overdrawn "outlet-overdrawn" [Supply]
+    outlet_peak "outlet-peak" [Supply]
     output_into_output "output-into-output"
     own_switch_off "own-switch-off"
     past_mute "past-mute" [Chain]

@@ -122,7 +122,8 @@ fn stated_of(compiled: &Compiled, device: &str) -> Vec<String> {
         .flat_map(|(view, old)| old.into_iter().chain([view]));
     let devices = all.filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp));
     for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
-        let kinds = [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power];
+        let kinds =
+            [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power, Kind::Battery];
         let facts = view.children().filter(|v| kinds.contains(&v.kind()));
         out.extend(facts.map(|v| one_line(v.text())));
     }

@@ -28,6 +28,7 @@ use crate::print::doc;
 pub use crate::print::page::legible;
 use crate::print::without::brief::{self, Brief};
 use crate::study::length::Length;
+use crate::study::momentary::recovery;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::{Playable, nights, playable};
@@ -88,6 +89,8 @@ pub struct Sheet {
     pub program: Option<Worksheet>,
     /// The first moves when something dies.
     pub trouble: Vec<WayOut>,
+    /// Pedals whose own switch has to be on before anybody plays: those a foot reaches, and those that lie under.
+    pub switched_on: [Vec<String>; 2],
     /// The board has amplifiers.
     pub moves_amps: bool,
     /// What breaks, in a few words each.
@@ -251,6 +254,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         labels: labels(compiled),
         program: wanted.program.then(|| worksheet(compiled)),
         trouble: trouble(compiled),
+        switched_on: switched_on(compiled),
         moves_amps: book.board.devices.iter().any(|d| d.kind == DeviceKind::Amp),
         breaks: brief::list(compiled, wanted.set.as_deref()),
         answers: Vec::new(),
@@ -318,6 +322,14 @@ fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
         None => LoopLabel { number, code: String::new(), name: String::new(), title: None },
     };
     (1..=loops).map(label).collect()
+}
+
+fn switched_on(compiled: &Compiled) -> [Vec<String>; 2] {
+    let (mut top, mut under) = (Vec::new(), Vec::new());
+    for (_, device) in recovery::to_be_on(&compiled.book, &compiled.table) {
+        if device.under() { &mut under } else { &mut top }.push(device.name.clone());
+    }
+    [top, under]
 }
 
 /// The ways out that the book says, from every slot of the scene that is lost: a line for each slot that is pressed instead.

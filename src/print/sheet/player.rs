@@ -1,7 +1,7 @@
 //! The player's sheet: one sheet of paper for the floor. Its front is read standing, its back close.
 
 use super::large::{acts, switches};
-use super::reading::{breaks, heading, opening};
+use super::reading::{breaks, heading, opening, switched_on};
 use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
 use crate::print::doc::{Block, Cell, Doc, Look, Row, Sides, Table, head};
 
@@ -69,6 +69,7 @@ fn doc(sheet: &Sheet, night: &Night, wish: Wish) -> Doc {
         let says = "tap: the foot taps the beat, the pedal plays the notes that are named";
         blocks.push(Block::Together(vec![Block::Para(vec![(says.to_owned(), Look::Plain)])]));
     }
+    blocks.extend(switched_on(sheet));
     if wish.lines {
         blocks.push(Block::Together(vec![head(2, "remarks"), Block::Pen(LINES)]));
     }

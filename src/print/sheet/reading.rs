@@ -14,6 +14,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     }
     blocks.extend(sheet.changed.iter().cloned());
     sheet.nights.iter().for_each(|night| night_of(night, &mut blocks));
+    blocks.extend(switched_on(sheet));
     trouble(sheet, &mut blocks);
     blocks.extend(breaks(sheet, true));
     if !sheet.presets.is_empty() {
@@ -162,6 +163,17 @@ pub fn trouble(sheet: &Sheet, blocks: &mut Vec<Block>) {
         ]));
     }
     blocks.push(Block::Together(inner));
+}
+
+/// What no preset switches on, and has to be on.
+pub fn switched_on(sheet: &Sheet) -> Option<Block> {
+    let [top, under] = &sheet.switched_on;
+    let reached = (!top.is_empty()).then(|| top.join(", "));
+    let tucked = (!under.is_empty()).then(|| format!("under the raised row: {}", under.join(", ")));
+    let names: Vec<String> = reached.into_iter().chain(tucked).collect();
+    let says =
+        vec![("see that it is on, for no preset turns it: ".to_owned(), Look::Strong), (names.join("; "), Look::Plain)];
+    (!names.is_empty()).then(|| Block::Together(vec![Block::Para(says)]))
 }
 
 /// What breaks, and what to do by hand, in a few words; for the tech, the jacks and supplies too.

@@ -122,10 +122,10 @@ fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
     if !compiled.momentary.buttons.list.is_empty() {
         inner.push(para("pulses were tried on these ways in: ", &words::ways_in(&compiled.book.board)));
     }
-    let mut recoveries = recovery::list(&compiled.book);
+    let mut recoveries = recovery::list(&compiled.book, &compiled.table);
     recoveries.sort_by(|a, b| a.what.cmp(&b.what));
     for found in recoveries {
-        let owner = compiled.book.board.devices.iter().find(|d| found.what.starts_with(&format!("{} ", d.name)));
+        let owner = compiled.book.board.devices.get(usize::from(found.device));
         let reach = if owner.is_some_and(Device::under) { "; it sits under the raised row" } else { "" };
         inner.push(para(&format!("{}: ", found.what), &format!("{}; {}{reach}", found.stands, found.way)));
     }

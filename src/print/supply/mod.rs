@@ -18,6 +18,12 @@ fn milli(ampere: f64) -> String {
     }
 }
 
+/// Whole hours, of less than ten a tenth; never more than there are, but for the rounding of a quotient.
+fn hours_of(hours: f64) -> String {
+    let hours = hours * (1.0 + 1e-12);
+    if hours < 10.0 { format!("{:.1}", (hours * 10.0).floor() / 10.0) } else { hours.floor().to_string() }
+}
+
 fn outlet(board: &Board, load: &Load) -> String {
     let supply = board.supplies.get(load.of.0);
     let outlet = supply.and_then(|s| s.outlets.get(load.of.1));
@@ -36,6 +42,14 @@ fn says(board: &Board, load: &Load, problem: &Problem) -> String {
         }
         Problem::Voltage { device, from, to, gives } => {
             format!("{} wants {from} V to {to} V, {gives} V given", board.taker(*device))
+        }
+        Problem::Alternating { device, wants } => {
+            let (wants, gives) = if *wants { ("AC", "DC") } else { ("DC", "AC") };
+            format!("{} takes {wants}, and this is {gives}", board.taker(*device))
+        }
+        Problem::Peak { drawn, gives, stated } => {
+            let known = if *stated { "for a moment" } else { "all the time, and no peak is stated" };
+            format!("{} mA drawn for a moment, {} mA given {known}", milli(*drawn), milli(*gives))
         }
         Problem::Polarity { device, wants } => format!("{} wants {}", board.taker(*device), wants.word()),
         Problem::Shared { device } => {
@@ -66,7 +80,7 @@ pub fn doc(compiled: &Compiled, budget: &Budget) -> Doc {
 pub fn section(board: &Board, budget: &Budget) -> Option<Block> {
     let mut inner = vec![head(2, "power")];
     inner.extend(outlets(board, budget));
-    (!board.supplies.is_empty()).then_some(Block::Together(inner))
+    (!board.supplies.is_empty() || !budget.batteries.is_empty()).then_some(Block::Together(inner))
 }
 
 fn outlets(board: &Board, budget: &Budget) -> Vec<Block> {
@@ -92,7 +106,18 @@ fn remarks(board: &Board, budget: &Budget) -> Vec<String> {
     for total in &budget.totals {
         let name = board.supplies.get(total.supply).map_or("?", |s| &s.name);
         let says = format!("{name}: {} mA drawn of {} mA in all", milli(total.drawn), milli(total.gives));
+        if total.surges() {
+            wrong.push(format!(
+                "{name}: {} mA drawn for a moment, {} mA given in all",
+                milli(total.peak),
+                milli(total.gives)
+            ));
+        }
         if total.overdrawn() { wrong.push(says) } else { out.push(says) }
+    }
+    for (device, hours) in &budget.batteries {
+        let name = board.devices.get(*device).map_or("?", |d| &d.name);
+        out.push(format!("{name}: on a battery, {} h by what is stated, when it is new", hours_of(*hours)));
     }
     for index in &budget.no_margin {
         let name = board.supplies.get(*index).map_or("?", |s| &s.name);
@@ -108,7 +133,8 @@ fn remarks(board: &Board, budget: &Budget) -> Vec<String> {
 /// An outlet's line: name, V, mA given, allowed, drawn and left, and what it feeds.
 fn fields(board: &Board, load: &Load) -> [String; 7] {
     let stated = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1));
-    let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| v.value.value().to_string());
+    let kind = if stated.is_some_and(|o| o.alternating) { " AC" } else { "" };
+    let volts = stated.and_then(|o| o.volts).map_or(String::new(), |v| format!("{}{kind}", v.value.value()));
     let number = |v: Option<f64>| v.map_or(String::new(), milli);
     let feeds: Vec<&str> = load.takers.iter().map(|taker| board.taker(*taker)).collect();
     [

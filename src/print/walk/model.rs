@@ -9,7 +9,7 @@ use crate::book::amount;
 use crate::print::{cell, sheet};
 use crate::settle;
 use crate::study::momentary::recovery;
-use crate::study::walk::{self, Change, Jump, LevelStep, Manual, Place, Takes, Totals, Walked};
+use crate::study::walk::{self, Change, Jump, LevelStep, Manual, Place, TailCut, Takes, Totals, Walked};
 
 /// The whole.
 #[derive(Serialize)]
@@ -102,7 +102,7 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Pages {
     let walked: Vec<&Walked> = walk.runs.iter().filter(wanted).collect();
     let changes: Vec<&Change> = walked.iter().flat_map(|w| &w.changes).collect();
     let missing = missing(compiled, &changes);
-    let lines = recovery::list(&compiled.book).into_iter();
+    let lines = recovery::list(&compiled.book, &compiled.table).into_iter();
     Pages {
         board: board(compiled),
         sets: walked.into_iter().map(|w| page(compiled, w)).collect(),
@@ -201,7 +201,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
             LevelStep::Db(db) => Some((db * 10.0).round() / 10.0),
             _ => None,
         },
-        tails: change.tails.iter().map(|(d, s)| format!("{} rings {s} s", device(compiled, *d))).collect(),
+        tails: change.tails.iter().map(|cut| tail(compiled, cut)).collect(),
         pain: change.pain(),
     }
 }
@@ -280,4 +280,9 @@ fn jump(compiled: &Compiled, jump: &Jump) -> String {
         Takes::From(start) => format!("{what}: from {stood} to {}, where the foot starts", value(start)),
         Takes::GivesBack => format!("{what}: from wherever the treadle stands to {stood}"),
     }
+}
+
+fn tail(compiled: &Compiled, cut: &TailCut) -> String {
+    let by = if cut.by_program { ", and is sent a program" } else { "" };
+    format!("{} rings {} s{by}", device(compiled, cut.device), cut.seconds)
 }

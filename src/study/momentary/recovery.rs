@@ -1,10 +1,13 @@
 //! After a power loss: for each state that no preset holds by itself, the way back into step.
 
-use crate::book::{Book, How};
+use crate::book::{Book, Device, How};
+use crate::settle::{Answer, Row, Table};
 
 /// What to do about one hidden state.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Recovery {
+    /// The device, an index of the board's.
+    pub device: u16,
     /// What it is: `larch channel`, `hasp own switch`.
     pub what: String,
     /// How it stands after power-up.
@@ -13,17 +16,32 @@ pub struct Recovery {
     pub way: String,
 }
 
+/// A pedal that a scene engages and whose own switch somebody spoke of: it has to be on before anybody plays.
+pub fn to_be_on<'a>(book: &'a Book, table: &'a Table) -> impl Iterator<Item = (u16, &'a Device)> + 'a {
+    let devices = (0u16..).zip(&book.board.devices);
+    // What a control of its own engages, a preset turns.
+    let spoken = devices.filter(|(_, device)| device.own_switch.is_some() && device.engaged_by.is_none());
+    spoken.filter(|(number, _)| {
+        let mut stored = (0u32..).zip(&book.show.scenes).filter(|(_, scene)| !scene.faulty && !scene.repeated);
+        stored.any(|(scene, _)| Row::of(book, table, scene).sounds(*number) == Answer::Yes)
+    })
+}
+
 /// The list for the sheet, in board order.
-pub fn list(book: &Book) -> Vec<Recovery> {
+pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
     let mut out = Vec::new();
-    for device in &book.board.devices {
-        if let Some(on) = device.own_switch {
-            let state = if on { "on" } else { "off" };
-            out.push(Recovery {
-                what: format!("{} own switch", device.name),
-                stands: state.to_owned(),
-                way: format!("see that it is {state}; no preset reaches it"),
-            });
+    let to_be_on: Vec<u16> = to_be_on(book, table).map(|(number, _)| number).collect();
+    for (number, device) in (0u16..).zip(&book.board.devices) {
+        if let Some(starts) = device.own_switch {
+            let word = |on: bool| if on { "on" } else { "off" };
+            let way = if device.engaged_by.is_some() {
+                "the first preset that engages or bypasses it turns it".to_owned()
+            } else {
+                let wanted = word(starts || to_be_on.contains(&number));
+                format!("see that it is {wanted}; no preset reaches it")
+            };
+            let what = format!("{} own switch", device.name);
+            out.push(Recovery { device: number, what, stands: word(starts).to_owned(), way });
         }
         for control in &device.controls {
             let what = format!("{} {}", device.name, control.name);
@@ -34,6 +52,7 @@ pub fn list(book: &Book) -> Vec<Recovery> {
                     let by_hand = contacts.first().map_or(String::new(), |c| c.says());
                     out.push(match start {
                         Some(state) => Recovery {
+                            device: number,
                             what,
                             stands: state.name.clone(),
                             way: format!(
@@ -42,6 +61,7 @@ pub fn list(book: &Book) -> Vec<Recovery> {
                             ),
                         },
                         None => Recovery {
+                            device: number,
                             what,
                             stands: "unknown".to_owned(),
                             way: format!("press it on the device ({by_hand} turns it) until `{first}`"),
@@ -49,6 +69,7 @@ pub fn list(book: &Book) -> Vec<Recovery> {
                     });
                 }
                 How::Programs { .. } | How::CcStates { .. } => out.push(Recovery {
+                    device: number,
                     what,
                     stands: "unknown".to_owned(),
                     way: "press any preset that sends it".to_owned(),

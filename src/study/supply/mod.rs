@@ -29,6 +29,18 @@ pub enum Problem {
         device: Taker,
         wants: Polarity,
     },
+    /// The outlet and a device do not agree on alternating or direct current: what the device wants.
+    Alternating {
+        device: Taker,
+        wants: bool,
+    },
+    /// For a moment, as when all is switched on, more is drawn than the outlet gives; both in ampere. Stated: the outlet says
+    /// what it gives for a moment; else what it gives all the time is all that is known.
+    Peak {
+        drawn: f64,
+        gives: f64,
+        stated: bool,
+    },
     /// A device wants a ground of its own, and this outlet shares it.
     Shared {
         device: Taker,
@@ -67,6 +79,8 @@ pub struct Load {
     pub takers: Vec<Taker>,
     /// What they draw, as far as stated.
     pub drawn: f64,
+    /// The same for a moment: peaks where they are stated, else the steady current.
+    pub peak: f64,
     /// What the outlet gives.
     pub gives: Option<f64>,
     /// What it gives with the margin kept in hand: gives · (1 - margin).
@@ -84,6 +98,8 @@ pub struct Total {
     pub supply: usize,
     /// What is drawn of all its outlets, as far as stated.
     pub drawn: f64,
+    /// What is drawn for a moment, as when all is switched on: peaks where they are stated, else the steady current.
+    pub peak: f64,
     /// The most they give together.
     pub gives: f64,
 }
@@ -92,6 +108,11 @@ impl Total {
     /// More is drawn than the supply gives.
     pub fn overdrawn(&self) -> bool {
         self.drawn > self.gives + NOTHING
+    }
+
+    /// More is drawn for a moment, though not all the time.
+    pub fn surges(&self) -> bool {
+        !self.overdrawn() && self.peak > self.gives + NOTHING
     }
 }
 
@@ -106,6 +127,8 @@ pub struct Budget {
     pub unpowered: Vec<Taker>,
     /// Supplies that say no margin: none is kept.
     pub no_margin: Vec<usize>,
+    /// Devices that run on a battery, and for how many hours: charge / current, both as stated.
+    pub batteries: Vec<(usize, f64)>,
 }
 
 /// Rounding of decimal sums: a picoampere is nothing.
@@ -123,7 +146,8 @@ pub fn budget(board: &Board) -> Budget {
         let used = budget.loads.get(from..).unwrap_or(&[]);
         if let Some(total) = supply.total {
             let drawn = used.iter().fold(0.0, |sum, load| sum + load.drawn);
-            budget.totals.push(Total { supply: s, drawn, gives: total.value.value() });
+            let peak = used.iter().fold(0.0, |sum, load| sum + load.peak);
+            budget.totals.push(Total { supply: s, drawn, peak, gives: total.value.value() });
         }
         let opposite = opposite(board, supply, used);
         for (load, other) in opposite {
@@ -132,9 +156,12 @@ pub fn budget(board: &Board) -> Budget {
             }
         }
     }
-    let amp =
-        |taker| matches!(taker, Taker::Device(d) if board.devices.get(d).is_some_and(|d| d.kind == DeviceKind::Amp));
-    let silent = |taker: &Taker| board.power(*taker).is_none() && !board.faulty(*taker) && !amp(*taker);
+    let battery = |at: usize| board.devices.get(at).and_then(|d| d.electric.battery);
+    let hours = |at: usize| Some((at, battery(at)?.charge.value.value() / battery(at)?.current.value.value()));
+    budget.batteries = (0..board.devices.len()).filter_map(hours).collect();
+    let amp = |at: usize| board.devices.get(at).is_some_and(|d| d.kind == DeviceKind::Amp);
+    let elsewhere = |taker: &Taker| matches!(taker, Taker::Device(d) if amp(*d) || battery(*d).is_some());
+    let silent = |taker: &Taker| board.power(*taker).is_none() && !board.faulty(*taker) && !elsewhere(taker);
     budget.unpowered = board.takers().filter(silent).collect();
     budget
 }
@@ -145,6 +172,7 @@ fn load(board: &Board, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> 
     let powers: Vec<(Taker, &Power)> = all.filter(|(_, p)| hangs(p)).collect();
     // An empty sum of floats is -0.
     let drawn = powers.iter().filter_map(|(_, p)| p.current).fold(0.0, |sum, c| sum + c.value.value());
+    let peak = powers.iter().filter_map(|(_, p)| p.peak.or(p.current)).fold(0.0, |sum, c| sum + c.value.value());
     let gives = outlet.current.map(|c| c.value.value());
     let margin = supply.margin.map_or(0.0, |m| m.value.value() / 100.0);
     let allowed = gives.map(|g| g * (1.0 - margin));
@@ -153,6 +181,12 @@ fn load(board: &Board, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> 
         Some((gives, _)) if drawn > gives + NOTHING => problems.push(Problem::Overdrawn { drawn, gives }),
         Some((_, allowed)) if drawn > allowed + NOTHING => problems.push(Problem::Margin { drawn, allowed }),
         _ => {}
+    }
+    // What is too much all the time is told above.
+    let over = problems.iter().any(|p| matches!(p, Problem::Overdrawn { .. }));
+    let most = outlet.peak.or(outlet.current).map(|c| c.value.value()).filter(|most| peak > most + NOTHING);
+    if let Some(gives) = most.filter(|_| peak > drawn + NOTHING && !over) {
+        problems.push(Problem::Peak { drawn: peak, gives, stated: outlet.peak.is_some() });
     }
     for (device, power) in &powers {
         fits(outlet, *device, power, &mut problems);
@@ -163,14 +197,14 @@ fn load(board: &Board, supply: &Supply, outlet: &Outlet, of: (usize, usize)) -> 
     }
     if !powers.is_empty() {
         let silent = [
-            (outlet.polarity.is_none(), "polarity"),
+            (outlet.polarity.is_none() && !outlet.alternating, "polarity"),
             (outlet.isolated.is_none(), "whether its ground is isolated or shared"),
         ];
         let silent = silent.into_iter().filter(|(is, _)| *is);
         problems.extend(silent.map(|(_, what)| Problem::OutletSilent { what }));
     }
     let headroom = allowed.map(|a| a - drawn);
-    Load { of, takers: powers.iter().map(|(d, _)| *d).collect(), drawn, gives, allowed, headroom, problems }
+    Load { of, takers: powers.iter().map(|(d, _)| *d).collect(), drawn, peak, gives, allowed, headroom, problems }
 }
 
 /// Whether a device and its outlet suit each other.
@@ -186,10 +220,14 @@ fn fits(outlet: &Outlet, device: Taker, power: &Power, problems: &mut Vec<Proble
         None if power.volts.is_none() => problems.push(Problem::NoVoltage { device }),
         None => {}
     }
+    if power.alternating != outlet.alternating {
+        problems.push(Problem::Alternating { device, wants: power.alternating });
+    }
+    let alternating = power.alternating || outlet.alternating;
     let comes = outlet.polarity.map(|p| if power.reversed { p.turned() } else { p });
     match power.polarity.zip(comes) {
         Some((wants, is)) if wants != is => problems.push(Problem::Polarity { device, wants }),
-        None if power.polarity.is_none() => problems.push(Problem::NoPolarity { device }),
+        None if power.polarity.is_none() && !alternating => problems.push(Problem::NoPolarity { device }),
         _ => {}
     }
     if power.isolated && outlet.isolated == Some(false) {

@@ -8,9 +8,9 @@ pub use level::LevelStep;
 
 use rustc_hash::FxHashSet;
 
-use crate::book::{Board, Book, Slot};
+use crate::book::{Board, Book, How, Slot};
 use crate::fill::{Places, Preset};
-use crate::settle::{Answer, CellKind, Row, Table, Value};
+use crate::settle::{Answer, CellKind, Row, Setting, Table, Value};
 use crate::study::ways::{self, Run};
 
 /// A place in a run: the scene of a part, and where its preset stands.
@@ -55,8 +55,19 @@ pub struct Change {
     pub jumps: Vec<Jump>,
     /// How much louder it gets.
     pub level: LevelStep,
-    /// Devices whose tail is cut: indexes, with seconds.
-    pub tails: Vec<(u16, f64)>,
+    /// Devices whose tail is cut.
+    pub tails: Vec<TailCut>,
+}
+
+/// A device that rings on and is cut off.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct TailCut {
+    /// The device, an index of the board's.
+    pub device: u16,
+    /// How long it would ring on.
+    pub seconds: f64,
+    /// By a program that it is sent; else it goes out of the line.
+    pub by_program: bool,
 }
 
 impl Change {
@@ -300,9 +311,31 @@ impl<'b> Walker<'b> {
 
     /// Devices that go out while they still ring.
     fn tails(&self, change: &mut Change) {
+        let Some(from) = change.from else { return };
+        let cut = |device: u16, by_program| {
+            let seconds = self.book.board.devices.get(usize::from(device))?.tail?.value;
+            Some(TailCut { device, seconds, by_program })
+        };
         let out = change.moved(&self.book.board).filter(|(_, on)| !on);
-        let tails = out.filter_map(|(d, _)| Some((d, self.book.board.devices.get(usize::from(d))?.tail?.value)));
-        change.tails = tails.collect();
+        change.tails = out.filter_map(|(device, _)| cut(device, false)).collect();
+        let stays = |device: &u16| self.sounds(from.scene, *device) && self.sounds(change.to.scene, *device);
+        let devices = (0u16..).zip(&self.book.board.devices).filter(|(_, device)| device.programs_cut);
+        let resent = devices.map(|(number, _)| number).filter(stays);
+        change
+            .tails
+            .extend(resent.filter(|d| self.programmed(*d, from.scene, change.to.scene)).filter_map(|d| cut(d, true)));
+    }
+
+    /// A device is sent another program on the way from one scene to another.
+    fn programmed(&self, device: u16, from: u32, to: u32) -> bool {
+        let controls = self.book.board.devices.get(usize::from(device)).map_or(&[][..], |d| &d.controls);
+        let mut programs = (0u16..).zip(controls).filter(|(_, c)| matches!(c.how, How::Programs { .. }));
+        let setting = |scene, control| {
+            let held = |column| self.table.stored(scene, column);
+            self.table.cells.setting(device, control, held).filter(|s| matches!(s, Setting::State(_)))
+        };
+        programs
+            .any(|(control, _)| setting(from, control).zip(setting(to, control)).is_some_and(|(was, now)| was != now))
     }
 
     /// A device sounds in a scene.

@@ -202,7 +202,7 @@ fn on(board: &Board, taker: Taker, (s, o): (usize, usize)) -> Board {
 fn suits(board: &Board, taker: Taker, to: (usize, usize)) -> bool {
     let budget = supply::budget(&on(board, taker, to));
     let fine = budget.loads.iter().any(|load| load.of == to && load.problems.is_empty());
-    let over = budget.totals.iter().any(|total| total.supply == to.0 && total.overdrawn());
+    let over = budget.totals.iter().any(|total| total.supply == to.0 && (total.overdrawn() || total.surges()));
     let opposite = |load: &supply::Load| load.problems.iter().any(|p| matches!(p, supply::Problem::Opposite { .. }));
     fine && !over && !budget.loads.iter().any(opposite)
 }

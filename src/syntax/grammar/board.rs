@@ -5,7 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::{many0_count, many1_count};
 
-use super::device::power;
+use super::device::{peak, power};
 use super::helper::of_helper;
 use super::{braces, opt_braces, void, words};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, slot, text, word};
@@ -118,11 +118,11 @@ pub fn total(i: Cursor<'_>) -> Res<'_> {
 
 pub fn outlet(i: Cursor<'_>) -> Res<'_> {
     let more = many0_count((sign(Tok::Comma), outlet_word));
-    opened_by(Kind::Outlet, "outlet", void((name, quantity, sign(Tok::Comma), quantity, more))).parse(i)
+    opened_by(Kind::Outlet, "outlet", void((name, quantity, sign(Tok::Comma), quantity, opt(peak), more))).parse(i)
 }
 
 pub fn outlet_word(i: Cursor<'_>) -> Res<'_> {
-    alt((key("centre-negative"), key("centre-positive"), key("isolated"), key("shared"))).parse(i)
+    alt((key("centre-negative"), key("centre-positive"), key("AC"), key("isolated"), key("shared"))).parse(i)
 }
 
 pub fn chain(i: Cursor<'_>) -> Res<'_> {

@@ -33,7 +33,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
     alt((
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
-        alt((bare, inverts, takes, earthed, tuner, own_leads, engaged_by, state_map)),
+        alt((bare, inverts, takes, earthed, tuner, own_leads, engaged_by, battery, state_map)),
     ))
     .parse(i)
 }
@@ -84,12 +84,20 @@ pub fn power(i: Cursor<'_>) -> Res<'_> {
     let outlet = (name, sign(Tok::Dot), name);
     let volts = opt((word("at"), quantity, opt((word("to"), quantity))));
     let more = many0_count((sign(Tok::Comma), power_word));
-    opened_by(Kind::Power, "power", void((outlet, sign(Tok::Comma), quantity, volts, more))).parse(i)
+    opened_by(Kind::Power, "power", void((outlet, sign(Tok::Comma), quantity, opt(peak), volts, more))).parse(i)
+}
+
+pub fn peak(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Peak, "peak", quantity).parse(i)
+}
+
+pub fn battery(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Battery, "battery", void((quantity, sign(Tok::Comma), quantity))).parse(i)
 }
 
 pub fn power_word(i: Cursor<'_>) -> Res<'_> {
     let reversing = void((key("reversing"), word("lead")));
-    alt((key("centre-negative"), key("centre-positive"), key("isolated"), reversing)).parse(i)
+    alt((key("centre-negative"), key("centre-positive"), key("AC"), key("isolated"), reversing)).parse(i)
 }
 
 pub fn place(i: Cursor<'_>) -> Res<'_> {
@@ -151,7 +159,8 @@ pub fn tempi(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn tail(i: Cursor<'_>) -> Res<'_> {
-    one_quantity(Kind::Tail, "tail").parse(i)
+    let cut = opt((sign(Tok::Comma), key("cut"), words("by", "programs")));
+    opened_by(Kind::Tail, "tail", void((quantity, cut))).parse(i)
 }
 
 pub fn knob(i: Cursor<'_>) -> Res<'_> {

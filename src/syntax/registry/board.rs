@@ -135,7 +135,11 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "outlet",
         board::outlet,
-        &["outlet A 9 V, 300 mA", "outlet A 9 V, 300 mA, centre-negative, isolated"],
+        &[
+            "outlet A 9 V, 300 mA",
+            "outlet A 9 V, 300 mA peak 0.6 A, AC",
+            "outlet A 9 V, 300 mA, centre-negative, isolated",
+        ],
         &["outlet A 9 V", "outlet 9 V, 300 mA", "outlet A 9 V, 300 mA, loud", "outlet A 9 V 300 mA"],
     )
     .opens(Place::Supply, &["outlet"])
@@ -143,7 +147,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "outlet-word",
         board::outlet_word,
-        &["centre-negative", "centre-positive", "isolated", "shared"],
+        &["centre-negative", "centre-positive", "AC", "isolated", "shared"],
         &["", "centre", "negative", "isolated shared"],
     ),
     row(

@@ -64,7 +64,12 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "power",
         device::power,
-        &["power a.B, 60 mA", "power a.B, 60 mA at 9 V, centre-negative", "power a.B, 60 mA at 9 V to 18 V, isolated"],
+        &[
+            "power a.B, 60 mA",
+            "power a.B, 60 mA peak 0.2 A at 9 V, AC",
+            "power a.B, 60 mA at 9 V, centre-negative",
+            "power a.B, 60 mA at 9 V to 18 V, isolated",
+        ],
         &["power a", "power a.B", "power a, 60 mA", "power a.B 60 mA", "power a.B, 60", "power a.B, 60 mA, 9 V"],
     )
     .opens(Place::Device, &["power"])
@@ -72,9 +77,18 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "power-word",
         device::power_word,
-        &["centre-negative", "centre-positive", "isolated", "reversing lead"],
+        &["centre-negative", "centre-positive", "AC", "isolated", "reversing lead"],
         &["", "centre", "negative", "shared", "reversing"],
     ),
+    row("peak", device::peak, &["peak 300 mA"], &["peak", "peak 300", "300 mA"]),
+    row(
+        "battery",
+        device::battery,
+        &["battery 550 mAh, 4 mA"],
+        &["battery", "battery 550 mAh", "battery 550, 4", "battery 550 mAh 4 mA"],
+    )
+    .opens(Place::Device, &["battery"])
+    .column(1),
     row("place", device::place, &["place top", "place under"], &["place", "place left", "top"])
         .opens(Place::Device, &["place"])
         .column(1),
@@ -138,8 +152,13 @@ pub(super) const ROWS: &[Row] = &[
         &["by 3 pulses", "by pulses on remote 1 tip", "3 pulses on remote 1 tip"],
     ),
     row("tempi", device::tempi, &["from 40 bpm to 240 bpm"], &["from 40 bpm", "to 240 bpm", "40 bpm to 240 bpm"]),
-    row("tail", device::tail, &["tail 3 s", "tail 800 ms"], &["tail", "tail 3", "tail long"])
-        .opens(Place::Device, &["tail"]),
+    row(
+        "tail",
+        device::tail,
+        &["tail 3 s", "tail 800 ms", "tail 3 s, cut by programs"],
+        &["tail", "tail 3", "tail long", "tail 3 s, cut"],
+    )
+    .opens(Place::Device, &["tail"]),
     row(
         "knob",
         device::knob,
