@@ -100,7 +100,7 @@ fn of_cell(text: &str, at: u16, board: &Board, cells: &Cells) -> Says {
             None => Says::Unclear("closed or open, 1 or 0, pulse, stays".to_owned()),
         },
         (CellKind::Port(_), "foot") => stores(Value::Foot),
-        (CellKind::Port(_), _) => match position(text, cell.steps) {
+        (CellKind::Port(_) | CellKind::Trim(_), _) => match position(text, cell.steps) {
             Some(step) => stores(Value::Step(step)),
             None => Says::Unclear("a position from 0 to 100 %, foot, stays".to_owned()),
         },

@@ -24,6 +24,8 @@ pub struct Switcher {
     pub steps: u16,
     /// Outputs that may feed an amp.
     pub outputs: u16,
+    /// Steps of the trim that a preset stores for each output; 0 where the unit has none.
+    pub trims: u16,
     /// Outputs that share no ground with the board: a transformer stands in them.
     pub isolated: Vec<u16>,
     /// The slots, if banks and switches are stated.

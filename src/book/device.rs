@@ -134,6 +134,8 @@ pub enum How {
     Programs { channel: u16, from: u16, shared: bool },
     /// A level on an expression port.
     Port { port: u16, from: Amount, to: Amount },
+    /// A level that the unit itself gives the output that feeds the device, in dB, in so many steps.
+    Trim { output: u16, from: Amount, to: Amount, steps: u16 },
     /// By values of a MIDI controller, one a state.
     CcStates { channel: u16, cc: u16, shared: bool },
     /// A level on a MIDI controller.
@@ -161,6 +163,7 @@ impl How {
     pub fn steps(&self, ports: u16) -> u16 {
         match self {
             How::Port { .. } => ports,
+            How::Trim { steps, .. } => *steps,
             How::FootLevel { .. } | How::Pulses { .. } => FINEST,
             _ => CC_STEPS,
         }
@@ -171,7 +174,10 @@ impl How {
     pub fn level(&self) -> Option<(Amount, Amount)> {
         match self {
             How::Pulses { .. } => Some((Amount::bpm(SLOWEST), Amount::bpm(FASTEST))),
-            How::Port { from, to, .. } | How::Cc { from, to, .. } | How::FootLevel { from, to } => Some((*from, *to)),
+            How::Port { from, to, .. }
+            | How::Trim { from, to, .. }
+            | How::Cc { from, to, .. }
+            | How::FootLevel { from, to } => Some((*from, *to)),
             _ => None,
         }
     }

@@ -6,6 +6,17 @@ use super::device::Contact;
 use crate::source::Span;
 use crate::syntax::units::Dimension;
 
+/// Why a trim cannot be.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NoTrim {
+    /// The switcher, described here, has none.
+    Nowhere(Span),
+    /// The output does not feed the device.
+    NotFed,
+    /// Another level is that trim already, said here.
+    Twice(Span),
+}
+
 /// One mistake of meaning in what was read.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Fault {
@@ -53,6 +64,8 @@ pub enum Fault {
     LoopClaimed { at: Span, first: Span, number: u16 },
     /// A loop that the switcher lacks.
     LoopMissing { at: Span, has: u16 },
+    /// A level on the trim of an output that cannot be.
+    TrimMisplaced { at: Span, device: String, output: u16, why: NoTrim },
     /// A remote jack, expression port or output that the switcher lacks.
     JackMissing { at: Span, what: &'static str, has: u16 },
     /// A description left the jack's number open and the book does not say it.
@@ -126,6 +139,7 @@ impl Fault {
             | Fault::LoopClaimed { at, .. }
             | Fault::LoopMissing { at, .. }
             | Fault::JackMissing { at, .. }
+            | Fault::TrimMisplaced { at, .. }
             | Fault::JackUnsaid { at, .. }
             | Fault::ContactUnclear { at, .. }
             | Fault::LoopEmpty { at, .. }

@@ -79,6 +79,7 @@ impl<'f> Facts<'f> {
             CellKind::Taps { contact, .. } => format!("{}, pulses ", contact.says()),
             CellKind::Port(n) => format!("expression {n} "),
             CellKind::Output(n) => format!("output {n} "),
+            CellKind::Trim(n) => format!("trim of output {n} "),
             CellKind::Message { channel, .. } => format!("midi {channel} "),
             CellKind::ByFoot { .. } => "by foot ".to_owned(),
         };

@@ -108,7 +108,10 @@ impl<'f> Facts<'f> {
         let twice = |f: &book::Fault| {
             matches!(
                 f,
-                book::Fault::LoopClaimed { .. } | book::Fault::ContactClaimed { .. } | book::Fault::PortShared { .. }
+                book::Fault::LoopClaimed { .. }
+                    | book::Fault::ContactClaimed { .. }
+                    | book::Fault::PortShared { .. }
+                    | book::Fault::TrimMisplaced { .. }
             )
         };
         self.binding.iter().any(twice)

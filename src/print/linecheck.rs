@@ -200,6 +200,7 @@ fn says(compiled: &Compiled, one: Use) -> String {
         },
         CellKind::Taps { contact, .. } => ("", contact.says()),
         CellKind::Port(n) => ("", format!("expression {n}")),
+        CellKind::Trim(n) => ("", format!("trim of output {n}")),
         CellKind::Message { channel, .. } => ("", format!("midi {channel}")),
         CellKind::ByFoot { .. } => ("", "by foot".to_owned()),
     };

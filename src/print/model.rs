@@ -190,6 +190,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
         CellKind::Taps { .. } => "pulses",
         CellKind::Port(_) => "expression",
         CellKind::Output(_) => "output",
+        CellKind::Trim(_) => "trim",
         CellKind::Message { .. } => "message",
         CellKind::ByFoot { .. } => "by-foot",
     };

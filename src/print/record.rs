@@ -247,6 +247,7 @@ fn wire(wire: Wire) -> String {
         Wire::Pulses(contact, count) => format!("{}-{count}-pulses", self::wire(Wire::Contact(contact))),
         Wire::Port(n) => format!("expression-{n}"),
         Wire::Output(n) => format!("output-{n}"),
+        Wire::Trim(n) => format!("trim-{n}"),
         Wire::Programs(channel, n) => format!("midi-{channel}-program{}", nth(n)),
         Wire::Cc(channel, cc, n) => format!("midi-{channel}-cc-{cc}{}", nth(n)),
     }

@@ -23,7 +23,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
             Some(Value::Stays)
         }
         (CellKind::Port(_) | CellKind::Message { .. }, "foot") if cell.steps > 0 => Some(Value::Foot),
-        (CellKind::Port(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
+        (CellKind::Port(_) | CellKind::Trim(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
             read_level(word, cell.steps, expected).map(Value::Step)
         }
         (CellKind::Message { device, control, .. }, _) => {

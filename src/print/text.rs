@@ -105,6 +105,7 @@ impl<'c> Sheet<'c> {
             }
             CellKind::Port(number) => (Group::Switched, format!("e{number}")),
             CellKind::Output(number) => (Group::Switched, format!("o{number}")),
+            CellKind::Trim(number) => (Group::Switched, format!("o{number}dB")),
             CellKind::Message { .. } | CellKind::ByFoot { .. } => {
                 let control = cell::users(&book.board, cell).next().map_or("", |(_, control)| control.name.as_str());
                 (Group::Sent, control.to_owned())
@@ -187,6 +188,9 @@ impl<'c> Sheet<'c> {
         }
         if has(|k| matches!(k, CellKind::Output(_))) {
             keys.push("o1: output 1");
+        }
+        if has(|k| matches!(k, CellKind::Trim(_))) {
+            keys.push("o1dB: trim of output 1, in % of its range");
         }
         if !keys.is_empty() {
             says.push(keys.join("; "));

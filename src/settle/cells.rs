@@ -20,6 +20,8 @@ pub enum CellKind {
     Port(u16),
     /// An output, from 1.
     Output(u16),
+    /// The trim of an output, from 1.
+    Trim(u16),
     /// A MIDI message to a control: channel 1 to 16; indexes of device and control.
     Message { channel: u16, device: u16, control: u16 },
     /// What a foot or hand does on the device; indexes of device and control.
@@ -64,7 +66,7 @@ impl Cell {
             CellKind::Contact(_) => Some(Value::of(self.closed)),
             CellKind::Port(_) => Some(Value::Step(0)),
             CellKind::Message { .. } | CellKind::Taps { .. } => Some(Value::Stays),
-            CellKind::Output(_) | CellKind::ByFoot { .. } => None,
+            CellKind::Output(_) | CellKind::Trim(_) | CellKind::ByFoot { .. } => None,
         }
     }
 
@@ -152,6 +154,7 @@ impl Cells {
             let fed = board.devices.iter().any(|d| lost(d) || d.fed_by.is_some_and(|f| f.value == n));
             cells.push(CellKind::Output(n), format!("output-{n}"), 0, Value::of(fed));
         }
+        cells.trims(board);
         cells.sent_and_moved(board);
         cells.connect(board);
         cells
@@ -171,6 +174,18 @@ impl Cells {
             rest: unsaid,
             unsaid,
         });
+    }
+
+    /// The trims that somebody speaks of, by output.
+    fn trims(&mut self, board: &Board) {
+        let controls = board.devices.iter().flat_map(|d| &d.controls);
+        let trim = |c: &Control| if let How::Trim { output, steps, .. } = c.how { Some((output, steps)) } else { None };
+        let mut trims: Vec<(u16, u16)> = controls.filter_map(trim).collect();
+        trims.sort_unstable();
+        trims.dedup();
+        for (output, steps) in trims {
+            self.push(CellKind::Trim(output), format!("trim-{output}"), steps, Value::Stays);
+        }
     }
 
     /// Messages by channel, then what a foot moves; each by device name and its own order.
@@ -273,6 +288,10 @@ impl Cells {
             How::Remote { contacts, .. } => contacts.iter().filter_map(|c| self.contact_cell(c.jack, c.ring)).collect(),
             How::Port { port, .. } => self.port_cell(*port).into_iter().collect(),
             How::Pulses { contact, .. } => self.contact_cell(contact.jack, contact.ring).into_iter().collect(),
+            How::Trim { output, .. } => {
+                let trim = |cell: &Cell| cell.kind == CellKind::Trim(*output);
+                self.list.iter().position(trim).map(|at| at as u16).into_iter().collect()
+            }
             _ => self.sent.get(&(d, c)).copied().into_iter().collect(),
         }
     }

@@ -53,5 +53,5 @@ kinds! {
     EngagedBy "engaged-by" Value "value"
     Without "without" Instead "instead" UseBy "use-by" StateMap "state-map" Mapped "mapped"
     Helper "helper" OwnLoops "own-loops" Presets "presets" Kept "kept" OfHelper "of-helper"
-    Peak "peak" Battery "battery"
+    Peak "peak" Battery "battery" Trims "trims" OnTrim "on-trim"
 }

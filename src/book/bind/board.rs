@@ -114,6 +114,11 @@ impl<'t> Binder<'t> {
                 switcher.outputs = outputs.unwrap_or(0);
                 outputs.is_some()
             }
+            Kind::Trims => {
+                let steps = count(0, 2, 65_000, "the steps of a trim");
+                switcher.trims = steps.unwrap_or(0);
+                steps.is_some()
+            }
             Kind::Display => {
                 switcher.display = count(0, 1, MOST, "the letters of the display");
                 switcher.display.is_some()

@@ -4,6 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::Binder;
 use crate::book::device::{Contact, Control, Device, How};
+use crate::book::fault::NoTrim;
 use crate::book::{Fault, Spanned};
 use crate::source::Span;
 
@@ -30,6 +31,7 @@ struct Heard {
 struct Claims {
     loops: FxHashMap<u16, Span>,
     ports: FxHashMap<u16, Span>,
+    trims: FxHashMap<u16, Span>,
     contacts: FxHashMap<Contact, Claim>,
     channels: FxHashMap<u16, Vec<Heard>>,
     labels: FxHashMap<String, Span>,
@@ -95,6 +97,13 @@ impl Claims {
             How::Port { port, .. } => match self.ports.get(port) {
                 Some(first) => self.faults.push(Fault::PortShared { at, first: *first, port: *port }),
                 None => drop(self.ports.insert(*port, at)),
+            },
+            How::Trim { output, .. } => match self.trims.get(output) {
+                Some(first) => {
+                    let (device, why) = (control.name.clone(), NoTrim::Twice(*first));
+                    self.faults.push(Fault::TrimMisplaced { at, device, output: *output, why });
+                }
+                None => drop(self.trims.insert(*output, at)),
             },
             How::Pulses { contact, .. } => self.contacts(at, &[*contact], false),
             How::Remote { contacts, shared, .. } => self.contacts(at, contacts, *shared),

@@ -8,7 +8,7 @@ use super::device::Fact;
 use super::names::nfc;
 use crate::book::amount::Amount;
 use crate::book::device::{Contact, Control, Device, How, MOST, MOST_PULSED, State};
-use crate::book::fault::Unclear;
+use crate::book::fault::{NoTrim, Unclear};
 use crate::book::{Fault, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -68,9 +68,12 @@ impl<'t> Binder<'t> {
         }
         control.starts = part(Kind::Starts).map(|s| s.child(Kind::Name).map(|n| nfc(n.text()).into_owned()));
         let how = last.and_then(|f| {
-            f.view
-                .children()
-                .find(|c| matches!(c.kind(), Kind::ByFoot | Kind::OnRemote | Kind::OnMidi | Kind::OnPort | Kind::OnCc))
+            f.view.children().find(|c| {
+                matches!(
+                    c.kind(),
+                    Kind::ByFoot | Kind::OnRemote | Kind::OnMidi | Kind::OnPort | Kind::OnTrim | Kind::OnCc
+                )
+            })
         });
         let Some(how) = how else { return control };
         let level = last.is_some_and(|f| f.view.kind() == Kind::Level);
@@ -127,11 +130,39 @@ impl<'t> Binder<'t> {
                 }
                 None => self.unsaid(device, control, "expression"),
             },
+            Kind::OnTrim => self.trim(device, control, &numbers, (from, to), range),
             _ => {
                 if let Some((channel, cc)) = self.controller(device, control, &numbers) {
                     control.how = How::Cc { channel, cc, from, to, shared: how.says("shared") };
                 }
             }
+        }
+    }
+
+    /// The trim of the output that feeds the device.
+    fn trim(
+        &mut self,
+        device: &Device,
+        control: &mut Control,
+        numbers: &[View<'t>],
+        (from, to): (Amount, Amount),
+        range: Option<(View<'t>, View<'t>)>,
+    ) {
+        let Some(number) = numbers.first() else { return };
+        let Some(output) = self.jack_number(*number, "output") else { return };
+        if from.dimension != Dimension::Decibel {
+            let at = range.map_or(control.at, |(from, _)| from.span());
+            return self.faults.push(Fault::UnitWrong { at, wanted: Dimension::Decibel });
+        }
+        let fed = device.fed_by.is_some_and(|fed| fed.value == output);
+        let switcher = self.book.board.switcher.as_ref();
+        let (steps, there) = switcher.map_or((0, None), |s| (s.trims, Some(s.at).filter(|_| !s.faulty)));
+        if fed && steps > 0 {
+            control.how = How::Trim { output, from, to, steps };
+        } else if let Some(there) = there.filter(|_| !device.faulty) {
+            let (at, device) = (control.at, device.name.clone());
+            let why = if steps == 0 { NoTrim::Nowhere(there) } else { NoTrim::NotFed };
+            self.faults.push(Fault::TrimMisplaced { at, device, output, why });
         }
     }
 

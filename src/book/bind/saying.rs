@@ -246,9 +246,12 @@ impl<'t> Binder<'t> {
         }
         let switch = device.switches(number as u16);
         let (device, number) = (index as u16, number as u16);
-        if view.says("stays") && switch {
-            // Whether it sounds is never left open.
-            let has = self.settings.states(index, usize::from(number));
+        if view.says("stays") && (switch || matches!(control.how, How::Trim { .. })) {
+            // Whether it sounds is never left open, and a trim is always stored.
+            let has = match control.how.level() {
+                Some((from, to)) => [amount::show(from), amount::show(to)].into(),
+                None => self.settings.states(index, usize::from(number)),
+            };
             let word = view.all(Kind::Word).last().map_or(view.span(), |w| w.span());
             return self.state_unknown(word, None, control, has);
         }

@@ -63,6 +63,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     let Some(limit) = book.board.limit_step else { return };
     let most = limit.value.value();
+    let level = |scene, guitar| facts.signal().level(book, facts.table, scene, guitar);
     let listed = book.board.ways.is_some_and(|w| w.value == Ways::Listed);
     let mut told = FxHashSet::default();
     for song in &book.show.songs {
@@ -72,7 +73,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         for (a, b, at) in ways(song, listed) {
             for guitar in guitars.clone() {
-                let levels = facts.signal().level(a, guitar).zip(facts.signal().level(b, guitar));
+                let levels = level(a, guitar).zip(level(b, guitar));
                 let Some((before, after)) = levels else { continue };
                 let step = after - before;
                 // Only a step that is told rounds to more than the limit.

@@ -151,6 +151,7 @@ rules! {
     too_many "too-many"
     too_many_feet "too-many-feet" [Song]
     treble_lost "treble-lost" [Chain Pickup Values]
+    trim_misplaced "trim-misplaced"
     tuner_misplaced "tuner-misplaced"
     two_feet_at_once "two-feet-at-once" [Song]
     unit_case "unit-case"

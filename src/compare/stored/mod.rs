@@ -24,6 +24,8 @@ pub enum Wire {
     Port(u16),
     /// An output.
     Output(u16),
+    /// The trim of an output.
+    Trim(u16),
     /// Program changes on a channel; the second counts those of one channel.
     Programs(u16, u16),
     /// A controller on a channel; the third counts those of one controller.
@@ -102,6 +104,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             }
             CellKind::Port(n) => Wire::Port(n),
             CellKind::Output(n) => Wire::Output(n),
+            CellKind::Trim(n) => Wire::Trim(n),
             CellKind::ByFoot { .. } => continue,
             CellKind::Message { channel, device, control } => {
                 let device = compiled.book.board.devices.get(device as usize);

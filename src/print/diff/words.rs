@@ -49,6 +49,7 @@ pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
         Wire::Pulses(contact, count) => format!("{}, {count} pulses", contact.says()),
         Wire::Port(n) => format!("expression {n}"),
         Wire::Output(n) => format!("output {n}"),
+        Wire::Trim(n) => format!("trim of output {n}"),
         Wire::Programs(channel, _) => format!("midi {channel} program"),
         Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
     }

@@ -72,7 +72,7 @@ fn group(cell: &Cell) -> Group {
     match cell.kind {
         CellKind::Loop(_) => Group::Loops,
         CellKind::Contact(_) | CellKind::Taps { .. } => Group::Contacts,
-        CellKind::Port(_) => Group::Levels,
+        CellKind::Port(_) | CellKind::Trim(_) => Group::Levels,
         CellKind::Output(_) => Group::Outputs,
         CellKind::Message { .. } => Group::Messages,
         CellKind::ByFoot { .. } => Group::Feet,
@@ -95,6 +95,7 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
         }
         CellKind::Port(port) => format!("X{port}"),
         CellKind::Output(output) => format!("O{output}"),
+        CellKind::Trim(output) => format!("O{output} dB"),
         CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => named(device, control),
     }
 }

@@ -25,10 +25,10 @@ pub fn docs(sheet: &Sheet, wish: Wish) -> Vec<Doc> {
     sheet.nights.iter().map(|night| doc(sheet, night, wish)).collect()
 }
 
-/// What breaks: a page of its own, for the lid of the case.
+/// What has to be on before anybody plays, and what breaks: a page of its own, for the lid of the case.
 pub fn lid(sheet: &Sheet) -> Option<Doc> {
     let title = format!("{}: if it breaks", heading(sheet));
-    let blocks = breaks(sheet, false);
+    let blocks: Vec<Block> = switched_on(sheet).into_iter().chain(breaks(sheet, false)).collect();
     let kept = !sheet.nights.is_empty() && !blocks.is_empty();
     kept.then(|| Doc {
         opening: opening(sheet, &title),
@@ -69,7 +69,6 @@ fn doc(sheet: &Sheet, night: &Night, wish: Wish) -> Doc {
         let says = "tap: the foot taps the beat, the pedal plays the notes that are named";
         blocks.push(Block::Together(vec![Block::Para(vec![(says.to_owned(), Look::Plain)])]));
     }
-    blocks.extend(switched_on(sheet));
     if wish.lines {
         blocks.push(Block::Together(vec![head(2, "remarks"), Block::Pen(LINES)]));
     }

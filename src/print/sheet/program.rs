@@ -138,6 +138,7 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
                 (1, format!("{} {}", head(), pulses(compiled, row, (device, control))))
             }
             CellKind::Port(_) => (2, format!("{} {}", head(), port(compiled, cell, value))),
+            CellKind::Trim(_) => (3, format!("{} {}", head(), port(compiled, cell, value))),
             CellKind::Output(_) if matches!(value, Value::On | Value::Off) => {
                 (3, format!("{} {}", head(), if value == Value::On { "on" } else { "off" }))
             }

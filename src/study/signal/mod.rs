@@ -7,6 +7,7 @@ pub mod figures;
 pub mod overview;
 pub mod path;
 pub mod polarity;
+pub mod trim;
 pub mod words;
 
 use rustc_hash::FxHashMap;

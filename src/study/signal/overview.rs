@@ -6,6 +6,7 @@ use super::circuit::{Circuit, Segment, Source};
 use super::figures;
 use super::path::{From, Missing, Path, PathFinder, To, Tried};
 use super::polarity::Ways;
+use super::trim::trim;
 use super::{Groups, shapes, switched};
 use crate::book::electric::Electric;
 use crate::book::{Board, Book};
@@ -62,7 +63,7 @@ pub struct SignalOverview {
     /// Guitars by group: bit n for guitar n, of those that play a scene of it.
     guitars: Vec<u64>,
     /// By group and guitar: the level at 1 kHz in dB.
-    levels: BTreeMap<(u32, usize), f64>,
+    levels: BTreeMap<(u32, usize), (f64, Option<u16>)>,
     /// By group and guitar: the treble is lost; the limit in Hz.
     lost: BTreeMap<(u32, usize), f64>,
     /// Heavy loadings.
@@ -163,7 +164,9 @@ impl SignalOverview {
         if path.missing.is_empty() {
             let level = path.circuit.level(1000.0);
             if level.is_finite() {
-                self.levels.insert((group, guitar), level);
+                let amp = |to: &To| if let To::Amp(amp) = to { Some(*amp as u16) } else { None };
+                let end = path.stretches.last().and_then(|last| last.to.iter().find_map(amp));
+                self.levels.insert((group, guitar), (level, end));
             }
         }
         if let Some(limit) = limit.filter(|hz| !figures::holds_to(&path.circuit, *hz)) {
@@ -239,10 +242,11 @@ impl SignalOverview {
         (first.unwrap_or_default(), all.count())
     }
 
-    /// The level of a scene at 1 kHz, in dB re the pickup.
-    pub fn level(&self, scene: u32, guitar: usize) -> Option<f64> {
+    /// The level of a scene at 1 kHz, in dB re the pickup, with the trim of the output that feeds the amp at its end.
+    pub fn level(&self, book: &Book, table: &Table, scene: u32, guitar: usize) -> Option<f64> {
         let group = *self.groups.of_scene.get(scene as usize)?;
-        self.levels.get(&(group, guitar)).copied()
+        let (level, amp) = *self.levels.get(&(group, guitar))?;
+        Some(level + amp.map_or(Some(0.0), |amp| trim(book, table, scene, amp))?)
     }
 
     /// The limit in Hz below which the treble of a scene has fallen; None when it has not.

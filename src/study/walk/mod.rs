@@ -289,7 +289,7 @@ impl<'b> Walker<'b> {
         if let Some(from) = from {
             self.switched(from.scene, to.scene, &mut change);
             feet::treadles(self, from.scene, to.scene, same, &mut change);
-            level::step(self.book, &mut change);
+            level::step(self.book, self.table, &mut change);
             if inside {
                 self.tails(&mut change);
             }

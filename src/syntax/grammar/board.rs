@@ -25,7 +25,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
-    alt((loops, jacks, ports, outputs, isolated, banks, display, repress, wakes, presses, own_power)).parse(i)
+    alt((loops, jacks, ports, outputs, isolated, trims, banks, display, repress, wakes, presses, own_power)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -39,6 +39,11 @@ pub fn jacks(i: Cursor<'_>) -> Res<'_> {
 
 pub fn ports(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Ports, "expressions", void((number, word("of"), number, word("steps")))).parse(i)
+}
+
+pub fn trims(i: Cursor<'_>) -> Res<'_> {
+    let steps = (words("output", "trims"), word("of"), number, word("steps"));
+    node(Kind::Trims, void(steps)).parse(i)
 }
 
 pub fn outputs(i: Cursor<'_>) -> Res<'_> {

@@ -222,12 +222,16 @@ pub fn starts(i: Cursor<'_>) -> Res<'_> {
 
 pub fn level(i: Cursor<'_>) -> Res<'_> {
     let range = opt((word("from"), quantity, word("to"), quantity));
-    let how = alt((by_foot, on_port, on_cc));
+    let how = alt((by_foot, on_port, on_trim, on_cc));
     opened_by(Kind::Level, "level", void((name, how, range))).parse(i)
 }
 
 pub fn on_port(i: Cursor<'_>) -> Res<'_> {
     node(Kind::OnPort, void((words("on", "expression"), opt(number)))).parse(i)
+}
+
+pub fn on_trim(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::OnTrim, void((words("on", "output"), number))).parse(i)
 }
 
 pub fn on_cc(i: Cursor<'_>) -> Res<'_> {

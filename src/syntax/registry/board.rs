@@ -43,6 +43,13 @@ pub(super) const ROWS: &[Row] = &[
         &["expressions 1", "expressions 1 of 128", "expressions of 128 steps"],
     )
     .opens(Place::Switcher, &["expressions"]),
+    row(
+        "trims",
+        board::trims,
+        &["output trims of 25 steps"],
+        &["output trims", "trims of 25 steps", "output trims of 25", "output trims 25"],
+    )
+    .opens(Place::Switcher, &["output"]),
     row("outputs", board::outputs, &["outputs 2"], &["outputs", "output 2", "outputs two"])
         .opens(Place::Switcher, &["outputs"]),
     row("isolated", board::isolated, &["isolated output 2"], &["output 2", "isolated output", "isolated 2"])

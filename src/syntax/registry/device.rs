@@ -232,7 +232,12 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "level",
         device::level,
-        &["level a by foot", "level a on expression 1 from 0 % to 60 %", "level a on midi 3 cc 14 from 6 dB to -60 dB"],
+        &[
+            "level a by foot",
+            "level a on expression 1 from 0 % to 60 %",
+            "level a on midi 3 cc 14 from 6 dB to -60 dB",
+            "level a on output 1 from -6 dB to 6 dB",
+        ],
         &[
             "level a",
             "level on expression 1",
@@ -242,6 +247,7 @@ pub(super) const ROWS: &[Row] = &[
         ],
     )
     .opens(Place::Device, &["level"]),
+    row("on-trim", device::on_trim, &["on output 1"], &["on output", "output 1", "on output a"]),
     row(
         "on-port",
         device::on_port,
