@@ -19,6 +19,12 @@ fn momentary_contacts_land_right_on_every_walk() {
     oracle("momentary.py", "json", 30, 1000);
 }
 
+/// Sums of exact fractions over gains and steps.
+#[test]
+fn trims_are_stored_and_counted() {
+    oracle("trims.py", "json", 30, 300);
+}
+
 /// Sums of exact fractions over the words of the book.
 #[test]
 fn power_is_added_up_and_what_does_not_fit_is_told() {
