@@ -83,7 +83,7 @@ fn what_a_message_engages_is_as_if_a_loop_did() {
 /// A simulated helper, programmed from what is printed; and the same board with one larger switcher.
 #[test]
 fn a_helper_engages_what_the_scene_engages() {
-    oracle("second.py", "json", 10, 300);
+    oracle("second.py", "json", 20, 300);
 }
 
 #[test]

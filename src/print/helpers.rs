@@ -2,7 +2,7 @@
 
 use super::doc::{Block, Cell, Look, Table, head, para};
 use crate::Compiled;
-use crate::book::{Called, Device, Helper};
+use crate::book::{Called, Device, Helper, How};
 use crate::fill::helpers::{Wanted, holds, own_loops};
 use crate::settle::Row;
 
@@ -44,7 +44,7 @@ fn sheet(compiled: &Compiled, at: usize, device: &Device, helper: &Helper) -> Sh
     if helper.called != Some(Called::Preset) {
         let says = vec![
             format!("`{name}` holds no presets: each of its loops is called by itself, as the table says."),
-            after_power_up(&name),
+            after_power_up(device),
         ];
         return Sheet { name, says, lines: Vec::new() };
     }
@@ -65,11 +65,16 @@ fn sheet(compiled: &Compiled, at: usize, device: &Device, helper: &Helper) -> Sh
                 .to_owned(),
         );
     }
-    says.push(after_power_up(&name));
+    says.push(after_power_up(device));
     Sheet { name, says, lines }
 }
 
-fn after_power_up(name: &str) -> String {
+/// Contacts hold; a message is only sent when a preset is pressed.
+fn after_power_up(device: &Device) -> String {
+    let name = &device.name;
+    if device.controls.iter().any(|c| matches!(c.how, How::Remote { .. })) {
+        return format!("`{name}` follows the contacts of the preset that the switcher stands at, after power-up too.");
+    }
     format!(
         "After power-up nobody knows how `{name}` stands until the switcher has called it: press a preset before you play."
     )
@@ -98,7 +103,7 @@ fn call(compiled: &Compiled, device: &Device, at: usize, one: &Wanted) -> String
         return sent.bytes().iter().map(|b| format!("{b:02X}")).collect::<Vec<_>>().join(" ");
     }
     let contacts = device.controls.iter().flat_map(|c| match &c.how {
-        crate::book::How::Remote { contacts, .. } => contacts.as_slice(),
+        How::Remote { contacts, .. } => contacts.as_slice(),
         _ => &[],
     });
     let stands = contacts.map(|c| {

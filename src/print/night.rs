@@ -48,7 +48,7 @@ pub fn section(compiled: &Compiled) -> Vec<Block> {
         let says = match device.kind {
             DeviceKind::Amp if absent => "it is not on this board, and nothing sounds through it".to_owned(),
             _ if absent => "it is not on this board".to_owned(),
-            _ => place(device),
+            _ => place(compiled, night, device),
         };
         lines.push((0, Mark::Went, format!("{}: {says}", called(device))));
     }
@@ -70,12 +70,21 @@ fn called(device: &Device) -> String {
     format!("`{}`{title} is out", device.name)
 }
 
-fn place(device: &Device) -> String {
+fn place(compiled: &Compiled, night: &Night, device: &Device) -> String {
+    let helpers = || night.gone.devices.iter().filter_map(|d| Some((d, d.helper.as_deref()?)));
+    if let Some((helper, _)) = device.loop_at.and_then(|at| helpers().find(|(_, h)| h.own(at.value).is_some())) {
+        return format!("it sits in `{}`, which is out", helper.name);
+    }
+    // Loops are counted without those of helpers that are out.
+    let before = |n: u16| helpers().filter(|(_, h)| h.first < n).map(|(_, h)| h.loops).sum::<u16>();
     match (device.kind, device.loop_at) {
+        (DeviceKind::Helper, _) => {
+            "its loops are in no preset; what led to it leads on to what stood behind it".to_owned()
+        }
         (DeviceKind::Amp, _) => "nothing is plugged into it, and no preset sets it".to_owned(),
         (_, Some(at)) => format!(
-            "loop {} is in no preset; where the loop itself is dead, a lead from its send to its return bridges it",
-            at.value
+            "{} is in no preset; where the loop itself is dead, a lead from its send to its return bridges it",
+            compiled.book.board.loop_says(at.value - before(at.value))
         ),
         (_, None) => "its place in the line is bridged: what led to it leads on to what stood behind it".to_owned(),
     }

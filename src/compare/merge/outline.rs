@@ -270,7 +270,7 @@ impl<'s> Reader<'s> {
         let within = match view.kind() {
             Scene | Layer | Default => view.child(SceneBody),
             Control => view.child(States),
-            Switcher | Guitar | Supply | Pedal | Buffer | Amp | Panel | Song | Set | Slots => Some(view),
+            Switcher | Helper | Guitar | Supply | Pedal | Buffer | Amp | Panel | Song | Set | Slots => Some(view),
             _ => None,
         }?;
         let (from, to) = span(within);

@@ -148,8 +148,13 @@ fn says(compiled: &Compiled, sheet: &Sheet, row: &PresetRow) -> String {
 }
 
 fn label(sheet: &Sheet, number: u16) -> String {
-    let label = sheet.labels.iter().find(|l| l.number == number).map_or("", |l| l.code.as_str());
-    if label.is_empty() { format!("L{number}") } else { label.to_owned() }
+    let label = sheet.labels.iter().find(|l| l.number == number);
+    match label {
+        Some(label) if !label.code.is_empty() => label.code.clone(),
+        // A loop of a helper goes by the helper's name.
+        Some(label) if !label.place.starts_with(|c: char| c.is_ascii_digit()) => label.place.clone(),
+        _ => format!("L{number}"),
+    }
 }
 
 fn engaged(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {

@@ -212,8 +212,10 @@ pub enum ActKind {
 /// A loop and its label.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct LoopLabel {
-    /// The loop, from 1.
+    /// The loop, from 1; those of helpers behind the switcher's own.
     pub number: u16,
+    /// The loop as it is called: `3`, `annex 2`.
+    pub place: String,
     /// Three letters; empty for an empty loop.
     pub code: String,
     /// The pedal's name.
@@ -317,9 +319,12 @@ fn everywhere(compiled: &Compiled) -> Option<String> {
 
 fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
     let loops = compiled.book.board.switcher.as_ref().map_or(0, |s| s.loops);
+    let place = |number| compiled.book.board.loop_short(number);
     let label = |number| match compiled.book.board.in_loop(number) {
-        Some(d) => LoopLabel { number, code: d.label(), name: d.name.clone(), title: d.title.clone() },
-        None => LoopLabel { number, code: String::new(), name: String::new(), title: None },
+        Some(d) => {
+            LoopLabel { number, place: place(number), code: d.label(), name: d.name.clone(), title: d.title.clone() }
+        }
+        None => LoopLabel { number, place: place(number), code: String::new(), name: String::new(), title: None },
     };
     (1..=loops).map(label).collect()
 }

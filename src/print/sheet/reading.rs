@@ -238,7 +238,7 @@ pub fn labels(sheet: &Sheet, blocks: &mut Vec<Block>) {
     let rows = sheet.labels.iter().map(|label| {
         let name = if label.code.is_empty() { "empty" } else { &label.name };
         vec![
-            Cell::new(label.number.to_string(), Look::Plain),
+            Cell::new(&label.place, Look::Plain),
             Cell::new(&label.code, Look::Strong),
             Cell::new(name, Look::Plain),
             Cell::new(label.title.as_deref().unwrap_or(""), Look::Plain),

@@ -143,6 +143,14 @@ fn remotes(compiled: &Compiled, blocks: &mut Vec<Block>) {
                 rows.push((*contact, device.name.clone(), control.name.clone(), does));
             }
             let How::Remote { contacts, momentary, shared, normally_closed } = &control.how else { continue };
+            if device.helper.is_some() {
+                let does = match control.states.as_slice() {
+                    [out, inside] => format!("open: {}, closed: {}", out.name, inside.name),
+                    _ => "calls its presets, as listed with them".to_owned(),
+                };
+                rows.extend(contacts.iter().map(|c| (*c, device.name.clone(), control.name.clone(), does.clone())));
+                continue;
+            }
             for (n, contact) in contacts.iter().enumerate() {
                 let states = control.states.iter().map(|s| {
                     // A pulse names no state: it moves to the next.

@@ -71,7 +71,7 @@ pub(super) fn labels(labels: &[LoopLabel]) -> String {
     for label in labels {
         let title = label.title.as_deref().map_or(String::new(), |t| format!("  ({t})"));
         let name = if label.code.is_empty() { "empty" } else { &label.name };
-        out += format!("loop {:>2}  {}  {name}{title}", label.number, pad(&label.code, 3)).trim_end();
+        out += format!("loop {:>2}  {}  {name}{title}", label.place, pad(&label.code, 3)).trim_end();
         out.push('\n');
     }
     out

@@ -32,7 +32,7 @@ fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> 
         Move::Around(moves) => {
             let loops =
                 moves.iter().filter_map(|m| if let Move::Bridge { number, .. } = m { Some(number) } else { None });
-            let loops: Vec<String> = loops.map(u16::to_string).collect();
+            let loops: Vec<String> = loops.map(|n| book.board.loop_short(*n)).collect();
             let rest = moves.iter().filter(|m| !matches!(m, Move::Bridge { .. }));
             let s = if loops.len() == 1 { "" } else { "s" };
             let bridge = (!loops.is_empty()).then(|| format!("bridge loop{s} {}", loops.join(", ")));
@@ -60,6 +60,18 @@ fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> 
             words(format!("{} {go}.", quoted.join(" and ")), format!("{} {go}", names.join(" and ")))
         }
         Move::Leave { jack, stands } => leave(book, *jack, stands),
+        Move::Uncalled(helpers) => {
+            let names: Vec<String> = helpers.iter().map(|d| name(*d)).collect();
+            let quoted: Vec<String> = names.iter().map(|n| format!("`{n}`")).collect();
+            words(
+                format!(
+                    "Nothing calls {} any more: nobody knows which loops are in there; they are counted as out. Set by hand what \
+                     can be.",
+                    quoted.join(" and ")
+                ),
+                format!("{} not called", names.join(" and ")),
+            )
+        }
         Move::Outlets(moves) => {
             let to = |(taker, (s, o)): &(Taker, (usize, usize))| {
                 (book.board.taker(*taker).to_owned(), end(&book.board, &Jack::Outlet(*s, *o)))

@@ -45,6 +45,8 @@ pub enum Move {
         jack: Option<u16>,
         stands: Vec<Stand>,
     },
+    /// Nothing calls these helpers any more.
+    Uncalled(Vec<usize>),
     /// Other outlets that suit.
     Outlets(Vec<(Taker, (usize, usize))>),
     /// No other outlet suits them all: round each of these.
@@ -79,6 +81,7 @@ pub(super) fn first(told: &Told<'_>, part: Part, struck: &Struck, hits: &[Hit]) 
         Part::Loop(n) => Move::Bridge { number: n, stereo: wide(board, n), free: free(told, n) },
         Part::Device(d) => round(told, d),
         Part::Channel { .. } | Part::Guitar(_) | Part::Switcher => Move::Nothing,
+        Part::Remote(_) if blow.cells.is_empty() => Move::Uncalled(helpers(board, blow)),
         Part::Remote(jack) => Move::Leave { jack: Some(jack), stands: stands(told, blow) },
         Part::Output(number) => replug(told, number),
         Part::Treadle(t) => board.treadles.get(t).map_or(Move::Nothing, |t| Move::NoFoot { port: t.port }),
@@ -108,6 +111,15 @@ fn round(told: &Told<'_>, d: usize) -> Move {
         },
         None => Move::Nothing,
     }
+}
+
+/// The helpers in which sits what a blow takes out.
+fn helpers(board: &Board, blow: &Blow) -> Vec<usize> {
+    let number = |d: &u16| board.devices.get(usize::from(*d))?.loop_at.map(|l| l.value);
+    let mut found: Vec<usize> = blow.out.iter().filter_map(|d| Some(board.helper_of(number(d)?)?.0)).collect();
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
 /// True for what sits in a helper that is among these: it has what it needs, but for its way in.
