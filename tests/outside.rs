@@ -69,6 +69,12 @@ fn mutes_silence_all_but_tuners() {
     oracle("tuner.py", "json", 25, 600);
 }
 
+/// By a selector and a player's hands of its own.
+#[test]
+fn the_guitar_that_is_played_is_the_one_that_is_heard() {
+    oracle("guitars.py", "json", 12, 300);
+}
+
 #[test]
 fn orders_of_songs_are_played_as_written() {
     oracle("songs.py", "json", 10, 150);

@@ -87,8 +87,8 @@ pub(crate) fn row(book: &Book, compiled: &Compiled, name: &str) -> Option<Row> {
                     _ => (0, true),
                 });
             }
-            // No book of this test takes a tempo from its presets, or a trim.
-            CellKind::Taps { .. } | CellKind::Trim(_) => unreachable!(),
+            // No book of this test takes a tempo from its presets, has a trim, or chooses between guitars.
+            CellKind::Taps { .. } | CellKind::Trim(_) | CellKind::Guitar => unreachable!(),
             CellKind::Message { device, .. } | CellKind::ByFoot { device, .. } => {
                 row.choices[number(device)] = Some(match value {
                     Value::State(s) => s as usize,

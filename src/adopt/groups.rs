@@ -200,6 +200,7 @@ fn one(board: &Board, cell: &Cell, value: Value) -> Option<Word> {
         }
         (CellKind::Output(number), Value::On) => line(format!("output {number} on")),
         (CellKind::Output(number), Value::Off) => line(format!("output {number} off")),
+        (CellKind::Guitar, Value::Input(input)) => line(format!("hear input {input}")),
         (CellKind::Contact(contact), Value::On) => line(format!("close {}", contact.says())),
         (CellKind::Contact(contact), Value::Off) => line(format!("open {}", contact.says())),
         (CellKind::Contact(contact), Value::Pulse) => line(format!("pulse {}", contact.says())),

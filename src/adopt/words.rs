@@ -108,6 +108,10 @@ fn of_cell(text: &str, at: u16, board: &Board, cells: &Cells) -> Says {
             Some(step) => stores(Value::Step(step)),
             None => Says::Unclear("a tempo in bpm, stays".to_owned()),
         },
+        (CellKind::Guitar, _) => match cell::read(board, cell, text) {
+            Some(value @ Value::Input(_)) => stores(value),
+            _ => Says::Unclear("the number of a guitar input".to_owned()),
+        },
         (CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control }, _) => {
             shown(text, at, (device, control), board, cells)
         }

@@ -95,7 +95,8 @@ fn guitar(book: &Book, said: &str) -> Option<Result<Thing, Doubt>> {
 /// A tuning. Written in two ways it is one tuning still.
 fn tuning(book: &Book, said: &str) -> Option<Result<Thing, Doubt>> {
     let wanted = words(said);
-    let tunings = book.show.songs.iter().filter_map(|s| s.tuning.as_ref());
+    let songs = book.show.songs.iter();
+    let tunings = songs.flat_map(|s| s.tuning.iter().chain(s.parts.iter().filter_map(|p| p.tuning.as_ref())));
     tunings.filter(|t| words(t) == wanted).min().map(|tuning| Ok(Thing::Tuning(tuning.clone())))
 }
 

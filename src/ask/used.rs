@@ -3,7 +3,7 @@
 use super::part::by_title;
 use super::{Thing, words};
 use crate::Compiled;
-use crate::book::{Bound, How};
+use crate::book::{Bound, How, Part};
 use crate::settle::bytes::Message;
 use crate::settle::{Answer, Row, Setting, Value};
 
@@ -49,16 +49,16 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
     let mut songs = Vec::new();
     for song in by_title(compiled) {
         let Some(found) = show.songs.get(song as usize) else { continue };
-        let whole = match thing {
-            Thing::Guitar(guitar) => found.guitar == Some(*guitar),
-            Thing::Tuning(tuning) => found.tuning.as_ref().is_some_and(|t| words(t) == words(tuning)),
+        let whole = |part: &Part| match thing {
+            Thing::Guitar(guitar) => found.guitar_of(part) == Some(*guitar),
+            Thing::Tuning(tuning) => found.tuning_of(part).is_some_and(|t| words(t) == words(tuning)),
             _ => false,
         };
         let mut parts = Vec::new();
         for (part, at) in found.parts.iter().zip(0u32..) {
             let Some(scene) = part.scene else { continue };
             played.get_mut(scene as usize).into_iter().for_each(|p| *p = true);
-            let fits = if whole { Fits::Yes } else { of(scene) };
+            let fits = if whole(part) { Fits::Yes } else { of(scene) };
             parts.extend((fits != Fits::No).then_some((at, scene, fits)));
         }
         songs.extend((!parts.is_empty()).then_some(InSong { song, parts }));

@@ -26,6 +26,8 @@ pub struct Switcher {
     pub outputs: u16,
     /// Steps of the trim that a preset stores for each output; 0 where the unit has none.
     pub trims: u16,
+    /// Inputs for guitars, of which a preset hears one; 0 where nobody speaks of them.
+    pub guitar_inputs: u16,
     /// Outputs that share no ground with the board: a transformer stands in them.
     pub isolated: Vec<u16>,
     /// The slots, if banks and switches are stated.
@@ -53,8 +55,29 @@ pub struct Guitar {
     pub volume: Option<electric::Volume>,
     /// The lead from it to the board.
     pub cable: Option<electric::Lead>,
+    /// The switcher's input that it is plugged into.
+    pub input: Option<Spanned<u16>>,
+    /// The settings of devices that let it through, any of them.
+    pub when: Vec<Spanned<Lets>>,
     /// Something in it could not be understood.
     pub faulty: bool,
+}
+
+impl Guitar {
+    /// The same presets hear it as hear another one.
+    pub fn plugged_as(&self, other: &Guitar) -> bool {
+        let input = |guitar: &Guitar| guitar.input.map(|i| i.value);
+        let when = |guitar: &Guitar| guitar.when.iter().map(|w| w.value).collect::<Vec<_>>();
+        input(self) == input(other) && when(self) == when(other)
+    }
+}
+
+/// A state of a device's control that lets a guitar through: indexes of device, control and state.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Lets {
+    pub device: u16,
+    pub control: u16,
+    pub state: u16,
 }
 
 /// A treadle that feeds an expression port.
@@ -136,6 +159,22 @@ impl Board {
     pub fn watched(&self, output: u16) -> bool {
         let mut fed = self.devices.iter().filter(|d| d.fed_by.is_some_and(|f| f.value == output)).peekable();
         fed.peek().is_some() && fed.all(Device::watched)
+    }
+
+    /// True where presets choose which guitar is heard: by the switcher's inputs, or by a device.
+    pub fn chooses_guitars(&self) -> bool {
+        self.switcher.as_ref().is_some_and(|s| s.guitar_inputs > 1) || self.guitars.iter().any(|g| !g.when.is_empty())
+    }
+
+    /// The guitars on an input of the switcher, by name.
+    pub fn on_input(&self, input: u16) -> impl Iterator<Item = &Guitar> {
+        self.guitars.iter().filter(move |g| g.input.is_some_and(|i| i.value == input))
+    }
+
+    /// What an input of the switcher hears: `slab`, `slab or lap`; `guitar input 2` where no guitar is said to be there.
+    pub fn plugged(&self, input: u16) -> String {
+        let names: Vec<&str> = self.on_input(input).map(|g| g.name.as_str()).collect();
+        if names.is_empty() { format!("guitar input {input}") } else { names.join(" or ") }
     }
 
     /// The pedal in a loop.

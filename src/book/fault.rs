@@ -84,6 +84,8 @@ pub enum Fault {
     HelperUnclear { at: Span, name: String, why: HelperUnclear, there: Span },
     /// More combinations of a helper's loops than it has presets: `left_out` are the scenes whose combination has none.
     HelperFull { at: Span, name: String, wanted: usize, presets: usize, left_out: Vec<String> },
+    /// A scene asks for a guitar that nothing chooses (`several` is empty), or that several settings let through.
+    GuitarUnclear { at: Span, guitar: String, several: Vec<String>, there: Span },
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
     /// A tempo asked for in a way that the device does not take.
@@ -148,6 +150,7 @@ impl Fault {
             | Fault::EngagedUnclear { at, .. }
             | Fault::HelperUnclear { at, .. }
             | Fault::HelperFull { at, .. }
+            | Fault::GuitarUnclear { at, .. }
             | Fault::FootCannotReach { at, .. }
             | Fault::TempoRefused { at, .. }
             | Fault::SlotTaken { at, .. }

@@ -163,6 +163,9 @@ impl Out<'_> {
             at += 1;
             self.now(at - 1).is_some()
         });
+        for guitar in &mut after.board.guitars {
+            guitar.when.retain_mut(|w| self.now16(w.value.device).map(|now| w.value.device = now).is_some());
+        }
         self.bridge(after);
         for device in &mut after.board.devices {
             if let Some(at) = &mut device.loop_at {

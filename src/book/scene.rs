@@ -60,6 +60,8 @@ pub enum What {
     Port { port: u16, value: LevelValue },
     /// An output.
     Output { number: u16, on: bool },
+    /// The switcher's input for guitars that is heard, from 1.
+    Heard { input: u16 },
     /// An output that `mute` turns off: each as a saying of its own, so that each is overridden alone. Where no output is
     /// heard, one saying of output 0, which no cell holds.
     Mute { output: u16 },

@@ -119,6 +119,10 @@ pub struct Part {
     pub times: u32,
     /// How long it lasts once, in seconds.
     pub lasts: Option<u32>,
+    /// What hands hold in it, where that is not the song's: the guitar, how it is tuned, its capo (0: none).
+    pub guitar: Option<Spanned<usize>>,
+    pub tuning: Option<String>,
+    pub capo: Option<u32>,
     /// Where it is said.
     pub at: Span,
 }
@@ -157,6 +161,39 @@ pub struct Song {
     pub music: Music,
     /// Its parts, in playing order.
     pub parts: Vec<Part>,
+}
+
+impl Song {
+    /// The guitar that a part is played on, an index of `Board::guitars`.
+    pub fn guitar_of(&self, part: &Part) -> Option<usize> {
+        part.guitar.map(|g| g.value).or(self.guitar)
+    }
+
+    /// How the guitar is tuned in a part. What the song says is of its own guitar.
+    pub fn tuning_of<'s>(&'s self, part: &'s Part) -> Option<&'s str> {
+        part.tuning.as_deref().or_else(|| self.tuning.as_deref().filter(|_| self.on_its_own(part)))
+    }
+
+    /// Where the guitar's capo is in a part.
+    pub fn capo_of(&self, part: &Part) -> Option<u32> {
+        part.capo.or_else(|| self.music.capo.filter(|_| self.on_its_own(part))).filter(|fret| *fret > 0)
+    }
+
+    /// True of a part that is played on the song's guitar.
+    pub fn on_its_own(&self, part: &Part) -> bool {
+        self.guitar_of(part) == self.guitar
+    }
+
+    /// The guitars that its parts are played on, in order, each once; None among them where nobody says one.
+    pub fn guitars(&self) -> Vec<Option<usize>> {
+        let mut all: Vec<Option<usize>> = Vec::new();
+        for guitar in self.parts.iter().map(|part| self.guitar_of(part)) {
+            if !all.contains(&guitar) {
+                all.push(guitar);
+            }
+        }
+        all
+    }
 }
 
 /// One line of a set.

@@ -40,6 +40,7 @@ fn thing(book: &Book, what: What) -> String {
         What::Port { port, .. } => format!("expression {port}"),
         What::Output { number, .. } => format!("output {number}"),
         What::Mute { output } => format!("output {output}"),
+        What::Heard { .. } => "the guitar".to_owned(),
         What::Choice { device: d, control: c, .. }
         | What::Level { device: d, control: c, .. }
         | What::Stays { device: d, control: c } => control(d, c),
@@ -60,6 +61,7 @@ fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
         What::Port { value, .. } | What::Level { value, .. } => level(value, said),
         What::Output { on, .. } => if on { "on" } else { "off" }.to_owned(),
         What::Mute { .. } => "off".to_owned(),
+        What::Heard { input } => format!("from `{}`", book.board.plugged(input)),
         What::Choice { device: d, control: c, state } => {
             let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
             let state = found.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str());

@@ -80,6 +80,7 @@ impl<'f> Facts<'f> {
             CellKind::Port(n) => format!("expression {n} "),
             CellKind::Output(n) => format!("output {n} "),
             CellKind::Trim(n) => format!("trim of output {n} "),
+            CellKind::Guitar => "guitar input ".to_owned(),
             CellKind::Message { channel, .. } => format!("midi {channel} "),
             CellKind::ByFoot { .. } => "by foot ".to_owned(),
         };
@@ -101,7 +102,7 @@ impl<'f> Facts<'f> {
             _ => "",
         };
         out.push_str(word);
-        if matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_)) {
+        if matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_) | Value::Input(_)) {
             cell::write(&mut out, &self.book.board, found, value);
         }
         if matches!(value, Value::Step(_)) {

@@ -71,6 +71,21 @@ impl<'f> Facts<'f> {
         Some(edits(vec![put::into(view, say)]))
     }
 
+    /// One more statement in a guitar's block, which may not be there yet.
+    pub(super) fn in_guitar(&self, at: Span, say: &str) -> Option<Edits> {
+        let file = self.files.get(at.file).filter(|f| !f.shipped)?;
+        let view = self
+            .trees
+            .get(at.file as usize)?
+            .statements(&file.text)
+            .find(|v| v.span().start <= at.start && at.end <= v.span().end)?;
+        let end = Span { start: view.span().end, end: view.span().end, ..at };
+        match view.text().ends_with('}') {
+            true => Some(edits(vec![put::into(view, say)])),
+            false => Some(vec![(end, format!(" {{ {say} }}"))]),
+        }
+    }
+
     /// One more statement among the defaults; they stand behind the board's last line where there are none.
     pub(super) fn in_default(&self, say: &str) -> Option<Edits> {
         let said = self.book.show.said(self.book.show.default).first();

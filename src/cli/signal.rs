@@ -7,6 +7,7 @@ use super::{Outcome, Trouble, ask};
 use crate::Compiled;
 use crate::book::Amount;
 use crate::print::signal::{self as print, Wanted};
+use crate::settle::{Answer, Row};
 use crate::study::signal::{Signal, buffers};
 use crate::syntax::units::Dimension;
 
@@ -89,6 +90,9 @@ pub(super) fn run(args: &Args) -> Outcome {
             return netlist(compiled, &mut signal, wanted).map(Told::Data);
         }
         let rows = print::rows(compiled, &mut signal, wanted);
+        if let (Some(scene), Some(guitar), true) = (wanted.scene, wanted.guitar, rows.is_empty()) {
+            return Err(unheard(compiled, scene, guitar));
+        }
         Ok(match kind {
             Kind::Json => Told::Data(print::json::figures(compiled, &rows, &mut signal, args.curves)),
             Kind::Csv if args.curves => Told::Data(print::csv::curves(&rows, &mut signal)),
@@ -107,11 +111,30 @@ fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {
     })
 }
 
+/// A scene that hears another guitar has no figures for this one.
+fn unheard(compiled: &Compiled, scene: u32, guitar: usize) -> Trouble {
+    let book = &compiled.book;
+    let name = book.show.scene(scene).map_or("", |s| &s.name);
+    let row = Row::of(book, &compiled.table, scene);
+    let all = book.board.guitars.iter().enumerate();
+    let heard = all.filter(|(at, _)| row.hears(*at) == Answer::Yes).map(|(_, g)| format!("`{}`", g.name));
+    let heard: Vec<String> = heard.collect();
+    let heard = if heard.is_empty() { "no guitar for certain".to_owned() } else { heard.join(" and ") };
+    let wanted = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
+    Trouble(format!("`{name}` does not hear `{wanted}`: it hears {heard}"))
+}
+
 fn netlist(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Result<String, Trouble> {
     let book = &compiled.book;
-    let (scene, guitar) = (wanted.scene.unwrap_or_default(), wanted.guitar.unwrap_or_default());
+    let scene = wanted.scene.unwrap_or_default();
     let name = book.show.scene(scene).map_or("", |s| &s.name);
+    let row = Row::of(book, &compiled.table, scene);
+    let heard = |guitar: &usize| row.hears(*guitar) == Answer::Yes;
+    let guitar = wanted.guitar.or_else(|| (0..book.board.guitars.len()).find(heard)).unwrap_or_default();
     let played = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
+    if !heard(&guitar) {
+        return Err(unheard(compiled, scene, guitar));
+    }
     let found = signal.found(scene, guitar);
     let found = found.ok_or_else(|| Trouble("no chain starts at the guitar".to_owned()))?;
     print::spice::deck(book, name, played, &found).ok_or_else(|| {

@@ -93,6 +93,7 @@ fn said(compiled: &Compiled, scenes: impl Iterator<Item = u32>, noted: &[Answer]
 /// A guitar is no matter of a scene.
 fn answered(compiled: &Compiled, thing: &Thing) -> Result<(), Trouble> {
     match thing {
+        Thing::Guitar(_) if compiled.table.cells.guitar_cell().is_some() => Ok(()),
         Thing::Message { .. } | Thing::Guitar(_) | Thing::Tuning(_) | Thing::Scene(_) => {
             let says = thing.says(&compiled.book);
             Err(Trouble(format!("{says}: no scene decides that; `tipring where` tells where it is used")))
@@ -129,7 +130,8 @@ fn cells(compiled: &Compiled, words: &str) -> Result<Vec<u16>, Trouble> {
         Thing::Contact(contact, _) => cells.contact_cell(contact.jack, contact.ring).into_iter().collect(),
         Thing::Port(n) => port(n).into_iter().collect(),
         Thing::Output(n, _) => cells.output_cell(n).into_iter().collect(),
-        Thing::Message { .. } | Thing::Guitar(_) | Thing::Tuning(_) | Thing::Scene(_) => Vec::new(),
+        Thing::Guitar(_) => cells.guitar_cell().into_iter().collect(),
+        Thing::Message { .. } | Thing::Tuning(_) | Thing::Scene(_) => Vec::new(),
     };
     found.sort_unstable();
     found.dedup();

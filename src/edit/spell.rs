@@ -73,6 +73,13 @@ fn alone(book: &Book, Put { what, said }: Put) -> Option<String> {
             let said = said.unwrap_or_else(|| amount::at_step(step, control.how.steps(steps), from, to));
             format!("{name} {}", amount::show(said))
         }
+        What::Heard { input } => {
+            let mut plugged = book.board.on_input(input).filter(|g| g.when.is_empty());
+            match (plugged.next(), plugged.next()) {
+                (Some(guitar), None) => format!("hear {}", guitar.name),
+                _ => format!("hear input {input}"),
+            }
+        }
         What::Mute { .. } => "mute".to_owned(),
         What::Stays { device, control } => format!("{} stays", owned(device, control)?.0),
         _ => return None,

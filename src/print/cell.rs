@@ -18,6 +18,7 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
         Value::Program(program) => drop(write!(out, "{program}")),
         Value::Step(step) => in_tenths(out, shown_tenths(cell, step)),
         Value::State(state) => out.push_str(&state_name(board, cell, state)),
+        Value::Input(input) => drop(write!(out, "{input}")),
     }
 }
 
@@ -46,6 +47,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
         CellKind::Message { .. } if states.is_some_and(|c| !c.banked()) => text.parse().ok().map(Value::Program),
         CellKind::Message { .. } | CellKind::ByFoot { .. } => named(cell).map(Value::State),
         CellKind::Contact(_) if cell.pulses() => named(cell).map(Value::State),
+        CellKind::Guitar => text.parse().ok().filter(|input| *input > 0).map(Value::Input),
         _ => match text {
             "0" => Some(Value::Off),
             "1" => Some(Value::On),

@@ -157,18 +157,19 @@ fn called(compiled: &Compiled, step: &Step) -> String {
 
 /// What can be seen of a preset without a sound: loops in, contacts closed or pulsing, outputs on.
 fn lights(compiled: &Compiled, scene: u32) -> String {
-    let mut lit: [Vec<String>; 4] = Default::default();
-    let [loops, closed, pulses, outputs] = &mut lit;
+    let mut lit: [Vec<String>; 5] = Default::default();
+    let [loops, closed, pulses, outputs, guitars] = &mut lit;
     for (cell, at) in compiled.table.cells.list.iter().zip(0u16..) {
         match (cell.kind, compiled.table.stored(scene, at)) {
             (CellKind::Loop(n), Value::On) => loops.push(compiled.book.board.loop_short(n)),
             (CellKind::Contact(contact), Value::On) => closed.push(contact.says()),
             (CellKind::Contact(contact), Value::Pulse) => pulses.push(contact.says()),
             (CellKind::Output(n), Value::On) => outputs.push(n.to_string()),
+            (CellKind::Guitar, Value::Input(n)) => guitars.push(n.to_string()),
             _ => {}
         }
     }
-    let heads = ["loops", "closed", "pulses", "outputs"];
+    let heads = ["loops", "closed", "pulses", "outputs", "guitar input"];
     let told = heads.iter().zip(&lit).filter(|(head, list)| !list.is_empty() || matches!(**head, "loops" | "outputs"));
     let told = told
         .map(|(head, list)| format!("{head} {}", if list.is_empty() { "none".to_owned() } else { list.join(", ") }));
@@ -191,6 +192,10 @@ fn says(compiled: &Compiled, one: Use) -> String {
             let amps: Vec<String> = cell::owners(board, cell);
             let amps = if amps.is_empty() { String::new() } else { format!(" ({})", amps.join(", ")) };
             return format!("output {n} {}{amps}", if one.value == Value::On { "on" } else { "off" });
+        }
+        CellKind::Guitar => {
+            let Value::Input(input) = one.value else { return String::new() };
+            return format!("{} heard (guitar input {input})", board.plugged(input));
         }
         CellKind::Contact(contact) => match one.value {
             Value::On => ("closed", contact.says()),

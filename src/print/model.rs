@@ -191,6 +191,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
         CellKind::Port(_) => "expression",
         CellKind::Output(_) => "output",
         CellKind::Trim(_) => "trim",
+        CellKind::Guitar => "guitar-input",
         CellKind::Message { .. } => "message",
         CellKind::ByFoot { .. } => "by-foot",
     };

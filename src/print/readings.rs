@@ -177,6 +177,7 @@ pub fn values(cell: &Cell) -> &'static str {
         CellKind::Contact(_) => "`1` (closed), `0` (open), `pulse` or `stays`",
         CellKind::Taps { .. } => "a tempo (`92 bpm`) or `stays`",
         CellKind::Output(_) => "`1` (on) or `0` (off)",
+        CellKind::Guitar => "the number of the guitar input that is heard",
         CellKind::Port(_) => "a position (`40 %`), `step 51`, `foot` or `stays`",
         CellKind::Trim(_) => "a position in its range (`40 %`) or `step 12`",
         CellKind::Message { .. } if cell.steps > 0 => "a position (`40 %`), `step 51`, `foot` or `stays`",

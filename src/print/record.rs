@@ -248,6 +248,7 @@ fn wire(wire: Wire) -> String {
         Wire::Port(n) => format!("expression-{n}"),
         Wire::Output(n) => format!("output-{n}"),
         Wire::Trim(n) => format!("trim-{n}"),
+        Wire::Guitar => "guitar-input".to_owned(),
         Wire::Programs(channel, n) => format!("midi-{channel}-program{}", nth(n)),
         Wire::Cc(channel, cc, n) => format!("midi-{channel}-cc-{cc}{}", nth(n)),
     }
@@ -262,6 +263,7 @@ fn store(store: Store) -> Option<String> {
         Store::Stays => "stays".to_owned(),
         Store::Foot => "foot".to_owned(),
         Store::Step(step, steps) => format!("step {step} of {steps}"),
+        Store::Input(input) => format!("input {input}"),
         Store::Program(None, program) => program.to_string(),
         Store::Program(Some(bank), program) => format!("{program} in bank {bank}"),
         Store::Unknown => return None,
@@ -277,6 +279,7 @@ fn value_of(column: &Column, words: &str) -> Option<Value> {
         "pulse" => Store::Pulse,
         "stays" => Store::Stays,
         "foot" => Store::Foot,
+        words if words.starts_with("input ") => Store::Input(number(words.trim_start_matches("input "))?),
         words => match (words.strip_prefix("step "), words.split_once(" in bank ")) {
             (Some(step), _) => {
                 let (step, steps) = step.split_once(" of ")?;

@@ -18,6 +18,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
         (CellKind::Contact(_), "pulse") => Some(Value::Pulse),
         (CellKind::Output(_), "1" | "on") => Some(Value::On),
         (CellKind::Output(_), "0" | "off") => Some(Value::Off),
+        (CellKind::Guitar, number) => number.parse().ok().filter(|n| *n > 0).map(Value::Input),
         (CellKind::Taps { .. }, word) if word != "stays" => read_tempo(cell, word, expected).map(Value::Step),
         (CellKind::Contact(_) | CellKind::Taps { .. } | CellKind::Port(_) | CellKind::Message { .. }, "stays") => {
             Some(Value::Stays)

@@ -106,6 +106,7 @@ impl<'c> Sheet<'c> {
             CellKind::Port(number) => (Group::Switched, format!("e{number}")),
             CellKind::Output(number) => (Group::Switched, format!("o{number}")),
             CellKind::Trim(number) => (Group::Switched, format!("o{number}dB")),
+            CellKind::Guitar => (Group::Switched, "in".to_owned()),
             CellKind::Message { .. } | CellKind::ByFoot { .. } => {
                 let control = cell::users(&book.board, cell).next().map_or("", |(_, control)| control.name.as_str());
                 (Group::Sent, control.to_owned())
@@ -191,6 +192,9 @@ impl<'c> Sheet<'c> {
         }
         if has(|k| matches!(k, CellKind::Trim(_))) {
             keys.push("o1dB: trim of output 1, in % of its range");
+        }
+        if has(|k| matches!(k, CellKind::Guitar)) {
+            keys.push("in: guitar input");
         }
         if !keys.is_empty() {
             says.push(keys.join("; "));

@@ -200,6 +200,10 @@ impl Words<'_> {
                     says.push(format!("{} {}", book.board.loop_says(number), on_or_off(value)));
                 }
                 CellKind::Contact(contact) => says.push(bare_contact(contact, value)),
+                CellKind::Guitar => says.push(match value {
+                    Value::Input(input) => format!("{} heard", book.board.plugged(input)),
+                    _ => "guitar unknown".to_owned(),
+                }),
                 CellKind::Port(number) => says.push(match value {
                     Value::Step(_) => {
                         let said = self.row.said(c).map(|(_, travel)| travel);

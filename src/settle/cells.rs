@@ -22,6 +22,8 @@ pub enum CellKind {
     Output(u16),
     /// The trim of an output, from 1.
     Trim(u16),
+    /// Which of the switcher's inputs for guitars is heard.
+    Guitar,
     /// A MIDI message to a control: channel 1 to 16; indexes of device and control.
     Message { channel: u16, device: u16, control: u16 },
     /// What a foot or hand does on the device; indexes of device and control.
@@ -66,7 +68,7 @@ impl Cell {
             CellKind::Contact(_) => Some(Value::of(self.closed)),
             CellKind::Port(_) => Some(Value::Step(0)),
             CellKind::Message { .. } | CellKind::Taps { .. } => Some(Value::Stays),
-            CellKind::Output(_) | CellKind::Trim(_) | CellKind::ByFoot { .. } => None,
+            CellKind::Output(_) | CellKind::Trim(_) | CellKind::Guitar | CellKind::ByFoot { .. } => None,
         }
     }
 
@@ -107,6 +109,8 @@ pub struct Cells {
     jacks: u16,
     ports: u16,
     outputs: u16,
+    /// More than one input for guitars.
+    guitars: bool,
     /// For each device: what decides whether it sounds.
     through: Vec<Through>,
     /// The columns of what is sent or moved by foot, by device and control.
@@ -153,6 +157,10 @@ impl Cells {
             let lost = |d: &Device| d.faulty && d.kind == DeviceKind::Amp && d.fed_by.is_none();
             let fed = board.devices.iter().any(|d| lost(d) || d.fed_by.is_some_and(|f| f.value == n));
             cells.push(CellKind::Output(n), format!("output-{n}"), 0, Value::of(fed));
+        }
+        cells.guitars = board.switcher.as_ref().is_some_and(|s| s.guitar_inputs > 1);
+        if cells.guitars {
+            cells.push(CellKind::Guitar, "guitar-input".to_owned(), 0, Value::Unknown);
         }
         cells.trims(board);
         cells.sent_and_moved(board);
@@ -316,6 +324,11 @@ impl Cells {
         (number >= 1 && number <= self.outputs).then(|| self.first_output() + number - 1)
     }
 
+    /// The column of the guitar input that is heard, where there is a choice.
+    pub fn guitar_cell(&self) -> Option<u16> {
+        self.guitars.then(|| self.first_output() + self.outputs)
+    }
+
     /// The column of a contact.
     pub fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
         (jack >= 1 && jack <= self.jacks).then(|| self.loops + 2 * (jack - 1) + u16::from(ring))
@@ -408,6 +421,7 @@ impl Cells {
             }
             What::Port { port, value } => one(self.port_cell(port), value.into()),
             What::Output { number, on } => one(self.output_cell(number), Value::of(on)),
+            What::Heard { input } => one(self.guitar_cell(), Value::Input(input)),
             What::Mute { output } => one(self.output_cell(output), Value::Off),
             What::Choice { device, control, state } => {
                 let Some(Wired { columns, states }) = self.wired(device, control) else { return };

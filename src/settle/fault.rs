@@ -20,6 +20,8 @@ pub enum Fault {
     LayersDisagree { scene: u32, first: u32, second: u32, cell: u16 },
     /// A control or level of an engaged pedal that nothing settles.
     Unsettled { scene: u32, device: u16, control: u16 },
+    /// Nothing says which of the guitar inputs is heard.
+    GuitarUnsettled { scene: u32 },
     /// Contacts of an engaged pedal in a pattern that its control does not list.
     PatternUnknown { scene: u32, device: u16, control: u16 },
     /// Two devices that always sound want different things of one contact, whatever a scene says: device and control.

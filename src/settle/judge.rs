@@ -212,6 +212,10 @@ impl<'b> Judge<'b> {
     }
 
     fn complain(&self, cells: &Cells, id: u32, row: &[Value], faults: &mut Vec<Fault>) {
+        let heard = cells.guitar_cell().filter(|c| !self.settled.contains(usize::from(*c)));
+        if heard.is_some() && !self.book.show.default_faulty {
+            faults.push(Fault::GuitarUnsettled { scene: id });
+        }
         for Wanted { device, control, how, columns, switches } in &self.controls {
             let (device, control) = (*device, *control);
             // Neither in nor out is a mistake of what engages it; the rest matters while it sounds.

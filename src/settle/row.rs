@@ -4,6 +4,7 @@
 use super::cells::{Cells, Through};
 use super::value::Value;
 use super::{Table, why};
+use crate::book::board::Lets;
 use crate::book::{Amount, Book, Control, What, amount};
 
 /// The answer to a question about a row.
@@ -137,6 +138,38 @@ impl<'r> Row<'r> {
     pub fn fed(&self, device: u16) -> Answer {
         let fed_by = self.book.board.devices.get(device as usize).and_then(|d| d.fed_by);
         fed_by.map_or(Answer::Yes, |output| self.lets_out(output.value))
+    }
+
+    /// Whether a guitar reaches the chain: by the switcher's input that is heard, and by what lets it through. One that
+    /// nothing chooses is always heard, as whoever plays it plugs it in.
+    pub fn hears(&self, guitar: usize) -> Answer {
+        let Some(of) = self.book.board.guitars.get(guitar) else { return Answer::No };
+        if of.faulty {
+            return Answer::Maybe;
+        }
+        let on_input = match (self.table.cells.guitar_cell(), of.input) {
+            (None, _) => Answer::Yes,
+            (Some(cell), Some(input)) => match self.value(cell) {
+                Value::Input(heard) if heard == input.value => Answer::Yes,
+                Value::Input(_) => Answer::No,
+                _ => Answer::Maybe,
+            },
+            (Some(_), None) if of.when.is_empty() => Answer::Maybe,
+            (Some(_), None) => Answer::Yes,
+        };
+        let lets = |lets: Lets| match self.setting(lets.device, lets.control) {
+            _ if self.sounds(lets.device) != Answer::Yes => Answer::Maybe,
+            Some(Setting::State(state)) => {
+                if state == lets.state {
+                    Answer::Yes
+                } else {
+                    Answer::No
+                }
+            }
+            _ => Answer::Maybe,
+        };
+        let let_through = of.when.iter().map(|w| lets(w.value)).max().unwrap_or(Answer::Yes);
+        on_input.min(let_through)
     }
 
     /// Whether nothing is heard: every output but those of tuners is off; on a board without such outputs, the scene asks

@@ -27,6 +27,8 @@ pub enum Value {
     Program(u16),
     /// A state, by its place in the control.
     State(u16),
+    /// The switcher's input for guitars that is heard, from 1.
+    Input(u16),
 }
 
 impl Value {

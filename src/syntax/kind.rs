@@ -54,4 +54,5 @@ kinds! {
     Without "without" Instead "instead" UseBy "use-by" StateMap "state-map" Mapped "mapped"
     Helper "helper" OwnLoops "own-loops" Presets "presets" Kept "kept" OfHelper "of-helper"
     Peak "peak" Battery "battery" Trims "trims" OnTrim "on-trim"
+    GuitarInputs "guitar-inputs" OnInput "on-input" HeardWhen "heard-when" Hear "hear"
 }

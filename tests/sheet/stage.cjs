@@ -173,7 +173,7 @@ async function places() {
 // The way of the slots, the guitars and the numbers of every set of both examples.
 async function everySet() {
   let count = 0;
-  for (const [name, sets] of [['all.html', known.all], ['spring.html', known.spring]]) {
+  for (const [name, sets] of [['all.html', known.all], ['spring.html', known.spring], ['hands.html', known.hands]]) {
     const page = await open(name);
     for (const [n, [, steps]] of sets.entries()) {
       await page.evaluate(n => { const night = document.getElementById('night'); night.value = n; night.dispatchEvent(new Event('change')); }, n);
@@ -196,7 +196,7 @@ function random(seed) {
 // Twenty changes by touch, and back; the order that comes out goes back to the sheet.
 async function orders() {
   const below = random(known.seed);
-  const page = await open('stage.html');
+  const page = await open('hands.html');
   for (let round = 0; round < 2; round++) {
     await tap(page, '[data-open="order"]');
     const order = () => page.evaluate(() => document.getElementById('text').value);

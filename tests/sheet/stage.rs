@@ -7,7 +7,7 @@ use crate::browser::{drive, modules};
 use crate::tools::{example, printed, tipring};
 use serde_json::{Value, json};
 use tipring::driver::{Options, compile_path};
-use tipring::print::sheet::{self, Entry, Night, Wanted};
+use tipring::print::sheet::{self, ActKind, Entry, Night, Wanted};
 
 /// What the page must show of a night, step by step: song or pause, slot, part, and what comes before the song.
 fn steps(night: &Night) -> Vec<Value> {
@@ -20,7 +20,9 @@ fn steps(night: &Night) -> Vec<Value> {
                 out.push(json!([song.title, "", "", song.changes.join(", ")]));
             }
             Entry::Song(song) => out.extend(song.parts.iter().enumerate().map(|(n, p)| {
-                let before = if n == 0 { song.changes.join(", ") } else { String::new() };
+                let change =
+                    p.acts.iter().find(|a| a.kind == ActKind::Change).map_or(String::new(), |a| a.says.clone());
+                let before = if n == 0 { song.changes.join(", ") } else { change };
                 json!([song.title, p.slot, p.name(), before])
             })),
         }
@@ -59,6 +61,23 @@ fn next_version(folder: &Path) -> std::path::PathBuf {
     book
 }
 
+/// The winter book with guitars, tunings and capos that change inside its songs.
+fn with_hands(folder: &Path) -> std::path::PathBuf {
+    let book = folder.join("hands");
+    std::fs::create_dir(&book).unwrap();
+    for file in ["board.scene", "songs.scene"] {
+        let text = std::fs::read_to_string(example("winter").join(file)).unwrap();
+        let text = text
+            .replace("  bridge: ferry-swell,", "  bridge: ferry-swell, on arch, tuning \"open G\",")
+            .replace("  chorus: gravel\n", "  chorus: gravel, tuning \"drop D\", capo 2\n")
+            .replace("  verse:  warm\n", "  verse:  warm, on slab, tuning \"drop D\"\n")
+            .replace("  chorus: nettle-pick\n", "  chorus: nettle-pick, on slab, capo 3\n")
+            .replace("  riff:        oxen-plough\n", "  riff:        oxen-plough, tuning \"Standard\"\n");
+        std::fs::write(book.join(file), text).unwrap();
+    }
+    book
+}
+
 #[test]
 fn the_stage_page_is_played_in_a_browser() {
     // It plays for minutes.
@@ -82,6 +101,8 @@ fn the_stage_page_is_played_in_a_browser() {
     write(&example("spring"), "spring.html", &[]);
     let next = next_version(folder.path());
     write(&next, "next.html", &[]);
+    let hands = with_hands(folder.path());
+    write(&hands, "hands.html", &["--set", "hall night"]);
     let lost = folder.path().join("lost.scene");
     let book = "switcher { loops 1; banks 1..1, switches 1..1 }\npedal ember { loop 1 }\nscene bed { engage ember }\n\
         scene bare {}\nslots { 1.1 bed }\nsong \"Quay\" at 240 bpm { all: bed }\nsong \"Reef\" { out: bare }\nset \"night\" { \"Quay\" }\n";
@@ -91,6 +112,7 @@ fn the_stage_page_is_played_in_a_browser() {
     let all: Vec<Value> = nights(&winter, &Wanted::default()).iter().map(|n| json!([n.title, steps(n)])).collect();
     let known = json!({
         "hall": steps(&nights(&winter, &wanted("hall night"))[0]),
+        "hands": [["hall night", steps(&nights(&hands, &wanted("hall night"))[0])]],
         "next": steps(&nights(&next, &wanted("hall night"))[0]),
         "all": all,
         "spring": nights(&example("spring"), &Wanted::default()).iter().map(|n| json!([n.title, steps(n)])).collect::<Vec<_>>(),
@@ -106,8 +128,8 @@ fn the_stage_page_is_played_in_a_browser() {
         let text = one["text"].as_str().unwrap();
         std::fs::write(&list, text).unwrap();
         let list = list.to_str().unwrap();
-        let book = winter.to_str().unwrap();
-        let night = tonight(&winter, text);
+        let book = hands.to_str().unwrap();
+        let night = tonight(&hands, text);
         assert_eq!(Value::from(steps(&night)), one["steps"], "{text}");
         let below = |text: &str| text.lines().skip(1).map(str::to_owned).collect::<Vec<_>>();
         let given = printed(&["sheet", book, "--songs", list, "--format", "songs"]);

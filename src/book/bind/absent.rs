@@ -81,6 +81,7 @@ impl<'t> Binder<'t> {
             "loop" => switcher.own_loops,
             "remote" => switcher.jacks,
             "expression" => switcher.ports,
+            "guitar input" => switcher.guitar_inputs,
             _ => switcher.outputs,
         };
         let number = number.and_then(|n| n.text().parse::<u16>().ok());

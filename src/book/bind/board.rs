@@ -40,6 +40,7 @@ impl<'t> Binder<'t> {
         for view in std::mem::take(&mut self.found.guitars) {
             if let Some(name) = view.child(Kind::Name) {
                 let guitar = self.guitar(view, name);
+                self.found.heard.push(view);
                 self.book.board.guitars.push(guitar);
             }
         }
@@ -119,6 +120,11 @@ impl<'t> Binder<'t> {
                 switcher.trims = steps.unwrap_or(0);
                 steps.is_some()
             }
+            Kind::GuitarInputs => {
+                let inputs = count(0, 1, MOST, "the number of guitar inputs");
+                switcher.guitar_inputs = inputs.unwrap_or(0);
+                inputs.is_some()
+            }
             Kind::Display => {
                 switcher.display = count(0, 1, MOST, "the letters of the display");
                 switcher.display.is_some()
@@ -193,6 +199,7 @@ impl<'t> Binder<'t> {
             "loop" => switcher.own_loops,
             "remote" => switcher.jacks,
             "expression" => switcher.ports,
+            "guitar input" => switcher.guitar_inputs,
             _ => switcher.outputs,
         };
         let faulty = switcher.faulty;

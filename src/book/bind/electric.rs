@@ -149,11 +149,13 @@ impl<'t> Binder<'t> {
             pickup: None,
             volume: None,
             cable: None,
+            input: None,
+            when: Vec::new(),
             faulty: view.broken(),
         };
         let facts: Vec<View<'t>> = view.children().collect();
         for (i, fact) in facts.iter().enumerate() {
-            let said = matches!(fact.kind(), Kind::Pickup | Kind::Volume | Kind::Cable);
+            let said = matches!(fact.kind(), Kind::Pickup | Kind::Volume | Kind::Cable | Kind::OnInput);
             if let Some(first) = facts.iter().take(i).find(|f| said && f.kind() == fact.kind()) {
                 said_twice(&mut self.faults, first.span(), *fact);
                 continue;

@@ -8,6 +8,7 @@ mod control;
 mod device;
 mod electric;
 mod engaging;
+mod hearing;
 mod helper;
 mod lacking;
 mod leads;
@@ -74,6 +75,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.in_board_order();
     binder.devices = binder.book.board.devices.as_slice().into();
     binder.settings = Arc::new(Settings::of(&binder.devices));
+    binder.hearing();
     binder.layers();
     binder.scenes_and_songs();
     binder.slots();
@@ -96,6 +98,8 @@ struct Found<'t> {
     devices: Vec<View<'t>>,
     shipped: Vec<View<'t>>,
     guitars: Vec<View<'t>>,
+    /// The guitars again: what lets them through is not bound yet.
+    heard: Vec<View<'t>>,
     supplies: Vec<View<'t>>,
     chains: Vec<View<'t>>,
     patches: Vec<View<'t>>,

@@ -41,7 +41,7 @@ impl<'t> Binder<'t> {
         self.faults.len() == before
     }
 
-    fn push(&mut self, what: What, at: Span) -> bool {
+    pub(super) fn push(&mut self, what: What, at: Span) -> bool {
         self.book.show.sayings.push(Saying { what, at });
         true
     }
@@ -68,6 +68,7 @@ impl<'t> Binder<'t> {
                 let number = view.child(Kind::Number).filter(|_| !beyond).and_then(|n| self.jack_number(n, "output"));
                 beyond || number.is_some_and(|number| self.push(What::Output { number, on: view.says("on") }, at))
             }
+            Kind::Hear => self.hear(view),
             Kind::Mute => self.mute(at),
             Kind::Setting => self.setting(view),
             _ => false,
@@ -347,7 +348,7 @@ impl<'t> Binder<'t> {
         self.out_of_reach(device, at, why)
     }
 
-    fn not_under(&mut self, device: usize, at: Span) -> bool {
+    pub(super) fn not_under(&mut self, device: usize, at: Span) -> bool {
         !self.devices.get(device).is_some_and(|d| d.under()) || self.out_of_reach(device, at, OutOfReach::Under)
     }
 

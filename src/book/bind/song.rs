@@ -10,9 +10,13 @@ use crate::book::fault::OutOfReach;
 use crate::book::song::Music;
 use crate::book::song::title_key;
 use crate::book::{Fault, Note, Part, Song, Spanned};
+use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
 use crate::syntax::tree::View;
+
+/// Beyond this nobody plays.
+const HIGHEST_FRET: u32 = 24;
 
 /// How a title is matched.
 pub(super) fn key_of(text: View<'_>) -> SmolStr {
@@ -87,7 +91,8 @@ impl<'t> Binder<'t> {
             Kind::MusicalKey => music.key = text,
             Kind::CountIn => music.count_in = text,
             Kind::Capo => {
-                music.capo = line.child(Kind::Number).and_then(|n| self.count(n, 1, 24, "the fret of the capo"));
+                music.capo =
+                    line.child(Kind::Number).and_then(|n| self.count(n, 1, HIGHEST_FRET, "the fret of the capo"));
             }
             _ => music.lasts = self.length(line),
         }
@@ -135,8 +140,18 @@ impl<'t> Binder<'t> {
         };
         // `intro bed` without its colon: nobody knows which of the two is the scene.
         let scene = scene.filter(|_| !view.broken()).and_then(|name| self.find_played(name));
-        let mut part = Part { label: label.into(), scene, notes: Vec::new(), times: 1, lasts: None, at: view.span() };
-        let (mut times, mut lasts) = (None, None);
+        let mut part = Part {
+            label: label.into(),
+            scene,
+            notes: Vec::new(),
+            times: 1,
+            lasts: None,
+            guitar: None,
+            tuning: None,
+            capo: None,
+            at: view.span(),
+        };
+        let mut said: Vec<(&str, Span)> = Vec::new();
         for note in view.all(Kind::PartNote) {
             let text = note.child(Kind::Text).map(content);
             if note.says("tap") {
@@ -159,18 +174,34 @@ impl<'t> Binder<'t> {
                     () => Note::Note(text),
                 });
             } else {
-                let length = note.child(Kind::Lasts);
-                let before = if length.is_some() { &mut lasts } else { &mut times };
-                if let Some(first) = before.replace(note.span()) {
-                    said_twice(&mut self.faults, first, note);
-                } else if let Some(length) = length {
-                    part.lasts = self.length(length).map(|l| l.value);
-                } else if let Some(number) = note.child(Kind::Number) {
-                    part.times = self.count(number, 1, 999, "how often a part is played").unwrap_or(1);
+                let what = note.text().split([' ', '\t']).next().unwrap_or_default();
+                match said.iter().find(|(known, _)| *known == what) {
+                    Some((_, first)) => said_twice(&mut self.faults, *first, note),
+                    None => {
+                        said.push((what, note.span()));
+                        self.once(&mut part, note);
+                    }
                 }
             }
         }
         part
+    }
+
+    /// What is said once of a part.
+    fn once(&mut self, part: &mut Part, note: View<'t>) {
+        if let Some(length) = note.child(Kind::Lasts) {
+            part.lasts = self.length(length).map(|l| l.value);
+        } else if let Some(tuning) = note.child(Kind::Tuning) {
+            part.tuning = tuning.child(Kind::Text).map(content);
+        } else if let Some(capo) = note.child(Kind::Capo) {
+            let fret = capo.child(Kind::Number);
+            part.capo = fret.and_then(|n| self.count(n, 0, HIGHEST_FRET, "the fret of the capo"));
+        } else if let Some(name) = note.child(Kind::Name) {
+            let guitar = self.find(name, Wanted::Guitar);
+            part.guitar = guitar.map(|g| Spanned { value: g as usize, at: note.span() });
+        } else if let Some(number) = note.child(Kind::Number) {
+            part.times = self.count(number, 1, 999, "how often a part is played").unwrap_or(1);
+        }
     }
 
     /// A scene that a part plays; a name of the last tour is met with the new one.

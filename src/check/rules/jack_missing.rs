@@ -41,6 +41,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (noun, kind, line) = match *what {
             "remote" => ("remote jack", Kind::Jacks, format!("remote jacks {number}")),
             "expression" => ("expression port", Kind::Ports, format!("expressions {number} of {ports} steps")),
+            "guitar input" => ("guitar input", Kind::GuitarInputs, format!("guitar inputs {number}")),
             _ => ("output", Kind::Outputs, format!("outputs {number}")),
         };
         let owns = count(*has, noun);

@@ -54,7 +54,7 @@
 use rustc_hash::FxHashSet;
 
 use crate::check::{Diagnostic, Facts, Severity};
-use crate::book::{Song, Ways, amount};
+use crate::book::{Part, Song, Ways, amount};
 use crate::source::Span;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -67,12 +67,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let listed = book.board.ways.is_some_and(|w| w.value == Ways::Listed);
     let mut told = FxHashSet::default();
     for song in &book.show.songs {
-        let guitars = match song.guitar {
-            Some(guitar) => guitar..guitar + 1,
-            None => 0..book.board.guitars.len(),
-        };
-        for (a, b, at) in ways(song, listed) {
-            for guitar in guitars.clone() {
+        for ((a, b, at), guitar) in ways(song, listed) {
+            let guitars = match guitar {
+                Some(guitar) => guitar..guitar + 1,
+                None => 0..book.board.guitars.len(),
+            };
+            for guitar in guitars {
                 let levels = level(a, guitar).zip(level(b, guitar));
                 let Some((before, after)) = levels else { continue };
                 let step = after - before;
@@ -100,9 +100,26 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 /// Songs of more scenes than this are played as listed: the ways from each to each are too many to tell.
 const MOST: usize = 64;
 
-/// From which scene to which a song may go, and the part that it arrives at.
-fn ways(song: &Song, listed: bool) -> Vec<(u32, u32, Span)> {
-    let parts: Vec<(u32, Span)> = song.parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
+/// From which scene to which, and the part that is arrived at.
+type Way = (u32, u32, Span);
+
+/// The ways that a song may go, each with its guitar. From one guitar to another no step is told: what their pickups give
+/// is not stated, so their levels do not compare.
+fn ways(song: &Song, listed: bool) -> Vec<(Way, Option<usize>)> {
+    let on = |guitar: &Option<usize>| {
+        let parts: Vec<&Part> = song.parts.iter().filter(|p| song.guitar_of(p) == *guitar).collect();
+        ways_on(&parts, listed && song.guitars().len() == 1).into_iter().map(|way| (way, *guitar)).collect::<Vec<_>>()
+    };
+    if listed && song.guitars().len() > 1 {
+        let next = song.parts.iter().zip(song.parts.iter().skip(1));
+        let same = next.filter(|(a, b)| song.guitar_of(a) == song.guitar_of(b));
+        return same.filter_map(|(a, b)| Some(((a.scene?, b.scene?, b.at), song.guitar_of(b)))).collect();
+    }
+    song.guitars().iter().flat_map(on).collect()
+}
+
+fn ways_on(parts: &[&Part], listed: bool) -> Vec<Way> {
+    let parts: Vec<(u32, Span)> = parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
     let mut scenes: Vec<(u32, Span)> = Vec::new();
     for part in &parts {
         if scenes.len() <= MOST && !scenes.iter().any(|(scene, _)| *scene == part.0) {

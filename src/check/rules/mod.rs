@@ -69,6 +69,9 @@ rules! {
     ground_loop "ground-loop"
     ground_shared "ground-shared" [Supply]
     guitar_buffered "guitar-buffered" [Chain]
+    guitar_unclear "guitar-unclear"
+    guitar_unheard "guitar-unheard"
+    guitar_unsettled "guitar-unsettled"
     hash_glued "hash-glued"
     heavy_loading "heavy-loading" [Chain Values]
     helper_full "helper-full"
@@ -153,6 +156,7 @@ rules! {
     treble_lost "treble-lost" [Chain Pickup Values]
     trim_misplaced "trim-misplaced"
     tuner_misplaced "tuner-misplaced"
+    tuning_unsaid "tuning-unsaid"
     two_feet_at_once "two-feet-at-once" [Song]
     unit_case "unit-case"
     unit_missing "unit-missing"

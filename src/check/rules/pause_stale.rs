@@ -49,11 +49,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     let mut told = Vec::new();
     for set in &book.show.sets {
-        let guitar = |item: &SetItem| book.show.songs.get(item.song()?).map(|s| (s, s.guitar));
+        let song = |item: &SetItem| book.show.songs.get(item.song()?);
+        let starts = |item: &SetItem| song(item).map(|s| (s, s.parts.first().map_or(s.guitar, |p| s.guitar_of(p))));
+        let ends = |item: &SetItem| song(item).map(|s| (s, s.parts.last().map_or(s.guitar, |p| s.guitar_of(p))));
         for (place, item) in set.items.iter().enumerate() {
             let SetItem::Pause(text) = item else { continue };
-            let before = set.items.iter().take(place).rev().find_map(guitar);
-            let next = set.items.iter().skip(place).find_map(guitar);
+            let before = set.items.iter().take(place).rev().find_map(ends);
+            let next = set.items.iter().skip(place).find_map(starts);
             let (Some((_, before)), Some((song, Some(next)))) = (before, next) else { continue };
             let words: Vec<String> = words(text);
             let named = |g: usize| book.board.guitars.get(g).is_some_and(|g| words.contains(&g.name.to_lowercase()));

@@ -52,7 +52,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if !facts.signal().wanted {
         return;
     }
-    for (id, guitars) in overview::played(facts.book).into_iter().enumerate() {
+    for (id, guitars) in overview::played(facts.book, facts.table).into_iter().enumerate() {
         let Some(scene) = facts.book.show.scene(id as u32).filter(|s| !s.repeated && !s.faulty) else { continue };
         let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
         let played = (0..facts.book.board.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);

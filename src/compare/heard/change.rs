@@ -35,6 +35,8 @@ pub enum What {
     Port(u16),
     /// An output that feeds no amp.
     Output(u16),
+    /// Which guitar is heard.
+    Guitar,
     /// Which comes after which, of devices that sound before and after.
     Order,
     /// The whole sound, of a scene with a mistake in it.
@@ -84,8 +86,15 @@ pub struct PartChange {
 /// What a part asks of hand and foot.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum NoteSaid {
+    /// On another guitar, otherwise tuned, with the capo elsewhere (0: none).
+    On(String),
+    Tuning(String),
+    Capo(u32),
     /// A note value tapped on a device; None for a device that the book does not have.
-    Tap { device: Option<String>, value: String },
+    Tap {
+        device: Option<String>,
+        value: String,
+    },
     /// By hand.
     Hand(String),
     /// What to listen or look for.

@@ -32,6 +32,7 @@ impl<'c> Listener<'c> {
         let cells = |c: &'c Compiled| &c.table.cells.list;
         let orders = Orders::new(old, new, matched);
         let plain = orders.same()
+            && left.as_plugged()
             && old.book.board.devices.len() == new.book.board.devices.len()
             && old.book.board.devices.iter().zip(&new.book.board.devices).all(|(a, b)| {
                 a.kind == b.kind
@@ -122,6 +123,7 @@ impl<'c> Listener<'c> {
             Key::Contact(contact) => What::Contact(contact),
             Key::Port(n) => What::Port(n),
             Key::Output(n) => What::Output(n),
+            Key::Guitar => What::Guitar,
         }
     }
 
@@ -149,6 +151,7 @@ fn standing(sound: &Sound<'_>, scene: u32, fact: &Fact) -> Standing {
         Heard::Silent => Some(Standing::Silent),
         Heard::Raw(Value::State(_)) => None,
         Heard::Raw(value) => Some(Standing::Cell(value)),
+        Heard::Plugged(_, input) => Some(Standing::State(sound.compiled.book.board.plugged(input))),
         Heard::Pattern(_) => Some(Standing::Unlisted),
         Heard::State(state) => {
             device.and_then(|d| sound.state(d, control, state)).map(|name| Standing::State(name.to_owned()))

@@ -57,6 +57,7 @@ impl Songs<'_, '_> {
             && was.parts.iter().zip(&now.parts).all(|(a, b)| {
                 a.label == b.label
                     && (&a.notes, a.times, a.lasts) == (&b.notes, b.times, b.lasts)
+                    && (own_guitar(self.old, a), &a.tuning, a.capo) == (own_guitar(self.new, b), &b.tuning, b.capo)
                     && a.scene.zip(b.scene).is_some_and(|(a, b)| row(a, b))
             })
     }
@@ -86,7 +87,9 @@ impl Songs<'_, '_> {
         change.reordered = reordered;
         for (a, b) in pairs {
             let (a, b) = (a.and_then(|i| Some((i, was.parts.get(i)?))), b.and_then(|i| Some((i, now.parts.get(i)?))));
-            change.parts.extend(self.part(a, b, was.guitar.zip(now.guitar)));
+            let guitar =
+                |song: &Song, part: Option<(usize, &Part)>| part.map_or(song.guitar, |(_, p)| song.guitar_of(p));
+            change.parts.extend(self.part(a, b, guitar(was, a).zip(guitar(now, b))));
         }
         change
     }
@@ -128,6 +131,11 @@ impl Songs<'_, '_> {
 
 fn guitar<'c>(compiled: &'c Compiled, song: &Song) -> Option<&'c str> {
     compiled.book.board.guitars.get(song.guitar?).map(|g| g.name.as_str())
+}
+
+/// The guitar that a part alone is played on.
+fn own_guitar<'c>(compiled: &'c Compiled, part: &Part) -> Option<&'c str> {
+    compiled.book.board.guitars.get(part.guitar?.value).map(|g| g.name.as_str())
 }
 
 /// What musicians say of a song, each kind once.

@@ -83,6 +83,7 @@ pub(super) fn inner(view: View<'_>) -> String {
         Kind::Control | Kind::Level | Kind::Knob | Kind::Outlet | Kind::State => {
             format!("{word} {}", leaf(Kind::Name, 0))
         }
+        Kind::HeardWhen => format!("{word} {}", canon(view)),
         Kind::Part => format!("part {}", unquoted(&first())),
         Kind::Pause | Kind::Drop | Kind::Play => format!("{word} {}", leaf(Kind::Text, 0)),
         Kind::Pinned | Kind::Every | Kind::Kept => format!("{word} {}", first()),

@@ -18,6 +18,8 @@ pub enum Key {
     Port(u16),
     /// An output that feeds no amp.
     Output(u16),
+    /// Which guitar is heard.
+    Guitar,
 }
 
 /// One thing heard in a row.
@@ -43,6 +45,8 @@ pub enum Heard {
     /// A level in its base unit, and how far off a stored step may be (a little less than half a step, so that
     /// two neighbouring steps of one range still differ).
     Level { value: f64, slack: f64 },
+    /// What is plugged into the guitar input that is heard, by a number that both books share; and the input.
+    Plugged(u32, u16),
     /// The foot holds it, or it stays, or it is not known, or a value of a cell that nobody uses.
     Raw(Value),
     /// Contacts in a pattern that the control does not list: two bits a contact.
@@ -54,6 +58,7 @@ impl Heard {
     pub fn same(self, other: Heard) -> bool {
         match (self, other) {
             (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => (a - b).abs() <= s + t,
+            (Heard::Plugged(a, _), Heard::Plugged(b, _)) => a == b,
             (a, b) => a == b,
         }
     }

@@ -16,6 +16,8 @@ pub struct Sound<'c> {
     controls: Vec<Vec<(u32, Vec<u32>)>>,
     /// For each loop: its number, the pedal in it, and the number that both books share.
     loops: Vec<(u16, Option<usize>, u16)>,
+    /// For each guitar input: what is plugged there, by its shared number.
+    plugged: Vec<u32>,
 }
 
 /// What is added to the number of a loop that the other book lacks.
@@ -36,6 +38,7 @@ pub fn both<'c>(old: &'c Compiled, new: &'c Compiled, devices: &[Option<u32>]) -
         let same = old.book.board.same_loop(&new.book.board, *number);
         *shared = same.unwrap_or(number.saturating_add(LACKED));
     }
+    left.plugged = plugged(old, new);
     for (id, device) in old.book.board.devices.iter().enumerate() {
         let Some(partner) = new_of(id as u32).and_then(|n| new.book.board.devices.get(n as usize)) else { continue };
         let Some(numbers) = left.controls.get_mut(id) else { continue };
@@ -48,6 +51,22 @@ pub fn both<'c>(old: &'c Compiled, new: &'c Compiled, devices: &[Option<u32>]) -
         }
     }
     (left, right)
+}
+
+/// For each guitar input of the old board, the one of the new board that the same guitars are plugged into.
+fn plugged(old: &Compiled, new: &Compiled) -> Vec<u32> {
+    let names = |c: &Compiled, input: u32| -> Vec<String> {
+        c.book.board.on_input(input as u16).map(|g| g.name.clone()).collect()
+    };
+    let inputs = |c: &Compiled| c.book.board.switcher.as_ref().map_or(0, |s| u32::from(s.guitar_inputs));
+    let count = inputs(new);
+    let same = |input: u32| {
+        let mine = names(old, input);
+        // Of inputs with nothing in them each is itself.
+        let also = |other: &u32| names(new, *other) == mine && (!mine.is_empty() || *other == input);
+        (1..=count).find(also).unwrap_or(count + input)
+    };
+    (1..=inputs(old)).map(same).collect()
 }
 
 /// States that are one: of one name; else of one pattern or program, where neither's name is the other's.
@@ -77,11 +96,13 @@ impl<'c> Sound<'c> {
             .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
         let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
         let in_loop = |n: u16| book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        let inputs = book.board.switcher.as_ref().map_or(0, |s| u32::from(s.guitar_inputs));
         Sound {
             compiled,
             controls: controls.collect(),
             devices,
             loops: (1..=loops).map(|n| (n, in_loop(n), n)).collect(),
+            plugged: (1..=inputs).collect(),
         }
     }
 
@@ -126,6 +147,16 @@ impl<'c> Sound<'c> {
             }
         }
         self.unused(&value, &mut out);
+        if let Some(cell) = cells.guitar_cell() {
+            let value = match value(cell) {
+                Value::Input(n) => {
+                    let shared = self.plugged.get(usize::from(n).saturating_sub(1)).copied();
+                    Heard::Plugged(shared.unwrap_or(u32::from(n)), n)
+                }
+                other => Heard::Raw(other),
+            };
+            out.push(Fact { key: Key::Guitar, value, cell });
+        }
         out.sort_by_key(|f| f.key);
         out
     }
@@ -178,6 +209,11 @@ impl<'c> Sound<'c> {
                 out.push(Fact { key, value: Heard::Raw(now), cell: at as u16 });
             }
         }
+    }
+
+    /// True where every input holds what it holds in the other book.
+    pub fn as_plugged(&self) -> bool {
+        self.plugged.iter().zip(1u32..).all(|(shared, input)| *shared == input)
     }
 
     /// A device by its shared number.

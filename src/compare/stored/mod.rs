@@ -26,6 +26,8 @@ pub enum Wire {
     Output(u16),
     /// The trim of an output.
     Trim(u16),
+    /// Which guitar input is heard.
+    Guitar,
     /// Program changes on a channel; the second counts those of one channel.
     Programs(u16, u16),
     /// A controller on a channel; the third counts those of one controller.
@@ -41,6 +43,8 @@ pub enum Store {
     Stays,
     Unknown,
     Foot,
+    /// An input, from 1.
+    Input(u16),
     /// A step, of so many.
     Step(u16, u16),
     /// What is sent, counted from 0: the bank, where one is sent before the program, and the program.
@@ -105,6 +109,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             CellKind::Port(n) => Wire::Port(n),
             CellKind::Output(n) => Wire::Output(n),
             CellKind::Trim(n) => Wire::Trim(n),
+            CellKind::Guitar => Wire::Guitar,
             CellKind::ByFoot { .. } => continue,
             CellKind::Message { channel, device, control } => {
                 let device = compiled.book.board.devices.get(device as usize);
@@ -146,6 +151,7 @@ impl Column {
             Value::Program(value) if self.values => Store::Step(value, CC_STEPS),
             Value::Program(program) => self.programs.sent(1, program),
             Value::State(state) => self.programs.states.get(state as usize).copied().unwrap_or(Store::Unknown),
+            Value::Input(input) => Store::Input(input),
             Value::Unknown => Store::Unknown,
         }
     }
@@ -160,6 +166,7 @@ impl Column {
             Store::Pulse => Value::Pulse,
             Store::Stays => Value::Stays,
             Store::Foot => Value::Foot,
+            Store::Input(input) => Value::Input(input),
             Store::Step(value, CC_STEPS) if self.values => Value::Program(value),
             Store::Step(step, steps) if steps == self.steps => Value::Step(step),
             Store::Step(..) | Store::Unknown => Value::Unknown,

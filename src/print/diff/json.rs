@@ -155,6 +155,7 @@ fn change(change: &Change) -> Value {
         What::Tuner(_) => "tuner",
         What::Setting(..) => "setting",
         What::Order => "order",
+        What::Guitar => "guitar",
         What::Loop(_) | What::Contact(_) | What::Port(_) | What::Output(_) | What::Sound => "jack",
     };
     let says = |standing: &Option<_>| standing.as_ref().map(sound::standing);

@@ -94,6 +94,7 @@ pub(super) fn what(what: &What) -> String {
         What::Contact(contact) => contact.says(),
         What::Port(n) => format!("expression {n}"),
         What::Output(n) => format!("output {n}"),
+        What::Guitar => "the guitar that is heard".to_owned(),
         What::Order => "order".to_owned(),
         What::Sound => "its sound".to_owned(),
     }
@@ -119,6 +120,7 @@ pub(super) fn standing(standing: &Standing) -> String {
             Value::FromToe => "under the foot from the toe",
             Value::Program(program) => return format!("program {program}"),
             Value::Step(step) => return format!("step {step}"),
+            Value::Input(input) => return format!("guitar input {input}"),
             Value::State(_) | Value::Unknown => "not known",
         },
     };
@@ -147,6 +149,9 @@ pub(super) fn tone(tone: Tone) -> Vec<String> {
 pub(super) fn note(note: &NoteSaid) -> String {
     match note {
         NoteSaid::Tap { device, value } => format!("tap `{}` {value}", device.as_deref().unwrap_or("?")),
+        NoteSaid::On(guitar) => format!("on {guitar}"),
+        NoteSaid::Tuning(tuning) => format!("tuning \"{tuning}\""),
+        NoteSaid::Capo(fret) => format!("capo {fret}"),
         NoteSaid::Hand(text) => format!("hand \"{text}\""),
         NoteSaid::Cue(text) => format!("cue \"{text}\""),
         NoteSaid::Times(times) => format!("times {times}"),

@@ -50,6 +50,7 @@ pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
         Wire::Port(n) => format!("expression {n}"),
         Wire::Output(n) => format!("output {n}"),
         Wire::Trim(n) => format!("trim of output {n}"),
+        Wire::Guitar => "guitar input".to_owned(),
         Wire::Programs(channel, _) => format!("midi {channel} program"),
         Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
     }

@@ -22,6 +22,7 @@ pub enum Group {
     Contacts,
     Levels,
     Outputs,
+    Guitars,
     Messages,
     Feet,
 }
@@ -34,6 +35,7 @@ impl Group {
             Group::Contacts => "remote contacts",
             Group::Levels => "expression",
             Group::Outputs => "outputs",
+            Group::Guitars => "guitar input",
             Group::Messages => "midi",
             Group::Feet => "by foot",
         }
@@ -74,6 +76,7 @@ fn group(cell: &Cell) -> Group {
         CellKind::Contact(_) | CellKind::Taps { .. } => Group::Contacts,
         CellKind::Port(_) | CellKind::Trim(_) => Group::Levels,
         CellKind::Output(_) => Group::Outputs,
+        CellKind::Guitar => Group::Guitars,
         CellKind::Message { .. } => Group::Messages,
         CellKind::ByFoot { .. } => Group::Feet,
     }
@@ -96,6 +99,7 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
         CellKind::Port(port) => format!("X{port}"),
         CellKind::Output(output) => format!("O{output}"),
         CellKind::Trim(output) => format!("O{output} dB"),
+        CellKind::Guitar => "IN".to_owned(),
         CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => named(device, control),
     }
 }

@@ -31,7 +31,7 @@ use crate::study::length::Length;
 use crate::study::momentary::recovery;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
-pub use night::{Playable, nights, playable};
+pub use night::{Held, Own, Playable, nights, playable};
 pub use program::{Step, Worksheet, worksheet};
 
 /// What a sheet is called whose board has no name.
@@ -195,6 +195,8 @@ pub struct Act {
 /// Who does it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum ActKind {
+    /// Another guitar is taken in hand, or it is tuned or its capo set otherwise.
+    Change,
     /// A foot holds a level.
     Hold,
     /// A foot taps a tempo.

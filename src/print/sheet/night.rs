@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 use rustc_hash::FxHashMap;
 
 use super::acts::{self, Memory};
-use super::{ActKind, Entry, Night, PartLine, SongBlock, Wanted, shown};
+use super::{Act, ActKind, Entry, Night, PartLine, SongBlock, Wanted, shown};
 use crate::Compiled;
 use crate::book::song::{show_length, title_key};
-use crate::book::{Set, SetItem, Slot, Song};
+use crate::book::{Part, Set, SetItem, Slot, Song};
 use crate::fill::Places;
 use crate::study::length;
 
@@ -54,7 +54,14 @@ fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, ite
                 let mut block = block(compiled, song, &slots);
                 block.number = number;
                 block.changes = stale(compiled, wanted, &slots);
-                block.changes.extend(hands.change(compiled, song));
+                block.changes.extend(hands.change(compiled, &Held::of(song, song.parts.first())));
+                // The parts behind the first: what hands change while the song goes on.
+                for (line, part) in block.parts.iter_mut().zip(&song.parts).skip(1) {
+                    let says = hands.change(compiled, &Held::of(song, Some(part))).join(", ");
+                    if !says.is_empty() {
+                        line.acts.insert(0, Act { kind: ActKind::Change, brief: says.clone(), says });
+                    }
+                }
                 out.entries.push(Entry::Song(block));
             }
         }
@@ -69,11 +76,16 @@ pub struct Playable {
     pub song: SongBlock,
     /// For each part, the slots that hold its scene, in order.
     pub slots: Vec<Vec<Slot>>,
+    /// For each part, what hands hold in it that is not the song's: the guitar, its tuning, its capo.
+    pub held: Vec<Option<Own>>,
     /// Beats a minute.
     pub tempo: Option<f64>,
     /// The fret of the capo.
     pub capo: Option<u32>,
 }
+
+/// What hands hold in a part of their own: the guitar's name, how it is tuned, its capo.
+pub type Own = (Option<String>, Option<String>, Option<u32>);
 
 /// All songs of the book, by title.
 pub fn playable(compiled: &Compiled) -> Vec<Playable> {
@@ -86,11 +98,46 @@ pub fn playable(compiled: &Compiled) -> Vec<Playable> {
         let slots: Vec<Vec<Slot>> = slots.collect();
         let first: Vec<Option<Slot>> = slots.iter().map(|of_part| of_part.first().copied()).collect();
         let said = block(compiled, song, &first);
-        Playable { song: said, slots, tempo: song.tempo.map(|t| t.value), capo: song.music.capo }
+        let whole = Held::of(song, None);
+        let own = |part: &Part| {
+            let held = Held::of(song, Some(part));
+            let guitar = held.guitar.and_then(|g| compiled.book.board.guitars.get(g)).map(|g| g.name.clone());
+            (held != whole).then(|| (guitar, held.tuning.map(str::to_owned), held.capo))
+        };
+        let held = song.parts.iter().map(own).collect();
+        Playable { song: said, slots, held, tempo: song.tempo.map(|t| t.value), capo: song.music.capo }
     };
     let mut songs: Vec<&Song> = compiled.book.show.songs.iter().collect();
     songs.sort_by_key(|song| &song.title);
     songs.into_iter().map(of).collect()
+}
+
+/// A tuning; none where it is said to be the standard one.
+fn own(tuning: Option<&str>) -> Option<&str> {
+    tuning.filter(|t| !t.trim().eq_ignore_ascii_case("standard"))
+}
+
+/// What hands hold in a part.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Held<'s> {
+    /// The guitar, an index of `Board::guitars`.
+    pub guitar: Option<usize>,
+    /// How it is tuned.
+    pub tuning: Option<&'s str>,
+    /// The fret of its capo.
+    pub capo: Option<u32>,
+}
+
+impl<'s> Held<'s> {
+    /// In a part of a song; in a song without parts as the song says.
+    pub fn of(song: &'s Song, part: Option<&'s Part>) -> Held<'s> {
+        match part {
+            Some(part) => {
+                Held { guitar: song.guitar_of(part), tuning: own(song.tuning_of(part)), capo: song.capo_of(part) }
+            }
+            None => Held { guitar: song.guitar, tuning: own(song.tuning.as_deref()), capo: song.music.capo },
+        }
+    }
 }
 
 /// The guitar in hand, and how each one is tuned, and where its capo is, that was played already.
@@ -102,28 +149,28 @@ struct Hands<'c> {
 }
 
 impl<'c> Hands<'c> {
-    /// What they change before the song; before the first one, what they start with.
-    fn change(&mut self, compiled: &Compiled, song: &'c Song) -> Vec<String> {
+    /// What they change before a song, or a part of it; before the first one, what they start with.
+    fn change(&mut self, compiled: &Compiled, held: &Held<'c>) -> Vec<String> {
         let mut out = Vec::new();
-        let taken = song.guitar.filter(|guitar| self.holds != Some(*guitar));
+        let taken = held.guitar.filter(|guitar| self.holds != Some(*guitar));
         if let Some(guitar) = taken.and_then(|g| compiled.book.board.guitars.get(g)) {
             out.push(format!("take {}", guitar.name));
         }
-        self.holds = song.guitar;
-        let was = match &song.tuning {
-            Some(tuning) => self.tuned.insert(song.guitar, tuning),
-            None => self.tuned.remove(&song.guitar),
+        self.holds = held.guitar;
+        let was = match held.tuning {
+            Some(tuning) => self.tuned.insert(held.guitar, tuning),
+            None => self.tuned.remove(&held.guitar),
         };
-        match song.tuning.as_deref() {
+        match held.tuning {
             Some(tuning) if was != Some(tuning) => out.push(format!("tune to {tuning}")),
             None if was.is_some() => out.push("tune back to standard".to_owned()),
             _ => {}
         }
-        let was = match song.music.capo {
-            Some(fret) => self.capos.insert(song.guitar, fret),
-            None => self.capos.remove(&song.guitar),
+        let was = match held.capo {
+            Some(fret) => self.capos.insert(held.guitar, fret),
+            None => self.capos.remove(&held.guitar),
         };
-        match song.music.capo {
+        match held.capo {
             Some(fret) if was != Some(fret) => out.push(format!("capo {fret}")),
             None if was.is_some() => out.push("capo off".to_owned()),
             _ => {}

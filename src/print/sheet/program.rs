@@ -124,7 +124,7 @@ fn empty(compiled: &Compiled) -> String {
 fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
     let row = Row::of(&compiled.book, &compiled.table, scene);
     let sent = row.bytes();
-    let mut groups: Vec<Vec<String>> = vec![Vec::new(); 5];
+    let mut groups: Vec<Vec<String>> = vec![Vec::new(); 6];
     for (cell, c) in compiled.table.cells.list.iter().zip(0u16..) {
         let value = compiled.table.stored(scene, c);
         if cell.apart || cell.empty() == Some(value) {
@@ -142,11 +142,12 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
             CellKind::Output(_) if matches!(value, Value::On | Value::Off) => {
                 (3, format!("{} {}", head(), if value == Value::On { "on" } else { "off" }))
             }
+            CellKind::Guitar => (4, input(compiled, value)),
             CellKind::Message { channel, device, control } => {
                 let bytes = sent.iter().find(|s| s.control == (device, control)).map_or(Vec::new(), |s| s.bytes());
                 let bytes: Vec<String> = bytes.iter().map(|b| format!("{b:02X}")).collect();
                 let says = message(compiled, row, cell, (device, control), value);
-                (4, format!("midi {channel}: {} {says} ({})", head(), bytes.join(" ")))
+                (5, format!("midi {channel}: {} {says} ({})", head(), bytes.join(" ")))
             }
             CellKind::ByFoot { .. } => continue,
             _ => (0, format!("{} ?", head())),
@@ -157,6 +158,14 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
     }
     let said: Vec<String> = groups.into_iter().filter(|g| !g.is_empty()).map(|g| g.join(", ")).collect();
     if said.is_empty() { vec!["nothing".to_owned()] } else { said }
+}
+
+/// `guitar input 2 (arch)`.
+fn input(compiled: &Compiled, value: Value) -> String {
+    let Value::Input(input) = value else { return "guitar input ?".to_owned() };
+    let names: Vec<&str> = compiled.book.board.on_input(input).map(|g| g.name.as_str()).collect();
+    let whose = if names.is_empty() { String::new() } else { format!(" ({})", names.join(" or ")) };
+    format!("guitar input {input}{whose}")
 }
 
 fn contact(value: Value) -> &'static str {

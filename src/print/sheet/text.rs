@@ -58,7 +58,7 @@ fn write_part(out: &mut String, part: &PartLine, labels: usize, scenes: usize) {
 fn act_text(act: &Act) -> String {
     let sign = match act.kind {
         ActKind::Hold | ActKind::Foot | ActKind::Tap => "foot",
-        ActKind::Hand => "hand",
+        ActKind::Hand | ActKind::Change => "hand",
         ActKind::Cue => return format!("[cue] {}", act.brief),
         ActKind::Note => "note",
     };

@@ -10,6 +10,7 @@ pub mod spice;
 use serde::Serialize;
 
 use crate::Compiled;
+use crate::settle::{self, Answer};
 use crate::study::signal::{Signal, words};
 
 /// One scene on one guitar. A figure that cannot be given is None, and `missing` says why.
@@ -79,7 +80,9 @@ pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec
     let guitars: Vec<usize> = (0..book.board.guitars.len()).filter(|g| wanted.guitar.is_none_or(|w| w == *g)).collect();
     let mut rows = Vec::new();
     for scene in scenes {
-        for guitar in &guitars {
+        // Of a guitar that the scene does not hear there is nothing to say.
+        let asked = settle::Row::of(book, &compiled.table, scene);
+        for guitar in guitars.iter().filter(|g| asked.hears(**g) != Answer::No) {
             rows.push(row(compiled, signal, scene, *guitar, wanted.against));
         }
     }
@@ -88,14 +91,18 @@ pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec
 
 fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, against: Option<u32>) -> Row {
     let book = &compiled.book;
-    let found = signal.found(scene, guitar);
+    let hears = |scene: u32| settle::Row::of(book, &compiled.table, scene).hears(guitar);
+    let sure = hears(scene) == Answer::Yes;
+    let found = signal.found(scene, guitar).filter(|_| sure);
     let found = found.as_deref();
     let level = found.and_then(|f| f.level_1khz());
-    let other = against.and_then(|a| signal.found(a, guitar)).and_then(|f| f.level_1khz());
+    let other =
+        against.filter(|a| hears(*a) == Answer::Yes).and_then(|a| signal.found(a, guitar)).and_then(|f| f.level_1khz());
     let worst = found.and_then(|f| f.worst_loading());
     let stretch = worst.and_then(|(_, i)| found?.path.stretches.get(i));
     let missing = match found {
         Some(found) => found.path.missing.iter().map(|m| words::missing(&book.board, *m)).collect(),
+        None if !sure => vec!["which guitar is heard".to_owned()],
         None => vec!["a chain that starts at the guitar".to_owned()],
     };
     let db = |value: f64| rounded(value, DB);

@@ -78,6 +78,14 @@ pub struct Song {
     pub parts: Vec<Part>,
 }
 
+/// The guitar in hand, how it is tuned, its capo.
+#[derive(Serialize)]
+struct Held {
+    guitar: Option<String>,
+    tuning: Option<String>,
+    capo: Option<u32>,
+}
+
 #[derive(Serialize)]
 pub struct Part {
     pub label: String,
@@ -90,6 +98,9 @@ pub struct Part {
     slots: Vec<(u32, u32, String)>,
     /// What stands where there is no slot.
     none: String,
+    /// What hands hold in it, where that is not the song's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    hands: Option<Held>,
 }
 
 /// What the page of these nights knows; `listed` when they are tonight's list.
@@ -131,7 +142,8 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
 fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let song = &playable.song;
-    let parts = song.parts.iter().zip(&playable.slots).map(|(part, slots)| Part {
+    let own = playable.held.iter().cloned().map(|own| own.map(|(guitar, tuning, capo)| Held { guitar, tuning, capo }));
+    let parts = song.parts.iter().zip(&playable.slots).zip(own).map(|((part, slots), own)| Part {
         label: part.label.clone(),
         name: part.name(),
         scene: part.scene.clone(),
@@ -139,6 +151,7 @@ fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
         acts: part.acts.iter().map(act).chain(ways_out(sheet, part)).collect(),
         slots: slots.iter().filter_map(|slot| Some((slot.bank, slot.switch, range?.show(*slot)))).collect(),
         none: if part.id.is_none() { "?" } else { "-" }.to_owned(),
+        hands: own,
     });
     let parts: Vec<Part> = parts.collect();
     let lost = range.and_then(|_| parts.iter().find(|p| p.slots.is_empty()));
@@ -163,7 +176,7 @@ fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
 fn act(act: &Act) -> (&'static str, String) {
     match act.kind {
         ActKind::Hold | ActKind::Tap | ActKind::Foot => ("foot", act.brief.clone()),
-        ActKind::Hand => ("hand", act.brief.clone()),
+        ActKind::Hand | ActKind::Change => ("hand", act.brief.clone()),
         ActKind::Cue | ActKind::Note => ("note", act.says.clone()),
     }
 }

@@ -58,7 +58,14 @@
     }).reverse();
   }
 
-  // What hands do before each song: the guitar in hand, and how each one is tuned that was played already.
+  // What hands hold in a part.
+  const held = (song, part) => {
+    const { guitar, tuning, capo } = (part && part.hands) || song;
+    const plain = tuning !== null && tuning.trim().toLowerCase() === 'standard';
+    return { guitar, tuning: plain ? null : tuning, capo };
+  };
+
+  // What hands do before each song and between its parts: the guitar in hand, and how each one is tuned that was played already.
   function hands() {
     let holds = null;
     const tuned = new Map();
@@ -96,13 +103,14 @@
       if (e.song === undefined) return [{ line, pause: e.pause, encore: e.encore, nth, number: 0, before: [], acts: [] }];
       const song = show.songs[numbers.get(e.song)];
       number += 1;
-      const first = { line, song, nth, number, before: change(song), acts: [], part: '', name: '', slot: '', at: 0 };
+      const first = { line, song, nth, number, before: change(held(song, song.parts[0])), acts: [], part: '', name: '', slot: '', at: 0 };
       if (!song.parts.length) return [first];
       const stale = new Map();
       const made = song.parts.map((part, n) => {
         const slot = slots.next().value;
         if (slot && show.stale.includes(slot[2])) stale.set(slot[2], slot);
-        return { ...first, ...part, part: part.label, at: n, slot: slot ? slot[2] : part.none };
+        const before = n ? change(held(song, part)) : first.before;
+        return { ...first, ...part, before, part: part.label, at: n, slot: slot ? slot[2] : part.none };
       });
       const wait = [...stale.values()].sort((a, b) => a[0] - b[0] || a[1] - b[1]).map(slot => slot[2]);
       if (wait.length) first.before.unshift('reprogram ' + wait.join(', ') + ' first');
@@ -162,7 +170,7 @@
     at('slot').hidden = !s.slot;
     at('part').textContent = s.name || '';
     at('held').toggleAttribute('data-off', !s.held);
-    const before = s.at === 0 && s.before.length ? [['before', s.before.join(', ')]] : [];
+    const before = s.before.length ? [['before', s.before.join(', ')]] : [];
     const notes = s.at === 0 ? s.song.notes.map(says => ['note', says]) : [];
     at('acts').replaceChildren(...before.concat(s.acts, notes).map(([who, says]) =>
       make('li', (who === 'before' ? 'before: ' : '') + says, { className: who })));
@@ -186,8 +194,8 @@
       : 'then ' + then.slot + ' ' + then.name;
     const told = leaves && then && then.song;
     at('after').textContent = after && !told ? 'next song: ' + after.song.title : '';
-    // What the next song asks of hands is told before it is there.
-    const change = leaves && after ? after.before.join(', ') : '';
+    // What the next song or part asks of hands is told before it is there.
+    const change = leaves ? (after ? after.before.join(', ') : '') : then.before.join(', ');
     at('change').textContent = change;
     for (const id of ['after', 'change']) at(id).hidden = !at(id).textContent;
     at('back').disabled = step === 0;

@@ -118,6 +118,7 @@ fn asked(row: &Row, out: &mut Vec<(usize, String)>) {
     let asks = [
         ("", &row.loops),
         ("moves: ", &row.contacts),
+        ("hands: ", &row.hands),
         ("by hand or foot: ", &manual),
         ("jumps: ", &row.jumps),
         ("cut: ", &row.tails),

@@ -6,6 +6,7 @@ use smol_str::SmolStr;
 use crate::Compiled;
 use crate::ask::Spot;
 use crate::book::amount;
+use crate::print::sheet::Held;
 use crate::print::{cell, sheet};
 use crate::settle;
 use crate::study::momentary::recovery;
@@ -79,6 +80,9 @@ pub struct Row {
     pub contacts: Vec<String>,
     /// What a hand or foot does.
     pub manual: Vec<String>,
+    /// What hands change between two parts of one song: the guitar, its tuning, its capo.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub hands: Vec<String>,
     /// What a foot holds while the part sounds.
     pub held: Vec<String>,
     /// Feet wanted at one moment.
@@ -193,6 +197,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         loops: moves(compiled, change),
         contacts: change.contacts.iter().map(column).collect(),
         manual: change.manual.iter().map(|m| manual(compiled, change.to.scene, m)).collect(),
+        hands: hands(compiled, change),
         held: change.held.iter().map(|(d, c)| hold(compiled, change.to.scene, *d, *c)).collect(),
         feet: change.feet,
         crowded: change.crowded(),
@@ -204,6 +209,36 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         tails: change.tails.iter().map(|cut| tail(compiled, cut)).collect(),
         pain: change.pain(),
     }
+}
+
+/// What hands change on the way from one part of a song to another: `take arch, tuned drop D`.
+fn hands(compiled: &Compiled, change: &Change) -> Vec<String> {
+    let place = |place: &Place| {
+        let (song, part) = place.part?;
+        let song = compiled.book.show.songs.get(song as usize)?;
+        Some((song, Held::of(song, song.parts.get(part as usize))))
+    };
+    let (Some((song, was)), Some((other, now))) = (change.from.as_ref().and_then(place), place(&change.to)) else {
+        return Vec::new();
+    };
+    if !std::ptr::eq(song, other) {
+        return Vec::new();
+    }
+    let mut out = Vec::new();
+    let taken = now.guitar.filter(|_| now.guitar != was.guitar).and_then(|g| compiled.book.board.guitars.get(g));
+    if let Some(guitar) = taken {
+        out.push(format!("take {}", guitar.name));
+        out.extend(now.tuning.map(|tuning| format!("tuned {tuning}")));
+        out.extend(now.capo.map(|fret| format!("capo {fret}")));
+        return out;
+    }
+    if now.tuning != was.tuning {
+        out.push(now.tuning.map_or("tune back to standard".to_owned(), |tuning| format!("tune to {tuning}")));
+    }
+    if now.capo != was.capo {
+        out.push(now.capo.map_or("capo off".to_owned(), |fret| format!("capo {fret}")));
+    }
+    out
 }
 
 /// A song's title and a part's label.

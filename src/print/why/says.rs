@@ -89,7 +89,8 @@ impl Asked<'_> {
                 let cells = self.compiled.table.cells.list.iter().zip(0u16..);
                 out.extend(cells.filter(|(c, _)| c.kind == CellKind::Port(*n)).map(|(_, c)| self.bare(c)));
             }
-            Thing::Message { .. } | Thing::Guitar(_) | Thing::Tuning(_) | Thing::Scene(_) => {}
+            Thing::Guitar(_) => out.extend(self.compiled.table.cells.guitar_cell().map(|c| self.bare(c))),
+            Thing::Message { .. } | Thing::Tuning(_) | Thing::Scene(_) => {}
         }
     }
 
@@ -117,7 +118,7 @@ impl Asked<'_> {
         }
         for (cell, c) in self.compiled.table.cells.list.iter().zip(0u16..) {
             let bare = matches!(cell.kind, CellKind::Loop(n) if self.compiled.book.board.in_loop(n).is_none())
-                || matches!(cell.kind, CellKind::Contact(_) | CellKind::Port(_));
+                || matches!(cell.kind, CellKind::Contact(_) | CellKind::Port(_) | CellKind::Guitar);
             if bare && cell.users.is_empty() && self.row().value(c) != cell.unsaid {
                 out.push(self.bare(c));
             }
@@ -324,6 +325,7 @@ impl Asked<'_> {
                 let tenths = crate::print::cell::tenths(step, cell.steps);
                 return self.jack(at, &format!("at {}.{} % of its way", tenths / 10, tenths % 10));
             }
+            Value::Input(input) => return self.jack(at, &input.to_string()),
             held if held.foot() => "under the foot",
             _ => "not known",
         };

@@ -82,8 +82,11 @@ fn plays(compiled: &Compiled, study: &Without<'_>, dead: &Dead) -> Vec<usize> {
         Struck::Presets(_) => dead.plays().collect(),
         Struck::Switcher => all.map(|(at, _)| at).collect(),
         Struck::Guitar(guitar) => {
-            let on = |song: usize| compiled.book.show.songs.get(song).and_then(|s| s.guitar) == Some(*guitar);
-            all.filter(|(_, play)| on(play.song)).map(|(at, _)| at).collect()
+            let songs = &compiled.book.show.songs;
+            let on = |song: usize, part: usize| {
+                songs.get(song).and_then(|s| s.guitar_of(s.parts.get(part)?)) == Some(*guitar)
+            };
+            all.filter(|(_, play)| on(play.song, play.part)).map(|(at, _)| at).collect()
         }
     }
 }

@@ -7,6 +7,7 @@ use crate::settle::Setting;
 use crate::study::wiring::Jack;
 use crate::study::wiring::end;
 use crate::study::without::moves::{Move, Stand};
+use crate::study::without::strings::tuned;
 use crate::study::without::{Dead, Part, Patch, Strings, Without};
 
 /// A sentence, and the same as short as a sheet asks.
@@ -177,8 +178,11 @@ pub fn strings(book: &Book, strings: &Strings) -> Words {
     };
     let mut tunings: Vec<(String, Vec<&str>)> = Vec::new();
     for song in strings.songs.iter().filter(|(_, tune)| *tune).filter_map(|(song, _)| book.show.songs.get(*song)) {
-        let mut how = song.tuning.clone().unwrap_or_else(|| "as usual".to_owned());
-        how += &song.music.capo.map_or(String::new(), |fret| format!(", capo {fret}"));
+        let ways = tuned(song, strings.guitar).into_iter().map(|(tuning, capo)| {
+            let how = tuning.unwrap_or_else(|| "as usual".to_owned());
+            how + &capo.map_or(String::new(), |fret| format!(", capo {fret}"))
+        });
+        let how = ways.collect::<Vec<_>>().join(" then ");
         match tunings.iter_mut().find(|(known, _)| *known == how) {
             Some((_, songs)) => songs.push(&song.title),
             None => tunings.push((how, vec![&song.title])),
@@ -186,10 +190,13 @@ pub fn strings(book: &Book, strings: &Strings) -> Words {
     }
     let tune: Vec<String> =
         tunings.iter().map(|(how, songs)| format!("{how} for \"{}\"", songs.join("\", \""))).collect();
+    let broken = book.board.guitars.get(strings.guitar);
+    let plugged =
+        broken.filter(|g| !g.plugged_as(other)).map_or(String::new(), |g| format!(", plugged in for {}", g.name));
     sentence(match tune.is_empty() {
         true if strings.songs.is_empty() => return words("It plays no song.", ""),
-        true => format!("play {}, which plays songs so tuned already", other.name),
-        false => format!("play {}, tuned {}", other.name, tune.join("; ")),
+        true => format!("play {}{plugged}, which plays songs so tuned already", other.name),
+        false => format!("play {}{plugged}, tuned {}", other.name, tune.join("; ")),
     })
 }
 

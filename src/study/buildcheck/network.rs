@@ -204,6 +204,10 @@ impl<'n> Network<'n> {
         let sides = |of: &dyn Fn(Option<bool>) -> Jack| SIDES.iter().map(|s| Node::Jack(of(*s))).collect();
         match node {
             Node::Jack(Jack::LoopsIn(number, _)) => vec![Node::Before(*number)],
+            Node::Jack(Jack::GuitarIn(_)) => {
+                let fed = self.route.edges.iter().filter(|e| matches!(e.from, Place::Guitar(_)));
+                fed.filter_map(|e| if let Place::Loop(n) = e.to { Some(Node::Before(n)) } else { None }).collect()
+            }
             Node::Jack(Jack::LoopReturn(number, _)) if engage == Some(*number) => vec![Node::Behind(*number)],
             Node::Jack(Jack::Input(d, side)) => match self.board.devices.get(*d).map(|d| d.kind) {
                 Some(DeviceKind::Amp) if plugged => vec![Node::Sound(*d), Node::Jack(Jack::AmpSend(*d))],

@@ -21,6 +21,10 @@ pub fn turned(book: &Book, table: &Table, one: Use) -> Vec<String> {
         _ if cell.calls => Vec::new(),
         (CellKind::Output(number), Value::On) => vec![format!("output {number} off")],
         (CellKind::Output(number), _) => vec![format!("output {number} on")],
+        (CellKind::Guitar, _) => {
+            let inputs = 1..=book.board.switcher.as_ref().map_or(0, |s| s.guitar_inputs);
+            inputs.filter(|n| Value::Input(*n) != one.value).map(|n| format!("hear input {n}")).collect()
+        }
         (CellKind::Contact(contact), value) if cell.users.is_empty() => {
             vec![format!("{} {}", if value == Value::On { "open" } else { "close" }, contact.says())]
         }

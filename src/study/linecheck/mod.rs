@@ -194,7 +194,8 @@ fn order(value: Value) -> (u8, u16) {
         Value::Step(n) => (3, n),
         Value::Program(n) => (4, n),
         Value::State(n) => (5, n),
-        _ => (6, 0),
+        Value::Input(n) => (6, n),
+        _ => (7, 0),
     }
 }
 
@@ -263,6 +264,7 @@ fn used_at_all(book: &Book, table: &Table, at: u16) -> bool {
     match cell.kind {
         CellKind::Loop(number) => book.board.in_loop(number).is_some(),
         CellKind::Output(_) => cell.unsaid == Value::On,
+        CellKind::Guitar => true,
         _ => !cell.users.is_empty(),
     }
 }

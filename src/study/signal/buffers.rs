@@ -42,7 +42,7 @@ pub struct Buffers {
 /// Searches; `target` is the -3 dB point to keep in Hz, `input` and `output` the buffer's impedances in ohm.
 pub fn search(signal: &Signal<'_>, book: &Book, target: f64, input: f64, output: f64) -> Buffers {
     let mut guitars = vec![0u64; signal.groups.first.len()];
-    for (group, mask) in signal.groups.of_scene.iter().zip(played(book)) {
+    for (group, mask) in signal.groups.of_scene.iter().zip(played(book, signal.table())) {
         if let Some(all) = guitars.get_mut(*group as usize) {
             *all |= mask;
         }

@@ -173,6 +173,11 @@ impl<'b> Signal<'b> {
         self.book
     }
 
+    /// Its table.
+    pub fn table(&self) -> &'b Table {
+        self.table
+    }
+
     /// What a scene does to a guitar; None when no chain starts at it.
     pub fn found(&mut self, scene: u32, guitar: usize) -> Option<std::rc::Rc<Found>> {
         let group = *self.groups.of_scene.get(scene as usize)?;

@@ -10,7 +10,7 @@ use super::trim::trim;
 use super::{Groups, shapes, switched};
 use crate::book::electric::Electric;
 use crate::book::{Board, Book};
-use crate::settle::Table;
+use crate::settle::{Answer, Row, Table};
 use crate::study::route::{Place, Route};
 
 /// A load of less than this many times its source is heavy. Common practice, no source.
@@ -91,7 +91,7 @@ impl SignalOverview {
         }
         let mut glance = SignalOverview { groups: Groups::of(book, table), ..SignalOverview::default() };
         glance.wanted = book.board.guitars.iter().any(|g| g.pickup.is_some());
-        let played = played(book);
+        let played = played(book, table);
         glance.guitars = vec![0; glance.groups.first.len()];
         for (group, guitars) in glance.groups.of_scene.iter().zip(&played) {
             if let Some(all) = glance.guitars.get_mut(*group as usize) {
@@ -263,23 +263,37 @@ fn met(groups: &mut Vec<u32>, group: u32) {
     }
 }
 
-/// For each scene the guitars that play it, bit n for guitar n: those of the songs, or all when no song says.
-pub fn played(book: &Book) -> Vec<u64> {
+/// For each scene the guitars that play it, bit n for guitar n: those of the songs, or all when no song says; of these the
+/// ones that the scene hears. A scene whose songs are played on none of them is looked at on those that it hears.
+pub fn played(book: &Book, table: &Table) -> Vec<u64> {
     let all = match book.board.guitars.len() {
         n if n >= 64 => u64::MAX,
         n => (1u64 << n.max(1)) - 1,
     };
     let mut played = vec![0u64; book.show.scenes.len()];
     for song in &book.show.songs {
-        let guitars = song.guitar.filter(|g| *g < 64).map_or(all, |g| 1 << g);
-        for scene in song.parts.iter().filter_map(|p| p.scene) {
+        for (part, scene) in song.parts.iter().filter_map(|p| Some((p, p.scene?))) {
+            let guitars = song.guitar_of(part).filter(|g| *g < 64).map_or(all, |g| 1 << g);
             if let Some(slot) = played.get_mut(scene as usize) {
                 *slot |= guitars;
             }
         }
     }
     played.iter_mut().filter(|g| **g == 0).for_each(|g| *g = all);
+    if book.board.chooses_guitars() {
+        for (slot, scene) in played.iter_mut().zip(0u32..) {
+            let heard = heard(book, table, scene) & all;
+            *slot = if *slot & heard == 0 { heard } else { *slot & heard };
+        }
+    }
     played
+}
+
+/// The guitars that a scene hears for certain, bit n for guitar n: of others no figure is given.
+fn heard(book: &Book, table: &Table, scene: u32) -> u64 {
+    let row = Row::of(book, table, scene);
+    let guitars = 0..book.board.guitars.len().min(64);
+    guitars.filter(|guitar| row.hears(*guitar) == Answer::Yes).fold(0, |all, guitar| all | 1 << guitar)
 }
 
 /// True when a missing value is one of this stretch: what drives it, or what loads it.

@@ -20,6 +20,8 @@ pub enum Jack {
     LoopSend(u16, Option<bool>),
     LoopReturn(u16, Option<bool>),
     SwitcherOut(u16),
+    /// An input for guitars.
+    GuitarIn(u16),
     Remote(u16),
     PortIn(u16),
     PortOut(u16),
@@ -66,6 +68,7 @@ pub fn end(board: &Board, jack: &Jack) -> String {
         Jack::LoopSend(n, s) => format!("{} send{}", board.loop_says(*n), side(*s)),
         Jack::LoopReturn(n, s) => format!("{} return{}", board.loop_says(*n), side(*s)),
         Jack::SwitcherOut(n) => format!("output {n}"),
+        Jack::GuitarIn(n) => format!("guitar input {n}"),
         Jack::Remote(n) => format!("remote {n}"),
         Jack::PortIn(n) => format!("expression {n} in"),
         Jack::PortOut(n) => format!("expression {n} out"),
@@ -118,6 +121,12 @@ pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
         Place::Send(d) => Jack::AmpSend(d),
         Place::Return(d) => Jack::AmpReturn(d, side),
     }
+}
+
+/// The switcher's input that a guitar is plugged into, where a lead runs straight from it to the loops.
+pub(super) fn guitar_in(board: &Board, from: Place, to: Place) -> Option<Jack> {
+    let (Place::Guitar(Some(guitar)), Place::Loop(_)) = (from, to) else { return None };
+    board.guitars.get(guitar)?.input.map(|input| Jack::GuitarIn(input.value))
 }
 
 impl Jack {

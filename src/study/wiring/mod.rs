@@ -151,15 +151,32 @@ impl Work<'_> {
     /// The leads of one edge: as many as it has wires, with the panel's jacks between them; twice for two sides.
     fn edge(&mut self, number: usize) {
         let Some(edge) = self.route.edges.get(number) else { return };
+        match edge.from {
+            // Each guitar has an input of its own, where the switcher has several.
+            Place::Guitar(named) => {
+                let guitars = self.board.guitars.iter().enumerate();
+                let plugged = guitars.filter(|(at, g)| g.input.is_some() && named.is_none_or(|n| n == *at));
+                let each: Vec<Option<usize>> = plugged.map(|(at, _)| Some(at)).collect();
+                for guitar in if each.is_empty() { vec![named] } else { each } {
+                    self.stretch(number, Place::Guitar(guitar));
+                }
+            }
+            from => self.stretch(number, from),
+        }
+    }
+
+    fn stretch(&mut self, number: usize, from: Place) {
+        let Some(edge) = self.route.edges.get(number) else { return };
+        let guitar = if let Place::Guitar(Some(guitar)) = from { guitar } else { 0 };
         let device = match edge.to {
             Place::Device(d) | Place::Amp(d) | Place::Return(d) => Some(d),
             _ => None,
         };
-        for side in self.sides(edge.from, edge.to).iter().copied() {
-            let mut stops = vec![jacks::out_of(edge.from, side)];
-            stops.extend(jacks::panel(self.board, edge.from, side, false));
+        for side in self.sides(from, edge.to).iter().copied() {
+            let mut stops = vec![jacks::out_of(from, side)];
+            stops.extend(jacks::panel(self.board, from, side, false));
             stops.extend(jacks::panel(self.board, edge.to, side, true));
-            stops.push(jacks::into(edge.to, side));
+            stops.push(jacks::guitar_in(self.board, from, edge.to).unwrap_or_else(|| jacks::into(edge.to, side)));
             let mut wires = along(&edge.wires, stops.len() - 1);
             // The short lead lies on the board's side of the panel.
             if stops.iter().any(|s| matches!(s, Jack::PanelOut(_))) && !wires.is_empty() {
@@ -168,7 +185,7 @@ impl Work<'_> {
             for ((from, to), wire) in stops.iter().zip(stops.iter().skip(1)).zip(wires) {
                 // Inside the switcher there is no lead.
                 let Some(wire) = wire else { continue };
-                let length = wire.stated(self.board, 0).map(|lead| lead.length.value());
+                let length = wire.stated(self.board, guitar).map(|lead| lead.length.value());
                 if wire.assumed(self.board) {
                     self.assumed.push(self.leads.len());
                 }

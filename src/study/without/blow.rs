@@ -140,7 +140,12 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
     let in_loop = |n: u16| board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
     Struck::Presets(match lead.purpose {
         Purpose::Chain(edge) => {
-            if let Some(Place::Guitar(Some(guitar))) = told.route.edges.get(edge).map(|e| e.from) {
+            let of_edge = || match told.route.edges.get(edge).map(|e| e.from) {
+                Some(Place::Guitar(guitar)) => guitar,
+                _ => None,
+            };
+            let own = if let Jack::Guitar(guitar) = lead.from { guitar } else { None };
+            if let Some(guitar) = own.or_else(of_edge) {
                 let amps = board.devices.iter().enumerate().filter(|(_, d)| d.kind == DeviceKind::Amp);
                 Blow { guitar: Some(guitar), ..out(amps.map(|(at, _)| at)) }
             } else {

@@ -245,8 +245,11 @@ fn hits(told: &Told<'_>, blow: &Blow, search: &mut near::Search) -> (Vec<Hit>, u
             touched.insert(scene, now);
         }
     }
-    let on_it =
-        |play: &Play| blow.guitar.is_none_or(|g| book.show.songs.get(play.song).and_then(|s| s.guitar) == Some(g));
+    let on_it = |play: &Play| {
+        blow.guitar.is_none_or(|g| {
+            book.show.songs.get(play.song).and_then(|s| s.guitar_of(s.parts.get(play.part)?)) == Some(g)
+        })
+    };
     let mut at: FxHashMap<(u32, Option<Slot>), usize> = FxHashMap::default();
     let mut out: Vec<Hit> = Vec::new();
     let mut hit = |out: &mut Vec<Hit>, scene: u32, slot: Option<Slot>, now: &[Mark]| {

@@ -18,18 +18,35 @@ pub struct Strings {
     pub tune: usize,
 }
 
+/// How a guitar is tuned, and where its capo is.
+pub type Tuned = (Option<String>, Option<u32>);
+
+/// Some part of a song is played on a guitar; of a song without parts, what the song says.
+fn plays(song: &Song, guitar: usize) -> bool {
+    song.parts.is_empty() && song.guitar == Some(guitar) || song.parts.iter().any(|p| song.guitar_of(p) == Some(guitar))
+}
+
+/// All the ways that a song wants a guitar.
+pub fn tuned(song: &Song, guitar: usize) -> BTreeSet<Tuned> {
+    if song.parts.is_empty() {
+        return BTreeSet::from([(song.tuning.clone(), song.music.capo)]);
+    }
+    let on = song.parts.iter().filter(|p| song.guitar_of(p) == Some(guitar));
+    on.map(|p| (song.tuning_of(p).map(str::to_owned), song.capo_of(p))).collect()
+}
+
 pub(super) fn of(told: &Told<'_>) -> Vec<Strings> {
     let mut seen = BTreeSet::new();
     let played: Vec<usize> = told.plays.iter().map(|p| p.song).filter(|song| seen.insert(*song)).collect();
     let song = |at: usize| told.book.show.songs.get(at);
-    let on =
-        |guitar: usize| played.iter().copied().filter(move |at| song(*at).is_some_and(|s| s.guitar == Some(guitar)));
-    let tuned = |song: &Song| (song.tuning.clone(), song.music.capo);
+    let on = |guitar: usize| played.iter().copied().filter(move |at| song(*at).is_some_and(|s| plays(s, guitar)));
     let guitars = 0..told.book.board.guitars.len();
     let one = |guitar: usize| {
         let songs = |other: Option<usize>| -> Vec<(usize, bool)> {
-            let known: BTreeSet<_> = other.map(|o| on(o).filter_map(song).map(tuned).collect()).unwrap_or_default();
-            on(guitar).map(|at| (at, song(at).is_some_and(|s| !known.contains(&tuned(s))))).collect()
+            let tuned_for = |guitar: usize, at: usize| song(at).map_or(BTreeSet::new(), |s| tuned(s, guitar));
+            let known: BTreeSet<Tuned> =
+                other.map(|o| on(o).flat_map(|at| tuned_for(o, at)).collect()).unwrap_or_default();
+            on(guitar).map(|at| (at, !tuned_for(guitar, at).is_subset(&known))).collect()
         };
         let tune = |songs: &[(usize, bool)]| songs.iter().filter(|(_, tune)| *tune).count();
         let others = guitars.clone().filter(|other| *other != guitar);

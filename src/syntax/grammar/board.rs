@@ -25,7 +25,8 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
-    alt((loops, jacks, ports, outputs, isolated, trims, banks, display, repress, wakes, presses, own_power)).parse(i)
+    let counts = alt((loops, jacks, ports, outputs, isolated, trims, guitar_inputs));
+    alt((counts, banks, display, repress, wakes, presses, own_power)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -52,6 +53,16 @@ pub fn outputs(i: Cursor<'_>) -> Res<'_> {
 
 pub fn isolated(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Isolated, "isolated", void((word("output"), number))).parse(i)
+}
+
+pub fn guitar_inputs(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::GuitarInputs, "guitar", void((word("inputs"), number))).parse(i)
+}
+
+/// True for a line whose `guitar` describes one: `inputs 2` behind it is a fact of the switcher, wherever the line begins.
+pub fn opens_guitar(behind: &str) -> bool {
+    let inputs = behind.strip_prefix("inputs").map(|rest| (rest, rest.trim_start_matches([' ', '\t', '\u{a0}'])));
+    !inputs.is_some_and(|(rest, number)| rest.len() > number.len() && number.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 pub fn banks(i: Cursor<'_>) -> Res<'_> {
@@ -88,7 +99,7 @@ pub fn guitar(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn guitar_fact(i: Cursor<'_>) -> Res<'_> {
-    alt((pickup, volume, cable)).parse(i)
+    alt((pickup, volume, cable, on_input, heard_when)).parse(i)
 }
 
 pub fn pickup(i: Cursor<'_>) -> Res<'_> {
@@ -103,6 +114,16 @@ pub fn volume(i: Cursor<'_>) -> Res<'_> {
 
 pub fn cable(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Cable, "cable", void((quantity, word("at"), quantity))).parse(i)
+}
+
+pub fn on_input(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::OnInput, "on", void((words("guitar", "input"), number))).parse(i)
+}
+
+/// A device's control, and the state of it that lets the guitar through: as a scene says it.
+pub fn heard_when(i: Cursor<'_>) -> Res<'_> {
+    let setting = (name, sign(Tok::Dot), name, name);
+    opened_by(Kind::HeardWhen, "heard", void((word("when"), setting))).parse(i)
 }
 
 pub fn supply(i: Cursor<'_>) -> Res<'_> {

@@ -44,7 +44,7 @@ fn opt_scene_body(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn saying(i: Cursor<'_>) -> Res<'_> {
-    alt((engage, bypass, close, open, pulse, port_at, output_is, setting, mute)).parse(i)
+    alt((engage, bypass, close, open, pulse, port_at, output_is, hear, setting, mute)).parse(i)
 }
 
 pub fn engage(i: Cursor<'_>) -> Res<'_> {
@@ -82,6 +82,11 @@ pub fn port_at(i: Cursor<'_>) -> Res<'_> {
 
 pub fn output_is(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::OutputIs, "output", void((number, alt((key("on"), key("off")))))).parse(i)
+}
+
+pub fn hear(i: Cursor<'_>) -> Res<'_> {
+    let input = (word("input"), number);
+    opened_by(Kind::Hear, "hear", alt((void(input), name))).parse(i)
 }
 
 pub fn mute(i: Cursor<'_>) -> Res<'_> {

@@ -76,7 +76,9 @@ pub fn part(i: Cursor<'_>) -> Res<'_> {
 pub fn part_note(i: Cursor<'_>) -> Res<'_> {
     let tap = (alt((key("tap"), key("beat"))), name, note_value);
     let said = (alt((key("hand"), key("note"), key("cue"))), text);
-    node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), lasts))).parse(i)
+    let on = (key("on"), name);
+    node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), void(on), lasts, tuning, capo)))
+        .parse(i)
 }
 
 pub fn note_value(i: Cursor<'_>) -> Res<'_> {

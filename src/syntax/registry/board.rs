@@ -67,6 +67,8 @@ pub(super) const ROWS: &[Row] = &[
         ],
     )
     .opens(Place::Switcher, &["banks"]),
+    row("guitar-inputs", board::guitar_inputs, &["guitar inputs 2"], &["guitar inputs", "guitar input 2", "guitar a"])
+        .opens(Place::Switcher, &["guitar"]),
     row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
     row("repress", board::repress, &["repress ignored", "repress repeats"], &["repress", "repress twice"])
         .opens(Place::Switcher, &["repress"]),
@@ -100,7 +102,7 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Top, &["guitar"])
     .block(board::guitar_fact)
     .column(2),
-    row("guitar-fact", board::guitar_fact, &["volume 500 kohm at 100 %", "cable 6 m at 100 pF/m"], &["", "gain 3 dB"]),
+    row("guitar-fact", board::guitar_fact, &["volume 500 kohm at 100 %", "on guitar input 1"], &["", "gain 3 dB"]),
     row(
         "pickup",
         board::pickup,
@@ -120,6 +122,15 @@ pub(super) const ROWS: &[Row] = &[
     row("cable", board::cable, &["cable 6 m at 100 pF/m"], &["cable 6 m", "cable 6 at 100", "cable at 100 pF/m"])
         .opens(Place::Guitar, &["cable"])
         .column(1),
+    row("on-input", board::on_input, &["on guitar input 1"], &["on input 1", "on guitar input", "guitar input 1"])
+        .opens(Place::Guitar, &["on"]),
+    row(
+        "heard-when",
+        board::heard_when,
+        &["heard when a.b c"],
+        &["heard when a.b", "heard a.b c", "heard when a b", "heard when a.b stays 2"],
+    )
+    .opens(Place::Guitar, &["heard"]),
     row(
         "supply",
         board::supply,

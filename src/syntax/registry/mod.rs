@@ -16,6 +16,7 @@ use nom::Err;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cursor::{Cursor, NoMatch, Res, Sink};
+use super::grammar::board::opens_guitar;
 use super::grammar::helper::opens_helper;
 use super::grammar::night::{opens_instead, opens_without};
 use super::lexer::{Lexer, Tok, Token};
@@ -246,6 +247,7 @@ pub fn begins(text: &str) -> bool {
         "without" => opens_without(behind),
         "instead" => opens_instead(behind),
         "helper" => opens_helper(behind),
+        "guitar" => opens_guitar(behind),
         _ => opens_top(word),
     }
 }

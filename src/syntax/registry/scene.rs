@@ -82,6 +82,8 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Scene, &["expression"]),
     row("output-is", scene::output_is, &["output 2 on", "output 2 off"], &["output 2", "output on", "output 2 closed"])
         .opens(Place::Scene, &["output"]),
+    row("hear", scene::hear, &["hear a", "hear input 2"], &["hear", "hear 2", "hear a, b", "hear input 2 on"])
+        .free(Place::Scene, &["hear"]),
     row("mute", scene::mute, &["mute"], &["", "mute all", "mute 2"]).opens(Place::Scene, &["mute"]),
     row(
         "setting",
