@@ -145,6 +145,10 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
 }
 
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
+    if asks_for_an_order(facts, at) {
+        return Diagnostic::new(at, "the order of the loops is the same in every preset: the leads make it")
+            .help("say the order in `chain`; a pedal that must stand elsewhere in some scenes needs a second loop there");
+    }
     let label = format!("what fits here: {}", choices(expected));
     match guess::guess(facts, mender, at, expected) {
         Some(Guess { at: word, says, help, edits, how, listed }) => {
@@ -170,6 +174,15 @@ fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[
             }
         }
     }
+}
+
+/// True behind a lone `order` at the beginning of a line or statement: some units turn loops round preset by preset, and no
+/// book can say that of one yet.
+fn asks_for_an_order(facts: &Facts<'_>, at: Span) -> bool {
+    let blank = [' ', '\t'];
+    let before = facts.text(Span { start: 0, end: at.start, ..at }).trim_end_matches(blank);
+    let begins = |rest: &str| rest.is_empty() || rest.trim_end_matches(blank).ends_with(['{', ';', '\n', '\r']);
+    before.strip_suffix("order").is_some_and(begins)
 }
 
 /// So many words that would fit are listed.
