@@ -104,7 +104,7 @@ fn of_cell(text: &str, at: u16, board: &Board, cells: &Cells) -> Says {
             Some(step) => stores(Value::Step(step)),
             None => Says::Unclear("a position from 0 to 100 %, foot, stays".to_owned()),
         },
-        (CellKind::Taps { .. }, _) => match cell::tempo_step(text) {
+        (CellKind::Taps { .. } | CellKind::Clock, _) => match cell::tempo_step(text) {
             Some(step) => stores(Value::Step(step)),
             None => Says::Unclear("a tempo in bpm, stays".to_owned()),
         },

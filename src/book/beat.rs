@@ -70,7 +70,7 @@ pub fn takers(book: &Book) -> Vec<(u16, u16)> {
     let takes = |(at, device): (usize, &super::Device)| {
         let control = device.tempo?;
         let how = &device.controls.get(usize::from(control))?.how;
-        matches!(how, How::Pulses { .. } | How::Cc { .. }).then_some((at as u16, control))
+        matches!(how, How::Pulses { .. } | How::Cc { .. } | How::Clock).then_some((at as u16, control))
     };
     book.board.devices.iter().enumerate().filter_map(takes).collect()
 }

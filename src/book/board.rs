@@ -30,6 +30,8 @@ pub struct Switcher {
     pub guitar_inputs: u16,
     /// Outputs that share no ground with the board: a transformer stands in them.
     pub isolated: Vec<u16>,
+    /// It sends MIDI clock, at a tempo that each preset stores.
+    pub clock: bool,
     /// The slots, if banks and switches are stated.
     pub slots: Option<SlotRange>,
     /// Where its power comes from, and how much.

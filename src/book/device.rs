@@ -142,6 +142,8 @@ pub enum How {
     Cc { channel: u16, cc: u16, from: Amount, to: Amount, shared: bool },
     /// A tempo, by so many pulses of a contact that come a beat apart: what the device takes.
     Pulses { contact: Contact, count: u16, from: Amount, to: Amount },
+    /// A tempo, by the clock that the switcher sends.
+    Clock,
     /// A level that only a foot or hand moves on the device.
     FootLevel { from: Amount, to: Amount },
     /// Its description could not be understood.
@@ -164,16 +166,16 @@ impl How {
         match self {
             How::Port { .. } => ports,
             How::Trim { steps, .. } => *steps,
-            How::FootLevel { .. } | How::Pulses { .. } => FINEST,
+            How::FootLevel { .. } | How::Pulses { .. } | How::Clock => FINEST,
             _ => CC_STEPS,
         }
     }
 
-    /// The two ends of a level, which takes a value instead of a state. All pulses are counted on one scale, so that two
-    /// boards store one spacing alike.
+    /// The two ends of a level, which takes a value instead of a state. All pulses and clocks are counted on one scale, so that
+    /// two boards store one tempo alike.
     pub fn level(&self) -> Option<(Amount, Amount)> {
         match self {
-            How::Pulses { .. } => Some((Amount::bpm(SLOWEST), Amount::bpm(FASTEST))),
+            How::Pulses { .. } | How::Clock => Some((Amount::bpm(SLOWEST), Amount::bpm(FASTEST))),
             How::Port { from, to, .. }
             | How::Trim { from, to, .. }
             | How::Cc { from, to, .. }

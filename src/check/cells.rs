@@ -77,6 +77,7 @@ impl<'f> Facts<'f> {
             CellKind::Loop(n) => format!("{} ", self.book.board.loop_says(n)),
             CellKind::Contact(contact) => format!("{} ", contact.says()),
             CellKind::Taps { contact, .. } => format!("{}, pulses ", contact.says()),
+            CellKind::Clock => "the clock ".to_owned(),
             CellKind::Port(n) => format!("expression {n} "),
             CellKind::Output(n) => format!("output {n} "),
             CellKind::Trim(n) => format!("trim of output {n} "),

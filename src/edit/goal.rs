@@ -74,6 +74,10 @@ impl<'b> Goal<'b> {
 
     /// What a cell must hold; None where whatever it holds does.
     pub(super) fn held(&self, scene: u32, cell: u16) -> Option<Value> {
+        // A tempo that comes to be heard is the songs' to say.
+        if self.is_tempo(cell) && self.book.table.is_free(scene, cell) && !self.asked(scene, cell) {
+            return None;
+        }
         Some(self.value(scene, cell)).filter(|value| *value != Value::Unknown && self.matters(scene, cell))
     }
 
@@ -93,11 +97,19 @@ impl<'b> Goal<'b> {
         column.users.iter().all(|(device, _)| silent(*device))
     }
 
+    /// A tempo needs no statement: songs say it, or nothing is sent.
+    fn is_tempo(&self, cell: u16) -> bool {
+        self.book.table.cells.list.get(cell as usize).is_some_and(|column| column.tempo)
+    }
+
     /// Some statement settles a cell, or none needs to.
     fn is_said(&self, scene: u32, cell: u16) -> bool {
         let table = &self.book.table;
         let unsaid = table.cells.list.get(cell as usize).is_some_and(crate::settle::Cell::holds_unsaid);
-        unsaid || self.is_free(scene, cell) || reasons(&self.book.book, table, scene, cell).iter().any(|r| r.live)
+        unsaid
+            || self.is_tempo(cell)
+            || self.is_free(scene, cell)
+            || reasons(&self.book.book, table, scene, cell).iter().any(|r| r.live)
     }
 
     /// Finds what some scene leaves as it is while it is heard, among the columns that are asked for and their like.

@@ -62,6 +62,9 @@ impl State {
         Ok(match goal.book.table.cells.list.get(cell as usize) {
             Some(column) if column.holds_unsaid() => column.unsaid,
             Some(column) if goal.is_free(scene, cell) => column.rest,
+            Some(column) if column.tempo => {
+                goal.book.table.cells.played(&goal.book.book, scene, cell, |c| goal.value(scene, c))
+            }
             _ => Value::Unknown,
         })
     }

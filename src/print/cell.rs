@@ -32,7 +32,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
         "foot" => return Some(Value::Foot),
         _ => {}
     }
-    if let CellKind::Taps { .. } = cell.kind {
+    if cell.kind.paced() {
         return tempo_step(text).map(Value::Step);
     }
     if cell.steps > 0 {
@@ -80,12 +80,12 @@ fn tempo_tenths(step: u16) -> u32 {
 
 /// What the number of a level counts in tables.
 pub fn unit(cell: &Cell) -> &'static str {
-    if matches!(cell.kind, CellKind::Taps { .. }) { "bpm" } else { "%" }
+    if cell.kind.paced() { "bpm" } else { "%" }
 }
 
 /// A stored step as tables write it, in tenths: a position in percent, or a tempo.
 pub fn shown_tenths(cell: &Cell, step: u16) -> u32 {
-    if matches!(cell.kind, CellKind::Taps { .. }) { tempo_tenths(step) } else { tenths(step, cell.steps) }
+    if cell.kind.paced() { tempo_tenths(step) } else { tenths(step, cell.steps) }
 }
 
 /// A stored step as a position in tenths of a percent, halves rounded up.

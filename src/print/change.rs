@@ -4,7 +4,6 @@ use super::cell;
 use crate::Compiled;
 use crate::edit::{Block, Followed, Moved, Offer, Refusal, Wanted, said, says};
 use crate::fill::Places;
-use crate::settle::CellKind;
 use crate::settle::Value;
 
 /// So many names are told; the rest is counted.
@@ -248,7 +247,7 @@ fn value_text(compiled: &Compiled, at: u16, value: Value) -> String {
         control.states.get(state as usize).map(|s| s.name.as_str())
     });
     match value {
-        Value::Step(_) if matches!(cell.kind, CellKind::Taps { .. }) => format!("{out} bpm"),
+        Value::Step(_) if cell.kind.paced() => format!("{out} bpm"),
         Value::Step(step) => format!("{out} % (step {step})"),
         Value::FromHeel => format!("{out} from heel"),
         Value::FromToe => format!("{out} from toe"),

@@ -204,6 +204,7 @@ fn says(compiled: &Compiled, one: Use) -> String {
             _ => ("", contact.says()),
         },
         CellKind::Taps { contact, .. } => ("", contact.says()),
+        CellKind::Clock => ("", "clock".to_owned()),
         CellKind::Port(n) => ("", format!("expression {n}")),
         CellKind::Trim(n) => ("", format!("trim of output {n}")),
         CellKind::Message { channel, .. } => ("", format!("midi {channel}")),

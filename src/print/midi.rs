@@ -10,9 +10,9 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 use serde::Serialize;
 
 use crate::Compiled;
-use crate::book::How;
+use crate::book::{How, amount};
 use crate::settle::bytes::{Message, Sent};
-use crate::settle::{Cell, CellKind, Row};
+use crate::settle::{Cell, CellKind, Row, Value};
 use crate::study::messages::{self, CLOCKS};
 use crate::study::walk::Walked;
 
@@ -103,9 +103,23 @@ pub struct Preset {
     pub messages: Vec<Line>,
     /// Time on the wire, in milliseconds.
     pub wire_ms: f64,
+    /// The clock that it sets running, where the switcher sends one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clock: Option<Running>,
     /// Contacts that pulse a tempo.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub pulses: Vec<Pulsed>,
+}
+
+/// A clock that runs from the press of a preset on.
+#[derive(Serialize)]
+pub struct Running {
+    /// Its tempo.
+    pub bpm: String,
+    /// From one clock byte to the next, in milliseconds.
+    pub every_ms: f64,
+    /// The devices that follow.
+    pub devices: Vec<String>,
 }
 
 /// A contact that pulses a tempo.
@@ -165,10 +179,12 @@ pub fn all(compiled: &Compiled) -> All {
             scene: book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
             messages: sent.iter().map(|s| line(compiled, s)).collect(),
             wire_ms: messages::wire_us(bytes) as f64 / 1000.0,
+            clock: running(compiled, preset.scene),
             pulses: pulses(compiled, preset.scene),
         }
     });
-    let devices: Vec<String> = book.board.devices.iter().filter(|d| d.clock).map(|d| d.name.clone()).collect();
+    let devices: Vec<String> =
+        book.board.devices.iter().filter(|d| d.clock && d.tempo.is_none()).map(|d| d.name.clone()).collect();
     let clocked = book.show.songs_by_name().into_iter().filter(|_| !devices.is_empty());
     let clocks = clocked.filter_map(|song| {
         let bpm = song.tempo?.value;
@@ -181,6 +197,24 @@ pub fn all(compiled: &Compiled) -> All {
         })
     });
     All { presets: presets.collect(), clocks: clocks.collect() }
+}
+
+/// The clock that a preset sets, where the switcher sends one.
+fn running(compiled: &Compiled, scene: u32) -> Option<Running> {
+    let row = Row::of(&compiled.book, &compiled.table, scene);
+    let cells = &compiled.table.cells.list;
+    let (at, cell) = (0u16..).zip(cells).find(|(_, cell)| cell.kind == CellKind::Clock)?;
+    if !matches!(compiled.table.stored(scene, at), Value::Step(_)) {
+        return None;
+    }
+    let tempo = cell.users.iter().find_map(|(device, control)| row.amount(*device, *control))?;
+    let every = messages::beat_ms(tempo.value()) / CLOCKS;
+    let devices = cell.users.iter().filter_map(|(d, _)| compiled.book.board.devices.get(usize::from(*d)));
+    Some(Running {
+        bpm: amount::show(tempo),
+        every_ms: (every * 1000.0).round() / 1000.0,
+        devices: devices.map(|d| d.name.clone()).collect(),
+    })
 }
 
 /// The contacts that pulse a tempo, in board order.
@@ -224,6 +258,10 @@ pub fn hex(compiled: &Compiled) -> String {
         let _ = writeln!(out, "{slot:<6} {}: {bytes} bytes, {:.2} ms on the wire", preset.scene, preset.wire_ms);
         for line in &preset.messages {
             let _ = writeln!(out, "       {:<23} {} (channel {})", line.bytes, line.what, line.channel);
+        }
+        if let Some(clock) = &preset.clock {
+            let devices = clock.devices.join(", ");
+            let _ = writeln!(out, "       F8 every {} ms from here on: {}, for {devices}", clock.every_ms, clock.bpm);
         }
         for one in &preset.pulses {
             let _ = writeln!(

@@ -188,6 +188,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
         CellKind::Loop(_) => "loop",
         CellKind::Contact(_) => "contact",
         CellKind::Taps { .. } => "pulses",
+        CellKind::Clock => "clock",
         CellKind::Port(_) => "expression",
         CellKind::Output(_) => "output",
         CellKind::Trim(_) => "trim",

@@ -175,7 +175,7 @@ pub fn values(cell: &Cell) -> &'static str {
     match cell.kind {
         CellKind::Loop(_) => "`1` (in) or `0` (out)",
         CellKind::Contact(_) => "`1` (closed), `0` (open), `pulse` or `stays`",
-        CellKind::Taps { .. } => "a tempo (`92 bpm`) or `stays`",
+        CellKind::Taps { .. } | CellKind::Clock => "a tempo (`92 bpm`) or `stays`",
         CellKind::Output(_) => "`1` (on) or `0` (off)",
         CellKind::Guitar => "the number of the guitar input that is heard",
         CellKind::Port(_) => "a position (`40 %`), `step 51`, `foot` or `stays`",

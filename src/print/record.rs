@@ -245,6 +245,7 @@ fn wire(wire: Wire) -> String {
         Wire::Loop(n) => format!("loop-{n}"),
         Wire::Contact(contact) => format!("remote-{}-{}", contact.jack, if contact.ring { "ring" } else { "tip" }),
         Wire::Pulses(contact, count) => format!("{}-{count}-pulses", self::wire(Wire::Contact(contact))),
+        Wire::Clock => "clock".to_owned(),
         Wire::Port(n) => format!("expression-{n}"),
         Wire::Output(n) => format!("output-{n}"),
         Wire::Trim(n) => format!("trim-{n}"),

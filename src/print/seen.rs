@@ -19,10 +19,17 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
         (CellKind::Output(_), "1" | "on") => Some(Value::On),
         (CellKind::Output(_), "0" | "off") => Some(Value::Off),
         (CellKind::Guitar, number) => number.parse().ok().filter(|n| *n > 0).map(Value::Input),
-        (CellKind::Taps { .. }, word) if word != "stays" => read_tempo(cell, word, expected).map(Value::Step),
-        (CellKind::Contact(_) | CellKind::Taps { .. } | CellKind::Port(_) | CellKind::Message { .. }, "stays") => {
-            Some(Value::Stays)
+        (CellKind::Taps { .. } | CellKind::Clock, word) if word != "stays" => {
+            read_tempo(cell, word, expected).map(Value::Step)
         }
+        (
+            CellKind::Contact(_)
+            | CellKind::Taps { .. }
+            | CellKind::Clock
+            | CellKind::Port(_)
+            | CellKind::Message { .. },
+            "stays",
+        ) => Some(Value::Stays),
         (CellKind::Port(_) | CellKind::Message { .. }, "foot") if cell.steps > 0 => Some(Value::Foot),
         (CellKind::Port(_) | CellKind::Trim(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
             read_level(word, cell.steps, expected).map(Value::Step)

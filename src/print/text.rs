@@ -107,6 +107,7 @@ impl<'c> Sheet<'c> {
             CellKind::Output(number) => (Group::Switched, format!("o{number}")),
             CellKind::Trim(number) => (Group::Switched, format!("o{number}dB")),
             CellKind::Guitar => (Group::Switched, "in".to_owned()),
+            CellKind::Clock => (Group::Sent, "clock".to_owned()),
             CellKind::Message { .. } | CellKind::ByFoot { .. } => {
                 let control = cell::users(&book.board, cell).next().map_or("", |(_, control)| control.name.as_str());
                 (Group::Sent, control.to_owned())
@@ -181,8 +182,8 @@ impl<'c> Sheet<'c> {
         if has(|k| matches!(k, CellKind::Contact(_) | CellKind::Taps { .. })) {
             keys.push("1t, 1r: tip and ring of remote 1");
         }
-        if has(|k| matches!(k, CellKind::Taps { .. })) {
-            keys.push("a tempo by pulses is in bpm");
+        if has(|k| k.paced()) {
+            keys.push("tempi in bpm");
         }
         if has(|k| matches!(k, CellKind::Port(_))) {
             keys.push("e1: expression 1, in %");

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
-use crate::book::{Board, ContactValue, Control, Device, DeviceKind, How, What};
+use crate::book::{Board, Book, ContactValue, Control, Device, DeviceKind, How, What};
 
 use super::value::Value;
 
@@ -16,6 +16,8 @@ pub enum CellKind {
     Contact(Contact),
     /// A contact whose pulses give a device its tempo: a level, which is the spacing; indexes of device and control.
     Taps { contact: Contact, device: u16, control: u16 },
+    /// The tempo of the clock that the switcher sends: a level.
+    Clock,
     /// An expression port, from 1.
     Port(u16),
     /// An output, from 1.
@@ -28,6 +30,13 @@ pub enum CellKind {
     Message { channel: u16, device: u16, control: u16 },
     /// What a foot or hand does on the device; indexes of device and control.
     ByFoot { device: u16, control: u16 },
+}
+
+impl CellKind {
+    /// True for a level that is a tempo in beats a minute, on the scale of all tempi.
+    pub fn paced(self) -> bool {
+        matches!(self, CellKind::Taps { .. } | CellKind::Clock)
+    }
 }
 
 /// A column.
@@ -67,7 +76,7 @@ impl Cell {
             CellKind::Contact(_) if self.pulses() => Some(Value::Stays),
             CellKind::Contact(_) => Some(Value::of(self.closed)),
             CellKind::Port(_) => Some(Value::Step(0)),
-            CellKind::Message { .. } | CellKind::Taps { .. } => Some(Value::Stays),
+            CellKind::Message { .. } | CellKind::Taps { .. } | CellKind::Clock => Some(Value::Stays),
             CellKind::Output(_) | CellKind::Trim(_) | CellKind::Guitar | CellKind::ByFoot { .. } => None,
         }
     }
@@ -222,6 +231,10 @@ impl Cells {
             let kind = CellKind::Message { channel, device, control };
             self.push(kind, format!("midi-{channel}:{named}"), steps, Value::Stays);
         }
+        let clocked = |d: &Device| d.controls.iter().any(|c| c.how == How::Clock);
+        if board.devices.iter().any(clocked) {
+            self.push(CellKind::Clock, "clock".to_owned(), How::Clock.steps(0), Value::Stays);
+        }
         for (named, device, control, steps) in moved {
             self.push(CellKind::ByFoot { device, control }, format!("by-foot:{named}"), steps, Value::Stays);
         }
@@ -300,6 +313,10 @@ impl Cells {
                 let trim = |cell: &Cell| cell.kind == CellKind::Trim(*output);
                 self.list.iter().position(trim).map(|at| at as u16).into_iter().collect()
             }
+            How::Clock => {
+                let clock = self.list.iter().position(|cell| cell.kind == CellKind::Clock);
+                clock.map(|at| at as u16).into_iter().collect()
+            }
             _ => self.sent.get(&(d, c)).copied().into_iter().collect(),
         }
     }
@@ -312,6 +329,23 @@ impl Cells {
     /// True for a board with nothing to store.
     pub fn is_empty(&self) -> bool {
         self.list.is_empty()
+    }
+
+    /// What songs say of a tempo, for where no scene says anything and the pedal is heard; nothing is sent where they say
+    /// nothing.
+    pub fn played(&self, book: &Book, scene: u32, cell: u16, held: impl Fn(u16) -> Value) -> Value {
+        if self.muted(book, scene, held) {
+            return Value::Stays;
+        }
+        let mut said = None;
+        for saying in book.show.said(book.show.played(scene)) {
+            self.settles(saying.what, |at, value| {
+                if at == cell {
+                    said = Some(if said.is_none_or(|known| known == value) { value } else { Value::Unknown });
+                }
+            });
+        }
+        said.unwrap_or(Value::Stays)
     }
 
     /// The column of a loop.

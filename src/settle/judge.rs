@@ -194,19 +194,10 @@ impl<'b> Judge<'b> {
                 continue;
             }
             let held = |column: u16| row.get(usize::from(column)).copied().unwrap_or(Value::Unknown);
-            let muted = cells.muted(self.book, id, held);
-            let played = self.book.show.played(id);
-            let mut said = None;
-            for saying in self.book.show.said(played).iter().filter(|_| !muted) {
-                cells.settles(saying.what, |at, value| {
-                    if usize::from(at) == c {
-                        said = Some(if said.is_none_or(|known| known == value) { value } else { Value::Unknown });
-                    }
-                });
-            }
+            let value = cells.played(self.book, id, c as u16, held);
             self.settled.insert(c);
             if let Some(slot) = row.get_mut(c) {
-                *slot = said.unwrap_or(Value::Stays);
+                *slot = value;
             }
         }
     }

@@ -55,4 +55,5 @@ kinds! {
     Helper "helper" OwnLoops "own-loops" Presets "presets" Kept "kept" OfHelper "of-helper"
     Peak "peak" Battery "battery" Trims "trims" OnTrim "on-trim"
     GuitarInputs "guitar-inputs" OnInput "on-input" HeardWhen "heard-when" Hear "hear"
+    SendsClock "sends-clock"
 }

@@ -133,6 +133,10 @@ impl<'t> Binder<'t> {
                 switcher.slots = self.banks(fact, &numbers);
                 switcher.slots.is_some()
             }
+            Kind::SendsClock => {
+                switcher.clock = true;
+                true
+            }
             _ => true,
         }
     }

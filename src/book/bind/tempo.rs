@@ -21,10 +21,13 @@ pub(super) fn by_clock(view: View<'_>) -> bool {
 }
 
 impl<'t> Binder<'t> {
-    /// The level of a device that takes its tempo from a preset: `tempo by 3 pulses on …`, `tempo on midi …`.
+    /// The level of a device that takes its tempo from a preset: `tempo by 3 pulses on …`, `tempo on midi …`, and `tempo by clock`
+    /// where the switcher sends the clock.
     pub(super) fn given_tempo(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
         let said = facts.iter().rev().find(|f| f.view.kind() == Kind::Beat);
-        let Some(fact) = said.filter(|f| !by_clock(f.view) && !f.view.broken()) else { return };
+        // A clock from elsewhere is no matter of presets.
+        let sent = self.book.board.switcher.as_ref().is_some_and(|s| s.clock);
+        let Some(fact) = said.filter(|f| (sent || !by_clock(f.view)) && !f.view.broken()) else { return };
         let (view, before) = (fact.view, self.faults.len());
         // Its word is its name.
         let word = Span { end: view.span().start + NAME.len() as u32, ..view.span() };
@@ -52,6 +55,9 @@ impl<'t> Binder<'t> {
     }
 
     fn given_by(&mut self, device: &Device, control: &Control, view: View<'t>) -> Option<How> {
+        if by_clock(view) {
+            return Some(How::Clock);
+        }
         let mut ends = view.all(Kind::Quantity);
         let range = match (ends.next(), ends.next()) {
             (Some(from), Some(to)) => {
@@ -91,9 +97,9 @@ impl<'t> Binder<'t> {
         let found = device.and_then(|index| self.devices.get(index)).filter(|d| !d.faulty);
         if let Some(found) = found {
             let why = match found {
+                _ if found.clock => Some(Refused::Clock),
                 _ if found.tempo.is_some() && !tempo => Some(Refused::SongUntimed),
                 _ if found.tempo.is_some() => None,
-                _ if found.clock => Some(Refused::Clock),
                 _ if found.tap => Some(Refused::Foot),
                 _ => Some(Refused::Nothing),
             };

@@ -20,6 +20,8 @@ pub enum Wire {
     Contact(Contact),
     /// A contact that pulses so often at each press, at a spacing.
     Pulses(Contact, u16),
+    /// The tempo of the clock.
+    Clock,
     /// An expression port.
     Port(u16),
     /// An output.
@@ -106,6 +108,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
                     _ => continue,
                 }
             }
+            CellKind::Clock => Wire::Clock,
             CellKind::Port(n) => Wire::Port(n),
             CellKind::Output(n) => Wire::Output(n),
             CellKind::Trim(n) => Wire::Trim(n),

@@ -47,6 +47,7 @@ pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
         },
         Wire::Contact(contact) => contact.says(),
         Wire::Pulses(contact, count) => format!("{}, {count} pulses", contact.says()),
+        Wire::Clock => "the clock's tempo".to_owned(),
         Wire::Port(n) => format!("expression {n}"),
         Wire::Output(n) => format!("output {n}"),
         Wire::Trim(n) => format!("trim of output {n}"),
@@ -114,7 +115,7 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
         }
         let level = c.table.cells.list.get(at as usize).is_some_and(|c| c.steps > 0);
         let unit = level
-            && matches!(edit.wire, Wire::Port(_) | Wire::Cc(..) | Wire::Pulses(..))
+            && matches!(edit.wire, Wire::Port(_) | Wire::Cc(..) | Wire::Pulses(..) | Wire::Clock)
             && out.ends_with(|c: char| c.is_ascii_digit());
         let unit = if unit { c.table.cells.list.get(at as usize).map(cell::unit) } else { None };
         unit.map_or_else(|| out.clone(), |unit| format!("{out} {unit}"))

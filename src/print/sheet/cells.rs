@@ -77,7 +77,7 @@ fn group(cell: &Cell) -> Group {
         CellKind::Port(_) | CellKind::Trim(_) => Group::Levels,
         CellKind::Output(_) => Group::Outputs,
         CellKind::Guitar => Group::Guitars,
-        CellKind::Message { .. } => Group::Messages,
+        CellKind::Message { .. } | CellKind::Clock => Group::Messages,
         CellKind::ByFoot { .. } => Group::Feet,
     }
 }
@@ -96,6 +96,7 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
         CellKind::Contact(contact) | CellKind::Taps { contact, .. } => {
             format!("{}{}", contact.jack, if contact.ring { 'R' } else { 'T' })
         }
+        CellKind::Clock => "clock".to_owned(),
         CellKind::Port(port) => format!("X{port}"),
         CellKind::Output(output) => format!("O{output}"),
         CellKind::Trim(output) => format!("O{output} dB"),

@@ -137,6 +137,7 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
             CellKind::Taps { device, control, .. } => {
                 (1, format!("{} {}", head(), pulses(compiled, row, (device, control))))
             }
+            CellKind::Clock => (4, format!("clock at {} bpm", show(compiled, cell, value))),
             CellKind::Port(_) => (2, format!("{} {}", head(), port(compiled, cell, value))),
             CellKind::Trim(_) => (3, format!("{} {}", head(), port(compiled, cell, value))),
             CellKind::Output(_) if matches!(value, Value::On | Value::Off) => {

@@ -320,7 +320,7 @@ impl Asked<'_> {
             Value::Off => "off",
             Value::Pulse => "pulsing",
             Value::Stays => "left as it was",
-            Value::Step(_) if matches!(cell.kind, CellKind::Taps { .. }) => "pulsed",
+            Value::Step(_) if cell.kind.paced() => "pulsed",
             Value::Step(step) => {
                 let tenths = crate::print::cell::tenths(step, cell.steps);
                 return self.jack(at, &format!("at {}.{} % of its way", tenths / 10, tenths % 10));

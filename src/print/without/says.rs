@@ -2,7 +2,7 @@
 
 use crate::Compiled;
 use crate::book::electric::Taker;
-use crate::book::{Book, Control};
+use crate::book::{Book, Control, How, amount};
 use crate::settle::Setting;
 use crate::study::wiring::Jack;
 use crate::study::wiring::end;
@@ -136,10 +136,17 @@ fn leave(book: &Book, jack: Option<u16>, stands: &[Stand]) -> Words {
     for stand in stands {
         let Some(control) = control(book, stand.device, stand.control) else { continue };
         let is = match stand.setting {
-            Some(Setting::State(state)) => control.states.get(state as usize).map_or("?", |s| &s.name),
-            _ => "not known",
+            Some(Setting::State(state)) => {
+                control.states.get(state as usize).map_or("?".to_owned(), |s| s.name.clone())
+            }
+            Some(Setting::Step(step)) => {
+                let at = |(from, to)| amount::show(amount::at_step(step, control.how.steps(0), from, to));
+                control.how.level().map_or("?".to_owned(), at)
+            }
+            _ => "not known".to_owned(),
         };
-        let list = if control.momentary() { &mut by_hand } else { &mut pulled };
+        let pulsed = control.momentary() || matches!(control.how, How::Pulses { .. });
+        let list = if pulsed { &mut by_hand } else { &mut pulled };
         list.push(format!("{} {} is {is}", device(book, stand.device as usize), control.name));
     }
     let pull = jack.map_or(String::new(), |jack| format!("pull remote {jack}: "));

@@ -65,7 +65,7 @@ pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
 /// Songs without a tempo, by place, with the first of the pedals heard in them that follow a clock, where other songs
 /// make the clock run.
 pub fn unsaid(book: &Book, table: &Table) -> Vec<(PartAt, u16)> {
-    let followers = devices(book, |d| d.clock);
+    let followers = devices(book, |d| d.clock && d.tempo.is_none());
     if followers.is_empty() || book.show.songs.iter().all(|s| s.tempo.is_none()) {
         return Vec::new();
     }

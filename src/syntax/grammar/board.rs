@@ -26,7 +26,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
     let counts = alt((loops, jacks, ports, outputs, isolated, trims, guitar_inputs));
-    alt((counts, banks, display, repress, wakes, presses, own_power)).parse(i)
+    alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -73,6 +73,10 @@ pub fn banks(i: Cursor<'_>) -> Res<'_> {
 
 pub fn display(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Display, "display", number).parse(i)
+}
+
+pub fn sends_clock(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::SendsClock, "sends", word("clock")).parse(i)
 }
 
 pub fn repress(i: Cursor<'_>) -> Res<'_> {

@@ -70,6 +70,8 @@ pub(super) const ROWS: &[Row] = &[
     row("guitar-inputs", board::guitar_inputs, &["guitar inputs 2"], &["guitar inputs", "guitar input 2", "guitar a"])
         .opens(Place::Switcher, &["guitar"]),
     row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
+    row("sends-clock", board::sends_clock, &["sends clock"], &["sends", "clock", "sends tempo"])
+        .opens(Place::Switcher, &["sends"]),
     row("repress", board::repress, &["repress ignored", "repress repeats"], &["repress", "repress twice"])
         .opens(Place::Switcher, &["repress"]),
     row("wakes", board::wakes, &["wakes 1.1", "wakes 0A"], &["wakes", "wakes A", "wakes 1.1 1.2"])

@@ -1,8 +1,8 @@
 """Tempo that presets give: a band plays every set into pedals that know nothing of tipring. One measures the gaps between the
-pulses of its contact, one reads the bytes of a control change (mido), each over what `midi` prints; what they repeat at is held
-against the song. Scenes that songs of several tempi share must be told with as many presets as a search over all ways of
-dealing the parts to presets needs; what is heard at a wrong tempo, and what is outside a pedal's range, must be told, and
-nothing else.
+pulses of its contact, one reads the bytes of a control change (mido), one counts clock bytes, each as `midi` prints them; what
+they repeat at is held against the song. Scenes that songs of several tempi share must be told with as many presets as a search
+over all ways of dealing the parts to presets needs; what is heard at a wrong tempo, and what is outside a pedal's range, must be
+told, and nothing else.
 """
 
 import fractions
@@ -23,7 +23,10 @@ def make(dice):
     names = common.PEDALS[: dice.randint(1, 3)]
     scenes = common.SCENES[: dice.randint(1, 5)]
     tempos = dice.sample(TEMPOS, dice.randint(1, 3))
-    pedals = {n: [dice.choice(["pulses", "cc", "both"]), dice.randint(2, 6), dice.random() < 0.5] for n in names}
+    pedals = {n: [dice.choice(["pulses", "cc", "both", "clock"]), dice.randint(2, 6), dice.random() < 0.5] for n in names}
+    # All that follow the clock have one tempo: one of them stands for all.
+    for pedal in [p for p in pedals.values() if p[0] == "clock"][1:]:
+        pedal[0] = "cc"
 
     def part():
         beats = [[n, dice.choice(list(BEATS))] for n in names if dice.random() < 0.15]
@@ -50,10 +53,12 @@ def make(dice):
 
 def texts(book):
     count = max(1, len(book["pedals"]))
-    lines = [f"switcher {{ loops {count}; remote jacks {count}; outputs 1 }}", "amp hall { fed by output 1 }"]
+    clock = "; sends clock" if any(kind == "clock" for kind, *_ in book["pedals"].values()) else ""
+    lines = [f"switcher {{ loops {count}; remote jacks {count}; outputs 1{clock} }}", "amp hall { fed by output 1 }"]
     for n, (pedal, (kind, pulses, ranged)) in enumerate(book["pedals"].items(), 1):
         over = f" from {LOW} bpm to {HIGH} bpm"
         by = f"by {pulses} pulses on remote {n} tip{over if ranged else ''}" if kind == "pulses" else f"on midi {n} cc 2{n}{over}"
+        by = "by clock" if kind == "clock" else by
         foot = "; place top; tap by foot" if kind == "both" else ""
         lines.append(f"pedal {pedal} {{ loop {n}; tempo {by}{foot} }}")
     tempo = lambda said: [f"{p}.tempo {what}" for p, what in said if what and p in book["pedals"]]
@@ -66,7 +71,7 @@ def texts(book):
     for title, (bpm, parts) in book["songs"].items():
         lines.append(f'song "{title}"{f" at {bpm} bpm" if bpm else ""} {{')
         for n, (scene, beats, taps) in enumerate(parts):
-            notes = [f", beat {p} {value}" for p, value in beats if bpm and p in book["pedals"]]
+            notes = [f", beat {p} {value}" for p, value in beats if bpm and book["pedals"].get(p, ["clock"])[0] != "clock"]
             notes += [f", tap {p} quarter" for p in taps if bpm and book["pedals"].get(p, [""])[0] == "both"]
             lines.append(f"  p{n}: {scene}{''.join(notes)}")
         lines.append("}")
@@ -89,18 +94,19 @@ def wants(book, title, number, pedal):
     """The beats a minute that a part wants of a pedal; None where the song has no tempo."""
     bpm, parts = book["songs"][title]
     beats = dict(map(tuple, reversed(parts[number][1]))).get(pedal, "quarter")
+    beats = "quarter" if book["pedals"][pedal][0] == "clock" else beats
     return Exact(bpm) / BEATS[beats] if bpm else None
 
 
 def takes(book, pedal, tempo):
     kind, _, ranged = book["pedals"][pedal]
-    low, high = (LOW, HIGH) if kind != "pulses" or ranged else (10, 999)
+    low, high = (10, 999) if kind == "clock" or kind == "pulses" and not ranged else (LOW, HIGH)
     return low <= tempo <= high
 
 
 def stored(book, pedal, tempo):
     """What a memory can tell apart: a value of the controller, or a spacing to 1/5000 of it."""
-    if book["pedals"][pedal][0] == "pulses":
+    if book["pedals"][pedal][0] in ("pulses", "clock"):
         return round(tempo * 1000) / 1000
     return int((tempo - LOW) * 127 / (HIGH - LOW) + Exact(1, 2))
 
@@ -174,6 +180,13 @@ class Pulsed:
         self.tempo = 60000 / (sum(gaps) / len(gaps))
 
 
+class Clocked:
+    """A pedal that counts 24 clock bytes a beat (MIDI 1.0 Detailed Specification, timing clock)."""
+
+    def __init__(self, running):
+        self.tempo = 60000 / (Exact(str(running["every_ms"])) * 24) if running else None
+
+
 class Controlled:
     """A pedal that listens to one controller of one channel."""
 
@@ -190,7 +203,7 @@ class Controlled:
 
 def close(book, pedal, has, wanted):
     """As near as the memory allows: half a value of the controller, a fortieth of a percent of a spacing."""
-    slack = wanted / 4000 if book["pedals"][pedal][0] == "pulses" else Exact(HIGH - LOW, 254) + Exact(1, 1000)
+    slack = wanted / 4000 if book["pedals"][pedal][0] in ("pulses", "clock") else Exact(HIGH - LOW, 254) + Exact(1, 1000)
     return abs(has - wanted) <= slack
 
 
@@ -208,6 +221,8 @@ def judge_sent(book, run):
                     if s["pulses"] != book["pedals"][pedal][1] or s["contact"] != f"remote {number} tip":
                         raise Broken("the wrong pulses", str(s))
                     box.press(s)
+            elif book["pedals"][pedal][0] == "clock":
+                box = Clocked(preset.get("clock"))
             else:
                 box = Controlled(number)
                 for message in preset["messages"]:
