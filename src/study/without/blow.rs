@@ -180,10 +180,9 @@ fn messages(told: &Told<'_>, lead: &Lead) -> Blow {
     }
     let mut cells = Vec::new();
     for (cell, at) in told.table.cells.list.iter().zip(0u16..) {
-        if matches!(cell.kind, CellKind::Message { device, .. } if dead.contains(&usize::from(device))) {
-            if !cell.calls {
-                cells.extend(left(told, at));
-            }
+        let dies = matches!(cell.kind, CellKind::Message { device, .. } if dead.contains(&usize::from(device)));
+        if dies && !cell.calls {
+            cells.extend(left(told, at));
         }
     }
     let sent = |at: u16| match told.table.cells.list.get(usize::from(at)).map(|c| c.kind) {
