@@ -58,6 +58,12 @@ fn questions_are_answered_as_the_table_and_the_songs_say() {
     oracle("asking.py", "json", 4, 50);
 }
 
+/// At every place of the foot.
+#[test]
+fn treadles_move_what_each_scene_says() {
+    oracle("treadle.py", "json", 25, 600);
+}
+
 #[test]
 fn rules_hold_wherever_a_foot_stands_and_whatever_stays() {
     oracle("foot_stays.py", "json", 15, 200);

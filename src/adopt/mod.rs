@@ -33,7 +33,6 @@ use crate::book::Atom;
 use crate::driver::{self, Options};
 use crate::mend::Over;
 use crate::print::cell;
-use crate::settle::Value;
 use crate::source::load::Disk;
 use crate::source::sheet::{Line, Sheet};
 use crate::syntax::{edit, format::format};
@@ -307,7 +306,7 @@ fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -> (Vec<Faul
                 continue;
             }
             let stored = table.stored(number, at as u16);
-            if stored == value || stored.foot() && value == Value::Foot {
+            if stored == value || stored.unstarted() == value {
                 continue;
             }
             let (mut wanted, mut found) = (String::new(), String::new());

@@ -68,6 +68,12 @@ pub(super) fn read(text: &str, target: Target, board: &Board, cells: &Cells) -> 
     if says_nothing(text) {
         return Says::Nothing;
     }
+    // Which treadle that is, and what else it moves there, is said in one statement of the book.
+    if cell::moved(&text.to_lowercase()).is_some() {
+        return Says::Unclear(
+            "a value, foot, stays; what a treadle moves is said in the book, as `TREADLE moves PEDAL.LEVEL`".to_owned(),
+        );
+    }
     match target {
         Target::Cell(at) => of_cell(text, at, board, cells),
         Target::Device(device) => of_device(text, device, board, cells),

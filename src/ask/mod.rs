@@ -2,6 +2,7 @@
 //! words; what may mean several things is told, never guessed.
 
 pub mod device;
+mod moves;
 pub mod part;
 pub mod thing;
 pub mod used;

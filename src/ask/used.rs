@@ -106,8 +106,10 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
             setting(*device, *control, &|s| match s {
                 Setting::Step(held) => yes(meets(*bound, held, *step, falls)),
                 // What holds anywhere on the foot's way holds at one of its ends, or where it was asked for.
-                Setting::Foot(_) => {
-                    let mut stands = [0, *step, steps.saturating_sub(1)].into_iter();
+                Setting::Foot(held) => {
+                    let (heel, toe) = held.ends(steps).unwrap_or_default();
+                    let (low, high) = (heel.min(toe), heel.max(toe));
+                    let mut stands = [low, (*step).clamp(low, high), high].into_iter();
                     if stands.any(|held| meets(*bound, held, *step, falls)) { Fits::Foot } else { Fits::No }
                 }
                 _ => Fits::No,

@@ -88,6 +88,9 @@ fn in_scene(compiled: &Compiled, scene: u32, said: &str) -> Result<Vec<Wanted>, 
     let said = named.as_deref().unwrap_or(said);
     let tokens: Vec<&str> = said.split_whitespace().collect();
     let want = Want { compiled, scene, said };
+    if let Some(moved) = want.moves(&tokens) {
+        return moved;
+    }
     match tokens.as_slice() {
         ["engage", what @ ..] => return want.engaged(&what.join(" "), true),
         ["bypass", what @ ..] => return want.engaged(&what.join(" "), false),
@@ -153,14 +156,14 @@ fn joined(words: &[&str]) -> String {
 }
 
 /// A scene of which something is wanted.
-struct Want<'c> {
-    compiled: &'c Compiled,
+pub(super) struct Want<'c> {
+    pub(super) compiled: &'c Compiled,
     scene: u32,
     said: &'c str,
 }
 
 impl Want<'_> {
-    fn one(&self, cell: u16, value: Value) -> Wanted {
+    pub(super) fn one(&self, cell: u16, value: Value) -> Wanted {
         Wanted { scene: self.scene, cell, value, said: None }
     }
 
@@ -168,7 +171,7 @@ impl Want<'_> {
         thing(self.compiled, words).map_err(|doubt| Unclear::Thing(words.to_owned(), doubt))
     }
 
-    fn how(&self, thing: &Thing) -> Unclear {
+    pub(super) fn how(&self, thing: &Thing) -> Unclear {
         Unclear::How(thing.says(&self.compiled.book))
     }
 
@@ -256,13 +259,13 @@ impl Want<'_> {
     }
 
     /// A level, a port, or the pedal that has one level.
-    fn level_thing(&self, words: &str) -> Result<Thing, Unclear> {
+    pub(super) fn level_thing(&self, words: &str) -> Result<Thing, Unclear> {
         let thing = self.thing(words)?;
         Ok(self.only(&thing, |control| control.how.level().is_some()).unwrap_or(thing))
     }
 
     /// The cell of a level or a port, with its steps.
-    fn leveled(&self, thing: &Thing) -> Result<(u16, u16), Unclear> {
+    pub(super) fn leveled(&self, thing: &Thing) -> Result<(u16, u16), Unclear> {
         let cells = &self.compiled.table.cells;
         let cell = match thing {
             Thing::Control(d, c) if self.range(*d, *c).is_some() => cells.of_control(*d, *c).first().copied(),
@@ -271,6 +274,14 @@ impl Want<'_> {
         };
         let steps = |cell: u16| cells.list.get(cell as usize).map(|c| (cell, c.steps));
         cell.and_then(steps).ok_or_else(|| self.how(thing))
+    }
+
+    /// The two ends of a level, or of a port's travel.
+    pub(super) fn ends(&self, thing: &Thing) -> Result<(Amount, Amount), Unclear> {
+        match thing {
+            Thing::Control(d, c) => self.range(*d, *c).ok_or_else(|| self.how(thing)),
+            _ => Ok((Amount::percent(0), Amount::percent(100))),
+        }
     }
 
     fn range(&self, d: u16, c: u16) -> Option<(Amount, Amount)> {
@@ -293,10 +304,7 @@ impl Want<'_> {
     fn amount(&self, words: &str, amount: Amount) -> Result<Vec<Wanted>, Unclear> {
         let thing = self.level_thing(words)?;
         let (cell, steps) = self.leveled(&thing)?;
-        let (from, to) = match thing {
-            Thing::Control(d, c) => self.range(d, c).ok_or_else(|| self.how(&thing))?,
-            _ => (Amount::percent(0), Amount::percent(100)),
-        };
+        let (from, to) = self.ends(&thing)?;
         if amount.dimension != to.dimension {
             return Err(Unclear::Unit(to));
         }

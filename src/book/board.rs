@@ -22,6 +22,10 @@ pub struct Switcher {
     pub ports: u16,
     /// Steps of an expression port.
     pub steps: u16,
+    /// Inputs for treadles, of which each preset says what they move.
+    pub inputs: u8,
+    /// So many levels can each of them move in one preset, if that is stated.
+    pub targets: Option<Spanned<u16>>,
     /// Outputs that may feed an amp.
     pub outputs: u16,
     /// Steps of the trim that a preset stores for each output; 0 where the unit has none.
@@ -82,13 +86,22 @@ pub struct Lets {
     pub state: u16,
 }
 
-/// A treadle that feeds an expression port.
+/// Where a treadle is plugged.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Plugged {
+    /// It feeds an expression port, from 1.
+    Port(u16),
+    /// It sits on an input of the switcher, from 1: each preset says what it moves.
+    Input(u8),
+}
+
+/// A treadle.
 #[derive(Clone, Debug)]
 pub struct Treadle {
     /// Its name.
     pub name: String,
-    /// The port, from 1.
-    pub port: u16,
+    /// Where it is plugged.
+    pub plugged: Plugged,
     /// Where it is described.
     pub at: Span,
 }
@@ -118,7 +131,7 @@ pub struct Board {
     pub leads: electric::Leads,
     /// The outer jacks of the board.
     pub panel: Option<electric::Panel>,
-    /// Treadles, by port.
+    /// Treadles: those that feed a port, by port; then by input.
     pub treadles: Vec<Treadle>,
     /// Rules that were understood, in the order read.
     pub rules: Vec<Rule>,
@@ -177,6 +190,21 @@ impl Board {
     pub fn plugged(&self, input: u16) -> String {
         let names: Vec<&str> = self.on_input(input).map(|g| g.name.as_str()).collect();
         if names.is_empty() { format!("guitar input {input}") } else { names.join(" or ") }
+    }
+
+    /// The treadle that feeds a port.
+    pub fn treadle_of(&self, port: u16) -> Option<&Treadle> {
+        self.treadles.iter().find(|t| t.plugged == Plugged::Port(port))
+    }
+
+    /// The treadle on an input.
+    pub fn treadle_on(&self, input: u8) -> Option<&Treadle> {
+        self.treadles.iter().find(|t| t.plugged == Plugged::Input(input))
+    }
+
+    /// What the treadle on an input is called.
+    pub fn treadle_name(&self, input: u8) -> String {
+        self.treadle_on(input).map_or_else(|| format!("foot input {input}"), |t| t.name.clone())
     }
 
     /// The pedal in a loop.

@@ -133,7 +133,7 @@ pub enum How {
     /// By MIDI program changes, counted `from` 0 or 1 as the device does; channel 1 to 16.
     Programs { channel: u16, from: u16, shared: bool },
     /// A level on an expression port.
-    Port { port: u16, from: Amount, to: Amount },
+    Port { port: u16, from: Amount, to: Amount, shared: bool },
     /// A level that the unit itself gives the output that feeds the device, in dB, in so many steps.
     Trim { output: u16, from: Amount, to: Amount, steps: u16 },
     /// By values of a MIDI controller, one a state.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::Plugged;
 use super::device::Contact;
 use crate::source::Span;
 use crate::syntax::units::Dimension;
@@ -54,8 +55,8 @@ pub enum Fault {
     RangeEmpty { at: Span },
     /// Two levels on one expression port.
     PortShared { at: Span, first: Span, port: u16 },
-    /// Two treadles feed one port.
-    PortFedTwice { at: Span, first: Span, port: u16 },
+    /// Two treadles on one plug.
+    PortFedTwice { at: Span, first: Span, plugged: Plugged },
     /// Two controls on one contact that do not both say `shared`.
     ContactClaimed { at: Span, first: Span, contact: String },
     /// Two controls whose messages a channel cannot tell apart: of two devices that do not both say `shared`, or of one.
@@ -251,6 +252,10 @@ pub enum OutOfReach {
     NoTreadle(u16),
     /// The preset sets it; a foot has nothing to move.
     NotByFoot,
+    /// It is moved on the device itself: no treadle of the switcher reaches it.
+    OnDevice,
+    /// The treadle feeds this port, and moves what hangs there alone.
+    Feeds(u16),
     /// It has no tap.
     NoTap,
 }

@@ -14,13 +14,14 @@ pub mod scene;
 pub mod show;
 pub mod song;
 pub mod time;
+pub mod travel;
 pub mod words;
 
 mod bind;
 
 pub use amount::Amount;
 pub use bind::{LONGEST_LINE, bind};
-pub use board::{Board, Guitar, Switcher, Treadle};
+pub use board::{Board, Guitar, Plugged, Switcher, Treadle};
 pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;
 pub use helper::{Called, Helper, Kept};
@@ -31,6 +32,7 @@ pub use scene::{ContactValue, Layer, LevelValue, Saying, SayingRange, Scene, Spa
 pub use show::{Fallback, Show};
 pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
 pub use time::{Presses, Repress, Timing, Ways};
+pub use travel::{End, Travel};
 
 /// A whole book.
 #[derive(Clone, Debug, Default)]

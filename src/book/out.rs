@@ -201,6 +201,11 @@ impl Out<'_> {
             What::Choice { device, control, state } => What::Choice { device: self.now16(device)?, control, state },
             What::Level { device, control, value } => What::Level { device: self.now16(device)?, control, value },
             What::Stays { device, control } => What::Stays { device: self.now16(device)?, control },
+            What::Moves { device, control, travel } => match self.now16(device) {
+                Some(device) => What::Moves { device, control, travel },
+                // The treadle gives up what it moved before, all the same.
+                None => What::Treadle { input: travel.input(), moves: Some(travel) },
+            },
             other => other,
         })
     }
@@ -222,6 +227,8 @@ impl Out<'_> {
         let stays = |at: u32| before.get(at as usize) != before.get(at as usize + 1);
         show.amounts.retain(|(saying, _)| stays(*saying));
         show.amounts.iter_mut().for_each(|(saying, _)| *saying = moved(*saying));
+        show.ways.retain(|(saying, _)| stays(*saying));
+        show.ways.iter_mut().for_each(|(saying, _)| *saying = moved(*saying));
         range(&mut show.default);
         show.layers.iter_mut().for_each(|layer| range(&mut layer.own));
         show.scenes.iter_mut().for_each(|scene| range(&mut scene.own));

@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use super::Travel;
 use crate::source::Span;
 
 /// A value and where it was said.
@@ -71,6 +72,10 @@ pub enum What {
     Level { device: u16, control: u16, value: LevelValue },
     /// A control or level left as it is.
     Stays { device: u16, control: u16 },
+    /// A level that a treadle on an input moves.
+    Moves { device: u16, control: u16, travel: Travel },
+    /// The treadle on an input moves nothing, or so something that is not there tonight: what it moved before it gives up.
+    Treadle { input: u8, moves: Option<Travel> },
 }
 
 /// Something said, and where.

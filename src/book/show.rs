@@ -44,6 +44,8 @@ pub struct Show {
     pub amounts: Vec<(u32, Amount)>,
     /// What songs say of the tempo of pedals.
     pub played: Played,
+    /// From where to where a treadle moves a level, each with its saying; in that order.
+    pub ways: Vec<(u32, (Amount, Amount))>,
     /// The layers that scenes mix in, in one list.
     pub mixed: Vec<(u32, Span)>,
     /// Songs.
@@ -84,6 +86,12 @@ impl Show {
     pub fn amount(&self, saying: u32) -> Option<Amount> {
         let at = self.amounts.binary_search_by_key(&saying, |(of, _)| *of).ok()?;
         self.amounts.get(at).map(|(_, amount)| *amount)
+    }
+
+    /// What a saying says of a level that a treadle moves: its amounts with the heel down and with the toe down.
+    pub fn way(&self, saying: u32) -> Option<(Amount, Amount)> {
+        let at = self.ways.binary_search_by_key(&saying, |(of, _)| *of).ok()?;
+        self.ways.get(at).map(|(_, way)| *way)
     }
 
     /// The layers that a scene mixes in, each with the place that says so.

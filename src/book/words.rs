@@ -5,12 +5,18 @@ use super::{Amount, Book, ContactValue, LevelValue, What, amount};
 /// What a saying wants, as in "`solo` wants …": "`drive` engaged", "`combo` channel on `lead`".
 pub fn saying(book: &Book, saying: u32) -> String {
     let Some(said) = book.show.sayings.get(saying as usize) else { return String::new() };
-    format!("{} {}", thing(book, said.what), wish(book, said.what, book.show.amount(saying)))
+    format!("{} {}", thing(book, said.what), wanted(book, saying))
 }
 
 /// How a saying wants it, without what: "engaged", "on `lead`", "at 20 %".
 pub fn wanted(book: &Book, saying: u32) -> String {
     let Some(said) = book.show.sayings.get(saying as usize) else { return String::new() };
+    if let What::Moves { travel, .. } = said.what {
+        let (heel, toe) =
+            book.show.way(saying).map_or_else(Default::default, |(a, b)| (amount::show(a), amount::show(b)));
+        let start = travel.start().map_or(String::new(), |end| format!(", the {} first", end.word()));
+        return format!("moved by `{}` from {heel} to {toe}{start}", book.board.treadle_name(travel.input()));
+    }
     wish(book, said.what, book.show.amount(saying))
 }
 
@@ -20,7 +26,7 @@ pub fn pair(book: &Book, first: u32, second: u32) -> (String, String) {
     let what = |saying: u32| book.show.sayings.get(saying as usize).map(|s| s.what);
     let (Some(one), Some(two)) = (what(first), what(second)) else { return Default::default() };
     let same = thing(book, one) == thing(book, two);
-    let short = if same { format!("it {}", wish(book, two, book.show.amount(second))) } else { saying(book, second) };
+    let short = if same { format!("it {}", wanted(book, second)) } else { saying(book, second) };
     (saying(book, first), short)
 }
 
@@ -43,7 +49,9 @@ fn thing(book: &Book, what: What) -> String {
         What::Heard { .. } => "the guitar".to_owned(),
         What::Choice { device: d, control: c, .. }
         | What::Level { device: d, control: c, .. }
-        | What::Stays { device: d, control: c } => control(d, c),
+        | What::Stays { device: d, control: c }
+        | What::Moves { device: d, control: c, .. } => control(d, c),
+        What::Treadle { input, .. } => format!("`{}`", book.board.treadle_name(input)),
     }
 }
 
@@ -68,6 +76,10 @@ fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
             format!("on `{state}`")
         }
         What::Stays { .. } => "left as it is".to_owned(),
+        What::Moves { .. } => "moved".to_owned(),
+        What::Treadle { moves, .. } => {
+            if moves.is_some() { "to move what is out" } else { "to move nothing" }.to_owned()
+        }
     }
 }
 

@@ -16,7 +16,9 @@ impl<'f> Facts<'f> {
     /// Two statements are about two controls or levels.
     pub fn controls_differ(&self, first: u32, second: u32) -> bool {
         let of = |saying: u32| match self.saying(saying)?.what {
-            What::Choice { device, control, .. } | What::Level { device, control, .. } => Some((device, control)),
+            What::Choice { device, control, .. }
+            | What::Level { device, control, .. }
+            | What::Moves { device, control, .. } => Some((device, control)),
             _ => None,
         };
         of(first).zip(of(second)).is_some_and(|(a, b)| a != b)
@@ -72,7 +74,15 @@ impl<'f> Facts<'f> {
 
     /// A cell and what it holds: "loop 5 engaged", "remote 2 tip closed", "expression 1 at 33.1 %".
     pub fn holds(&self, number: u16, value: Value) -> String {
-        let Some(found) = self.table.cells.list.get(number as usize) else { return String::new() };
+        let Some(found) = self.table.cells.list.get(number as usize) else {
+            let treadle = self.table.cells.input_of(number).map(|input| self.book.board.treadle_name(input));
+            let moves = match (value, value.start()) {
+                (_, Some(end)) => format!("starts at the {}", end.word()),
+                (Value::Off, _) => "moves nothing".to_owned(),
+                _ => "starts where it stands".to_owned(),
+            };
+            return treadle.map_or(String::new(), |treadle| format!("`{treadle}` {moves}"));
+        };
         let mut out = match found.kind {
             CellKind::Loop(n) => format!("{} ", self.book.board.loop_says(n)),
             CellKind::Contact(contact) => format!("{} ", contact.says()),
@@ -88,6 +98,7 @@ impl<'f> Facts<'f> {
         let word = match (found.kind, value) {
             (_, Value::Stays) => "left as it is",
             (_, Value::Pulse) => "pulsed",
+            (_, Value::Moved(_)) => "moved by ",
             (_, value) if value.foot() => "held by the foot",
             (CellKind::Loop(_), Value::On) => "engaged",
             (CellKind::Loop(_), Value::Off) => "bypassed",
@@ -103,10 +114,12 @@ impl<'f> Facts<'f> {
             _ => "",
         };
         out.push_str(word);
-        if matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_) | Value::Input(_)) {
+        let written =
+            matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_) | Value::Input(_) | Value::Moved(_));
+        if written {
             cell::write(&mut out, &self.book.board, found, value);
         }
-        if matches!(value, Value::Step(_)) {
+        if matches!(value, Value::Step(_) | Value::Moved(_)) {
             let _ = write!(out, " {}", cell::unit(found));
         }
         out

@@ -21,6 +21,7 @@ const MOST_LINES: usize = 2_000;
   \"1.4 expression-1 step 51\"     the step that is stored, counted from 0
   \"summit: lever out\"            a pedal in or out
   \"summit larch channel lead\"    a control's state; `foot`, `foot from heel`, `stays`
+  \"summit: rocker moves gully.blend from 60 % to 10 %\"  what a treadle on an input moves
   \"summit: remote 2 tip closed\"  a contact, an output, a message
   winter.csv                     what `tipring table BOOK -o winter.csv` wrote, with some cells changed
 

@@ -51,7 +51,7 @@ pub(super) fn groups(goal: &Goal<'_>) -> Result<Vec<(Vec<usize>, Model)>, Vec<Re
     }
     let (mut out, mut refused) = (Vec::new(), Vec::new());
     for (root, members) in groups {
-        let count = goal.book.table.cells.len();
+        let count = goal.book.table.cells.width();
         let columns: Vec<u16> = (0..count).filter(|c| tied.root(*c) == root).map(|c| c as u16).collect();
         match columns.len() > MOST {
             true => refused.push(Refusal::TooWide(members.first().copied().unwrap_or(0))),
@@ -73,13 +73,20 @@ struct Tied(Vec<usize>);
 impl Tied {
     fn of(goal: &Goal<'_>) -> Tied {
         let (book, cells) = (&goal.book.book, &goal.book.table.cells);
-        let mut tied = Tied((0..cells.len()).collect());
+        let mut tied = Tied((0..cells.width()).collect());
         for (d, device) in book.board.devices.iter().enumerate() {
             for c in 0..device.controls.len() {
                 tied.tie(cells.of_control(d as u16, c as u16).iter().map(|c| *c as usize));
             }
         }
-        // Of all statements, a `mute` alone reaches further than a control.
+        // A treadle that moves something else gives up all that it moved.
+        let sayings = if cells.width() > cells.len() { book.show.sayings.as_slice() } else { &[] };
+        for what in sayings.iter().map(|s| s.what).filter(|w| matches!(w, What::Moves { .. })) {
+            let mut columns = Vec::new();
+            cells.settles(what, |cell, _| columns.push(usize::from(cell)));
+            tied.tie(columns.into_iter());
+        }
+        // Of all other statements, a `mute` alone reaches further than a control.
         tied.tie(muted(&book.board).filter_map(|output| cells.output_cell(output)).map(usize::from));
         tied
     }

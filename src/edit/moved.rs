@@ -81,7 +81,7 @@ pub fn kept(before: &Compiled, after: &Compiled) -> bool {
     let now = columns(after);
     let places: Vec<Option<u16>> =
         columns(before).iter().map(|name| now.iter().position(|n| n == name).map(|at| at as u16)).collect();
-    let same = |was: Value, now: Value| was == now || (was == Value::Foot && now.foot());
+    let same = |was: Value, now: Value| was == now || was == now.unstarted();
     scenes(before).all(|(id, name)| {
         let Some(row) = rows.get(name) else { return false };
         places.iter().zip(0u16..).all(|(place, cell)| {

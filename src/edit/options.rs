@@ -49,6 +49,9 @@ fn of_control(goal: &Goal<'_>, (device, control): (u16, u16), value: Value) -> V
     if value == Value::Stays {
         return vec![What::Stays { device, control }];
     }
+    if let (Some(_), Value::Moved(travel)) = (how.how.level(), value) {
+        return vec![What::Moves { device, control, travel }];
+    }
     if how.how.level().is_some() {
         return level(value).map(|value| What::Level { device, control, value }).into_iter().collect();
     }

@@ -80,6 +80,15 @@ fn alone(book: &Book, Put { what, said }: Put) -> Option<String> {
                 _ => format!("hear input {input}"),
             }
         }
+        What::Moves { device, control, travel } => {
+            let (name, control) = owned(device, control)?;
+            let (from, to) = control.how.level()?;
+            let end = |step: u16| amount::show(amount::at_step(step, control.how.steps(steps), from, to));
+            let ((heel, toe), treadle) = (travel.ends(), &book.board.treadle_on(travel.input())?.name);
+            let start = travel.start().map_or(String::new(), |start| format!(" from {}", start.word()));
+            format!("{treadle}{start} moves {name} from {} to {}", end(heel), end(toe))
+        }
+        What::Treadle { input, moves: None } => format!("{} moves nothing", book.board.treadle_on(input)?.name),
         What::Mute { .. } => "mute".to_owned(),
         What::Stays { device, control } => format!("{} stays", owned(device, control)?.0),
         _ => return None,

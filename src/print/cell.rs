@@ -3,10 +3,12 @@
 use std::fmt::Write;
 
 use crate::book::device::{FASTEST, FINEST, SLOWEST};
-use crate::book::{Amount, Board, Control, Device};
+use crate::book::travel::MOST_INPUTS;
+use crate::book::{Amount, Board, Control, Device, Travel};
 use crate::settle::{Cell, CellKind, Value};
 
-/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name.
+/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name. `foot 1 25.2..88.2` is a
+/// level that the treadle on input 1 moves, from its position with the heel down to that with the toe down.
 pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
     match value {
         Value::Off => out.push('0'),
@@ -15,6 +17,13 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
         Value::Stays => out.push_str("stays"),
         Value::Unknown => out.push('?'),
         Value::Foot | Value::FromHeel | Value::FromToe => out.push_str("foot"),
+        Value::Moved(travel) => {
+            let (heel, toe) = travel.ends();
+            let _ = write!(out, "foot {} ", travel.input());
+            in_tenths(out, shown_tenths(cell, heel));
+            out.push_str("..");
+            in_tenths(out, shown_tenths(cell, toe));
+        }
         Value::Program(program) => drop(write!(out, "{program}")),
         Value::Step(step) => in_tenths(out, shown_tenths(cell, step)),
         Value::State(state) => out.push_str(&state_name(board, cell, state)),
@@ -35,6 +44,9 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
     if cell.kind.paced() {
         return tempo_step(text).map(Value::Step);
     }
+    if let Some((input, heel, toe)) = moved(text).filter(|_| cell.steps > 0) {
+        return Some(Value::Moved(Travel::new(input, None, step(heel, cell.steps)?, step(toe, cell.steps)?)));
+    }
     if cell.steps > 0 {
         return step(text.trim_end_matches('%').trim_end(), cell.steps).map(Value::Step);
     }
@@ -54,6 +66,16 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
             _ => None,
         },
     }
+}
+
+/// `foot 1 25.2..88.2`: the input, and what stands there for the two ends of the way.
+pub(crate) fn moved(text: &str) -> Option<(u8, &str, &str)> {
+    let (input, way) = text.strip_prefix("foot ")?.trim_start().split_once(' ')?;
+    let (heel, toe) = way.trim_end_matches('%').split_once("..")?;
+    let input = input.parse().ok().filter(|n| (1..=MOST_INPUTS).contains(&u32::from(*n)))?;
+    let bare = |end: &'_ str| end.trim().trim_end_matches('%').trim_end().len();
+    let (heel, toe) = (heel.trim(), toe.trim());
+    Some((input, heel.get(..bare(heel))?, toe.get(..bare(toe))?))
 }
 
 /// The step whose position is nearest to one in %.

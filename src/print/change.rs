@@ -249,8 +249,9 @@ fn value_text(compiled: &Compiled, at: u16, value: Value) -> String {
     match value {
         Value::Step(_) if cell.kind.paced() => format!("{out} bpm"),
         Value::Step(step) => format!("{out} % (step {step})"),
-        Value::FromHeel => format!("{out} from heel"),
-        Value::FromToe => format!("{out} from toe"),
+        value if value.start().is_some() => {
+            format!("{out} from {}", value.start().map_or("", |end| end.word()))
+        }
         _ => match state.filter(|name| *name != out) {
             Some(name) => format!("{out} ({name})"),
             None => out,

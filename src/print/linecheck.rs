@@ -228,7 +228,14 @@ fn stands(compiled: &Compiled, (device, control): (u16, u16), one: Use) -> Strin
     };
     let cells = &compiled.table.cells;
     let name = format!("{} {}", owner.name, of.name);
-    if one.value == Value::Foot {
+    if let (Value::Moved(travel), Some((from, to))) = (one.value, of.how.level()) {
+        let steps = cells.list.get(one.cell as usize).map_or(0, |c| c.steps);
+        let end = |step: u16| amount::show(amount::at_step(step, steps, from, to));
+        let (heel, toe) = travel.ends();
+        let treadle = compiled.book.board.treadle_name(travel.input());
+        return format!("{name} under {treadle}, from {} to {}", end(heel), end(toe));
+    }
+    if one.value.foot() {
         return format!("{name} under the foot");
     }
     if let (Value::Step(step), Some((from, to))) = (one.value, of.how.level()) {

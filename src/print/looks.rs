@@ -95,6 +95,7 @@ fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> 
         (CellKind::Output(_), _) => "off".to_owned(),
         (_, Value::Stays) => "stays as it is".to_owned(),
         (_, Value::Step(step)) => format!("{wants} %, step {step}"),
+        (_, Value::Moved(_)) => format!("{wants} %"),
         (_, value) if value.foot() => "to the foot".to_owned(),
         _ => wants.clone(),
     };

@@ -109,6 +109,9 @@ pub struct Preset {
     /// Contacts that pulse a tempo.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub pulses: Vec<Pulsed>,
+    /// What a treadle sends while it moves.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub by_foot: Vec<ByFoot>,
 }
 
 /// A clock that runs from the press of a preset on.
@@ -132,6 +135,20 @@ pub struct Pulsed {
     /// How often it pulses, and the time from one pulse to the next, in milliseconds.
     pub pulses: u16,
     pub every_ms: f64,
+}
+
+/// A controller that a treadle moves.
+#[derive(Serialize)]
+pub struct ByFoot {
+    /// The device and its level.
+    pub what: String,
+    /// The channel, from 1, and the controller.
+    pub channel: u16,
+    pub cc: u16,
+    /// The treadle, and what it sends with the heel down and with the toe down.
+    pub treadle: String,
+    pub heel: u16,
+    pub toe: u16,
 }
 
 /// One thing sent.
@@ -181,6 +198,7 @@ pub fn all(compiled: &Compiled) -> All {
             wire_ms: messages::wire_us(bytes) as f64 / 1000.0,
             clock: running(compiled, preset.scene),
             pulses: pulses(compiled, preset.scene),
+            by_foot: by_foot(compiled, preset.scene),
         }
     });
     let devices: Vec<String> =
@@ -236,6 +254,25 @@ fn pulses(compiled: &Compiled, scene: u32) -> Vec<Pulsed> {
     compiled.table.cells.list.iter().filter_map(pulsed).collect()
 }
 
+/// What treadles send in a preset.
+fn by_foot(compiled: &Compiled, scene: u32) -> Vec<ByFoot> {
+    let (board, table) = (&compiled.book.board, &compiled.table);
+    let moved = table.cells.list.iter().zip(0u16..).filter_map(|(cell, column)| {
+        let (CellKind::Message { channel, device, control }, Value::Moved(travel)) =
+            (cell.kind, table.stored(scene, column))
+        else {
+            return None;
+        };
+        let device = board.devices.get(device as usize)?;
+        let level = device.controls.get(control as usize)?;
+        let How::Cc { cc, .. } = level.how else { return None };
+        let (heel, toe) = travel.ends();
+        let (what, treadle) = (format!("{}.{}", device.name, level.name), board.treadle_name(travel.input()));
+        Some(ByFoot { what, channel, cc, treadle, heel, toe })
+    });
+    moved.collect()
+}
+
 fn line(compiled: &Compiled, sent: &Sent) -> Line {
     let (device, control) = sent.control;
     let device = compiled.book.board.devices.get(device as usize);
@@ -269,6 +306,10 @@ pub fn hex(compiled: &Compiled) -> String {
                 "       {} pulses, one every {} ms: {} ({})",
                 one.pulses, one.every_ms, one.what, one.contact
             );
+        }
+        for ByFoot { what, channel, cc, treadle, heel, toe } in &preset.by_foot {
+            let sent = format!("cc {cc}: {heel} to {toe}");
+            let _ = writeln!(out, "       {sent:<23} {what} (channel {channel}), as {treadle} moves");
         }
     }
     for clock in &all.clocks {

@@ -14,7 +14,8 @@ use std::fmt::Write;
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;
-use crate::book::Slot;
+use crate::book::travel::MOST_INPUTS;
+use crate::book::{Slot, Travel};
 use crate::compare::back::read_back;
 use crate::compare::stored::{Column, Store, Wire, columns};
 use crate::compare::unit::{Holds, Unit};
@@ -263,6 +264,10 @@ fn store(store: Store) -> Option<String> {
         Store::Pulse => "pulse".to_owned(),
         Store::Stays => "stays".to_owned(),
         Store::Foot => "foot".to_owned(),
+        Store::Moved(travel, steps) => {
+            let (heel, toe) = travel.ends();
+            format!("foot {} from step {heel} to step {toe} of {steps}", travel.input())
+        }
         Store::Step(step, steps) => format!("step {step} of {steps}"),
         Store::Input(input) => format!("input {input}"),
         Store::Program(None, program) => program.to_string(),
@@ -281,6 +286,7 @@ fn value_of(column: &Column, words: &str) -> Option<Value> {
         "stays" => Store::Stays,
         "foot" => Store::Foot,
         words if words.starts_with("input ") => Store::Input(number(words.trim_start_matches("input "))?),
+        words if words.starts_with("foot ") => moved(words)?,
         words => match (words.strip_prefix("step "), words.split_once(" in bank ")) {
             (Some(step), _) => {
                 let (step, steps) = step.split_once(" of ")?;
@@ -292,4 +298,13 @@ fn value_of(column: &Column, words: &str) -> Option<Value> {
     };
     // A unit that sends no bank is another one.
     Some(column.value(stored)).filter(|value| *value != Value::Unknown && column.store(*value) == stored)
+}
+
+/// `foot 1 from step 32 to step 111 of 128`, the other way round.
+fn moved(words: &str) -> Option<Store> {
+    let (input, way) = words.strip_prefix("foot ")?.split_once(" from step ")?;
+    let (heel, rest) = way.split_once(" to step ")?;
+    let (toe, steps) = rest.split_once(" of ")?;
+    let input = input.parse().ok().filter(|n| (1..=MOST_INPUTS).contains(&u32::from(*n)))?;
+    Some(Store::Moved(Travel::new(input, None, heel.parse().ok()?, toe.parse().ok()?), steps.parse().ok()?))
 }

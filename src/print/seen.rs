@@ -1,7 +1,7 @@
 //! What somebody sees in a cell of the unit, in people's words: `in` and `1`, `closed`, `33 %`, `step 42`, a state or its program.
 
-use super::cell::{shown_tenths, tempo_step};
-use crate::book::{Board, Control, State};
+use super::cell::{self, shown_tenths, tempo_step};
+use crate::book::{Board, Control, State, Travel};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::decimal;
 
@@ -31,6 +31,15 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
             "stays",
         ) => Some(Value::Stays),
         (CellKind::Port(_) | CellKind::Message { .. }, "foot") if cell.steps > 0 => Some(Value::Foot),
+        (CellKind::Port(_) | CellKind::Message { .. }, word) if cell.steps > 0 && word.starts_with("foot ") => {
+            let (input, heel, toe) = cell::moved(word)?;
+            let meant = if let Value::Moved(travel) = expected { Some(travel.ends()) } else { None };
+            let end = |text: &str, meant: Option<u16>| {
+                read_level(text, cell.steps, meant.map_or(Value::Unknown, Value::Step))
+            };
+            let (heel, toe) = (end(heel, meant.map(|m| m.0))?, end(toe, meant.map(|m| m.1))?);
+            Some(Value::Moved(Travel::new(input, None, heel, toe)))
+        }
         (CellKind::Port(_) | CellKind::Trim(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
             read_level(word, cell.steps, expected).map(Value::Step)
         }

@@ -6,7 +6,7 @@ use super::cell;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Preset;
-use crate::settle::CellKind;
+use crate::settle::{CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
 
 /// Columns of a page.
@@ -187,6 +187,11 @@ impl<'c> Sheet<'c> {
         }
         if has(|k| matches!(k, CellKind::Port(_))) {
             keys.push("e1: expression 1, in %");
+        }
+        let presets = || self.compiled.presets.iter().map(|p| p.scene);
+        let moved = |c: &usize| presets().any(|s| matches!(self.compiled.table.stored(s, *c as u16), Value::Moved(_)));
+        if panel.columns.iter().any(moved) {
+            keys.push("foot 1 20..70: foot input 1 moves it from 20 % (heel) to 70 % (toe)");
         }
         if has(|k| matches!(k, CellKind::Output(_))) {
             keys.push("o1: output 1");

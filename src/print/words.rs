@@ -134,6 +134,13 @@ impl Words<'_> {
             _ => {}
         }
         let how = match setting {
+            Setting::Foot(Value::Moved(_)) => {
+                let Some((travel, heel, toe)) = self.row.way(d, c) else { return };
+                let treadle = self.compiled.book.board.treadle_name(travel.input());
+                let start = travel.start().map_or(String::new(), |end| format!(", {} down to start", end.word()));
+                let (heel, toe) = (amount::show(heel), amount::show(toe));
+                return feet.push(format!("{treadle} moves {full} from {heel} to {toe}{start}"));
+            }
             Setting::Foot(from) => {
                 let from = match from {
                     Value::FromHeel => " from the heel",

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
-use crate::book::{Board, Book, ContactValue, Control, Device, DeviceKind, How, What};
+use crate::book::{Board, Book, ContactValue, Control, Device, DeviceKind, End, How, Travel, What};
 
 use super::value::Value;
 
@@ -120,6 +120,9 @@ pub struct Cells {
     outputs: u16,
     /// More than one input for guitars.
     guitars: bool,
+    /// Inputs for treadles: each has a column of its own behind all others, which is in no table. A treadle that moves
+    /// something else than it did gives up all that it moved.
+    inputs: u8,
     /// For each device: what decides whether it sounds.
     through: Vec<Through>,
     /// The columns of what is sent or moved by foot, by device and control.
@@ -145,6 +148,7 @@ impl Cells {
         let steps = board.switcher.as_ref().map_or(128, |s| s.steps);
         if let Some(s) = &board.switcher {
             (cells.loops, cells.jacks, cells.ports, cells.outputs) = (s.loops, s.jacks, s.ports, s.outputs);
+            cells.inputs = s.inputs;
         }
         for n in 1..=cells.loops {
             let always_on = board.in_loop(n).is_some_and(|d| d.always_on);
@@ -326,6 +330,22 @@ impl Cells {
         self.list.len()
     }
 
+    /// How many columns statements speak of: those of the table, then one for each input of a treadle.
+    pub fn width(&self) -> usize {
+        self.len() + usize::from(self.inputs)
+    }
+
+    /// The column of an input of a treadle.
+    pub fn input_cell(&self, input: u8) -> Option<u16> {
+        (input >= 1 && input <= self.inputs).then(|| self.len() as u16 + u16::from(input) - 1)
+    }
+
+    /// The input whose column it is.
+    pub fn input_of(&self, cell: u16) -> Option<u8> {
+        let input = usize::from(cell).checked_sub(self.len())? + 1;
+        (input <= usize::from(self.inputs)).then_some(input as u8)
+    }
+
     /// True for a board with nothing to store.
     pub fn is_empty(&self) -> bool {
         self.list.is_empty()
@@ -469,7 +489,21 @@ impl Cells {
             What::Stays { device, control } => {
                 self.of_control(device, control).iter().for_each(|column| each(*column, Value::Stays));
             }
+            What::Moves { device, control, travel } => {
+                one(self.of_control(device, control).first().copied(), Value::Moved(travel));
+                one(self.input_cell(travel.input()), starts(travel));
+            }
+            What::Treadle { input, moves } => one(self.input_cell(input), moves.map_or(Value::Off, starts)),
         }
+    }
+}
+
+/// What stands in the column of a treadle that moves something: one treadle starts at one end.
+fn starts(travel: Travel) -> Value {
+    match travel.start() {
+        None => Value::Foot,
+        Some(End::Heel) => Value::FromHeel,
+        Some(End::Toe) => Value::FromToe,
     }
 }
 

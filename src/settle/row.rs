@@ -5,7 +5,7 @@ use super::cells::{Cells, Through};
 use super::value::Value;
 use super::{Table, why};
 use crate::book::board::Lets;
-use crate::book::{Amount, Book, Control, What, amount};
+use crate::book::{Amount, Book, Control, Travel, What, amount};
 
 /// The answer to a question about a row.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -36,7 +36,7 @@ pub enum Setting {
     State(u16),
     /// A level on a stored step; [`Row::amount`] tells what was said.
     Step(u16),
-    /// The foot holds it: `Foot`, `FromHeel` or `FromToe`.
+    /// The foot holds it: `Foot`, `FromHeel`, `FromToe` or `Moved`.
     Foot(Value),
     /// Nothing is sent: it stays as it is.
     Stays,
@@ -213,6 +213,38 @@ impl<'r> Row<'r> {
         let stored = || Some(amount::at_step(step, self.table.cells.list.get(cell as usize)?.steps, from, to));
         let same = |amount: &Amount| said.all(|other| other.is_some_and(|o| amount::size(o) == amount::size(*amount)));
         first.filter(same).or_else(stored)
+    }
+
+    /// How far a treadle on an input moves a level: its amounts with the heel down and with the toe down, as they were said.
+    pub fn way(&self, device: u16, control: u16) -> Option<(Travel, Amount, Amount)> {
+        let cell = *self.table.cells.of_control(device, control).first()?;
+        let (from, to) = self.control(device, control)?.how.level()?;
+        let held = self.value(cell);
+        let Value::Moved(travel) = held else { return None };
+        let reasons = why::reasons(self.book, self.table, self.scene, cell);
+        let mine =
+            |what: What| matches!(what, What::Moves { device: d, control: c, .. } if (d, c) == (device, control));
+        let mut said = reasons.iter().filter(|r| r.live && r.value == held).map(|reason| {
+            let what = self.book.show.sayings.get(reason.saying as usize)?.what;
+            mine(what).then(|| self.book.show.way(reason.saying))?
+        });
+        let first = said.next().flatten();
+        // Several that are stored alike, and were said otherwise.
+        let size = |(heel, toe): (Amount, Amount)| (amount::size(heel), amount::size(toe));
+        let same = |way: &(Amount, Amount)| said.all(|other| other.is_some_and(|o| size(o) == size(*way)));
+        let steps = self.table.cells.list.get(cell as usize)?.steps;
+        let stored = |step: u16| amount::at_step(step, steps, from, to);
+        let (heel, toe) = first.filter(same).unwrap_or_else(|| (stored(travel.ends().0), stored(travel.ends().1)));
+        Some((travel, heel, toe))
+    }
+
+    /// The amounts of a level that a foot holds, with the heel down and with the toe down.
+    pub fn ends(&self, device: u16, control: u16) -> Option<(Amount, Amount)> {
+        match self.setting(device, control)? {
+            Setting::Foot(Value::Moved(_)) => self.way(device, control).map(|(_, heel, toe)| (heel, toe)),
+            Setting::Foot(_) => self.control(device, control)?.how.level(),
+            _ => None,
+        }
     }
 
     fn control(&self, device: u16, control: u16) -> Option<&'r Control> {

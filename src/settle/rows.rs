@@ -50,13 +50,14 @@ pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
         }
     }
     let cells = &table.cells;
-    let mut default = Claims::empty(width, 0);
+    let spoken = cells.width();
+    let mut default = Claims::empty(spoken, 0);
     let mut faults = {
         let mut work = RowSettler::new(book, cells, &default, hints);
-        let mut said = Claims::empty(width, 0);
+        let mut said = Claims::empty(spoken, 0);
         work.one_rank(&mut said, book.show.default, Speaker::Default);
         for (id, layer) in book.show.layers.iter().enumerate() {
-            work.one_rank(&mut Claims::empty(width, 0), layer.own, Speaker::Layer(id as u32));
+            work.one_rank(&mut Claims::empty(spoken, 0), layer.own, Speaker::Layer(id as u32));
         }
         let faults = work.faults;
         default = said;
@@ -120,8 +121,9 @@ fn lay_share(book: &Book, cells: &Cells, default: &Claims, hints: bool, share: S
     let mut kept: FxHashMap<u32, Claims> = FxHashMap::default();
     // States that no scene needs any more: their room is used again.
     let mut spare: Vec<Claims> = Vec::new();
-    let mut state = Claims::empty(width, book.show.layers.len());
-    let empty = Claims::empty(width, book.show.layers.len());
+    let spoken = cells.width();
+    let mut state = Claims::empty(spoken, book.show.layers.len());
+    let empty = Claims::empty(spoken, book.show.layers.len());
     let mut judge = Judge::new(book, cells, default);
     let rooms = share.values.chunks_mut(width.max(1)).zip(share.free.chunks_mut(words.max(1)));
     for (id, (values, free)) in share.scenes.iter().zip(rooms) {
@@ -136,7 +138,7 @@ fn lay_share(book: &Book, cells: &Cells, default: &Claims, hints: bool, share: S
             }
         }
         if children.get(*id as usize).is_some_and(|c| *c > 0) {
-            let mut room = spare.pop().unwrap_or_else(|| Claims::empty(width, book.show.layers.len()));
+            let mut room = spare.pop().unwrap_or_else(|| Claims::empty(spoken, book.show.layers.len()));
             room.copy_from(&state);
             kept.insert(*id, room);
         }
@@ -153,7 +155,7 @@ fn lay_share(book: &Book, cells: &Cells, default: &Claims, hints: bool, share: S
 
 impl<'b> RowSettler<'b> {
     fn new(book: &'b Book, cells: &'b Cells, default: &'b Claims, hints: bool) -> RowSettler<'b> {
-        let none = FixedBitSet::with_capacity(cells.len());
+        let none = FixedBitSet::with_capacity(cells.width());
         RowSettler {
             book,
             cells,
@@ -319,6 +321,8 @@ impl<'b> RowSettler<'b> {
         }
         match self.cells.list.get(cell as usize) {
             Some(c) if !spoken => c.holds_unsaid() && c.unsaid == value,
+            // A treadle that nothing is said of moves nothing.
+            None if !spoken => value == Value::Off,
             _ => same,
         }
     }

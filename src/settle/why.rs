@@ -39,10 +39,10 @@ pub struct Reason {
 /// Settled by a route of its own: downwards over all ranks, where the table is laid upwards from the parents.
 pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason> {
     let cells = &table.cells;
-    let mut touched = FixedBitSet::with_capacity(cells.len());
+    let mut touched = FixedBitSet::with_capacity(cells.width());
     let mut out = Vec::new();
     for rank in ranks(book, scene) {
-        let mut here = FixedBitSet::with_capacity(cells.len());
+        let mut here = FixedBitSet::with_capacity(cells.width());
         let first = out.len();
         for (rank, mix) in rank {
             for saying in mix.from..mix.to {

@@ -56,4 +56,5 @@ kinds! {
     Peak "peak" Battery "battery" Trims "trims" OnTrim "on-trim"
     GuitarInputs "guitar-inputs" OnInput "on-input" HeardWhen "heard-when" Hear "hear"
     SendsClock "sends-clock"
+    FootInputs "foot-inputs" OnFootInput "on-foot-input" Moves "moves" Moved "moved"
 }

@@ -2,7 +2,8 @@
 
 use super::{Binder, content, said_twice};
 use crate::book::song::{SlotRange, SwitchName};
-use crate::book::{Fault, Spanned, Switcher, Treadle};
+use crate::book::travel::MOST_INPUTS;
+use crate::book::{Fault, Plugged, Spanned, Switcher, Treadle};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -110,6 +111,16 @@ impl<'t> Binder<'t> {
                 switcher.steps = steps.unwrap_or(128);
                 ports.is_some() && steps.is_some()
             }
+            Kind::FootInputs => {
+                let inputs = count(0, 0, MOST_INPUTS, "the number of foot inputs");
+                switcher.inputs = inputs.unwrap_or(0) as u8;
+                if numbers.len() > 1 {
+                    let targets = count(1, 1, MOST, "the targets of a foot input");
+                    switcher.targets = targets.map(|value| Spanned { value, at: fact.span() });
+                    return inputs.is_some() && targets.is_some();
+                }
+                inputs.is_some()
+            }
             Kind::Outputs => {
                 let outputs = count(0, 0, MOST, "the number of outputs");
                 switcher.outputs = outputs.unwrap_or(0);
@@ -182,15 +193,20 @@ impl<'t> Binder<'t> {
     }
 
     fn treadle(&mut self, view: View<'t>) {
-        let (Some(name), Some(number)) = (view.child(Kind::Name), view.child(Kind::Number)) else { return };
-        if let Some(port) = self.jack_number(number, "expression") {
-            let name_text = super::names::nfc(name.text()).into_owned();
-            let first = self.book.board.treadles.iter().find(|t| t.port == port && t.name != name_text);
-            if let Some(first) = first.map(|t| t.at) {
-                self.faults.push(Fault::PortFedTwice { at: name.span(), first, port });
-            }
-            self.book.board.treadles.push(Treadle { name: name_text, port, at: name.span() });
+        let Some(name) = view.child(Kind::Name) else { return };
+        let on_input = view.child(Kind::OnFootInput).and_then(|v| v.child(Kind::Number));
+        let plugged = match (on_input, view.child(Kind::Number)) {
+            (Some(number), _) => self.jack_number(number, "foot input").map(|n| Plugged::Input(n as u8)),
+            (_, Some(number)) => self.jack_number(number, "expression").map(Plugged::Port),
+            _ => None,
+        };
+        let Some(plugged) = plugged else { return };
+        let name_text = super::names::nfc(name.text()).into_owned();
+        let first = self.book.board.treadles.iter().find(|t| t.plugged == plugged && t.name != name_text);
+        if let Some(first) = first.map(|t| t.at) {
+            self.faults.push(Fault::PortFedTwice { at: name.span(), first, plugged });
         }
+        self.book.board.treadles.push(Treadle { name: name_text, plugged, at: name.span() });
     }
 
     /// The number of a loop, remote, expression or output; told when the switcher lacks it.
@@ -204,6 +220,7 @@ impl<'t> Binder<'t> {
             "remote" => switcher.jacks,
             "expression" => switcher.ports,
             "guitar input" => switcher.guitar_inputs,
+            "foot input" => u16::from(switcher.inputs),
             _ => switcher.outputs,
         };
         let faulty = switcher.faulty;

@@ -30,8 +30,9 @@ struct Heard {
 #[derive(Default)]
 struct Claims {
     loops: FxHashMap<u16, Span>,
-    ports: FxHashMap<u16, Span>,
     trims: FxHashMap<u16, Span>,
+    /// The first level on each port, and whether it says `shared`.
+    ports: FxHashMap<u16, (Span, bool)>,
     contacts: FxHashMap<Contact, Claim>,
     channels: FxHashMap<u16, Vec<Heard>>,
     labels: FxHashMap<String, Span>,
@@ -94,9 +95,10 @@ impl Claims {
     fn control(&mut self, control: &Control) {
         let at = control.at;
         match &control.how {
-            How::Port { port, .. } => match self.ports.get(port) {
-                Some(first) => self.faults.push(Fault::PortShared { at, first: *first, port: *port }),
-                None => drop(self.ports.insert(*port, at)),
+            How::Port { port, shared, .. } => match self.ports.get(port) {
+                Some((_, true)) if *shared => {}
+                Some((first, _)) => self.faults.push(Fault::PortShared { at, first: *first, port: *port }),
+                None => drop(self.ports.insert(*port, (at, *shared))),
             },
             How::Trim { output, .. } => match self.trims.get(output) {
                 Some(first) => {

@@ -125,7 +125,7 @@ impl<'t> Binder<'t> {
             Kind::OnPort => match numbers.first() {
                 Some(number) => {
                     if let Some(port) = self.jack_number(*number, "expression") {
-                        control.how = How::Port { port, from, to };
+                        control.how = How::Port { port, from, to, shared: how.says("shared") };
                     }
                 }
                 None => self.unsaid(device, control, "expression"),

@@ -13,6 +13,7 @@ mod helper;
 mod lacking;
 mod leads;
 mod line;
+mod moves;
 mod names;
 mod order;
 mod rule;

@@ -185,6 +185,7 @@ pub(super) enum Wanted {
     Layer,
     Device,
     Guitar,
+    Treadle,
     /// What a rule may speak of by its name alone.
     SceneOrDevice,
 }
@@ -196,6 +197,7 @@ impl Wanted {
             Wanted::Layer => "layer",
             Wanted::Device => "pedal or amp",
             Wanted::Guitar => "guitar",
+            Wanted::Treadle => "treadle",
             Wanted::SceneOrDevice => "scene, pedal or amp",
         }
     }
@@ -206,6 +208,7 @@ impl Wanted {
             | (Wanted::Layer, Named::Layer(n))
             | (Wanted::Device, Named::Device(n))
             | (Wanted::Guitar, Named::Guitar(n))
+            | (Wanted::Treadle, Named::Treadle(n))
             | (Wanted::SceneOrDevice, Named::Scene(n) | Named::Device(n)) => Some(n),
             _ => None,
         }

@@ -13,7 +13,7 @@ impl Binder<'_> {
     /// Puts what was bound of the board in its order. Mistakes were told in the order of the text by then.
     pub(super) fn in_board_order(&mut self) {
         let book = &mut self.book;
-        book.board.treadles.sort_by(|a, b| (a.port, &a.name).cmp(&(b.port, &b.name)));
+        book.board.treadles.sort_by(|a, b| (a.plugged, &a.name).cmp(&(b.plugged, &b.name)));
         book.board.chains.sort_by_cached_key(|chain| (start(&book.board.devices, chain), chain.name.clone()));
         if let Some(panel) = &mut book.board.panel {
             panel.jacks.sort_by_key(|jack| (jack.out, jack.number));

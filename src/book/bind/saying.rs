@@ -9,7 +9,7 @@ use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
 use crate::book::device::{CC_STEPS, Contact, Control, How};
 use crate::book::fault::{HelperUnclear, OutOfReach};
-use crate::book::{ContactValue, Fault, LevelValue, Saying, SayingRange, What};
+use crate::book::{ContactValue, Fault, LevelValue, Plugged, Saying, SayingRange, What};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -71,6 +71,7 @@ impl<'t> Binder<'t> {
             Kind::Hear => self.hear(view),
             Kind::Mute => self.mute(at),
             Kind::Setting => self.setting(view),
+            Kind::Moves => self.moves(view),
             _ => false,
         };
         self.broken = false;
@@ -197,14 +198,14 @@ impl<'t> Binder<'t> {
     }
 
     fn treadle_feeds(&self, port: u16) -> bool {
-        let treadles = &self.book.board.treadles;
+        let feeding = || self.book.board.treadles.iter().filter(|t| matches!(t.plugged, Plugged::Port(_)));
         // Where two are said to feed one port, one of them may feed this one.
-        let twice = || treadles.iter().enumerate().any(|(at, t)| treadles.iter().take(at).any(|u| u.port == t.port));
-        self.book.broken || treadles.iter().any(|t| t.port == port) || twice()
+        let twice = || feeding().enumerate().any(|(at, t)| feeding().take(at).any(|u| u.plugged == t.plugged));
+        self.book.broken || self.book.board.treadle_of(port).is_some() || twice()
     }
 
     /// A quantity as a step of a range; told when its unit or its size is wrong.
-    fn step(
+    pub(super) fn step(
         &mut self,
         quantity: View<'t>,
         what: impl FnOnce() -> String,
@@ -224,23 +225,10 @@ impl<'t> Binder<'t> {
     fn setting(&mut self, view: View<'t>) -> bool {
         let mut names = view.all(Kind::Name);
         let (Some(owner), Some(name), value) = (names.next(), names.next(), names.next()) else { return false };
-        let Some(index) = self.find(owner, Wanted::Device) else { return false };
+        let Some((index, number)) = self.owned(owner, name, view.span()) else { return false };
         let devices = Arc::clone(&self.devices);
         let Some(device) = devices.get(index as usize) else { return false };
-        if device.helper.is_some() {
-            self.helper_said(view.span(), &device.name, HelperUnclear::Set, device.at);
-            return false;
-        }
         let wanted = nfc(name.text());
-        let Some(number) = self.settings.control(index, &wanted) else {
-            let has = self.settings.controls(index);
-            if !device.faulty && !self.lacks(index as usize, &wanted, None, Arc::clone(&has), name) {
-                let (owner, there) = (device.name.clone(), device.at);
-                let near = self.near(name.text(), has.iter().map(String::as_str));
-                self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
-            }
-            return false;
-        };
         let Some(control) = device.controls.get(number) else { return false };
         if control.how == How::Unknown {
             return false;
@@ -282,6 +270,28 @@ impl<'t> Binder<'t> {
                 self.state_unknown(at, value, control, has)
             }
         }
+    }
+
+    /// A device and one of its controls, by their names; told when there is none.
+    pub(super) fn owned(&mut self, owner: View<'t>, name: View<'t>, whole: Span) -> Option<(u32, usize)> {
+        let index = self.find(owner, Wanted::Device)?;
+        let devices = Arc::clone(&self.devices);
+        let device = devices.get(index as usize)?;
+        if device.helper.is_some() {
+            self.helper_said(whole, &device.name, HelperUnclear::Set, device.at);
+            return None;
+        }
+        let wanted = nfc(name.text());
+        if let Some(number) = self.settings.control(index, &wanted) {
+            return Some((index, number));
+        }
+        let has = self.settings.controls(index);
+        if !device.faulty && !self.lacks(index as usize, &wanted, None, Arc::clone(&has), name) {
+            let (owner, there) = (device.name.clone(), device.at);
+            let near = self.near(name.text(), has.iter().map(String::as_str));
+            self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
+        }
+        None
     }
 
     /// Tells that a control has no such state, or that a level takes none; `has` is what it has instead. Always false.

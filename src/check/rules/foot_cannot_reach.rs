@@ -26,6 +26,21 @@
 //! song "Quay" at 92 bpm { all: bed, tap throb quarter }
 //! ```
 //!
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps; foot inputs 1 }
+//! treadle rocker feeds expression 1
+//! pedal throb { loop 1; level depth on expression 1 from 0 % to 60 % }
+//! scene bed { engage throb; rocker moves throb.depth from 10 % to 40 % }
+//! song "Quay" { all: bed }
+//! ```
+//! ```scene
+//! switcher { loops 1; foot inputs 1 }
+//! treadle rocker on foot input 1
+//! pedal throb { loop 1; place top; level depth by foot from 0 % to 60 % }
+//! scene bed { engage throb; throb.depth 10 %; rocker moves throb.depth }
+//! song "Quay" { all: bed }
+//! ```
+//!
 //! # Silent
 //! ```scene
 //! switcher { loops 2; expressions 1 of 128 steps }
@@ -35,10 +50,17 @@
 //! scene bed { engage swirl, throb; swirl.speed slow; throb.depth foot from heel }
 //! song "Quay" at 92 bpm { all: bed, tap swirl quarter }
 //! ```
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps; foot inputs 1 }
+//! treadle rocker on foot input 1
+//! pedal throb { loop 1; place under; level depth on expression 1 from 0 % to 60 % }
+//! scene bed { engage throb; rocker moves throb.depth from 10 % to 40 % }
+//! song "Quay" { all: bed }
+//! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::syntax::kind::Kind;
-use crate::book::Fault;
+use crate::book::{Fault, Plugged};
 use crate::book::fault::OutOfReach;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -58,11 +80,28 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             OutOfReach::NoTreadle(port) => (
                 format!("no treadle feeds expression {port}, so no foot can move it"),
-                format!("describe the treadle, as `treadle NAME feeds expression {port}`, or say what it is to hold"),
+                match facts.book.board.treadles.iter().find(|t| matches!(t.plugged, Plugged::Input(_))) {
+                    Some(treadle) => format!(
+                        "say what `{0}` moves here, as `{0} moves` and the level, or describe the treadle that feeds it, as \
+                         `treadle NAME feeds expression {port}`",
+                        treadle.name
+                    ),
+                    None => {
+                        format!("describe the treadle, as `treadle NAME feeds expression {port}`, or say what it is to hold")
+                    }
+                },
             ),
             OutOfReach::NotByFoot => (
                 format!("a foot has nothing to move this with: on `{device}` the preset sets it"),
                 "say a value or a state".to_owned(),
+            ),
+            OutOfReach::OnDevice => (
+                format!("no treadle of the switcher reaches this level: it is moved on `{device}` itself"),
+                "say what a foot does there, as `foot` or a value, or move another level".to_owned(),
+            ),
+            OutOfReach::Feeds(port) => (
+                format!("`{device}` feeds expression {port}, and moves what hangs there alone"),
+                format!("put it on an input, as `treadle {device} on foot input 1`, or say `foot` of the level on expression {port}"),
             ),
             OutOfReach::NoTap => (
                 format!("`{device}` has nothing to tap"),

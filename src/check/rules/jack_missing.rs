@@ -42,6 +42,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             "remote" => ("remote jack", Kind::Jacks, format!("remote jacks {number}")),
             "expression" => ("expression port", Kind::Ports, format!("expressions {number} of {ports} steps")),
             "guitar input" => ("guitar input", Kind::GuitarInputs, format!("guitar inputs {number}")),
+            "foot input" => ("foot input", Kind::FootInputs, format!("foot inputs {number}")),
             _ => ("output", Kind::Outputs, format!("outputs {number}")),
         };
         let owns = count(*has, noun);

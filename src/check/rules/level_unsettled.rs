@@ -39,7 +39,7 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for found in facts.unsettled() {
         let Some((from, to)) = found.own.how.level() else { continue };
-        let fed = |port: u16| facts.book.board.treadles.iter().any(|t| t.port == port);
+        let fed = |port: u16| facts.book.board.treadle_of(port).is_some();
         let (from, to) = (amount::show(from), amount::show(to));
         let mut values = vec![from.clone()];
         if let How::Port { port, .. } = found.own.how

@@ -153,6 +153,7 @@ rules! {
     tempo_unsaid "tempo-unsaid" [Song]
     too_many "too-many"
     too_many_feet "too-many-feet" [Song]
+    too_many_targets "too-many-targets"
     treble_lost "treble-lost" [Chain Pickup Values]
     trim_misplaced "trim-misplaced"
     tuner_misplaced "tuner-misplaced"

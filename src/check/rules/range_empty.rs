@@ -32,7 +32,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         if let Fault::RangeEmpty { at } = fault {
             out.push(
                 Diagnostic::new(*at, format!("a range from `{}` is no range: both ends are one value", facts.text(*at)))
-                    .help("say the level's values at the two ends of its travel, as `from 0 % to 60 %`"),
+                    .help("say the two different values, one for each end of the travel, as `from 0 % to 60 %`"),
             );
         }
     }

@@ -27,6 +27,19 @@
 //! song "Quay" at 92 bpm { swell, tap tide quarter, tap gully eighth }
 //! ```
 //!
+//! ```scene
+//! switcher { loops 1; expressions 2 of 128 steps; foot inputs 2 }
+//! pedal tide {
+//!   loop 1
+//!   level depth on expression 1 from 0 % to 60 %
+//!   level blend on expression 2 from 0 % to 100 %
+//! }
+//! treadle left on foot input 1
+//! treadle right on foot input 2
+//! scene swell { engage tide; left from heel moves tide.depth; right from heel moves tide.blend }
+//! song "Quay" { swell }
+//! ```
+//!
 //! # Silent
 //! ```scene
 //! switcher { loops 2; expressions 2 of 128 steps }
@@ -37,8 +50,20 @@
 //! scene swell { engage tide, gully; tide.depth foot from heel; gully.blend 20 % }
 //! song "Quay" at 92 bpm { swell, tap tide quarter }
 //! ```
+//! ```scene
+//! switcher { loops 1; expressions 2 of 128 steps; foot inputs 1 }
+//! pedal tide {
+//!   loop 1
+//!   level depth on expression 1 from 0 % to 60 %
+//!   level blend on expression 2 from 0 % to 100 %
+//! }
+//! treadle rocker on foot input 1
+//! scene swell { engage tide; rocker moves tide.depth from 10 % to 50 %, tide.blend from 80 % to 20 % }
+//! song "Quay" { swell }
+//! ```
 
 use crate::check::{Diagnostic, Facts, Severity, say};
+use crate::settle::Value;
 use crate::study::walk::Manual;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -52,8 +77,15 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         }
         told.push(change.to.part);
         let held = change.held.iter().map(|(device, control)| {
-            let level = facts.control(*device, *control).map_or("", |c| &c.name);
-            format!("`{}` {level}", facts.device(*device))
+            let column = facts.table.cells.of_control(*device, *control).first();
+            match column.map(|c| facts.table.stored(change.to.scene, *c)) {
+                // A treadle of several levels is one thing to stand on.
+                Some(Value::Moved(travel)) => format!("`{}`", facts.book.board.treadle_name(travel.input())),
+                _ => {
+                    let level = facts.control(*device, *control).map_or("", |c| &c.name);
+                    format!("`{}` {level}", facts.device(*device))
+                }
+            }
         });
         let taps = change.manual.iter().filter_map(|manual| match manual {
             Manual::Tap { device, .. } => Some(format!("a tap on `{}`", facts.device(device.map_or(u16::MAX, |d| d as u16)))),

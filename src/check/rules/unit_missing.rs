@@ -76,7 +76,7 @@ fn wanted(facts: &Facts<'_>, at: Span) -> Option<Dimension> {
     let (statement, nth) = facts.around(at)?;
     let name = |n: usize| statement.nth(Kind::Name, n).map(|v| v.text());
     match statement.kind() {
-        Kind::Setting => {
+        Kind::Setting | Kind::Moved => {
             let device = facts.book.board.devices.iter().find(|d| Some(d.name.as_str()) == name(0))?;
             let control = device.controls.iter().find(|c| Some(c.name.as_str()) == name(1))?;
             Some(control.how.level()?.0.dimension)

@@ -54,6 +54,8 @@ pub enum Standing {
     State(String),
     /// A level.
     Level(Amount),
+    /// A level that a treadle moves: which, and from where to where.
+    Moved(String),
     /// The foot holds it, or it stays, or it is not known, or a value of a cell that nobody uses.
     Cell(Value),
     /// Contacts in a pattern that the control does not list.

@@ -31,8 +31,11 @@ impl<'c> Listener<'c> {
         let (left, right) = both(old, new, &matched.devices.to_new);
         let cells = |c: &'c Compiled| &c.table.cells.list;
         let orders = Orders::new(old, new, matched);
+        let treadles =
+            |c: &Compiled| c.book.board.treadles.iter().map(|t| (t.plugged, t.name.clone())).collect::<Vec<_>>();
         let plain = orders.same()
             && left.as_plugged()
+            && treadles(old) == treadles(new)
             && old.book.board.devices.len() == new.book.board.devices.len()
             && old.book.board.devices.iter().zip(&new.book.board.devices).all(|(a, b)| {
                 a.kind == b.kind
@@ -156,6 +159,7 @@ fn standing(sound: &Sound<'_>, scene: u32, fact: &Fact) -> Standing {
         Heard::State(state) => {
             device.and_then(|d| sound.state(d, control, state)).map(|name| Standing::State(name.to_owned()))
         }
+        Heard::Moved { .. } => device.and_then(|d| sound.moved(scene, d, control)).map(Standing::Moved),
         Heard::Level { .. } => device.and_then(|d| sound.level(scene, d, control)).map(Standing::Level),
     };
     found.unwrap_or(Standing::Cell(Value::Unknown))

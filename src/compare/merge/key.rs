@@ -78,6 +78,7 @@ pub(super) fn inner(view: View<'_>) -> String {
     let word = view.kind().name();
     match view.kind() {
         Kind::Setting => format!("{}.{}", leaf(Kind::Name, 0), leaf(Kind::Name, 1)),
+        Kind::Moves => format!("{} {word}", leaf(Kind::Name, 0)),
         Kind::PortAt | Kind::OutputIs => format!("{word} {}", leaf(Kind::Number, 0)),
         Kind::PanelJack => format!("{word} {} {}", first(), leaf(Kind::Number, 0)),
         Kind::Control | Kind::Level | Kind::Knob | Kind::Outlet | Kind::State => {

@@ -99,7 +99,7 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
             How::Remote { contacts, .. } => contacts.iter().map(|c| c.says()).collect::<Vec<_>>().join(", "),
             How::Pulses { contact, count, .. } => format!("{} {count} pulses", contact.says()),
             How::Clock => "clock".to_owned(),
-            How::Port { port, from, to } => format!("port {port} {} {}", size(*from), size(*to)),
+            How::Port { port, from, to, .. } => format!("port {port} {} {}", size(*from), size(*to)),
             How::Trim { output, from, to, .. } => format!("trim {output} {} {}", size(*from), size(*to)),
             How::Programs { channel, .. } => format!("programs {channel}"),
             How::Cc { channel, cc, .. } | How::CcStates { channel, cc, .. } => format!("cc {channel} {cc}"),

@@ -1,5 +1,6 @@
 //! What can be heard of a row, by numbers that both books share.
 
+use crate::book::End;
 use crate::book::device::Contact;
 use crate::settle::Value;
 
@@ -47,6 +48,9 @@ pub enum Heard {
     Level { value: f64, slack: f64 },
     /// What is plugged into the guitar input that is heard, by a number that both books share; and the input.
     Plugged(u32, u16),
+    /// A level that a treadle on an input moves: a number for the treadle's name, where the foot starts, and the level at the
+    /// two ends, in its base unit, with how far off each may be.
+    Moved { by: u64, start: Option<End>, heel: f64, toe: f64, slack: f64 },
     /// The foot holds it, or it stays, or it is not known, or a value of a cell that nobody uses.
     Raw(Value),
     /// Contacts in a pattern that the control does not list: two bits a contact.
@@ -59,6 +63,13 @@ impl Heard {
         match (self, other) {
             (Heard::Level { value: a, slack: s }, Heard::Level { value: b, slack: t }) => (a - b).abs() <= s + t,
             (Heard::Plugged(a, _), Heard::Plugged(b, _)) => a == b,
+            (
+                Heard::Moved { by, start, heel, toe, slack },
+                Heard::Moved { by: by2, start: start2, heel: heel2, toe: toe2, slack: slack2 },
+            ) => {
+                let near = |a: f64, b: f64| (a - b).abs() <= slack + slack2;
+                (by, start) == (by2, start2) && near(heel, heel2) && near(toe, toe2)
+            }
             (a, b) => a == b,
         }
     }

@@ -1,7 +1,9 @@
 //! Hears the rows of a book.
 
+use std::hash::BuildHasher;
+
 use crate::Compiled;
-use crate::book::{Amount, Control, How};
+use crate::book::{Amount, Control, How, amount};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 use super::fact::{Fact, Heard, Key};
@@ -180,6 +182,16 @@ impl<'c> Sound<'c> {
             let steps = cells.list.get(first as usize).map_or(0, |c| c.steps);
             let heard = match (setting, control.how.level()) {
                 (Setting::Step(step), Some((from, to))) => level(step, steps, from, to),
+                (Setting::Foot(Value::Moved(travel)), Some((from, to))) => {
+                    let at = |step: u16| match level(step, steps, from, to) {
+                        Heard::Level { value, slack } => (value, slack),
+                        _ => (f64::NAN, 0.0),
+                    };
+                    let ((heel, slack), (toe, _)) = (at(travel.ends().0), at(travel.ends().1));
+                    let name = self.compiled.book.board.treadle_name(travel.input());
+                    let by = rustc_hash::FxBuildHasher.hash_one(name);
+                    Heard::Moved { by, start: travel.start(), heel, toe, slack }
+                }
                 (Setting::State(state), _) => {
                     states.get(state as usize).map_or(Heard::Raw(Value::Unknown), |state| Heard::State(*state))
                 }
@@ -232,6 +244,16 @@ impl<'c> Sound<'c> {
         let (_, states) = self.controls.get(device)?.iter().find(|(number, _)| *number == control)?;
         let at = states.iter().position(|s| *s == shared)?;
         self.control(device, control)?.states.get(at).map(|s| s.name.as_str())
+    }
+
+    /// How a treadle moves a level, in words.
+    pub fn moved(&self, scene: u32, device: usize, control: u32) -> Option<String> {
+        let at = self.controls.get(device)?.iter().position(|(number, _)| *number == control)?;
+        let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
+        let (travel, heel, toe) = row.way(device as u16, at as u16)?;
+        let start = travel.start().map_or(String::new(), |end| format!(", from the {}", end.word()));
+        let treadle = self.compiled.book.board.treadle_name(travel.input());
+        Some(format!("moved by `{treadle}` from {} to {}{start}", amount::show(heel), amount::show(toe)))
     }
 
     /// The amount that a level stands at.

@@ -171,6 +171,7 @@ fn opening(view: View<'_>) -> String {
             Kind::Jacks => "remote jacks".to_owned(),
             Kind::OwnLoops => "loops".to_owned(),
             Kind::OnRemote | Kind::OnMidi | Kind::OnCc => "on".to_owned(),
+            Kind::FootInputs => "foot inputs".to_owned(),
             kind => kind.name().replace('-', " "),
         },
     }

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use crate::Compiled;
 use crate::book::device::CC_STEPS;
 use crate::book::device::Contact;
-use crate::book::{Book, Control, How, Slot, State};
+use crate::book::{Book, Control, How, Slot, State, Travel};
 use crate::settle::bytes::banked;
 use crate::settle::{CellKind, Value};
 
@@ -47,6 +47,8 @@ pub enum Store {
     Foot,
     /// An input, from 1.
     Input(u16),
+    /// A treadle on an input moves it, over these steps of so many.
+    Moved(Travel, u16),
     /// A step, of so many.
     Step(u16, u16),
     /// What is sent, counted from 0: the bank, where one is sent before the program, and the program.
@@ -150,6 +152,7 @@ impl Column {
             Value::Pulse => Store::Pulse,
             Value::Stays => Store::Stays,
             Value::Foot | Value::FromHeel | Value::FromToe => Store::Foot,
+            Value::Moved(travel) => Store::Moved(travel.stored(), self.steps),
             Value::Step(step) => Store::Step(step, self.steps),
             Value::Program(value) if self.values => Store::Step(value, CC_STEPS),
             Value::Program(program) => self.programs.sent(1, program),
@@ -170,9 +173,10 @@ impl Column {
             Store::Stays => Value::Stays,
             Store::Foot => Value::Foot,
             Store::Input(input) => Value::Input(input),
+            Store::Moved(travel, steps) if steps == self.steps => Value::Moved(travel),
             Store::Step(value, CC_STEPS) if self.values => Value::Program(value),
             Store::Step(step, steps) if steps == self.steps => Value::Step(step),
-            Store::Step(..) | Store::Unknown => Value::Unknown,
+            Store::Moved(..) | Store::Step(..) | Store::Unknown => Value::Unknown,
             Store::Program(..) if !self.programs.states.is_empty() => {
                 let state = self.programs.states.iter().position(|s| *s == store);
                 state.map_or(Value::Unknown, |s| Value::State(s as u16))

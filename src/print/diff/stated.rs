@@ -45,6 +45,7 @@ fn fact(fact: &Fact) -> String {
         Fact::Of(Kind::OwnLoops) => "loops".to_owned(),
         Fact::Of(Kind::OnRemote | Kind::OnMidi | Kind::OnCc) => "on".to_owned(),
         Fact::Named(Kind::Kept, number) => format!("preset {number}"),
+        Fact::Of(Kind::FootInputs) => "foot inputs".to_owned(),
         Fact::Of(kind) => kind.name().replace('-', " "),
         Fact::Named(kind, name) => format!("{} {name}", kind.name()),
         Fact::PanelJack(word, Some(number)) => format!("{word} {number}"),

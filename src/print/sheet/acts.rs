@@ -5,8 +5,9 @@ use rustc_hash::FxHashMap;
 use super::tempo;
 use super::{Act, ActKind};
 use crate::Compiled;
-use crate::book::{Note, Part, Song, amount};
-use crate::settle::{CellKind, Row, Value};
+use crate::book::{Note, Part, Song, Travel, amount};
+use crate::settle::{Answer, CellKind, Row, Value};
+use crate::study::walk::Under;
 
 /// How the feet have left the pedals since the song began. Each song starts from nothing: the one before may be left out.
 #[derive(Default)]
@@ -35,14 +36,20 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
 }
 
 fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts: &mut Vec<Act>) {
+    // What one treadle moves is one thing to hold.
+    let mut known: Vec<Under> = Vec::new();
     for (column, cell) in compiled.table.cells.list.iter().enumerate() {
         let column = column as u16;
         if compiled.table.is_free(scene, column) {
             continue;
         }
         let value = compiled.table.value(scene, column);
-        if value.foot() {
-            let (says, brief) = hold(compiled, column, value);
+        if let Some(under) = Under::of(column, value) {
+            if known.contains(&under) {
+                continue;
+            }
+            known.push(under);
+            let (says, brief) = hold(compiled, scene, column);
             acts.push(Act { kind: ActKind::Hold, says, brief });
         } else if matches!(cell.kind, CellKind::ByFoot { .. })
             && value != Value::Stays
@@ -55,8 +62,12 @@ fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts:
 }
 
 /// `hold tide depth on left-treadle, heel down to start`, and `put left-treadle heel down`.
-pub(crate) fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, String) {
+pub(crate) fn hold(compiled: &Compiled, scene: u32, column: u16) -> (String, String) {
+    let value = compiled.table.value(scene, column);
     let Some(cell) = compiled.table.cells.list.get(column as usize) else { return Default::default() };
+    if let Value::Moved(travel) = value {
+        return moved(compiled, scene, travel);
+    }
     let users = cell.users.iter().filter_map(|(d, c)| {
         let device = compiled.book.board.devices.get(*d as usize)?;
         Some(format!("{} {}", device.name, device.controls.get(*c as usize)?.name))
@@ -67,7 +78,7 @@ pub(crate) fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, S
     // The floor shows treadles, not what they move.
     let mut under = what;
     if let CellKind::Port(port) = cell.kind {
-        match compiled.book.board.treadles.iter().find(|t| t.port == port) {
+        match compiled.book.board.treadle_of(port) {
             Some(treadle) => {
                 says += &format!(" on {}", treadle.name);
                 under.clone_from(&treadle.name);
@@ -75,10 +86,49 @@ pub(crate) fn hold(compiled: &Compiled, column: u16, value: Value) -> (String, S
             None => says += &format!(" on expression {port}"),
         }
     }
-    match value {
-        Value::FromHeel => (says + ", heel down to start", format!("put {under} heel down")),
-        Value::FromToe => (says + ", toe down to start", format!("put {under} toe down")),
-        _ => (says, format!("hold {under}")),
+    match value.start() {
+        Some(end) => (says + &format!(", {0} down to start", end.word()), format!("put {under} {} down", end.word())),
+        None => (says, format!("hold {under}")),
+    }
+}
+
+/// `move tide depth from 20 % to 70 % on rocker, heel down to start`, and `rocker heel down: depth 20-70 %`.
+fn moved(compiled: &Compiled, scene: u32, travel: Travel) -> (String, String) {
+    let (table, board) = (&compiled.table, &compiled.book.board);
+    let row = Row::of(&compiled.book, table, scene);
+    let (mut levels, mut short) = (Vec::new(), Vec::new());
+    for (cell, column) in table.cells.list.iter().zip(0u16..) {
+        let mine = matches!(table.value(scene, column), Value::Moved(t) if t.input() == travel.input());
+        if !mine || table.is_free(scene, column) {
+            continue;
+        }
+        for (d, c) in cell.users.iter().filter(|(d, _)| row.sounds(*d) != Answer::No) {
+            let Some((_, heel, toe)) = row.way(*d, *c) else { continue };
+            let device = board.devices.get(*d as usize);
+            let level = device.and_then(|d| d.controls.get(*c as usize)).map_or("?", |c| &c.name);
+            let device = device.map_or("?", |d| &d.name);
+            let (heel, toe) = (amount::show(heel), amount::show(toe));
+            levels.push(format!("{device} {level} from {heel} to {toe}"));
+            short.push(format!("{level} {}", between(&heel, &toe)));
+        }
+    }
+    let treadle = board.treadle_name(travel.input());
+    let (says, brief) = (format!("move {} on {treadle}", levels.join(" and ")), short.join(", "));
+    match travel.start() {
+        Some(end) => {
+            (format!("{says}, {} down to start", end.word()), format!("{treadle}, {} down: {brief}", end.word()))
+        }
+        None => (says, format!("{treadle}: {brief}")),
+    }
+}
+
+/// `20-70 %`, where both ends are said in one unit and neither is negative.
+fn between(heel: &str, toe: &str) -> String {
+    match (heel.split_once(' '), toe.split_once(' ')) {
+        (Some((from, a)), Some((to, b))) if a == b && !from.starts_with('-') && !to.starts_with('-') => {
+            format!("{from}-{to} {b}")
+        }
+        _ => format!("{heel} to {toe}"),
     }
 }
 

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::cells::{head, show};
 use super::shown;
 use crate::Compiled;
-use crate::book::{How, Slot, SlotRange, amount};
+use crate::book::{How, Slot, SlotRange, Travel, amount};
 use crate::print::cell::users;
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
 
@@ -148,7 +148,9 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
                 let bytes = sent.iter().find(|s| s.control == (device, control)).map_or(Vec::new(), |s| s.bytes());
                 let bytes: Vec<String> = bytes.iter().map(|b| format!("{b:02X}")).collect();
                 let says = message(compiled, row, cell, (device, control), value);
-                (5, format!("midi {channel}: {} {says} ({})", head(), bytes.join(" ")))
+                // What a treadle moves is sent as it moves.
+                let bytes = if bytes.is_empty() { String::new() } else { format!(" ({})", bytes.join(" ")) };
+                (5, format!("midi {channel}: {} {says}{bytes}", head()))
             }
             CellKind::ByFoot { .. } => continue,
             _ => (0, format!("{} ?", head())),
@@ -212,9 +214,17 @@ fn port(compiled: &Compiled, cell: &Cell, value: Value) -> String {
             format!("at {} % = step {step} of 0..{last}", show(compiled, cell, value))
         }
         Value::Stays => "stays as it is".to_owned(),
+        Value::Moved(travel) => to_foot(compiled, cell, travel),
         value if value.foot() => "to the foot".to_owned(),
         _ => "?".to_owned(),
     }
+}
+
+/// To foot input 1, from 25.2 % = step 32 (heel) to 88.2 % = step 111 (toe).
+fn to_foot(compiled: &Compiled, cell: &Cell, travel: Travel) -> String {
+    let end = |step: u16| format!("{} % = step {step}", show(compiled, cell, Value::Step(step)));
+    let (heel, toe) = travel.ends();
+    format!("to foot input {}, heel {}, toe {}", travel.input(), end(heel), end(toe))
 }
 
 /// A state with the program that the device counts, or a level with the value that is sent.
@@ -223,6 +233,7 @@ fn message(compiled: &Compiled, row: Row<'_>, cell: &Cell, (device, control): (u
     let how = compiled.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
     match (row.setting(device, control), how, value) {
         (_, _, Value::Step(step)) => format!("{text} % = value {step}"),
+        (_, _, Value::Moved(travel)) => to_foot(compiled, cell, travel),
         (Some(Setting::State(state)), Some(how), _) => {
             let name = how.states.get(state as usize).map_or("?", |s| s.name.as_str());
             let what = if matches!(how.how, How::CcStates { .. }) { "value" } else { "program" };

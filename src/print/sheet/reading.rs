@@ -18,7 +18,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     trouble(sheet, &mut blocks);
     blocks.extend(breaks(sheet, true));
     if !sheet.presets.is_empty() {
-        blocks.extend([head(2, "presets"), legend(sheet), Block::Table(table(sheet, &sheet.presets))]);
+        blocks.extend([head(2, "presets"), legend(sheet, false), Block::Table(table(sheet, &sheet.presets))]);
     }
     memory(sheet, &mut blocks);
     if !sheet.labels.is_empty() {
@@ -197,13 +197,14 @@ pub fn breaks(sheet: &Sheet, tech: bool) -> Vec<Block> {
 const LEADS: &str = "A lead: another of its kind in its place. Until then press a part that does without what is dead.";
 
 /// How to read the table.
-pub fn legend(sheet: &Sheet) -> Block {
+pub fn legend(sheet: &Sheet, treadles: bool) -> Block {
     let chosen = sheet.columns.iter().any(|c| c.group == Group::Guitars);
     let inputs = if chosen { ", IN the guitar input that is heard" } else { "" };
+    let foot = if treadles { " foot 1 20..70: foot input 1 moves it, 20 % heel down, 70 % toe down." } else { "" };
     let says = |free: &str| {
         format!(
             "1 in, closed, on; 0 out, open, off; {free}. 1T is remote 1 tip, 2R remote 2 ring, X1 expression 1 in %, \
-             O1 output 1{inputs}."
+             O1 output 1{inputs}.{foot}"
         )
     };
     let mut plain = String::new();

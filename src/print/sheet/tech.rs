@@ -37,7 +37,8 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     let drawn = "Below each table the way of the signal: a black box is in, a frame always is; a wire that ends at a bar \
                  goes out at no jack.";
     let drawn = Block::Told(String::new(), vec![plain(drawn)]);
-    let mut first = vec![head(2, "truth tables, bank by bank"), legend(sheet), drawn];
+    let inputs = compiled.book.board.switcher.as_ref().is_some_and(|s| s.inputs > 0);
+    let mut first = vec![head(2, "truth tables, bank by bank"), legend(sheet, inputs), drawn];
     for (bank, rows) in banks(compiled, sheet) {
         let mut inner = std::mem::take(&mut first);
         inner.extend([head(3, &bank), Block::Table(table(sheet, &rows))]);

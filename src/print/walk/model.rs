@@ -201,7 +201,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         held: change.held.iter().map(|(d, c)| hold(compiled, change.to.scene, *d, *c)).collect(),
         feet: change.feet,
         crowded: change.crowded(),
-        jumps: change.jumps.iter().map(|j| jump(compiled, j)).collect(),
+        jumps: change.jumps.iter().map(|j| jump(compiled, change, j)).collect(),
         level_db: match &change.level {
             LevelStep::Db(db) => Some((db * 10.0).round() / 10.0),
             _ => None,
@@ -295,11 +295,11 @@ fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
 /// `hold tide depth on left-treadle, heel down to start`.
 fn hold(compiled: &Compiled, scene: u32, d: u16, c: u16) -> String {
     let column = compiled.table.cells.of_control(d, c).first();
-    column.map_or(String::new(), |c| sheet::hold(compiled, *c, compiled.table.stored(scene, *c)).0)
+    column.map_or(String::new(), |c| sheet::hold(compiled, scene, *c).0)
 }
 
 /// A level that jumps, in words.
-fn jump(compiled: &Compiled, jump: &Jump) -> String {
+fn jump(compiled: &Compiled, change: &Change, jump: &Jump) -> String {
     let (d, c) = jump.level;
     let found = compiled.book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
     let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
@@ -310,10 +310,21 @@ fn jump(compiled: &Compiled, jump: &Jump) -> String {
     let stood = settle::Row::of(&compiled.book, &compiled.table, jump.held.0).amount(d, c);
     let stood = stood.map_or("?".to_owned(), amount::show);
     let what = format!("{} {}", device(compiled, d), control(compiled, d, c));
+    // The ends of the foot's way in the scene before or after; where a treadle on an input moves it they are its own.
+    let ends = |scene: Option<u32>| {
+        let row = scene.map(|scene| settle::Row::of(&compiled.book, &compiled.table, scene))?;
+        row.way(d, c).map(|(_, heel, toe)| (amount::show(heel), amount::show(toe)))
+    };
+    let stands = |scene| match ends(scene) {
+        Some((heel, toe)) => format!("{heel} (heel) or {toe} (toe)"),
+        None => "wherever the treadle stands".to_owned(),
+    };
+    let (before, after) = (change.from.map(|from| from.scene), Some(change.to.scene));
     match jump.takes {
-        Takes::Anywhere => format!("{what}: from {stood} to wherever the treadle stands"),
+        Takes::Anywhere => format!("{what}: from {stood} to {}", stands(after)),
         Takes::From(start) => format!("{what}: from {stood} to {}, where the foot starts", value(start)),
-        Takes::GivesBack => format!("{what}: from wherever the treadle stands to {stood}"),
+        Takes::GivesBack => format!("{what}: from {} to {stood}", stands(before)),
+        Takes::Otherwise => format!("{what}: from {} to {}", stands(before), stands(after)),
     }
 }
 

@@ -298,6 +298,11 @@ impl Asked<'_> {
                 format!("on `{}`", state.name)
             }
             Setting::Step(_) => format!("at {}", row.amount(d, c).map_or("?".to_owned(), amount::show)),
+            Setting::Foot(Value::Moved(_)) => {
+                let (travel, heel, toe) = row.way(d, c)?;
+                let treadle = self.compiled.book.board.treadle_name(travel.input());
+                format!("moved by `{treadle}` from {} to {}", amount::show(heel), amount::show(toe))
+            }
             Setting::Foot(Value::FromHeel) => "under the foot, from the heel,".to_owned(),
             Setting::Foot(Value::FromToe) => "under the foot, from the toe,".to_owned(),
             Setting::Foot(_) => "under the foot".to_owned(),

@@ -3,7 +3,7 @@
 use super::{ends, length, polarity, remarks};
 use crate::Compiled;
 use crate::book::electric::Taker;
-use crate::book::{Board, Book, Control, DeviceKind, How};
+use crate::book::{Board, Book, Control, DeviceKind, How, Plugged};
 use crate::print::doc::{Block, Cell, Doc, Item, List, Look, Mark, Table, head, para};
 use crate::print::supply::CAUTION;
 use crate::study::buildcheck::{Listen, Step};
@@ -119,7 +119,10 @@ fn act(board: &Board, step: &Step, lead: &Lead) -> String {
         (Purpose::Expression(n), engage) => {
             format!("{}set expression {n} to 0 %, to 50 % and to 100 %", alone(board, engage))
         }
-        (Purpose::Treadle(n), engage) => {
+        (Purpose::Treadle(Plugged::Input(_)), _) => {
+            format!("call a preset in which {} moves a level; rock from heel to toe", end(board, &lead.from))
+        }
+        (Purpose::Treadle(Plugged::Port(n)), engage) => {
             format!("{}hand expression {n} to the foot; rock from heel to toe", alone(board, engage))
         }
         (Purpose::Midi, engage) if clock_alone(board, lead) => {
@@ -138,6 +141,7 @@ fn alone(board: &Board, engage: Option<u16>) -> String {
 fn listen(board: &Board, step: &Step, lead: &Lead) -> String {
     let helper = lead.device.and_then(|d| board.devices.get(d)).is_some_and(|d| d.helper.is_some());
     match &step.listen {
+        Listen::Preset => "where that preset sounds".to_owned(),
         Listen::Nothing => "nothing to hear yet".to_owned(),
         Listen::Test { tap, amp } => format!("test lead from {} to {}", end(board, tap), end(board, amp)),
         Listen::Spare { tap } => format!("test lead from {} to an amplifier that is not on this list", end(board, tap)),

@@ -2,7 +2,7 @@
 
 use crate::Compiled;
 use crate::book::electric::Taker;
-use crate::book::{Book, Control, How, amount};
+use crate::book::{Book, Control, How, Plugged, amount};
 use crate::settle::Setting;
 use crate::study::wiring::Jack;
 use crate::study::wiring::end;
@@ -95,8 +95,12 @@ fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> 
             )
         }
         Move::Swap => swap(study, dead.part),
-        Move::NoFoot { port } => words(
+        Move::NoFoot { plugged: Plugged::Port(port) } => words(
             format!("No foot moves expression {port} any more; what presets store there still comes."),
+            "no foot: stored levels still come",
+        ),
+        Move::NoFoot { plugged: Plugged::Input(_) } => words(
+            "What it moves stays where it is; what presets hold at a value still comes.",
             "no foot: stored levels still come",
         ),
         Move::Strings => study

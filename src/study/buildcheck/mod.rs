@@ -5,7 +5,7 @@ mod network;
 
 pub use network::Listen;
 
-use crate::book::Board;
+use crate::book::{Board, Plugged};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose, Wiring};
 use network::Network;
@@ -100,7 +100,7 @@ impl Work<'_> {
                 Listen::Test { tap, amp } => self.test = vec![tap.clone(), amp.clone()],
                 Listen::Spare { tap } => self.test = vec![tap.clone()],
                 Listen::Amp(_) => self.test.clear(),
-                Listen::Nothing | Listen::Undriven | Listen::Watch(_) => {}
+                Listen::Nothing | Listen::Preset | Listen::Undriven | Listen::Watch(_) => {}
             }
             self.order.push(Step { lead: at, engage, frees, listen });
         }
@@ -167,7 +167,7 @@ impl Work<'_> {
                 })
             }
             Purpose::Expression(_) => all.all(|(_, l)| l.purpose != purpose || ready(l.device)),
-            Purpose::Treadle(port) => {
+            Purpose::Treadle(Plugged::Port(port)) => {
                 let mut moved = all.filter(|(_, l)| l.purpose == Purpose::Expression(port)).peekable();
                 moved.peek().is_some() && moved.all(|(at, _)| self.network.plugged(at))
             }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-use crate::book::{Board, DeviceKind};
+use crate::book::{Board, DeviceKind, Plugged};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose, Wiring};
 
@@ -11,6 +11,8 @@ use crate::study::wiring::{Jack, Lead, Purpose, Wiring};
 pub enum Listen {
     /// Nothing is to be heard: power, a contact at the panel.
     Nothing,
+    /// What a treadle moves is said by the presets: in one that gives it something to move.
+    Preset,
     /// A test lead, from where the signal comes out to a free jack of an amplifier.
     Test { tap: Jack, amp: Jack },
     /// A test lead to an amplifier that is not of this board: none of it is free, or may be fed so.
@@ -74,6 +76,7 @@ impl<'n> Network<'n> {
         let (heard, start) = match lead.purpose {
             Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) => (lead.from.clone(), lead.to.first().cloned()),
             Purpose::Power => return (None, Listen::Nothing),
+            Purpose::Treadle(Plugged::Input(_)) => return (None, Listen::Preset),
             _ => match self.moved(lead) {
                 Some(device) => {
                     let side = self.board.devices.get(device).is_some_and(|d| d.stereo).then_some(false);
@@ -91,7 +94,7 @@ impl<'n> Network<'n> {
     /// The device whose control a lead moves; None where it ends at the panel.
     fn moved(&self, lead: &Lead) -> Option<usize> {
         match lead.purpose {
-            Purpose::Treadle(port) if lead.to.contains(&Jack::PortIn(port)) => {
+            Purpose::Treadle(Plugged::Port(port)) if lead.to.contains(&Jack::PortIn(port)) => {
                 self.wiring.leads.iter().find(|l| l.purpose == Purpose::Expression(port)).and_then(|l| l.device)
             }
             _ => lead.to.iter().find_map(|jack| match jack {

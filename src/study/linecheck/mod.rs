@@ -165,7 +165,7 @@ pub fn used(book: &Book, table: &Table, scene: u32, cells: Option<&FixedBitSet>)
             _ => row.value(at),
         };
         let value = match value {
-            Value::FromHeel | Value::FromToe => Value::Foot,
+            value if value.foot() => value.unstarted(),
             Value::Stays | Value::Unknown => continue,
             value => value,
         };
@@ -186,16 +186,17 @@ fn ends(known: &FxHashMap<u32, Vec<Use>>) -> FxHashMap<u16, [Value; 2]> {
     ends.into_iter().map(|(cell, (low, high))| (cell, [Value::Step(low), Value::Step(high)])).collect()
 }
 
-fn order(value: Value) -> (u8, u16) {
+fn order(value: Value) -> (u8, u16, (u16, u16)) {
     match value {
-        Value::Off => (0, 0),
-        Value::On => (1, 0),
-        Value::Pulse => (2, 0),
-        Value::Step(n) => (3, n),
-        Value::Program(n) => (4, n),
-        Value::State(n) => (5, n),
-        Value::Input(n) => (6, n),
-        _ => (7, 0),
+        Value::Off => (0, 0, (0, 0)),
+        Value::On => (1, 0, (0, 0)),
+        Value::Pulse => (2, 0, (0, 0)),
+        Value::Step(n) => (3, n, (0, 0)),
+        Value::Program(n) => (4, n, (0, 0)),
+        Value::State(n) => (5, n, (0, 0)),
+        Value::Input(n) => (6, n, (0, 0)),
+        Value::Moved(travel) => (8, u16::from(travel.input()), travel.ends()),
+        _ => (7, 0, (0, 0)),
     }
 }
 

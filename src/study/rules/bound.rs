@@ -79,7 +79,7 @@ fn values(roam: Roam<'_>, scene: u32, cell: u16) -> Vec<Value> {
         CellKind::Contact(_) => out.extend([Value::Off, Value::On]),
         _ => {
             for rule in &roam.logic.rules {
-                out.extend(roam.values(rule, cell).into_iter().map(|(value, _)| value));
+                out.extend(roam.values(rule, cell, Value::Stays).into_iter().map(|(value, _)| value));
             }
             let foot = roam.logic.asks.iter().any(|ask| matches!(ask, Ask::Foot(c) if *c == cell));
             out.extend(foot.then_some(Value::Foot));

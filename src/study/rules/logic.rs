@@ -296,6 +296,9 @@ impl Logic {
             Ask::AtLeast(cell, least) => match held(cell) {
                 None => Truth::Free,
                 Some(Value::Step(step)) => Truth::of(step >= least),
+                // A treadle moves it no further than that.
+                Some(Value::Moved(travel)) if least <= travel.span().0 => Truth::Yes,
+                Some(Value::Moved(travel)) if least > travel.span().1 => Truth::No,
                 Some(_) => Truth::Unknown,
             },
             Ask::Foot(cell) => match held(cell) {

@@ -7,6 +7,7 @@
 mod bound;
 mod change;
 mod encoding;
+mod foot;
 mod left;
 pub mod logic;
 mod meter;

@@ -1,8 +1,9 @@
 //! What can stand in a row that gives a level to the foot, leaves a cell as it is, or only pulses it; and a rule held against all of it.
 
+use super::foot::at_one_time;
 use super::left::Left;
 use super::logic::{Ask, Logic, Node, Truth};
-use crate::book::Book;
+use crate::book::{Book, Travel};
 use crate::settle::{Table, Value};
 use crate::study::budget;
 
@@ -31,6 +32,9 @@ pub struct Stand {
 /// Too many to look at all.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct TooMany;
+
+/// Cells by their places, and all that can stand in them at one time.
+type Joint = (Vec<usize>, Vec<Vec<(Value, u16)>>);
 
 /// The judge of roaming cells.
 #[derive(Clone, Copy)]
@@ -89,11 +93,20 @@ impl Roam<'_> {
             let one = |c: &u16| held(*c).map(|said| Stands { cell: *c, said, now: said, to: 0 });
             out.push(Stand { cells: cells.iter().filter_map(one).collect(), from: None });
         }
+        let joint = self.joint(rule, &cells, held);
         for at in 0..cells.len() {
+            // What one treadle moves, it moves together.
+            if let Some((places, values)) = joint.iter().find(|(places, _)| places.contains(&at)) {
+                if places.first() == Some(&at) {
+                    out = wider_by(&out, places, values)?;
+                }
+                continue;
+            }
             let mut wider = Vec::new();
             for stand in out {
                 let Some(one) = stand.cells.get(at).copied() else { continue };
-                let values = if roams(Some(one.said)) { self.values(rule, one.cell) } else { vec![(one.said, 0)] };
+                let values =
+                    if roams(Some(one.said)) { self.values(rule, one.cell, one.said) } else { vec![(one.said, 0)] };
                 for (now, to) in values {
                     let mut stand = stand.clone();
                     if let Some(slot) = stand.cells.get_mut(at) {
@@ -110,19 +123,46 @@ impl Roam<'_> {
         Ok(out)
     }
 
-    /// Everything that a cell can hold, as far as the rule tells it apart.
-    pub(super) fn values(&self, rule: &Node, cell: u16) -> Vec<(Value, u16)> {
+    /// The levels among some cells that one treadle moves, by their places, and all that can stand in them at one time.
+    fn joint(&self, rule: &Node, cells: &[u16], held: &dyn Fn(u16) -> Option<Value>) -> Vec<Joint> {
+        let mut groups: Vec<(u8, Vec<(usize, Travel)>)> = Vec::new();
+        for (at, cell) in cells.iter().enumerate() {
+            let Some(Value::Moved(travel)) = held(*cell) else { continue };
+            match groups.iter_mut().find(|(input, _)| *input == travel.input()) {
+                Some((_, members)) => members.push((at, travel)),
+                None => groups.push((travel.input(), vec![(at, travel)])),
+            }
+        }
+        let several = groups.into_iter().map(|(_, members)| members).filter(|members| members.len() > 1);
+        let values = |(at, travel): &(usize, Travel)| {
+            let cell = cells.get(*at).copied().unwrap_or(u16::MAX);
+            (*travel, self.values(rule, cell, Value::Moved(*travel)))
+        };
+        let joint = |members: Vec<(usize, Travel)>| {
+            let levels: Vec<_> = members.iter().map(values).collect();
+            (members.into_iter().map(|(at, _)| at).collect(), at_one_time(&levels))
+        };
+        several.map(joint).collect()
+    }
+
+    /// Everything that a cell can hold of which a row says so, as far as the rule tells it apart: a level that a treadle moves
+    /// stands between the ends of its way.
+    pub(super) fn values(&self, rule: &Node, cell: u16, said: Value) -> Vec<(Value, u16)> {
         let Some(column) = self.table.cells.list.get(cell as usize) else { return Vec::new() };
         if column.steps > 0 {
-            let mut bounds = vec![0];
+            let (low, high) = match said {
+                Value::Moved(travel) => travel.span(),
+                _ => (0, column.steps - 1),
+            };
+            let mut bounds = vec![low];
             rule.asks(&mut |i| {
                 if let Some(Ask::AtLeast(c, step)) = self.logic.asks.get(i).filter(|a| a.cell() == Some(cell)) {
-                    bounds.extend((*c == cell).then_some(*step));
+                    bounds.extend((*c == cell && (low..=high).contains(step)).then_some(*step));
                 }
             });
             bounds.sort_unstable();
             bounds.dedup();
-            let ends = bounds.iter().skip(1).map(|b| b - 1).chain([column.steps - 1]);
+            let ends = bounds.iter().skip(1).map(|b| b - 1).chain([high]);
             return bounds.iter().zip(ends).map(|(from, to)| (Value::Step(*from), to)).collect();
         }
         let mut out: Vec<(Value, u16)> = Vec::new();
@@ -157,6 +197,35 @@ impl Roam<'_> {
         Node::All(stands.iter().map(|stand| self.under(rule, scene, stand)).collect())
     }
 
+    /// What can stand at one time in levels that one treadle moves, over all questions about them; None when that says nothing.
+    pub(super) fn moved(&self, held: &dyn Fn(u16) -> Option<Value>) -> Option<Node> {
+        let asked = self.logic.asks.iter().zip(0..).filter_map(|(ask, index)| match ask {
+            Ask::AtLeast(cell, step) => Some((*cell, *step, index)),
+            _ => None,
+        });
+        let asked: Vec<(u16, u16, usize)> = asked.collect();
+        let mut cells: Vec<u16> = asked.iter().map(|(cell, ..)| *cell).collect();
+        cells.sort_unstable();
+        cells.dedup();
+        let all = Node::All(asked.iter().map(|(.., index)| Node::Ask(*index)).collect());
+        let groups = self.joint(&all, &cells, held);
+        let literal = |(cell, (now, _)): (u16, (Value, u16))| {
+            let mine = asked.iter().filter(move |(of, ..)| *of == cell);
+            mine.map(move |(_, step, index)| match now {
+                Value::Step(stands) if stands >= *step => Node::Ask(*index),
+                _ => Node::Not(Box::new(Node::Ask(*index))),
+            })
+        };
+        let together = |(places, values): Joint| {
+            let cells: Vec<u16> = places.iter().filter_map(|at| cells.get(*at).copied()).collect();
+            let one =
+                |values: Vec<(Value, u16)>| Node::All(cells.iter().copied().zip(values).flat_map(literal).collect());
+            Node::Some(values.into_iter().map(one).collect())
+        };
+        let all: Vec<Node> = groups.into_iter().map(together).collect();
+        (!all.is_empty()).then_some(Node::All(all))
+    }
+
     /// What the ways into a scene leave, over all questions about cells that it leaves as they are; None when that
     /// says nothing.
     pub(super) fn came(&self, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Option<Node> {
@@ -185,4 +254,24 @@ impl Roam<'_> {
         }
         Some(Node::Some(out))
     }
+}
+
+/// Every stand with everything that can stand at one time in the cells at some places.
+fn wider_by(stands: &[Stand], places: &[usize], values: &[Vec<(Value, u16)>]) -> Result<Vec<Stand>, TooMany> {
+    let mut out = Vec::new();
+    for stand in stands {
+        for together in values {
+            let mut stand = stand.clone();
+            for (place, (now, to)) in places.iter().zip(together) {
+                if let Some(slot) = stand.cells.get_mut(*place) {
+                    (slot.now, slot.to) = (*now, *to);
+                }
+            }
+            out.push(stand);
+        }
+        if out.len() > budget::STANDS {
+            return Err(TooMany);
+        }
+    }
+    Ok(out)
 }

@@ -135,6 +135,7 @@ impl Judge<'_> {
         if open.iter().any(|r| truth(*r) == Truth::Free) {
             let mut given = self.encoding.answering(answers);
             let table = self.table;
+            given.extend(self.roam.moved(&|cell| held(table, scene, cell)).map(|node| self.encoding.node(&node)));
             if let Some(came) = self.roam.came(scene, &|cell| held(table, scene, cell)) {
                 given.push(self.encoding.node(&came));
             }

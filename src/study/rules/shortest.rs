@@ -310,7 +310,7 @@ impl Search<'_> {
                 add(Change::Step { device, control, step }, vec![(cell, Value::Step(step))]);
             }
             let treadled = found.is_some_and(|c| match c.how {
-                How::Port { port, .. } => self.roam.book.board.treadles.iter().any(|t| t.port == port),
+                How::Port { port, .. } => self.roam.book.board.treadle_of(port).is_some(),
                 How::FootLevel { .. } => true,
                 _ => false,
             });

@@ -1,7 +1,7 @@
 //! What feet do in a change: on treadles, on devices, and as the parts say.
 
 use super::{Change, Walker};
-use crate::book::{Book, How, Note};
+use crate::book::{Book, End, How, Note};
 use crate::settle::{Table, Value};
 
 /// Something a hand or foot does besides pressing the switch.
@@ -24,64 +24,107 @@ pub enum Takes {
     From(u16),
     /// The scene takes it back from the foot.
     GivesBack,
+    /// The foot had it already, and it moves otherwise from now on: another treadle, or other ends of its way.
+    Otherwise,
 }
 
 /// A level that jumps.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Jump {
-    /// The port's column.
+    /// The level's column.
     pub port: u16,
     /// The device and its level.
     pub level: (u16, u16),
-    /// The scene whose row holds it, before or after, and the stored step.
+    /// The scene whose row holds it, before or after, and the stored step: where the foot had it already, the step with the
+    /// heel down.
     pub held: (u32, u16),
     /// How.
     pub takes: Takes,
 }
 
-/// Ports with a level: column and device.
-pub(super) fn ports(book: &Book, table: &Table) -> Vec<(u16, u16)> {
-    let cells = table.cells.list.iter().enumerate();
-    let used = cells.filter_map(|(c, cell)| Some((c as u16, *cell.users.first()?)));
-    let port = |(device, control): (u16, u16)| {
-        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
-        found.is_some_and(|c| matches!(c.how, How::Port { .. }))
-    };
-    used.filter(|(_, user)| port(*user)).map(|(c, user)| (c, user.0)).collect()
+/// What a foot is on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Under {
+    /// A treadle on an input.
+    Input(u8),
+    /// A treadle that feeds the port in this column, or a level on the device itself.
+    Column(u16),
 }
 
-/// Treadles held through a change, and levels that jump. A level jumps only where its device sounds before and after.
-pub(super) fn treadles(walker: &Walker<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
-    for (column, device) in &walker.ports {
-        if same || !walker.sounds(from, *device) || !walker.sounds(to, *device) {
-            continue;
-        }
-        let (before, now) = (walker.table.stored(from, *column), walker.table.stored(to, *column));
-        let last = walker.table.cells.list.get(*column as usize).map_or(0, |c| c.steps.saturating_sub(1));
-        let found = match (before, now) {
-            (b, Value::Foot) if b.foot() => {
-                change.feet += 1;
-                None
-            }
-            (Value::Step(step), Value::Foot) => Some((step, Takes::Anywhere)),
-            (Value::Step(step), Value::FromHeel) => Some((step, Takes::From(0))).filter(|_| step != 0),
-            (Value::Step(step), Value::FromToe) => Some((step, Takes::From(last))).filter(|_| step != last),
-            (b, Value::Step(step)) if b.foot() => Some((step, Takes::GivesBack)),
-            _ => None,
-        };
-        let level = walker.table.cells.list.get(*column as usize).and_then(|c| c.users.first().copied());
-        if let (Some((step, takes)), Some(level)) = (found, level) {
-            let scene = if takes == Takes::GivesBack { to } else { from };
-            change.jumps.push(Jump { port: *column, level, held: (scene, step), takes });
+impl Under {
+    /// What the foot is on that holds a cell so.
+    pub fn of(column: u16, value: Value) -> Option<Under> {
+        match value {
+            Value::Moved(travel) => Some(Under::Input(travel.input())),
+            held => held.foot().then_some(Under::Column(column)),
         }
     }
 }
 
-/// Levels that a foot holds while the part sounds: on a treadle, or on a device itself.
+/// Columns of levels that a treadle may move, with a device and its level on each.
+pub(super) fn ports(book: &Book, table: &Table) -> Vec<(u16, (u16, u16))> {
+    let inputs = book.board.switcher.as_ref().is_some_and(|s| s.inputs > 0);
+    let cells = table.cells.list.iter().zip(0u16..);
+    let used = cells.flat_map(|(cell, c)| cell.users.iter().map(move |user| (c, *user)));
+    let moved = |(device, control): (u16, u16)| {
+        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+        found.is_some_and(|c| matches!(c.how, How::Port { .. }) || inputs && matches!(c.how, How::Cc { .. }))
+    };
+    used.filter(|(_, user)| moved(*user)).collect()
+}
+
+/// Treadles held through a change, and levels that jump. A level jumps only where its device sounds before and after.
+pub(super) fn treadles(walker: &Walker<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
+    let mut through: Vec<Under> = Vec::new();
+    for (column, level) in &walker.ports {
+        if same || !walker.sounds(from, level.0) || !walker.sounds(to, level.0) {
+            continue;
+        }
+        let (before, now) = (walker.table.stored(from, *column), walker.table.stored(to, *column));
+        let steps = walker.table.cells.list.get(*column as usize).map_or(0, |c| c.steps);
+        let (was, under) = (Under::of(*column, before), Under::of(*column, now));
+        let (ends, starts) = (now.ends(steps).unwrap_or_default(), now.start());
+        let found = match (before, was, under) {
+            (_, Some(was), Some(under)) => {
+                if was == under && starts.is_none() && !through.contains(&under) {
+                    through.push(under);
+                }
+                let heel = before.ends(steps).unwrap_or_default();
+                // Where the foot starts is said: it is brought there.
+                let otherwise = was != under || heel != ends;
+                (otherwise && starts.is_none()).then_some((heel.0, Takes::Otherwise))
+            }
+            (Value::Step(step), None, Some(_)) => match starts {
+                None => Some((step, Takes::Anywhere)),
+                Some(start) => {
+                    let first = if start == End::Heel { ends.0 } else { ends.1 };
+                    (step != first).then_some((step, Takes::From(first)))
+                }
+            },
+            (_, Some(_), None) => match now {
+                Value::Step(step) => Some((step, Takes::GivesBack)),
+                _ => None,
+            },
+            _ => None,
+        };
+        if let Some((step, takes)) = found {
+            let scene = if takes == Takes::GivesBack { to } else { from };
+            change.jumps.push(Jump { port: *column, level: *level, held: (scene, step), takes });
+        }
+    }
+    change.feet += through.len() as u32;
+}
+
+/// Levels that a foot holds while the part sounds: on a treadle, or on a device itself. Of several that one treadle moves
+/// the first.
 pub(super) fn held(walker: &Walker<'_>, change: &mut Change) {
-    for (column, cell) in walker.table.cells.list.iter().enumerate() {
-        if walker.table.stored(change.to.scene, column as u16).foot() {
-            change.held.extend(cell.users.iter().find(|(device, _)| walker.sounds(change.to.scene, *device)));
+    let mut known: Vec<Under> = Vec::new();
+    for (cell, column) in walker.table.cells.list.iter().zip(0u16..) {
+        let Some(under) = Under::of(column, walker.table.stored(change.to.scene, column)) else { continue };
+        let level = cell.users.iter().find(|(device, _)| walker.sounds(change.to.scene, *device));
+        if let Some(level) = level.filter(|_| !known.contains(&under)) {
+            known.push(under);
+            change.held.push(*level);
         }
     }
 }

@@ -3,7 +3,7 @@
 pub mod feet;
 pub mod level;
 
-pub use feet::{Jump, Manual, Takes};
+pub use feet::{Jump, Manual, Takes, Under};
 pub use level::LevelStep;
 
 use rustc_hash::FxHashSet;
@@ -49,7 +49,7 @@ pub struct Change {
     pub manual: Vec<Manual>,
     /// Feet wanted at one moment: on the switch, on devices, on treadles that are held through the change.
     pub feet: u32,
-    /// Levels that a foot holds while the part sounds: device and level.
+    /// Levels that a foot holds while the part sounds, one of each treadle: device and level.
     pub held: Vec<(u16, u16)>,
     /// Levels that jump when a foot takes them or gives them back.
     pub jumps: Vec<Jump>,
@@ -175,8 +175,8 @@ struct Walker<'b> {
     places: Places,
     /// What sounds after power-up.
     woken: Option<Place>,
-    /// Ports with the level on each: column, device.
-    ports: Vec<(u16, u16)>,
+    /// Levels that a treadle may move: column, and device and level.
+    ports: Vec<(u16, (u16, u16))>,
 }
 
 impl<'b> Walker<'b> {

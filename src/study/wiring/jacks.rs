@@ -25,6 +25,8 @@ pub enum Jack {
     Remote(u16),
     PortIn(u16),
     PortOut(u16),
+    /// An input for a treadle.
+    FootIn(u8),
     MidiOut,
     Input(usize, Option<bool>),
     Output(usize, Option<bool>),
@@ -72,6 +74,7 @@ pub fn end(board: &Board, jack: &Jack) -> String {
         Jack::Remote(n) => format!("remote {n}"),
         Jack::PortIn(n) => format!("expression {n} in"),
         Jack::PortOut(n) => format!("expression {n} out"),
+        Jack::FootIn(n) => format!("foot input {n}"),
         Jack::MidiOut => "switcher MIDI out".to_owned(),
         Jack::Input(d, s) => format!("{} in{}", device(*d), side(*s)),
         Jack::Output(d, s) => format!("{} out{}", device(*d), side(*s)),
@@ -208,6 +211,7 @@ pub(super) fn odd(board: &Board, leads: &[Lead]) -> (Vec<Jack>, Vec<(Jack, usize
         unused.extend((1..=switcher.outputs).map(Jack::SwitcherOut).filter(|j| !used(j)));
         unused.extend((1..=switcher.jacks).map(Jack::Remote).filter(|j| !used(j)));
         unused.extend((1..=switcher.ports).map(Jack::PortOut).filter(|j| !used(j)));
+        unused.extend((1..=switcher.inputs).map(Jack::FootIn).filter(|j| !used(j)));
     }
     for (s, supply) in board.supplies.iter().enumerate() {
         unused.extend((0..supply.outlets.len()).map(|o| Jack::Outlet(s, o)).filter(|j| !used(j)));

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use super::route::{Place, Route, Wire};
 use crate::book::electric::{Polarity, Taker};
-use crate::book::{Board, How};
+use crate::book::{Board, How, Plugged};
 
 /// What a lead is made of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -51,7 +51,7 @@ pub enum Purpose {
     Remote(u16),
     /// From an expression port to a pedal, and from a treadle to the port.
     Expression(u16),
-    Treadle(u16),
+    Treadle(Plugged),
     /// From one MIDI jack to the next.
     Midi,
     /// From an outlet.
@@ -281,9 +281,13 @@ impl Work<'_> {
 
     fn treadles(&mut self) {
         for (index, treadle) in self.board.treadles.iter().enumerate() {
-            let panel = jacks::port_panel(self.board, treadle.port, false);
-            let stops = [Some(Jack::Treadle(index)), panel, Some(Jack::PortIn(treadle.port))];
-            self.stretches(LeadKind::Trs, stops, Purpose::Treadle(treadle.port), None);
+            let stops = match treadle.plugged {
+                Plugged::Port(port) => {
+                    [Some(Jack::Treadle(index)), jacks::port_panel(self.board, port, false), Some(Jack::PortIn(port))]
+                }
+                Plugged::Input(input) => [Some(Jack::Treadle(index)), Some(Jack::FootIn(input)), None],
+            };
+            self.stretches(LeadKind::Trs, stops, Purpose::Treadle(treadle.plugged), None);
         }
     }
 

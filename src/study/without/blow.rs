@@ -5,7 +5,7 @@ use super::part::Part;
 use super::{Board, Told};
 use crate::book::electric::Taker;
 use crate::book::out::with_inside;
-use crate::book::{Book, DeviceKind};
+use crate::book::{Book, DeviceKind, Plugged};
 use crate::settle::{CellKind, Setting, Value};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose};
@@ -36,7 +36,7 @@ pub(super) fn of(told: &Told<'_>, part: Part) -> Struck {
             let cell = told.table.cells.output_cell(n);
             Blow { cells: cell.map(|cell| (cell, Held::At(Value::Off))).into_iter().collect(), ..Blow::default() }
         }
-        Part::Treadle(t) => board.treadles.get(t).map_or(Blow::default(), |t| port(told, t.port, Held::NoFoot)),
+        Part::Treadle(t) => board.treadles.get(t).map_or(Blow::default(), |t| treadle(told, t.plugged)),
         Part::Supply(s) => return powered(told.book, |supply, _| supply == s),
         Part::Outlet(s, o) => return powered(told.book, |supply, outlet| (supply, outlet) == (s, o)),
         Part::Switcher => return Struck::Switcher,
@@ -94,6 +94,17 @@ fn pulled(told: &Told<'_>, jack: impl Fn(u16) -> bool) -> Blow {
         _ => false,
     };
     Blow { cells, out: uncalled(told, contact), ..Blow::default() }
+}
+
+/// What a treadle moves, it moves no more.
+fn treadle(told: &Told<'_>, plugged: Plugged) -> Blow {
+    match plugged {
+        Plugged::Port(number) => port(told, number, Held::NoFoot),
+        Plugged::Input(input) => {
+            let levels = told.table.cells.list.iter().zip(0u16..).filter(|(cell, _)| cell.steps > 0);
+            Blow { cells: levels.map(|(_, cell)| (cell, Held::NoTreadle(input))).collect(), ..Blow::default() }
+        }
+    }
 }
 
 fn port(told: &Told<'_>, number: u16, held: Held) -> Blow {
@@ -158,7 +169,7 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
             pulled(told, |at| at == jack)
         }
         Purpose::Expression(n) => port(told, n, Held::At(Value::Stays)),
-        Purpose::Treadle(n) => port(told, n, Held::NoFoot),
+        Purpose::Treadle(n) => treadle(told, n),
         Purpose::Midi => messages(told, lead),
         Purpose::Power => match lead.to.first() {
             Some(Jack::Power(Taker::Switcher)) => return Struck::Switcher,

@@ -72,15 +72,20 @@ pub struct Blow {
 pub enum Held {
     /// This, always.
     At(Value),
-    /// No foot moves it any more: it stays.
+    /// No foot moves it any more that fed its port: it stays.
     NoFoot,
+    /// The treadle on this input moves it no more: it stays.
+    NoTreadle(u8),
 }
 
 impl Blow {
     fn held(&self, cell: u16, stored: Value) -> Value {
         match self.cells.iter().find(|(at, _)| *at == cell) {
             Some((_, Held::At(value))) => *value,
-            Some((_, Held::NoFoot)) if stored.foot() => Value::Stays,
+            Some((_, Held::NoFoot)) if matches!(stored.unstarted(), Value::Foot) => Value::Stays,
+            Some((_, Held::NoTreadle(input))) if matches!(stored, Value::Moved(t) if t.input() == *input) => {
+                Value::Stays
+            }
             _ => stored,
         }
     }

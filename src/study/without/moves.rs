@@ -5,7 +5,7 @@ use super::heard::Blow;
 use super::part::Part;
 use super::{Board, Hit, Told};
 use crate::book::electric::{LinkWhat, Taker};
-use crate::book::{DeviceKind, How};
+use crate::book::{DeviceKind, How, Plugged};
 use crate::settle::{CellKind, Setting, Value};
 use crate::study::supply;
 
@@ -62,7 +62,7 @@ pub enum Move {
     Swap,
     /// No foot moves it any more.
     NoFoot {
-        port: u16,
+        plugged: Plugged,
     },
     /// Another guitar; another way round the switcher.
     Strings,
@@ -84,7 +84,7 @@ pub(super) fn first(told: &Told<'_>, part: Part, struck: &Struck, hits: &[Hit]) 
         Part::Remote(_) if blow.cells.is_empty() => Move::Uncalled(helpers(board, blow)),
         Part::Remote(jack) => Move::Leave { jack: Some(jack), stands: stands(told, blow) },
         Part::Output(number) => replug(told, number),
-        Part::Treadle(t) => board.treadles.get(t).map_or(Move::Nothing, |t| Move::NoFoot { port: t.port }),
+        Part::Treadle(t) => board.treadles.get(t).map_or(Move::Nothing, |t| Move::NoFoot { plugged: t.plugged }),
         Part::Supply(_) | Part::Outlet(..) => {
             let alive = |d: &&u16| !inside(board, **d, &blow.out);
             let around = || blow.out.iter().filter(alive).map(|d| round(told, usize::from(*d))).collect();

@@ -1,7 +1,7 @@
 //! The parts of a board that can die.
 
 use crate::book::electric::Taker;
-use crate::book::{Board, DeviceKind};
+use crate::book::{Board, DeviceKind, Plugged};
 use crate::study::wiring::{Wiring, end};
 
 /// A part that can die. Numbers are indexes of the board's lists, but for loops, jacks and outputs, which count from 1.
@@ -99,9 +99,10 @@ impl Part {
             Part::Guitar(_) => "guitar, a string breaks".to_owned(),
             Part::Loop(n) => board.in_loop(n).map_or("empty".to_owned(), |d| format!("of `{}`", d.name)),
             Part::Remote(_) | Part::Output(_) | Part::Switcher => String::new(),
-            Part::Treadle(t) => {
-                board.treadles.get(t).map_or(String::new(), |t| format!("treadle of expression {}", t.port))
-            }
+            Part::Treadle(t) => board.treadles.get(t).map_or(String::new(), |t| match t.plugged {
+                Plugged::Port(port) => format!("treadle of expression {port}"),
+                Plugged::Input(input) => format!("treadle on foot input {input}"),
+            }),
             Part::Supply(_) => "supply".to_owned(),
             Part::Outlet(s, o) => {
                 let hangs =

@@ -25,7 +25,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
-    let counts = alt((loops, jacks, ports, outputs, isolated, trims, guitar_inputs));
+    let counts = alt((loops, jacks, ports, foot_inputs, outputs, isolated, trims, guitar_inputs));
     alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock)).parse(i)
 }
 
@@ -45,6 +45,11 @@ pub fn ports(i: Cursor<'_>) -> Res<'_> {
 pub fn trims(i: Cursor<'_>) -> Res<'_> {
     let steps = (words("output", "trims"), word("of"), number, word("steps"));
     node(Kind::Trims, void(steps)).parse(i)
+}
+
+pub fn foot_inputs(i: Cursor<'_>) -> Res<'_> {
+    let each = (sign(Tok::Comma), number, words("targets", "each"));
+    node(Kind::FootInputs, void((words("foot", "inputs"), number, opt(each)))).parse(i)
 }
 
 pub fn outputs(i: Cursor<'_>) -> Res<'_> {

@@ -227,7 +227,7 @@ pub fn level(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn on_port(i: Cursor<'_>) -> Res<'_> {
-    node(Kind::OnPort, void((words("on", "expression"), opt(number)))).parse(i)
+    node(Kind::OnPort, void((words("on", "expression"), opt(number), opt(key("shared"))))).parse(i)
 }
 
 pub fn on_trim(i: Cursor<'_>) -> Res<'_> {
@@ -241,5 +241,9 @@ pub fn on_cc(i: Cursor<'_>) -> Res<'_> {
 
 pub fn treadle(i: Cursor<'_>) -> Res<'_> {
     let feeds = (word("feeds"), word("expression"), number);
-    opened_by(Kind::Treadle, "treadle", void((name, opt(text), feeds))).parse(i)
+    opened_by(Kind::Treadle, "treadle", void((name, opt(text), alt((void(feeds), on_foot_input))))).parse(i)
+}
+
+pub fn on_foot_input(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::OnFootInput, void((words("on", "foot"), word("input"), number))).parse(i)
 }

@@ -44,7 +44,7 @@ fn opt_scene_body(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn saying(i: Cursor<'_>) -> Res<'_> {
-    alt((engage, bypass, close, open, pulse, port_at, output_is, hear, setting, mute)).parse(i)
+    alt((engage, bypass, close, open, pulse, port_at, output_is, hear, setting, moves, mute)).parse(i)
 }
 
 pub fn engage(i: Cursor<'_>) -> Res<'_> {
@@ -101,4 +101,15 @@ pub fn setting(i: Cursor<'_>) -> Res<'_> {
 pub fn foot(i: Cursor<'_>) -> Res<'_> {
     let start = (word("from"), alt((key("heel"), key("toe"))));
     opened_by(Kind::Foot, "foot", void(opt(start))).parse(i)
+}
+
+pub fn moves(i: Cursor<'_>) -> Res<'_> {
+    let start = (word("from"), alt((key("heel"), key("toe"))));
+    let what = alt((list(moved), void(key("nothing"))));
+    node(Kind::Moves, void((name, opt(start), word("moves"), what))).parse(i)
+}
+
+pub fn moved(i: Cursor<'_>) -> Res<'_> {
+    let range = opt((word("from"), quantity, word("to"), quantity));
+    node(Kind::Moved, void((name, sign(Tok::Dot), name, range))).parse(i)
 }

@@ -50,6 +50,13 @@ pub(super) const ROWS: &[Row] = &[
         &["output trims", "trims of 25 steps", "output trims of 25", "output trims 25"],
     )
     .opens(Place::Switcher, &["output"]),
+    row(
+        "foot-inputs",
+        board::foot_inputs,
+        &["foot inputs 2", "foot inputs 2, 3 targets each"],
+        &["foot inputs", "foot input 2", "foot inputs 2, 3 targets", "foot inputs 2 3 targets each"],
+    )
+    .opens(Place::Switcher, &["foot"]),
     row("outputs", board::outputs, &["outputs 2"], &["outputs", "output 2", "outputs two"])
         .opens(Place::Switcher, &["outputs"]),
     row("isolated", board::isolated, &["isolated output 2"], &["output 2", "isolated output", "isolated 2"])

@@ -251,7 +251,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "on-port",
         device::on_port,
-        &["on expression", "on expression 2"],
+        &["on expression", "on expression 2", "on expression 2 shared", "on expression shared"],
         &["on", "expression 2", "on expression tip"],
     ),
     row(
@@ -263,8 +263,14 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "treadle",
         device::treadle,
-        &["treadle a feeds expression 1", "treadle a \"b\" feeds expression 1"],
+        &["treadle a feeds expression 1", "treadle a \"b\" feeds expression 1", "treadle a \"b\" on foot input 2"],
         &["treadle a", "treadle feeds expression 1", "treadle a feeds 1", "treadle a feeds expression"],
     )
     .opens(Place::Top, &["treadle"]),
+    row(
+        "on-foot-input",
+        device::on_foot_input,
+        &["on foot input 1"],
+        &["on foot input", "foot input 1", "on input 1", "on foot inputs 1"],
+    ),
 ];

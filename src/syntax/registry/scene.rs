@@ -100,4 +100,23 @@ pub(super) const ROWS: &[Row] = &[
         &["", "foot heel", "foot from", "foot from middle"],
     )
     .keeps(&["foot"]),
+    row(
+        "moves",
+        scene::moves,
+        &[
+            "a moves b.c",
+            "a moves b.c from 20 % to 70 %, d.e",
+            "a from heel moves b.c from 60 % to 10 %",
+            "a from toe moves b.c",
+            "a moves nothing",
+        ],
+        &["a moves", "moves b.c", "a moves b", "a moves b.c from 20 %", "a moves b.c, nothing", "a from moves b.c"],
+    )
+    .opens(Place::Scene, &[]),
+    row(
+        "moved",
+        scene::moved,
+        &["a.b", "a.b from 20 % to 70 %", "a.b from 600 ms to 20 ms"],
+        &["", "a", "a.b from 20 %", "a.b 20 %", "a.b to 70 %"],
+    ),
 ];
