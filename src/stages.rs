@@ -1,6 +1,6 @@
 //! What the stages made of a book, and the studies of it: each is made when it is first asked for, and once.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use crate::book::{self, Book, Set, SetItem};
 use crate::fill::Preset;
@@ -8,6 +8,7 @@ use crate::fill::free::{self, Filled, Ruled};
 use crate::fill::helpers::Helpers;
 use crate::settle::{self, Table, Value};
 use crate::source::{self, Files, Span};
+use crate::study::inside::Inside;
 use crate::study::route::Route;
 use crate::study::rules::{self, Rules};
 use crate::study::signal::SignalOverview;
@@ -59,6 +60,7 @@ pub(crate) struct Studies {
     supply: OnceLock<Budget>,
     wiring: OnceLock<Wiring>,
     route: OnceLock<Route>,
+    inside: OnceLock<Option<Inside>>,
     /// What was chosen for free cells, and the table before that.
     filled: Option<(Filled, Table)>,
 }
@@ -109,6 +111,16 @@ impl Stages {
     /// Where leads run.
     pub fn route(&self) -> &Route {
         self.studies.route.get_or_init(|| Route::of(&self.book.board))
+    }
+
+    /// What stands in an insert or a leg; None on a board without such.
+    pub fn inside(&self) -> Option<&Inside> {
+        self.studies.inside.get_or_init(|| Inside::of(&self.book.board)).as_ref()
+    }
+
+    /// The devices that nobody hears in a scene, as they stand in an insert or a leg.
+    pub fn cut_off(&self, scene: u32) -> Arc<[usize]> {
+        self.inside().map_or(Arc::new([]), |inside| inside.cut_off_in(&self.book, self.settled(), scene))
     }
 
     /// What was chosen for free cells; None when nothing was.

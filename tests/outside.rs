@@ -37,6 +37,12 @@ fn buffers_are_the_fewest_of_all_places() {
     oracle("buffers.py", "numpy", 8, 100);
 }
 
+/// Against ngspice, and a graph library (networkx). Hundreds by hand: `python3 tests/oracle/outside/sums.py 500`.
+#[test]
+fn inserts_and_legs_add_up_and_who_is_unheard_is_told() {
+    oracle("sums.py", "networkx", 8, 60);
+}
+
 #[test]
 fn lists_to_reprogram_are_right_and_the_fewest() {
     oracle("reprogram.py", "json", 15, 200);

@@ -80,7 +80,8 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
 pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
     let (book, table) = (&compiled.book, &compiled.table);
     let row = Row::of(book, table, scene);
-    let heard = |d: u16| row.sounds(d).min(row.fed(d));
+    let cut = compiled.cut_off(scene);
+    let heard = |d: u16| if cut.contains(&usize::from(d)) { Answer::No } else { row.sounds(d).min(row.fed(d)) };
     let setting = |d: u16, c: u16, so: &dyn Fn(Setting) -> Fits| match heard(d) {
         Answer::No => Fits::No,
         Answer::Maybe => Fits::Unknown,

@@ -11,9 +11,9 @@ pub struct Electric {
     pub input: Option<Spanned<Amount>>,
     /// The resistance behind its output, in ohm.
     pub output: Option<Spanned<Amount>>,
-    /// The resistance behind an amp's send, in ohm.
+    /// The resistance behind its send, in ohm: of an amp's effects loop, an insert, a leg.
     pub send: Option<Spanned<Amount>>,
-    /// The load of an amp's return, in ohm.
+    /// The load of its return, in ohm.
     pub return_in: Option<Spanned<Amount>>,
     /// How much louder it makes things while it is engaged.
     pub gain: Option<Gain>,
@@ -25,6 +25,14 @@ pub struct Electric {
     pub battery: Option<Battery>,
     /// What comes out stands upside down.
     pub inverts: bool,
+    /// What comes out stands as it came in; where that is said.
+    pub keeps: Option<Span>,
+    /// The load of its key input, in ohm.
+    pub key: Option<Spanned<Amount>>,
+    /// What is plugged between its send and its return is heard while it is bypassed too; where that is said.
+    pub insert_stays: Option<Span>,
+    /// What it throws together.
+    pub legs: Vec<Leg>,
     /// What comes in may be no louder than a guitar; where that is said.
     pub instrument: Option<Span>,
     /// An amp's send or return is at line level; where that is said.
@@ -213,11 +221,42 @@ pub struct Volume {
     pub at: Span,
 }
 
-/// A jack of an amp, beside its input.
+/// A jack of a device, beside its input and its output. A leg is an index of `Electric::legs`.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum AmpJack {
+pub enum OwnJack {
     Send,
     Return,
+    LegSend(u16),
+    LegReturn(u16),
+    /// What it listens to and does not pass on.
+    Key,
+}
+
+/// What a second name in a link must be.
+pub const A_LEG: &str = "leg of the device";
+
+/// One of the ways that a device throws together.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Leg {
+    /// Its name.
+    pub name: String,
+    /// Where it is named.
+    pub at: Span,
+    /// How loud it comes into the sum.
+    pub level: LegLevel,
+    /// The device turns it upside down.
+    pub inverts: bool,
+}
+
+/// How loud a leg comes into the sum.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum LegLevel {
+    /// Nobody said it, or it could not be understood.
+    Unsaid,
+    /// So many dB.
+    Stated(Spanned<Amount>),
+    /// As a level of the device stands, an index of its controls.
+    By(u16),
 }
 
 /// The sides of a stereo jack.
@@ -249,7 +288,7 @@ pub enum LinkWhat {
     /// A lead in place of the usual patch lead.
     Cable(Option<Lead>),
     /// A device (an index of `Board::devices`), a jack of it, and the sides that are plugged.
-    Device { device: usize, jack: Option<AmpJack>, sides: Vec<Side> },
+    Device { device: usize, jack: Option<OwnJack>, sides: Vec<Side> },
     /// Not understood.
     Unknown,
 }
@@ -288,7 +327,7 @@ pub enum PanelWhat {
     /// An expression port of the switcher.
     Expression(u16),
     /// A jack of a device.
-    Device { device: usize, jack: Option<AmpJack>, side: Option<Side> },
+    Device { device: usize, jack: Option<OwnJack>, side: Option<Side> },
     /// Not understood.
     Unknown,
 }

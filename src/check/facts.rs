@@ -8,6 +8,7 @@ use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::stages::Stages;
 use crate::study::Momentary;
+use crate::study::inside::Inside;
 use crate::study::route::Route;
 use crate::study::rules::Rules;
 use crate::study::signal::SignalOverview;
@@ -141,6 +142,11 @@ impl<'f> Facts<'f> {
     /// Where leads run.
     pub fn route(&self) -> &'f Route {
         self.stages.route()
+    }
+
+    /// What stands in an insert or a leg; None on a board without such.
+    pub fn inside(&self) -> Option<&'f Inside> {
+        self.stages.inside()
     }
 
     /// The text of a place.

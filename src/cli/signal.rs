@@ -140,7 +140,9 @@ fn netlist(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Resu
     print::spice::deck(book, name, played, &found).ok_or_else(|| {
         let lacks: Vec<String> =
             found.path.missing.iter().map(|m| crate::study::signal::words::missing(&book.board, *m)).collect();
-        let why = if lacks.is_empty() {
+        let why = if !found.path.as_magnitudes.is_empty() {
+            "legs are added as magnitudes, which no circuit does".to_owned()
+        } else if lacks.is_empty() {
             "nothing is heard in it".to_owned()
         } else {
             format!("missing: {}", lacks.join(", "))

@@ -7,6 +7,7 @@ use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::Board;
 use crate::book::electric::Taker;
+use crate::study::route::leg_of;
 use crate::study::wiring::{Jack, Lead, Purpose, end, off_board};
 
 /// What differs in the leads. Leads are indexes of `Wiring::leads` of their own book.
@@ -69,6 +70,13 @@ impl Translated<'_> {
         self.matched.devices.new_of(u32::try_from(old).ok()?).map(|new| new as usize)
     }
 
+    /// A leg by its name, in whatever order they are described.
+    fn leg(&self, device: usize, old: u16) -> Option<u16> {
+        let name = leg_of(self.old, device, old);
+        let now = self.new.devices.get(self.device(device)?)?;
+        now.electric.legs.iter().position(|l| l.name == name).map(|at| at as u16)
+    }
+
     fn jack(&self, jack: &Jack) -> Option<Jack> {
         Some(match jack {
             Jack::Guitar(Some(g)) => Jack::Guitar(Some(nth(*g, &self.old.guitars, &self.new.guitars, |g| &g.name)?)),
@@ -80,8 +88,11 @@ impl Translated<'_> {
             }
             Jack::Input(d, side) => Jack::Input(self.device(*d)?, *side),
             Jack::Output(d, side) => Jack::Output(self.device(*d)?, *side),
-            Jack::AmpSend(d) => Jack::AmpSend(self.device(*d)?),
-            Jack::AmpReturn(d, side) => Jack::AmpReturn(self.device(*d)?, *side),
+            Jack::Send(d) => Jack::Send(self.device(*d)?),
+            Jack::LegSend(d, leg) => Jack::LegSend(self.device(*d)?, self.leg(*d, *leg)?),
+            Jack::LegReturn(d, leg) => Jack::LegReturn(self.device(*d)?, self.leg(*d, *leg)?),
+            Jack::Key(d) => Jack::Key(self.device(*d)?),
+            Jack::Return(d, side) => Jack::Return(self.device(*d)?, *side),
             Jack::RemoteIn(d, tip, ring) => Jack::RemoteIn(self.device(*d)?, *tip, *ring),
             Jack::ExpressionIn(d) => Jack::ExpressionIn(self.device(*d)?),
             Jack::MidiIn(d) => Jack::MidiIn(self.device(*d)?),

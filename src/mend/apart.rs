@@ -24,7 +24,7 @@ impl Default for Tries {
 /// A scene to add, as it is written; None when none was found.
 pub fn scene(compiled: &Compiled, one: Use, other: Use, tries: &mut Tries) -> Option<String> {
     let both = |book: &Compiled, scene: u32| {
-        let used = used(&book.book, &book.table, scene, None);
+        let used = used(&book.book, &book.table, book.inside(), scene, None);
         (used.contains(&one), used.contains(&other))
     };
     let mut bases: Vec<u32> = Vec::new();

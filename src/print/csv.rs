@@ -48,10 +48,15 @@ pub(super) fn plain(field: &str) -> Cow<'_, str> {
 
 /// Any records under their names.
 pub fn records<const N: usize>(names: &[&str; N], records: impl IntoIterator<Item = [String; N]>) -> String {
+    lines(names, records)
+}
+
+/// The same where a column is there or not: each record as long as the names.
+pub fn lines<'n, R: AsRef<[String]>>(names: impl AsRef<[&'n str]>, records: impl IntoIterator<Item = R>) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let _ = writer.write_record(names);
+    let _ = writer.write_record(names.as_ref());
     for record in records {
-        let _ = writer.write_record(record.iter().map(|field| plain(field).into_owned()));
+        let _ = writer.write_record(record.as_ref().iter().map(|field| plain(field).into_owned()));
     }
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }

@@ -8,7 +8,7 @@ use crate::book::board::Lets;
 use crate::book::{Amount, Book, Control, Travel, What, amount};
 
 /// The answer to a question about a row.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Answer {
     /// It is not so.
     No,

@@ -11,6 +11,7 @@ pub fn loops(board: &Board, route: &Route) -> Vec<Vec<usize>> {
     let ground = board.devices.len();
     let node = |place: Place| match place {
         Place::Amp(d) | Place::Send(d) | Place::Return(d) | Place::Device(d) => d,
+        Place::LegSend(d, _) | Place::LegReturn(d, _) | Place::Key(d) => d,
         Place::Guitar(_) | Place::Loop(_) | Place::Output(_) => ground,
     };
     let mut of: Vec<usize> = (0..=ground).collect();

@@ -30,7 +30,7 @@ pub fn ends(book: &Book, route: &Route) -> Vec<Loose> {
         }
         let branches = along.iter().any(|(place, _)| route.leaving(*place).len() > 1);
         let ends = match last {
-            Place::Output(_) | Place::Amp(_) | Place::Return(_) => true,
+            Place::Output(_) | Place::Amp(_) | Place::Return(_) | Place::LegReturn(..) | Place::Key(_) => true,
             // A tuner hangs on a branch, and nothing goes on from it.
             Place::Device(_) if branches => true,
             place => !route.leaving(*place).is_empty(),
@@ -45,10 +45,17 @@ pub fn ends(book: &Book, route: &Route) -> Vec<Loose> {
 /// Something arrives where a chain starts. Of an output that feeds an amp this is asked of the amp.
 fn starts(book: &Book, route: &Route, place: Place) -> bool {
     match place {
-        Place::Guitar(_) | Place::Send(_) => true,
+        Place::Guitar(_) | Place::Send(_) | Place::LegSend(..) => true,
+        Place::Key(_) => false,
         Place::Output(output) if book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == output)) => true,
-        place => route.arrives(place),
+        // A mixer may be fed by its legs alone, a pedal by its return.
+        place => route.arrives(place) || route.device_at(place).is_some_and(|device| into_own(book, route, device)),
     }
+}
+
+/// Something arrives at a leg or at the return of a device.
+fn into_own(book: &Book, route: &Route, device: usize) -> bool {
+    route.edges.iter().any(|e| route.goes_into(&book.board, e.to) == Some(device))
 }
 
 /// A loop at which two leads arrive, from two places.

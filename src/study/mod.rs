@@ -6,6 +6,7 @@ pub mod budget;
 pub mod buildcheck;
 pub mod cover;
 pub mod grounds;
+pub mod inside;
 pub mod length;
 pub mod linecheck;
 pub mod loose;

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use crate::book::electric::{AmpJack, Lead, LinkWhat, PanelWhat};
+use crate::book::electric::{Lead, LinkWhat, OwnJack, PanelWhat};
 use crate::book::{Board, Device, DeviceKind};
 
 /// A place that a lead may leave or reach. Devices are indexes of `Board::devices`.
@@ -16,10 +16,15 @@ pub enum Place {
     Device(usize),
     /// The input of an amp.
     Amp(usize),
-    /// The send of an amp.
+    /// The send of an amp's effects loop, or of a pedal's insert.
     Send(usize),
-    /// The return of an amp.
+    /// The return of one.
     Return(usize),
+    /// Where a leg of a device leaves it and comes back, by the leg's number.
+    LegSend(usize, u16),
+    LegReturn(usize, u16),
+    /// The key input of a device: it is fed, and nothing goes on from it.
+    Key(usize),
     /// An output of the switcher.
     Output(u16),
 }
@@ -93,7 +98,7 @@ pub struct Route {
     pub faulty: bool,
     /// A chain that starts with a guitar.
     pub from_guitar: bool,
-    /// Amps whose return takes both sides, left and right.
+    /// Devices whose return takes both sides, left and right.
     pub wide: Vec<usize>,
     /// Some amp says which output feeds it.
     pub amps_fed: bool,
@@ -112,7 +117,7 @@ impl Route {
         }
         let links = board.chains.iter().flat_map(|c| &c.links);
         let wide = links.filter_map(|l| match &l.what {
-            LinkWhat::Device { device, jack: Some(AmpJack::Return), sides } if sides.len() > 1 => Some(*device),
+            LinkWhat::Device { device, jack: Some(OwnJack::Return), sides } if sides.len() > 1 => Some(*device),
             _ => None,
         });
         route.wide = wide.collect();
@@ -185,7 +190,7 @@ impl Route {
     }
 
     /// The amps that a guitar reaches, by their input or return, though every output is off that `mute` turns off.
-    pub fn past_outputs(&self) -> Vec<usize> {
+    pub fn past_outputs(&self, board: &Board) -> Vec<usize> {
         let mut seen: Vec<Place> = Vec::new();
         let mut open: Vec<Place> =
             self.edges.iter().map(|e| e.from).filter(|p| matches!(p, Place::Guitar(_))).collect();
@@ -197,10 +202,11 @@ impl Route {
             seen.push(place);
             match place {
                 Place::Output(output) if !self.watched.contains(&output) => continue,
-                Place::Amp(amp) | Place::Return(amp) => amps.push(amp),
+                Place::Amp(amp) => amps.push(amp),
+                Place::Return(amp) if self.goes_into(board, place).is_none() => amps.push(amp),
                 _ => {}
             }
-            open.extend(self.leaving(place).iter().filter_map(|e| self.edges.get(*e)).map(|e| e.to));
+            open.extend(self.onward(board, place));
         }
         amps.sort_unstable();
         amps.dedup();
@@ -212,6 +218,65 @@ impl Route {
         [Place::Guitar(Some(guitar)), Place::Guitar(None)].into_iter().find(|p| !self.leaving(*p).is_empty())
     }
 
+    /// A device by the place where its own input and output are.
+    pub fn place_of(&self, board: &Board, device: usize) -> Place {
+        match board.devices.get(device) {
+            Some(d) if d.kind == DeviceKind::Amp => Place::Amp(device),
+            Some(Device { loop_at: Some(number), .. }) => Place::Loop(number.value),
+            _ => Place::Device(device),
+        }
+    }
+
+    /// The device that has its own input and output at a place; what sits in a loop has the loop's.
+    pub fn device_at(&self, place: Place) -> Option<usize> {
+        match place {
+            Place::Loop(number) => self.in_loop.get(&number).copied(),
+            Place::Device(device) => Some(device),
+            _ => None,
+        }
+    }
+
+    /// The jacks, beside its output, that a device sends by and that a lead leaves.
+    pub fn sends(&self, board: &Board, device: usize) -> Vec<Place> {
+        let legs = board.devices.get(device).map_or(0, |d| d.electric.legs.len() as u16);
+        let legs = (0..legs).map(|leg| Place::LegSend(device, leg));
+        std::iter::once(Place::Send(device)).chain(legs).filter(|p| !self.leaving(*p).is_empty()).collect()
+    }
+
+    /// The device, no amp, whose output hears what arrives at one of its own jacks: an insert's return, a leg.
+    pub fn goes_into(&self, board: &Board, place: Place) -> Option<usize> {
+        match place {
+            Place::Return(d) | Place::LegReturn(d, _) => Some(d).filter(|d| !amp(board, *d)),
+            _ => None,
+        }
+    }
+
+    /// Where a signal may be next, whatever the scenes do: along the leads, and through the insert and the legs of a
+    /// device. What goes into an amp ends there.
+    pub fn onward(&self, board: &Board, place: Place) -> Vec<Place> {
+        let ahead = |place: Place| self.leaving(place).iter().filter_map(|e| self.edges.get(*e)).map(|e| e.to);
+        if let Some(device) = self.goes_into(board, place) {
+            return ahead(self.place_of(board, device)).collect();
+        }
+        let sends = self.device_at(place).map_or(Vec::new(), |device| self.sends(board, device));
+        ahead(place).chain(sends.into_iter().flat_map(ahead)).collect()
+    }
+
+    /// Whether a place leads to another, whatever the scenes do.
+    pub fn leads_to(&self, board: &Board, place: Place, wanted: Place) -> bool {
+        let (mut open, mut seen) = (self.onward(board, place), Vec::new());
+        while let Some(place) = open.pop() {
+            if place == wanted {
+                return true;
+            }
+            if !seen.contains(&place) {
+                seen.push(place);
+                open.extend(self.onward(board, place));
+            }
+        }
+        false
+    }
+
     /// The numbers of the edges that leave a place.
     pub fn leaving(&self, place: Place) -> &[usize] {
         self.leaving.get(&place).map_or(&[], Vec::as_slice)
@@ -221,8 +286,9 @@ impl Route {
 /// The lead that joins two places: of the device that says how long its leads are, the later one first; else of the amp.
 fn wire_at(board: &Board, from: Place, to: Place) -> Wire {
     let device = |place: Place| match place {
-        Place::Device(d) | Place::Amp(d) | Place::Send(d) | Place::Return(d) => board.devices.get(d).map(|at| (d, at)),
         Place::Guitar(_) | Place::Loop(_) | Place::Output(_) => None,
+        Place::Device(d) | Place::Amp(d) | Place::Send(d) | Place::Return(d) => board.devices.get(d).map(|at| (d, at)),
+        Place::LegSend(d, _) | Place::LegReturn(d, _) | Place::Key(d) => board.devices.get(d).map(|at| (d, at)),
     };
     let ends: Vec<(usize, &Device)> = [to, from].into_iter().filter_map(device).collect();
     let says = ends.iter().find(|(_, d)| d.electric.leads.is_some());
@@ -251,6 +317,16 @@ pub fn turned(before: &Along, along: &Along) -> Option<(Place, Place, usize)> {
     neighbours.find(|(a, b)| a.0 > b.0).map(|(a, b)| (a.1, b.1, b.2))
 }
 
+fn amp(board: &Board, device: usize) -> bool {
+    board.devices.get(device).is_some_and(|d| d.kind == DeviceKind::Amp)
+}
+
+/// The name of a leg of a device.
+pub fn leg_of(board: &Board, device: usize, leg: u16) -> &str {
+    let legs = board.devices.get(device).map_or(&[][..], |d| d.electric.legs.as_slice());
+    legs.get(usize::from(leg)).map_or("", |l| &l.name)
+}
+
 /// A place as the book speaks of it.
 pub fn says(board: &Board, place: Place) -> String {
     let name = |device: usize| board.devices.get(device).map_or("", |d| d.name.as_str());
@@ -262,6 +338,9 @@ pub fn says(board: &Board, place: Place) -> String {
         Place::Device(device) | Place::Amp(device) => name(device).to_owned(),
         Place::Send(device) => format!("{} send", name(device)),
         Place::Return(device) => format!("{} return", name(device)),
+        Place::LegSend(device, leg) => format!("{} {} send", name(device), leg_of(board, device, leg)),
+        Place::LegReturn(device, leg) => format!("{} {} return", name(device), leg_of(board, device, leg)),
+        Place::Key(device) => format!("{} key", name(device)),
         Place::Output(number) => format!("output {number}"),
     }
 }
@@ -276,8 +355,11 @@ fn places(board: &Board, what: &LinkWhat, first: bool) -> Vec<Place> {
         LinkWhat::Device { device, jack, .. } => {
             let found = board.devices.get(*device);
             vec![match jack {
-                Some(AmpJack::Send) => Place::Send(*device),
-                Some(AmpJack::Return) => Place::Return(*device),
+                Some(OwnJack::Send) => Place::Send(*device),
+                Some(OwnJack::Return) => Place::Return(*device),
+                Some(OwnJack::LegSend(leg)) => Place::LegSend(*device, *leg),
+                Some(OwnJack::LegReturn(leg)) => Place::LegReturn(*device, *leg),
+                Some(OwnJack::Key) => Place::Key(*device),
                 None => match found.and_then(|d| d.loop_at) {
                     Some(number) => Place::Loop(number.value),
                     // An amp that opens a chain can only be meant as what it sends.
@@ -307,8 +389,15 @@ fn on_panel(board: &Board, place: Place) -> bool {
         (PanelWhat::Guitar(named), Place::Guitar(guitar)) => named.is_none() || *named == guitar,
         (PanelWhat::Output(number), Place::Output(output)) => *number == output,
         (PanelWhat::Device { device, jack: None, .. }, Place::Amp(amp)) => *device == amp,
-        (PanelWhat::Device { device, jack: Some(AmpJack::Send), .. }, Place::Send(amp)) => *device == amp,
-        (PanelWhat::Device { device, jack: Some(AmpJack::Return), .. }, Place::Return(amp)) => *device == amp,
+        (PanelWhat::Device { device, jack: Some(OwnJack::Send), .. }, Place::Send(amp)) => *device == amp,
+        (PanelWhat::Device { device, jack: Some(OwnJack::Return), .. }, Place::Return(amp)) => *device == amp,
+        (PanelWhat::Device { device, jack: Some(OwnJack::LegSend(leg)), .. }, Place::LegSend(d, l)) => {
+            (*device, *leg) == (d, l)
+        }
+        (PanelWhat::Device { device, jack: Some(OwnJack::LegReturn(leg)), .. }, Place::LegReturn(d, l)) => {
+            (*device, *leg) == (d, l)
+        }
+        (PanelWhat::Device { device, jack: Some(OwnJack::Key), .. }, Place::Key(d)) => *device == d,
         _ => false,
     })
 }

@@ -57,4 +57,5 @@ kinds! {
     GuitarInputs "guitar-inputs" OnInput "on-input" HeardWhen "heard-when" Hear "hear"
     SendsClock "sends-clock"
     FootInputs "foot-inputs" OnFootInput "on-foot-input" Moves "moves" Moved "moved"
+    Leg "leg" KeyInput "key-input" InsertStays "insert-stays" Keeps "keeps"
 }

@@ -98,8 +98,8 @@ pub enum Found {
 /// What the n-th quantity of a statement measures, where the statement alone decides it.
 pub fn wanted(statement: Kind, n: usize) -> Option<Dimension> {
     Some(match (statement, n) {
-        (Kind::Input | Kind::Output | Kind::Send | Kind::Return, _) => Dimension::Resistance,
-        (Kind::Gain | Kind::Limit, _) => Dimension::Decibel,
+        (Kind::Input | Kind::Output | Kind::Send | Kind::Return | Kind::KeyInput, _) => Dimension::Resistance,
+        (Kind::Gain | Kind::Limit | Kind::Leg, _) => Dimension::Decibel,
         (Kind::Power | Kind::Peak, _) => Dimension::Current,
         (Kind::Battery, 0) => Dimension::Charge,
         (Kind::Battery, _) => Dimension::Current,

@@ -68,7 +68,7 @@ fn an_alternative_gone_from_the_file_is_noticed() {
         ("'pause' text", "'pause' text text", "pause"),
         (" | 'sixteenth'\n", "\n", "note-value"),
         ("'momentary' | ", "", "wiring"),
-        ("( 'send' | 'return' )? ( side ( ',' side )? )?", "( side ( ',' side )? )?", "link"),
+        ("name jack-of? ( side ( ',' side )? )?", "name ( side ( ',' side )? )?", "link"),
     ] {
         let changed = FILE.replacen(from, to, 1);
         assert_ne!(changed, FILE, "{from}");

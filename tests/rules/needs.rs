@@ -23,19 +23,19 @@ const LACKS: [(&str, &str, &str, &str); 10] = [
         "chain front: guitar -> loop 1",
         "chain front: loop 1",
         "no chain leads away from the guitar",
-        "amp-unfed guitar-buffered heavy-loading level-step level-too-high loop-in-no-chain missing-value past-mute polarity-opposed stereo-collapses treble-lost",
+        "amp-unfed engaged-unheard guitar-buffered heavy-loading level-step level-too-high loop-in-no-chain missing-value past-mute polarity-opposed stereo-collapses treble-lost",
     ),
     (
         "chain front: guitar -> loop 1 -> output 1 -> larch\n",
         "",
         "no chain leads away from the guitar",
-        "amp-unfed guitar-buffered heavy-loading level-step level-too-high loop-in-no-chain missing-value past-mute polarity-opposed stereo-collapses treble-lost",
+        "amp-unfed engaged-unheard guitar-buffered heavy-loading level-step level-too-high loop-in-no-chain missing-value past-mute polarity-opposed stereo-collapses treble-lost",
     ),
     (
         "-> larch\n",
         "-> larsh\n",
         "a chain could not be understood",
-        "amp-unfed guitar-buffered heavy-loading level-step level-too-high loop-in-no-chain missing-value past-mute polarity-opposed stereo-collapses treble-lost",
+        "amp-unfed engaged-unheard guitar-buffered heavy-loading level-step level-too-high loop-in-no-chain missing-value past-mute polarity-opposed stereo-collapses treble-lost",
     ),
     (
         "pickup 2.5 H, 7.5 kohm, 110 pF; ",

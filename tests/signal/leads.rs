@@ -115,7 +115,7 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
             Jack::PanelIn(_) | Jack::PanelOut(_) => live.contains(&end(&book.board, &lead.from)),
             Jack::LoopSend(n, _) => live.contains(&format!("at loop {n}")) && powered(&lead.device.unwrap()),
             Jack::Output(d, side) => live.contains(&end(&book.board, &Jack::Input(*d, *side))),
-            Jack::AmpSend(d) => live.contains(&end(&book.board, &Jack::Input(*d, None))),
+            Jack::Send(d) => live.contains(&end(&book.board, &Jack::Input(*d, None))),
             Jack::MidiThru(d) => live.contains(&end(&book.board, &Jack::MidiIn(*d))),
             Jack::LoopsOut(n, _) => live.contains(&format!("at loop {n}")),
             Jack::SwitcherOut(_) => live.contains("at loop 7"),

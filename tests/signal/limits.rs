@@ -6,7 +6,7 @@ use tipring::study::signal::figures::{figures, holds_to};
 
 fn plain(ohm: f64, farad: f64, loads: &[f64]) -> Circuit {
     let source = Source { ohm, ..Source::default() };
-    Circuit { segments: vec![Segment { source, farad, loads: loads.to_vec(), gain: 0.0 }] }
+    Circuit { segments: vec![Segment { source, farad, loads: loads.to_vec(), gain: 0.0 }], ..Circuit::default() }
 }
 
 fn pickup() -> Source {
@@ -48,7 +48,8 @@ fn without_capacitance_the_curve_is_flat_but_for_the_coil() {
     assert!((flat.level(20.0) - flat.level(20_000.0)).abs() < 1e-12);
     // A coil without any capacitance falls as R / L does: f = R / (2·pi·L) with all resistances in the loop.
     let source = Source { farad: 0.0, volume: None, ..pickup() };
-    let coil = Circuit { segments: vec![Segment { source, farad: 0.0, loads: vec![100e3], gain: 0.0 }] };
+    let coil =
+        Circuit { segments: vec![Segment { source, farad: 0.0, loads: vec![100e3], gain: 0.0 }], ..Circuit::default() };
     let expected = (7500.0 + 100e3) / (std::f64::consts::TAU * 2.5);
     let found = figures(&coil).minus_3db.unwrap();
     assert!((found / expected - 1.0).abs() < 1e-9, "{found}, not {expected}");
@@ -58,7 +59,7 @@ fn without_capacitance_the_curve_is_flat_but_for_the_coil() {
 fn a_volume_control_divides_and_ends_at_nothing() {
     let at = |share: f64| {
         let source = Source { volume: Some((500e3, share)), ..pickup() };
-        Circuit { segments: vec![Segment { source, farad: 500e-12, loads: vec![], gain: 0.0 }] }
+        Circuit { segments: vec![Segment { source, farad: 500e-12, loads: vec![], gain: 0.0 }], ..Circuit::default() }
     };
     assert!((at(0.5).level(0.0) - 20.0 * (250e3f64 / 507.5e3).log10()).abs() < 1e-12);
     assert_eq!(at(0.0).level(1000.0), f64::NEG_INFINITY);
@@ -92,7 +93,7 @@ fn segments() -> impl Strategy<Value = Vec<Segment>> {
 proptest! {
     #[test]
     fn what_holds_of_every_circuit(segments in segments(), extra in 1e-12..1e-9f64, load in 10e3..1e6f64) {
-        let circuit = Circuit { segments };
+        let circuit = Circuit { segments, ..Circuit::default() };
         let found = figures(&circuit);
         // The curve through the -3 dB point really is there, and the peak really is a top.
         if let Some(hz) = found.minus_3db {

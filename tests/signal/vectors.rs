@@ -18,7 +18,7 @@ fn segment(source: Source, farad: f64, load: Option<f64>) -> Segment {
 }
 
 fn one(segment: Segment) -> Circuit {
-    Circuit { segments: vec![segment] }
+    Circuit { segments: vec![segment], ..Circuit::default() }
 }
 
 /// The circuit of a vector.
@@ -26,7 +26,7 @@ fn circuit(v: &Value, name: &str) -> Circuit {
     let n = |k: &str| number(v, k);
     if let Some(stages) = v["inputs"]["values"]["stages"].as_array() {
         let stage = |s: &Value| segment(plain(s[0].as_f64().unwrap()), 0.0, s[1].as_f64());
-        return Circuit { segments: stages.iter().map(stage).collect() };
+        return Circuit { segments: stages.iter().map(stage).collect(), ..Circuit::default() };
     }
     if name.starts_with("P8") {
         let values = &v["inputs"]["values"];
@@ -44,7 +44,7 @@ fn circuit(v: &Value, name: &str) -> Circuit {
         }
         let first = segment(source, before, buffer["in"].as_f64());
         let second = segment(plain(buffer["out"].as_f64().unwrap()), after, n("Rload"));
-        return Circuit { segments: vec![first, second] };
+        return Circuit { segments: vec![first, second], ..Circuit::default() };
     }
     if let Some(henry) = n("L") {
         let source = Source { ohm: n("R").unwrap(), henry, ..Source::default() };

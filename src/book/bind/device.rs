@@ -158,6 +158,7 @@ impl<'t> Binder<'t> {
         }
         self.controls(&mut device, &facts);
         self.given_tempo(&mut device, &facts);
+        self.legs(&mut device, &facts);
         self.state_maps(&mut device, &facts);
         if let Some(fact) = facts.iter().rev().find(|f| f.view.kind() == Kind::EngagedBy) {
             self.engaged_by(&mut device, fact.view);
@@ -194,6 +195,7 @@ impl<'t> Binder<'t> {
                 view.kind(),
                 Kind::Control
                     | Kind::Level
+                    | Kind::Leg
                     | Kind::Knob
                     | Kind::Kept
                     | Kind::Broken

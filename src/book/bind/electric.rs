@@ -42,6 +42,9 @@ impl<'t> Binder<'t> {
         match view.kind() {
             Kind::Bare => return device.electric.bare = Some(at),
             Kind::Inverts => return device.electric.inverts = true,
+            Kind::Keeps => return device.electric.keeps = Some(at),
+            Kind::InsertStays => return device.electric.insert_stays = Some(at),
+            Kind::Leg => return,
             Kind::Takes => return device.electric.instrument = Some(at),
             Kind::Earthed => return device.electric.earthed = Some(at),
             _ => {}
@@ -60,6 +63,7 @@ impl<'t> Binder<'t> {
         let understood = match view.kind() {
             Kind::Input => read(Resistance, Least::More).map(|v| facts.input = Some(v)),
             Kind::Output => read(Resistance, Least::Zero).map(|v| facts.output = Some(v)),
+            Kind::KeyInput => read(Resistance, Least::More).map(|v| facts.key = Some(v)),
             Kind::Send => read(Resistance, Least::Zero).map(|v| facts.send = Some(v)),
             Kind::Return => read(Resistance, Least::More).map(|v| facts.return_in = Some(v)),
             Kind::Gain => {

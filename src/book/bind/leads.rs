@@ -4,7 +4,7 @@ use super::electric::Least;
 use super::names::{Named, nfc};
 use super::{Binder, said_twice};
 use crate::book::Fault;
-use crate::book::electric::{AmpJack, Chain, Lead, Leads, Link, LinkWhat, Panel, PanelJack, PanelWhat, Side};
+use crate::book::electric::{A_LEG, Chain, Lead, Leads, Link, LinkWhat, OwnJack, Panel, PanelJack, PanelWhat, Side};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -23,7 +23,8 @@ impl<'t> Binder<'t> {
     pub(super) fn leads(&mut self) {
         for view in std::mem::take(&mut self.found.chains) {
             let Some(name) = view.child(Kind::Name) else { continue };
-            let links: Vec<Link> = view.all(Kind::Link).map(|link| self.link(link)).collect();
+            let links: Vec<Link> =
+                view.all(Kind::Link).enumerate().map(|(nth, link)| self.link(link, nth == 0)).collect();
             let faulty =
                 view.broken() || links.iter().any(|l| matches!(l.what, LinkWhat::Unknown | LinkWhat::Cable(None)));
             let name_text = nfc(name.text()).into_owned();
@@ -116,14 +117,39 @@ impl<'t> Binder<'t> {
         names.into_iter()
     }
 
-    fn link(&mut self, view: View<'t>) -> Link {
+    /// The jack of a device that a link or the panel names; a leg alone is what it sends where a chain begins with it, else
+    /// what it takes in. Told when the device has no such leg.
+    fn own_jack(&mut self, view: View<'t>, device: usize, first: bool) -> Result<Option<OwnJack>, ()> {
+        let Some(name) = view.all(Kind::Name).nth(1) else {
+            let jack = [("send", OwnJack::Send), ("return", OwnJack::Return), ("key", OwnJack::Key)];
+            return Ok(jack.into_iter().find(|(word, _)| view.says(word)).map(|(_, jack)| jack));
+        };
+        let Some(found) = self.book.board.devices.get(device) else { return Err(()) };
+        let wanted = nfc(name.text());
+        if let Some(leg) = found.electric.legs.iter().position(|l| l.name == wanted) {
+            let sends = view.says("send") || first && !view.says("return");
+            let leg = leg as u16;
+            return Ok(Some(if sends { OwnJack::LegSend(leg) } else { OwnJack::LegReturn(leg) }));
+        }
+        if !found.faulty {
+            let all: Vec<String> = found.electric.legs.iter().map(|l| l.name.clone()).collect();
+            let near = self.near(name.text(), all.iter().map(String::as_str));
+            self.faults.push(Fault::UnknownName { at: name.span(), wanted: A_LEG, near });
+        }
+        Err(())
+    }
+
+    fn link(&mut self, view: View<'t>, first: bool) -> Link {
         let numbers: Vec<View<'t>> = view.all(Kind::Number).collect();
         let what = if let Some(cable) = view.child(Kind::Cable) {
             LinkWhat::Cable(self.lead(cable))
         } else if let Some(name) = view.child(Kind::Name) {
             match self.linked_name(name) {
                 Some(Linked::Guitar(guitar)) => LinkWhat::Guitar(guitar),
-                Some(Linked::Device(device)) => LinkWhat::Device { device, jack: amp_jack(view), sides: sides(view) },
+                Some(Linked::Device(device)) => match self.own_jack(view, device, first) {
+                    Ok(jack) => LinkWhat::Device { device, jack, sides: sides(view) },
+                    Err(()) => LinkWhat::Unknown,
+                },
                 None => LinkWhat::Unknown,
             }
         } else {
@@ -150,9 +176,10 @@ impl<'t> Binder<'t> {
         let what = if let Some(name) = view.child(Kind::Name) {
             match self.linked_name(name) {
                 Some(Linked::Guitar(guitar)) => PanelWhat::Guitar(guitar),
-                Some(Linked::Device(device)) => {
-                    PanelWhat::Device { device, jack: amp_jack(view), side: sides(view).first().copied() }
-                }
+                Some(Linked::Device(device)) => match self.own_jack(view, device, !view.says("out")) {
+                    Ok(jack) => PanelWhat::Device { device, jack, side: sides(view).first().copied() },
+                    Err(()) => PanelWhat::Unknown,
+                },
                 None => PanelWhat::Unknown,
             }
         } else {
@@ -165,14 +192,6 @@ impl<'t> Binder<'t> {
             }
         };
         Some(PanelJack { out: view.says("out"), number, what, at: view.span() })
-    }
-}
-
-fn amp_jack(view: View<'_>) -> Option<AmpJack> {
-    match (view.says("send"), view.says("return")) {
-        (true, _) => Some(AmpJack::Send),
-        (_, true) => Some(AmpJack::Return),
-        _ => None,
     }
 }
 

@@ -12,6 +12,7 @@ mod hearing;
 mod helper;
 mod lacking;
 mod leads;
+mod legs;
 mod line;
 mod moves;
 mod names;

@@ -47,17 +47,17 @@ impl Out<'_> {
         }
     }
 
-    /// True for a device that is out and in no loop.
+    /// True for a device that is out and in no loop, and for a jack of its own.
     fn bridged(&self, what: &LinkWhat) -> bool {
         // The loops of a helper that is out are gone with it.
         if let LinkWhat::Loops(from, to) = what {
             return self.loop_now(*from).is_none() || self.loop_now(*to).is_none();
         }
-        let LinkWhat::Device { device, .. } = what else { return false };
+        let LinkWhat::Device { device, jack, .. } = what else { return false };
         if self.loop_of(*device).is_some_and(|number| self.loop_now(number).is_none()) {
             return true;
         }
-        self.now(*device).is_none() && self.loop_of(*device).is_none()
+        self.now(*device).is_none() && (self.loop_of(*device).is_none() || jack.is_some())
     }
 
     fn loop_of(&self, device: usize) -> Option<u16> {

@@ -47,6 +47,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::study::route::Place;
 use crate::study::{loose, route};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -57,7 +58,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some(chain) = book.board.chains.get(end.chain) else { continue };
         let at = chain.links.get(end.link).map_or(chain.at, |l| l.at);
         let (name, place) = (&chain.name, route::says(&book.board, end.place));
-        out.push(if end.start {
+        out.push(if let Place::Key(_) = end.place {
+            Diagnostic::new(at, format!("`{name}` starts at `{place}`, which only listens"))
+                .help("lead the chain on from the device's output, by its name alone")
+        } else if end.start {
             Diagnostic::new(at, format!("`{name}` starts at `{place}`, and no lead arrives there"))
                 .help("start it at `guitar`, at an amplifier's send, or at a place that another chain reaches")
         } else {

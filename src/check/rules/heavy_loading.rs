@@ -62,7 +62,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (heavy, how) in &facts.signal().heavy {
         let (at, name) = match heavy.from {
             From::Guitar(g) => book.board.guitars.get(g).map_or((Span::default(), ""), |g| (g.at, &g.name)),
-            From::Device(d) | From::Send(d) => book.board.devices.get(d).map_or((Span::default(), ""), |d| (d.at, &d.name)),
+            From::Device(d) | From::Send(d) | From::LegSend(d, _) => book.board.devices.get(d).map_or((Span::default(), ""), |d| (d.at, &d.name)),
             From::Buffer(_) => continue,
         };
         let (from, to) = (words::from(&book.board, heavy.from), words::loads(&book.board, &heavy.to));

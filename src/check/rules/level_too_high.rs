@@ -55,6 +55,7 @@
 //! song "Quay" on plank { bed }
 //! ```
 
+use crate::book::DeviceKind;
 use crate::check::{Diagnostic, Facts, Severity};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -68,7 +69,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Diagnostic::new(pedal.electric.instrument.unwrap_or(pedal.at), message)
                 .other(amp.electric.line.unwrap_or(amp.at), format!("`{}` is at line level here", amp.name))
                 .about(&*pedal.name)
-                .help(format!("move `{}` before the amplifier, or out of its effects loop", pedal.name)),
+                .help(if amp.kind == DeviceKind::Amp {
+                    format!("move `{}` before the amplifier, or out of its effects loop", pedal.name)
+                } else {
+                    format!("take `{}` out of the insert of `{}`", pedal.name, amp.name)
+                }),
         );
     }
 }

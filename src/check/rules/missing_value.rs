@@ -69,6 +69,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Missing::Gain(d) => (device(d), "gain", "gain 0 dB measured"),
             Missing::Send(d) => (device(d), "send", "send 1 kohm"),
             Missing::Return(d) => (device(d), "return", "return 220 kohm"),
+            Missing::Key(d) => (device(d), "key input", "key input 1 Mohm"),
+            Missing::Leg(d, _) => (device(d), "level of a leg", "leg wet gain -6 dB"),
             Missing::Patch => (chains(), "patch leads", "patch leads 30 cm at 100 pF/m"),
             // An unknown cell is told where it arises.
             Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) => continue,

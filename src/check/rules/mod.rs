@@ -62,6 +62,7 @@ rules! {
     decimal_comma "decimal-comma"
     duplicate_name "duplicate-name"
     engaged_unclear "engaged-unclear"
+    engaged_unheard "engaged-unheard" [Chain]
     fed_otherwise "fed-otherwise"
     file_missing "file-missing"
     file_outside "file-outside"
@@ -84,6 +85,7 @@ rules! {
     label_too_long "label-too-long"
     layer_returns "layer-returns"
     layers_disagree "layers-disagree"
+    leg_unclear "leg-unclear"
     length_disagrees "length-disagrees"
     level_jump_on_takeover "level-jump-on-takeover" [Song]
     level_step "level-step" [Chain Pickup Values Limit Song]

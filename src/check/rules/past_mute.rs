@@ -61,7 +61,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     let book = facts.book;
-    for amp in facts.route().past_outputs() {
+    for amp in facts.route().past_outputs(&book.board) {
         let Some(device) = book.board.devices.get(amp).filter(|d| !d.faulty) else { continue };
         let silent = |row: &Row<'_>| match device.fed_by {
             Some(_) => row.fed(amp as u16) == Answer::No,

@@ -60,6 +60,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                         *at,
                         format!("{quote}{near}{quote}"),
                     ),
+                    None if *wanted == crate::book::electric::A_LEG => told.help(
+                        "say it where the device is described, as `leg wet gain -6 dB`; between two things of a chain stands `->`",
+                    ),
                     // "pedal or amp" is no word of the language.
                     None if wanted.contains(' ') => told.help("describe it, or name one that the book has"),
                     None => {

@@ -116,8 +116,12 @@ impl<'c> Sound<'c> {
         let value = |cell: u16| row.get(cell as usize).copied().unwrap_or(Value::Unknown);
         let cells = &self.compiled.table.cells;
         let asked = Row::of(book, &self.compiled.table, scene);
+        let cut = self.compiled.cut_off(scene);
         for (d, device) in book.board.devices.iter().enumerate() {
             let Some(shared) = self.devices.get(d).copied() else { continue };
+            if cut.contains(&d) {
+                continue;
+            }
             match (asked.sounds(d as u16), cells.engaging(d as u16).first().copied()) {
                 (Answer::No, _) => continue,
                 (Answer::Yes, Some(cell)) => out.push(Fact { key: Key::Device(shared), value: Heard::In, cell }),

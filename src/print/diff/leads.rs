@@ -37,8 +37,11 @@ fn at_an_amplifier(comparison: &Comparison<'_>) -> bool {
         let is = |jack: &Jack| match jack {
             Jack::Input(d, _)
             | Jack::Output(d, _)
-            | Jack::AmpSend(d)
-            | Jack::AmpReturn(d, _)
+            | Jack::Send(d)
+            | Jack::Return(d, _)
+            | Jack::LegSend(d, _)
+            | Jack::LegReturn(d, _)
+            | Jack::Key(d)
             | Jack::RemoteIn(d, ..) => book.book.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp),
             _ => false,
         };

@@ -3,7 +3,8 @@
 pub mod strips;
 
 use crate::Compiled;
-use crate::book::electric::{AmpJack, PanelWhat};
+use crate::book::electric::{OwnJack, PanelWhat};
+use crate::study::route::{self, Place};
 use crate::study::wiring::{Jack, Lead, LeadKind, end, named, off_board};
 
 /// A label.
@@ -76,12 +77,15 @@ fn name(compiled: &Compiled, what: &PanelWhat) -> String {
         PanelWhat::Remote(jack) => format!("remote {jack}"),
         PanelWhat::Expression(port) => format!("expression {port}"),
         PanelWhat::Device { device, jack, side } => {
-            let mut says = compiled.book.board.devices.get(*device).map_or(String::new(), |d| d.name.clone());
-            match jack {
-                Some(AmpJack::Send) => says += " send",
-                Some(AmpJack::Return) => says += " return",
-                None => {}
-            }
+            let board = &compiled.book.board;
+            let mut says = match *jack {
+                None => board.devices.get(*device).map_or(String::new(), |d| d.name.clone()),
+                Some(OwnJack::Send) => route::says(board, Place::Send(*device)),
+                Some(OwnJack::Return) => route::says(board, Place::Return(*device)),
+                Some(OwnJack::LegSend(leg)) => route::says(board, Place::LegSend(*device, leg)),
+                Some(OwnJack::LegReturn(leg)) => route::says(board, Place::LegReturn(*device, leg)),
+                Some(OwnJack::Key) => route::says(board, Place::Key(*device)),
+            };
             if let Some(side) = side {
                 says += " ";
                 says += side.word();

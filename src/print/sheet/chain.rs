@@ -53,7 +53,7 @@ fn stops_of(compiled: &Compiled, link: &LinkWhat) -> Vec<Stop> {
     match link {
         LinkWhat::Loops(from, to) => (*from..=*to).map(Stop::Loop).collect(),
         LinkWhat::Output(number) => vec![Stop::Out(*number)],
-        LinkWhat::Device { device, .. } => {
+        LinkWhat::Device { device, jack: None, .. } => {
             let device = compiled.book.board.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
             device.map(|d| Stop::Always(d.label())).into_iter().collect()
         }

@@ -22,10 +22,11 @@ fn number(value: Option<f64>) -> String {
     value.map_or(String::new(), |v| v.to_string())
 }
 
-/// One row a scene and guitar.
+/// One row a scene and guitar; with the devices whose legs were added as magnitudes, where there are any.
 pub fn figures(rows: &[Row]) -> String {
+    let added = rows.iter().any(|row| !row.as_magnitudes.is_empty());
     let records = rows.iter().map(|row| {
-        [
+        let mut record = vec![
             row.scene.clone(),
             row.guitar.clone(),
             number(row.level_1khz_db),
@@ -38,9 +39,12 @@ pub fn figures(rows: &[Row]) -> String {
             number(row.difference_db),
             row.silent.to_string(),
             row.missing.join("; "),
-        ]
+        ];
+        record.extend(added.then(|| row.as_magnitudes.join("; ")));
+        record
     });
-    crate::print::csv::records(&NAMES, records)
+    let names: Vec<&str> = NAMES.into_iter().chain(added.then_some("added_as_magnitudes")).collect();
+    crate::print::csv::lines(names, records)
 }
 
 /// One row a scene, guitar and frequency.

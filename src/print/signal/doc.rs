@@ -1,6 +1,6 @@
 //! The figures as a table, and the curve of each scene.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::plot::{figure, sketch};
 use super::{CURVE, Row};
@@ -49,6 +49,7 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
     }
     blocks.extend(missing(rows));
     blocks.extend(lossless(compiled));
+    blocks.extend(added(rows));
     blocks.extend(straight(compiled));
     blocks.extend(wiring::assumed(&compiled.book, compiled.wiring()).map(para));
     if curves {
@@ -63,6 +64,15 @@ fn lossless(compiled: &Compiled) -> Option<Block> {
     let all = compiled.book.board.guitars.iter().filter(|g| g.pickup.is_some_and(|p| p.loss.is_none()));
     let names: Vec<&str> = all.map(|g| g.name.as_str()).collect();
     let says = "the pickup's own losses are left out, as no `loss` is stated: what is heard peaks lower";
+    (!names.is_empty()).then(|| para(format!("{}: {says}", names.join(", "))))
+}
+
+/// The devices whose legs were added without knowing how they stand to each other.
+fn added(rows: &[Row]) -> Option<Block> {
+    let names: BTreeSet<&str> = rows.iter().flat_map(|r| &r.as_magnitudes).map(String::as_str).collect();
+    let says = "its legs are added as magnitudes, the most that they can come to: `inverts polarity` or `keeps polarity` \
+                is not said of every device on them";
+    let names: Vec<&str> = names.into_iter().collect();
     (!names.is_empty()).then(|| para(format!("{}: {says}", names.join(", "))))
 }
 

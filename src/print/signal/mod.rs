@@ -39,6 +39,9 @@ pub struct Row {
     pub difference_db: Option<f64>,
     /// Every output is off.
     pub silent: bool,
+    /// Devices whose legs were added as magnitudes, the most that they can come to: how they stand to each other is not known.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub as_magnitudes: Vec<String>,
     /// Values that nobody stated.
     pub missing: Vec<String>,
     /// The numbers of scene and guitar in the book.
@@ -107,6 +110,7 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
     };
     let db = |value: f64| rounded(value, DB);
     let hz = |value: f64| rounded(value, HZ);
+    let name = |device: &usize| book.board.devices.get(*device).map_or(String::new(), |d| d.name.clone());
     Row {
         scene: book.show.scene(scene).map_or(String::new(), |s| s.name.to_string()),
         guitar: book.board.guitars.get(guitar).map_or(String::new(), |g| g.name.clone()),
@@ -120,6 +124,7 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
             .map(|s| format!("{} into {}", words::from(&book.board, s.from), words::loads(&book.board, &s.to))),
         difference_db: level.zip(other).map(|(level, other)| db(level - other)),
         silent: found.is_some_and(|f| f.path.silent),
+        as_magnitudes: found.map_or(Vec::new(), |f| f.path.as_magnitudes.iter().map(name).collect()),
         missing,
         of: (scene, guitar),
     }

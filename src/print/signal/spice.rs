@@ -3,12 +3,12 @@
 use std::fmt::Write;
 
 use crate::book::Book;
-use crate::study::signal::circuit::Source;
+use crate::study::signal::circuit::{Feed, Source};
 use crate::study::signal::path::From;
 use crate::study::signal::{Found, words};
 
 /// A deck that a SPICE program in batch mode runs as it is: it prints the level at 1 kHz, the top of the curve and
-/// the -3 dB point. None when a value is missing or nothing is heard.
+/// the -3 dB point. None when a value is missing or nothing is heard, and where legs are added as magnitudes.
 pub fn deck(book: &Book, scene: &str, guitar: &str, found: &Found) -> Option<String> {
     let body = circuit(book, scene, guitar, found)?;
     Some(
@@ -34,6 +34,9 @@ quit
 /// The elements alone; the end of the path is the node `out`.
 pub fn circuit(book: &Book, scene: &str, guitar: &str, found: &Found) -> Option<String> {
     found.level_1khz()?;
+    if !found.path.as_magnitudes.is_empty() {
+        return None;
+    }
     let segments = &found.path.circuit.segments;
     let mut out = format!("* {scene} on {guitar}\n");
     for (number, (segment, stretch)) in segments.iter().zip(&found.path.stretches).enumerate() {
@@ -47,7 +50,7 @@ pub fn circuit(book: &Book, scene: &str, guitar: &str, found: &Found) -> Option<
         let gain = 10f64.powf(segment.gain / 20.0) * if inverts { -1.0 } else { 1.0 };
         match number {
             0 => out.push_str("V1 s1 0 dc 0 ac 1\n"),
-            _ => drop(writeln!(out, "E{n} s{n} 0 n{number} 0 {gain:e}")),
+            _ => fed(&mut out, n, found.path.circuit.feeds.get(number), gain),
         }
         source(&mut out, n, &segment.source, &node);
         capacitor(&mut out, &format!("C{n}"), &node, segment.farad);
@@ -56,6 +59,21 @@ pub fn circuit(book: &Book, scene: &str, guitar: &str, found: &Found) -> Option<
         }
     }
     Some(out)
+}
+
+/// The source of a device: what it hears, times its gain. Of several legs each is a source, one on top of the other.
+fn fed(out: &mut String, n: usize, feed: Option<&Feed>, gain: f64) {
+    let Some(feed) = feed else {
+        let _ = writeln!(out, "E{n} s{n} 0 n{} 0 {gain:e}", n - 1);
+        return;
+    };
+    let mut foot = "0".to_owned();
+    for (leg, number) in feed.legs.iter().zip(1..) {
+        let top = if number == feed.legs.len() { format!("s{n}") } else { format!("s{n}l{number}") };
+        let gain = gain * 10f64.powf(leg.gain / 20.0) * if leg.turned { -1.0 } else { 1.0 };
+        let _ = writeln!(out, "E{n}l{number} {top} {foot} n{} 0 {gain:e}", leg.of + 1);
+        foot = top;
+    }
 }
 
 fn source(out: &mut String, n: usize, source: &Source, node: &str) {

@@ -157,8 +157,14 @@ fn missing(compiled: &Compiled, changes: &[&Change]) -> Vec<String> {
             silent.extend(devices.iter().map(|d| device(compiled, *d)));
         }
     }
+    let legs =
+        changes.iter().filter_map(|c| if let LevelStep::Legs(devices) = &c.level { Some(devices) } else { None });
+    let mut legs: Vec<&str> = legs.flatten().map(|d| device(compiled, *d)).collect();
+    legs.sort_unstable();
+    legs.dedup();
     silent.sort_unstable();
     silent.dedup();
+    missing.extend(legs.iter().map(|name| format!("level steps through the legs of `{name}`: `signal` adds them up")));
     missing.extend(silent.iter().map(|name| format!("level steps: `{name}` states no `gain`")));
     missing
 }

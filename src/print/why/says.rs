@@ -51,13 +51,15 @@ impl Asked<'_> {
 
     fn thing(&self, thing: &Thing, out: &mut Vec<String>) {
         let controls = |d: u16| self.found(d).map_or(0, |d| d.controls.len() as u16);
-        let heard = |d: u16| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No;
+        let cut = |d: u16| self.compiled.cut_off(self.spot.scene).contains(&usize::from(d));
+        let heard = |d: u16| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No && !cut(d);
         match thing {
             Thing::Control(d, _) | Thing::State(d, ..) if self.found(*d).is_some_and(|d| d.helper.is_some()) => {
                 out.push(self.device(*d));
             }
             Thing::Device(d) => {
                 out.push(self.device(*d));
+                out.extend(self.unheard(*d));
                 if heard(*d) {
                     // What engages it is told already.
                     let other = |c: &u16| !matches!(self.compiled.table.cells.through(*d), Through::Control { control, .. } if control == *c);
@@ -73,6 +75,7 @@ impl Asked<'_> {
                     // What is silent may be set as it likes.
                     let quiet = Asked { advise: false, ..*self };
                     out.push(quiet.device(*d));
+                    out.extend(self.unheard(*d));
                     out.push("so it is no matter how it is set".to_owned());
                     return;
                 }
@@ -92,6 +95,20 @@ impl Asked<'_> {
             Thing::Guitar(_) => out.extend(self.compiled.table.cells.guitar_cell().map(|c| self.bare(c))),
             Thing::Message { .. } | Thing::Tuning(_) | Thing::Scene(_) => {}
         }
+    }
+
+    /// Of a device that is in, in an insert or a leg that nobody hears.
+    fn unheard(&self, d: u16) -> Option<String> {
+        let cut =
+            self.row().sounds(d) == Answer::Yes && self.compiled.cut_off(self.spot.scene).contains(&usize::from(d));
+        let board = &self.compiled.book.board;
+        let hosts = self.compiled.inside().map_or(Vec::new(), |inside| inside.hosts(board, usize::from(d)));
+        let off = hosts.into_iter().filter(|h| self.row().sounds(*h as u16) == Answer::No);
+        let names: Vec<String> = off.filter_map(|h| board.devices.get(h)).map(|h| format!("`{}`", h.name)).collect();
+        cut.then(|| match names.as_slice() {
+            [] => "but nobody hears it: no lead brings it to an amplifier there".to_owned(),
+            names => format!("but nobody hears it: it is heard through {} alone, and that is bypassed", and(names)),
+        })
     }
 
     /// All that is in, all that somebody takes out, and in one breath what nobody asks for.

@@ -108,12 +108,16 @@ fn name<'b>(board: &'b Board, lead: &Lead) -> &'b str {
 
 fn act(board: &Board, step: &Step, lead: &Lead) -> String {
     let name = name(board, lead);
-    let deed = match (lead.purpose, step.engage) {
+    let deed = match (lead.purpose, step.engage.as_slice()) {
         (Purpose::Power, _) => format!("read voltage and polarity off {name} first, then switch the supply on"),
         (Purpose::Chain(_), _) if matches!(step.listen, Listen::Watch(_)) => "play one string".to_owned(),
-        (Purpose::Chain(_), _) => "play, all loops bypassed".to_owned(),
-        (Purpose::Send(n), _) => format!("play, {} alone engaged", board.loop_says(n)),
-        (Purpose::Return(n), _) => format!("play; engage {} alone and bypass it, twice", board.loop_says(n)),
+        (Purpose::Chain(_), []) => "play, all loops bypassed".to_owned(),
+        (Purpose::Chain(_) | Purpose::Send(_), engage) => format!("play, {} alone engaged", loops(board, engage)),
+        (Purpose::Return(n), [_]) => format!("play; engage {} alone and bypass it, twice", board.loop_says(n)),
+        (Purpose::Return(n), engage) => {
+            let (all, one) = (loops(board, engage), board.loop_says(n));
+            format!("play, {all} alone engaged; bypass {one} and engage it again, twice")
+        }
         (Purpose::Remote(n), engage) => format!("{}close and open remote {n} from the switcher", alone(board, engage)),
         (Purpose::Expression(_) | Purpose::Treadle(_), _) if at_panel(lead) => "nothing yet".to_owned(),
         (Purpose::Expression(n), engage) => {
@@ -134,8 +138,13 @@ fn act(board: &Board, step: &Step, lead: &Lead) -> String {
     if frees.is_empty() { deed } else { format!("take the test lead out of {} first; {deed}", frees.join(" and ")) }
 }
 
-fn alone(board: &Board, engage: Option<u16>) -> String {
-    engage.map_or(String::new(), |n| format!("{} alone engaged; ", board.loop_says(n)))
+fn alone(board: &Board, engage: &[u16]) -> String {
+    if engage.is_empty() { String::new() } else { format!("{} alone engaged; ", loops(board, engage)) }
+}
+
+/// `loop 3`, `loop 3 and loop 8`.
+fn loops(board: &Board, numbers: &[u16]) -> String {
+    numbers.iter().map(|n| board.loop_says(*n)).collect::<Vec<_>>().join(" and ")
 }
 
 fn listen(board: &Board, step: &Step, lead: &Lead) -> String {
@@ -165,7 +174,8 @@ fn expect(board: &Board, step: &Step, lead: &Lead) -> String {
         }
         Purpose::Chain(_) if matches!(lead.from, Jack::Guitar(_)) => "the bare guitar, loud and without hum".to_owned(),
         Purpose::Chain(_) => match lead.to.first() {
-            Some(jack @ (Jack::Input(d, _) | Jack::AmpReturn(d, _)))
+            Some(Jack::Key(_)) => format!("{name} follows what you play: it opens with it, and shuts in the rests"),
+            Some(jack @ (Jack::Input(d, _) | Jack::Return(d, _)))
                 if board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp) =>
             {
                 format!("the sound arrives at {}, clean and without hum", end(board, jack))

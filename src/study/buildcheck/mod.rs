@@ -15,8 +15,8 @@ use network::Network;
 pub struct Step {
     /// The lead to plug, an index of `Wiring::leads`.
     pub lead: usize,
-    /// The loop to engage; all others are bypassed.
-    pub engage: Option<u16>,
+    /// The loops to engage; all others are bypassed.
+    pub engage: Vec<u16>,
     /// Jacks that the lead wants and the test lead still holds.
     pub frees: Vec<Jack>,
     /// Where to listen.
@@ -42,7 +42,9 @@ pub fn steps(board: &Board, route: &Route, wiring: &Wiring) -> Vec<Step> {
         let number = edges.remove(edges.iter().position(live).unwrap_or(0));
         let Some(edge) = route.edges.get(number) else { continue };
         work.place(board, edge.from);
-        if let Place::Device(device) = edge.to {
+        if let Place::Device(device) | Place::Return(device) | Place::LegReturn(device, _) | Place::Key(device) =
+            edge.to
+        {
             work.take(|at| powers(wiring, at, Some(device)));
         }
         // The loops of a helper are engaged by what calls it: that, and its power, come before the signal.
@@ -110,7 +112,9 @@ impl Work<'_> {
     fn live(&self, place: Place) -> bool {
         match place {
             Place::Guitar(_) => true,
-            Place::Send(amp) => self.reached.contains(&Place::Amp(amp)),
+            Place::Send(device) | Place::LegSend(device, _) => {
+                self.reached.iter().any(|p| *p == Place::Amp(device) || self.network.device_at(*p) == Some(device))
+            }
             place => self.reached.contains(&place),
         }
     }
@@ -121,6 +125,9 @@ impl Work<'_> {
             return;
         }
         self.reached.push(place);
+        if let Some(device) = self.network.goes_into(place) {
+            return self.place(board, self.network.place_of(device));
+        }
         match place {
             Place::Loop(number) => {
                 let device = board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));

@@ -11,6 +11,7 @@ use fixedbitset::FixedBitSet;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cover::{self, Cover};
+use super::inside::Inside;
 use crate::book::{Book, Slot};
 use crate::fill::Preset;
 use crate::settle::{Answer, CellKind, Row, Table, Value};
@@ -84,9 +85,12 @@ impl LineCheck {
 pub fn study(book: &Book, table: &Table, presets: &[Preset], scope: &Scope) -> LineCheck {
     let wanted = |p: &&Preset| p.slot.is_some() && scope.scenes.as_ref().is_none_or(|s| s.contains(p.scene as usize));
     let mut known: FxHashMap<u32, Vec<Use>> = FxHashMap::default();
+    let inside = Inside::of(&book.board);
     let filled: Vec<&Preset> = presets.iter().filter(wanted).collect();
     for preset in &filled {
-        known.entry(preset.scene).or_insert_with(|| used(book, table, preset.scene, scope.cells.as_ref()));
+        known
+            .entry(preset.scene)
+            .or_insert_with(|| used(book, table, inside.as_ref(), preset.scene, scope.cells.as_ref()));
     }
     let ends = ends(&known);
     for uses in known.values_mut() {
@@ -148,10 +152,13 @@ pub fn least_tests(failures: usize) -> usize {
 }
 
 /// The ways in which a scene's preset uses the cells.
-pub fn used(book: &Book, table: &Table, scene: u32, cells: Option<&FixedBitSet>) -> Vec<Use> {
+pub fn used(book: &Book, table: &Table, inside: Option<&Inside>, scene: u32, cells: Option<&FixedBitSet>) -> Vec<Use> {
     let row = Row::of(book, table, scene);
     let mut amps = book.board.devices.iter().enumerate().filter(|(_, d)| d.fed_by.is_some()).peekable();
     let heard = amps.peek().is_none() || amps.any(|(at, _)| row.fed(at as u16) == Answer::Yes);
+    let cut = inside.map(|inside| inside.cut_off_in(book, table, scene));
+    let cut_off = |device: usize| cut.as_ref().is_some_and(|cut| cut.contains(&device));
+    let in_loop = |number: u16| book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
     let mut out = Vec::new();
     for (cell, at) in table.cells.list.iter().zip(0u16..) {
         if cells.is_some_and(|c| !c.contains(at as usize)) || table.is_free(scene, at) {
@@ -162,6 +169,11 @@ pub fn used(book: &Book, table: &Table, scene: u32, cells: Option<&FixedBitSet>)
             CellKind::ByFoot { .. } => continue,
             CellKind::Output(_) => row.value(at),
             _ if !heard || !works => continue,
+            // In an insert or a leg that nobody hears.
+            CellKind::Loop(number) if in_loop(number).is_some_and(cut_off) => continue,
+            _ if !cell.users.is_empty() && cell.users.iter().all(|(device, _)| cut_off(usize::from(*device))) => {
+                continue;
+            }
             _ => row.value(at),
         };
         let value = match value {

@@ -35,13 +35,45 @@ pub struct Segment {
 /// A whole path.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Circuit {
-    /// Its segments, in the direction of the signal.
+    /// Its segments, in the direction of the signal: each behind what feeds it, the end of the path last.
     pub segments: Vec<Segment>,
+    /// What feeds each segment; empty where each is fed by the one before it.
+    pub feeds: Vec<Feed>,
+}
+
+/// What the device that drives a segment hears.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Feed {
+    /// The ways that it throws together; none for the first source.
+    pub legs: Vec<Leg>,
+    /// It is known how they stand to each other, so that they add with their phases; else as magnitudes, the most that
+    /// they can come to.
+    pub known: bool,
+    /// The device turns what comes out upside down.
+    pub turned: bool,
+}
+
+/// One way into a device.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Leg {
+    /// The segment at whose end it comes in.
+    pub of: usize,
+    /// How loud it comes into the sum, in dB.
+    pub gain: f64,
+    /// It is turned upside down there.
+    pub turned: bool,
 }
 
 /// A ratio of voltages in dB: 20·log10 |H|, from the square of its magnitude.
 pub fn decibel(square: f64) -> f64 {
     10.0 * square.log10()
+}
+
+impl Feed {
+    /// One way, as it comes.
+    pub fn of(segment: usize) -> Feed {
+        Feed { legs: vec![Leg { of: segment, gain: 0.0, turned: false }], known: true, turned: false }
+    }
 }
 
 impl Segment {
@@ -108,10 +140,60 @@ impl Segment {
 }
 
 impl Circuit {
+    /// Forgets what feeds the segments where that is the one before, each at its full level.
+    pub fn straighten(&mut self) {
+        let plain = |(at, feed): (usize, &Feed)| match feed.legs.as_slice() {
+            [] => at == 0,
+            [leg] => leg.of + 1 == at && leg.gain == 0.0,
+            _ => false,
+        };
+        if self.feeds.iter().enumerate().all(plain) {
+            self.feeds.clear();
+        }
+    }
+
+    /// All segments that a signal at the end of one has come through, that one first.
+    pub fn behind(&self, segment: usize) -> Vec<usize> {
+        let mut all = vec![segment];
+        let mut next = 0;
+        while let Some(at) = all.get(next).copied() {
+            let legs = self.feeds.get(at).map_or(&[][..], |f| f.legs.as_slice());
+            let new: Vec<usize> = legs.iter().map(|leg| leg.of).filter(|of| !all.contains(of)).collect();
+            all.extend(new);
+            next += 1;
+        }
+        all
+    }
+
     /// The square of the voltage at the end for 1 V of the first source, at `hz`: the product over the segments.
     pub fn square(&self, hz: f64) -> f64 {
         let w = std::f64::consts::TAU * hz;
+        if !self.feeds.is_empty() {
+            return self.ends(w).last().map_or(1.0, |end| end.square());
+        }
         self.segments.iter().map(|s| s.response(w).square() * 10f64.powf(s.gain / 10.0)).product()
+    }
+
+    /// The voltage at the end of each segment for 1 V of the first source, at angular frequency `w`. Voltages that meet in
+    /// a sum are added (superposition): as they stand where that is known, else their magnitudes.
+    pub fn ends(&self, w: f64) -> Vec<Complex> {
+        let mut ends: Vec<Complex> = Vec::with_capacity(self.segments.len());
+        for (segment, feed) in self.segments.iter().zip(&self.feeds) {
+            let at = |leg: &Leg| {
+                let gain = 10f64.powf(leg.gain / 20.0) * if leg.turned { -1.0 } else { 1.0 };
+                ends.get(leg.of).map_or(Complex::new(0.0, 0.0), |end| *end * gain)
+            };
+            let legs = feed.legs.iter();
+            let fed = match feed.legs.as_slice() {
+                [] => Complex::ONE,
+                [one] => at(one),
+                _ if feed.known => legs.fold(Complex::new(0.0, 0.0), |sum, leg| sum + at(leg)),
+                _ => Complex::new(legs.map(|leg| at(leg).square().sqrt()).sum(), 0.0),
+            };
+            let gain = 10f64.powf(segment.gain / 20.0) * if feed.turned { -1.0 } else { 1.0 };
+            ends.push(fed * segment.response(w) * gain);
+        }
+        ends
     }
 
     /// The level at the end in dB re the first source, at `hz`.

@@ -7,14 +7,17 @@ pub mod figures;
 pub mod overview;
 pub mod path;
 pub mod polarity;
+pub mod sums;
 pub mod trim;
 pub mod words;
 
 use rustc_hash::FxHashMap;
 
-use crate::book::Book;
+use crate::book::electric::LegLevel;
+use crate::book::{Book, Device};
 use crate::settle::{Answer, Row, Table, Value};
 use crate::study::route::Route;
+use crate::syntax::units::Dimension;
 use figures::Figures;
 use path::{Missing, Path, PathFinder, Tried};
 
@@ -40,11 +43,13 @@ impl Groups {
         let mut groups = Groups { loops: (0, loops), outputs: (from, from + outputs), ..Groups::default() };
         let mut known: FxHashMap<Box<[Value]>, u32> = FxHashMap::default();
         let mut key = Vec::new();
+        let faders: Vec<u16> = moved_legs(book).filter_map(|(d, _, c)| fader(table, d, c)).collect();
         for scene in 0..book.show.scenes.len() as u32 {
             key.clear();
             key.extend_from_slice(groups.loops(table, scene));
             key.extend_from_slice(groups.outputs(table, scene));
             key.extend(switched(book, table, scene).iter().map(|(_, value)| *value));
+            key.extend(faders.iter().map(|cell| table.value(scene, *cell)));
             let group = known.get(key.as_slice()).copied().unwrap_or_else(|| {
                 let group = groups.first.len() as u32;
                 groups.first.push(scene);
@@ -77,6 +82,46 @@ pub fn switched(book: &Book, table: &Table, scene: u32) -> Vec<(usize, Value)> {
         Answer::Maybe => (index, Value::Unknown),
     });
     stands.collect()
+}
+
+/// Legs whose loudness a level of their device moves: device, leg, control.
+fn moved_legs(book: &Book) -> impl Iterator<Item = (usize, u16, u16)> {
+    let legs = |(d, device): (usize, &Device)| {
+        let legs = device.electric.legs.iter().zip(0u16..);
+        let moved = legs.filter_map(move |(leg, number)| match leg.level {
+            LegLevel::By(control) => Some((d, number, control)),
+            _ => None,
+        });
+        moved.collect::<Vec<_>>()
+    };
+    book.board.devices.iter().enumerate().flat_map(legs)
+}
+
+/// The column of a level.
+fn fader(table: &Table, device: usize, control: u16) -> Option<u16> {
+    table.cells.of_control(device as u16, control).first().copied()
+}
+
+/// How loud each leg comes into its sum in a scene, in dB: as stated, or as its level is stored; None where nobody said it,
+/// where a foot moves it, and for a level that is not in dB.
+pub fn leg_levels(book: &Book, table: &Table, scene: u32) -> Vec<(usize, u16, Option<f64>)> {
+    let row = Row::of(book, table, scene);
+    let stored = |device: usize, control: u16| {
+        let (from, to) = book.board.devices.get(device)?.controls.get(usize::from(control))?.how.level()?;
+        let cell = fader(table, device, control)?;
+        let Value::Step(step) = row.value(cell) else { return None };
+        let last = f64::from(table.cells.list.get(usize::from(cell))?.steps.checked_sub(1).filter(|s| *s > 0)?);
+        let level = from.value() + (to.value() - from.value()) * f64::from(step) / last;
+        (from.dimension == Dimension::Decibel).then_some(level)
+    };
+    let level = |device: usize, level: LegLevel| match level {
+        LegLevel::Stated(said) => Some(said.value.value()),
+        LegLevel::By(control) => stored(device, control),
+        LegLevel::Unsaid => None,
+    };
+    let devices = book.board.devices.iter().enumerate();
+    let legs = devices.flat_map(|(d, device)| device.electric.legs.iter().zip(0u16..).map(move |(leg, n)| (d, n, leg)));
+    legs.map(|(d, n, leg)| (d, n, level(d, leg.level))).collect()
 }
 
 /// What is known of one path.
@@ -197,6 +242,7 @@ impl<'b> Signal<'b> {
             return None;
         }
         let switched = &switched(self.book, self.table, scene);
-        PathFinder { book: self.book, route: &self.route, loops, outputs, switched, tried, guitar }.path()
+        let levels = &leg_levels(self.book, self.table, scene);
+        PathFinder { book: self.book, route: &self.route, loops, outputs, switched, levels, tried, guitar }.path()
     }
 }

@@ -7,7 +7,7 @@ use super::figures;
 use super::path::{From, Missing, Path, PathFinder, To, Tried};
 use super::polarity::Ways;
 use super::trim::trim;
-use super::{Groups, shapes, switched};
+use super::{Groups, leg_levels, shapes, switched};
 use crate::book::electric::Electric;
 use crate::book::{Board, Book};
 use crate::settle::{Answer, Row, Table};
@@ -107,7 +107,9 @@ impl SignalOverview {
                 let loops = glance.groups.loops(table, scene);
                 let outputs = glance.groups.outputs(table, scene);
                 let switched = &switched(book, table, scene);
-                let walk = PathFinder { book, route: &route, loops, outputs, switched, tried: Tried::NONE, guitar };
+                let levels = &leg_levels(book, table, scene);
+                let tried = Tried::NONE;
+                let walk = PathFinder { book, route: &route, loops, outputs, switched, levels, tried, guitar };
                 let ways = Ways { board: &book.board, route: &route, loops, outputs, switched };
                 glance.stands(group as u32, guitar, &ways, told);
                 if let Some(path) = walk.path() {
@@ -180,7 +182,7 @@ impl SignalOverview {
         let stereo = |device: usize| book.board.devices.get(device).is_some_and(|d| d.stereo);
         // A tuner on a branch takes no side away.
         let goes_on = |to: &&To| match to {
-            To::Open | To::Tuner(_) => false,
+            To::Open | To::Tuner(_) | To::Key(_) => false,
             To::Device(device) => {
                 let loop_at = book.board.devices.get(*device).and_then(|d| d.loop_at);
                 !route.leaving(loop_at.map_or(Place::Device(*device), |l| Place::Loop(l.value))).is_empty()
@@ -192,7 +194,11 @@ impl SignalOverview {
             match stretch.from {
                 From::Device(device) if stereo(device) => wide = Some(device),
                 From::Device(device) => self.collapse(wide.take(), OneSided::Device(device), group),
-                From::Guitar(_) | From::Send(_) => wide = None,
+                // What goes into an insert has one side; a leg begins anew.
+                From::Send(device) if route.goes_into(&book.board, Place::Return(device)).is_some() => {
+                    self.collapse(wide.take(), OneSided::Device(device), group);
+                }
+                From::Guitar(_) | From::Send(_) | From::LegSend(..) => wide = None,
                 From::Buffer(_) => {}
             }
             let mut ends = stretch.to.iter().filter(goes_on);
@@ -301,11 +307,12 @@ fn concerns(missing: Missing, stretch: &super::path::Stretch) -> bool {
     match missing {
         Missing::Pickup(_) | Missing::Volume(_) => matches!(stretch.from, From::Guitar(_)),
         Missing::Output(d) => stretch.from == From::Device(d),
-        Missing::Send(d) => stretch.from == From::Send(d),
+        Missing::Send(d) => matches!(stretch.from, From::Send(of) | From::LegSend(of, _) if of == d),
         Missing::Input(d) => [To::Device(d), To::Amp(d), To::Tuner(d)].iter().any(|to| stretch.to.contains(to)),
-        Missing::Return(d) => stretch.to.contains(&To::Return(d)),
+        Missing::Return(d) => stretch.to.iter().any(|to| matches!(to, To::Return(of) | To::Leg(of, _) if *of == d)),
+        Missing::Key(d) => stretch.to.contains(&To::Key(d)),
         Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) | Missing::Circle => true,
-        Missing::Gain(_) | Missing::Patch | Missing::Cable(_) => false,
+        Missing::Gain(_) | Missing::Leg(..) | Missing::Patch | Missing::Cable(_) => false,
     }
 }
 
@@ -321,5 +328,5 @@ fn limit(book: &Book, guitar: usize) -> Option<f64> {
         volume: Some((volume.track.value(), volume.position.value() / 100.0)),
     };
     let alone = Segment { source, farad: cable.farads(), loads: Vec::new(), gain: 0.0 };
-    figures::figures(&Circuit { segments: vec![alone] }).minus_3db.map(|hz| hz * TREBLE_KEPT)
+    figures::figures(&Circuit { segments: vec![alone], ..Circuit::default() }).minus_3db.map(|hz| hz * TREBLE_KEPT)
 }

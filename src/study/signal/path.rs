@@ -1,6 +1,6 @@
 //! The path of one scene and one guitar: from the route and the cells to segments, and what is missing for them.
 
-use super::circuit::{Circuit, Segment, Source};
+use super::circuit::{Circuit, Feed, Segment, Source};
 use crate::book::Book;
 use crate::book::electric::Electric;
 use crate::settle::Value;
@@ -19,6 +19,9 @@ pub enum Missing {
     Gain(usize),
     Send(usize),
     Return(usize),
+    Key(usize),
+    /// How loud a leg of a device comes into its sum, in dB: the leg's number.
+    Leg(usize, u16),
     /// Of the patch leads.
     Patch,
     /// A loop whose state is not known: its number.
@@ -37,6 +40,8 @@ pub enum From {
     Guitar(usize),
     Device(usize),
     Send(usize),
+    /// Where a leg leaves a device.
+    LegSend(usize, u16),
     /// A buffer that was put into an edge, by its number.
     Buffer(usize),
 }
@@ -47,6 +52,10 @@ pub enum To {
     Device(usize),
     Amp(usize),
     Return(usize),
+    /// Where a leg comes back.
+    Leg(usize, u16),
+    /// A key input: it loads, and nothing goes on from it.
+    Key(usize),
     Buffer(usize),
     /// A tuner, which is watched and not heard.
     Tuner(usize),
@@ -74,6 +83,8 @@ pub struct Path {
     pub missing: Vec<Missing>,
     /// The amp at the end, an index of devices.
     pub amp: Option<usize>,
+    /// Devices whose legs were added as magnitudes, as nobody says how they stand to each other.
+    pub as_magnitudes: Vec<usize>,
     /// No output is on: nothing is heard.
     pub silent: bool,
     /// A lead before the first device that loads the guitar has no capacitance stated.
@@ -82,7 +93,7 @@ pub struct Path {
 
 /// Where a segment begins.
 #[derive(Clone, Copy)]
-enum Begin {
+pub(super) enum Begin {
     /// At a place of the chain.
     At(Place),
     /// At the output of the pedal in a loop.
@@ -116,6 +127,8 @@ pub struct PathFinder<'w> {
     pub outputs: &'w [Value],
     /// Devices that a control of their own engages, and how they stand.
     pub switched: &'w [(usize, Value)],
+    /// How loud each leg comes into its sum, in dB: device, leg; None where that is not known.
+    pub levels: &'w [(usize, u16, Option<f64>)],
     pub tried: Tried<'w>,
     pub guitar: usize,
 }
@@ -132,18 +145,62 @@ struct Gathered {
     crossed: Vec<usize>,
 }
 
+/// What a walk is after.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Goal {
+    /// The lowest output that is on.
+    Heard,
+    /// A jack of a device: an insert's return, a leg.
+    Jack(Place),
+}
+
+/// A walk: the path so far, and what else is known of its segments.
+#[derive(Default)]
+pub(super) struct Walk {
+    pub path: Path,
+    /// The ends of each segment.
+    ends: Vec<Vec<(To, u16)>>,
+    /// Devices whose insert or legs are being followed: who meets one again runs in a circle.
+    pub busy: Vec<usize>,
+    /// The way so far, to each goal: who comes by a place again runs in a circle.
+    trail: Vec<(From, Goal)>,
+    /// It ended somewhere as something is not known.
+    unsure: bool,
+}
+
+impl Walk {
+    pub(super) fn segment_of(&self, from: From) -> Option<usize> {
+        self.path.stretches.iter().position(|s| s.from == from)
+    }
+}
+
 impl<'w> PathFinder<'w> {
     /// The path of the guitar to the lowest-numbered output that is on, and round the effects loop of its amp.
     /// None when no chain starts at the guitar.
     pub fn path(&self) -> Option<Path> {
-        let start = self.route.start(self.guitar)?;
-        let mut path = Path::default();
+        self.route.start(self.guitar)?;
+        let mut walk = Walk::default();
         let (source, missing) = self.pickup();
-        path.missing.extend(missing);
-        self.follow(&mut path, From::Guitar(self.guitar), source, 0.0, Begin::At(start));
+        walk.path.missing.extend(missing);
+        let end = self.from_guitar(&mut walk, source, Goal::Heard);
+        let mut path = walk.path;
+        path.silent = end.is_none() && !walk.unsure;
+        path.circuit.straighten();
         path.missing.sort();
         path.missing.dedup();
         Some(path)
+    }
+
+    pub(super) fn from_guitar(&self, walk: &mut Walk, source: Source, goal: Goal) -> Option<usize> {
+        let begin = Begin::At(self.route.start(self.guitar)?);
+        self.follow(
+            walk,
+            From::Guitar(self.guitar),
+            Segment { source, ..Segment::default() },
+            begin,
+            Feed::default(),
+            goal,
+        )
     }
 
     fn pickup(&self) -> (Source, Vec<Missing>) {
@@ -163,11 +220,44 @@ impl<'w> PathFinder<'w> {
         (source, missing)
     }
 
-    /// Walks from one source to the end of the path.
-    fn follow(&self, path: &mut Path, from: From, source: Source, gain: f64, begin: Begin) {
-        if path.stretches.len() > 2 * (self.route.edges.len() + self.book.board.devices.len()) {
-            return path.missing.push(Missing::Circle);
+    /// Walks from what drives `segment` towards the goal; the number of the segment at whose end it lies. None where it is
+    /// not reached. What was walked before is not walked again.
+    pub(super) fn follow(
+        &self,
+        walk: &mut Walk,
+        from: From,
+        segment: Segment,
+        begin: Begin,
+        feed: Feed,
+        goal: Goal,
+    ) -> Option<usize> {
+        if walk.trail.contains(&(from, goal)) {
+            walk.path.missing.push(Missing::Circle);
+            walk.unsure = true;
+            return None;
         }
+        walk.trail.push((from, goal));
+        let reached = match walk.segment_of(from) {
+            Some(known) => {
+                let ends = walk.ends.get(known).cloned().unwrap_or_default();
+                self.on(walk, known, &ends, goal)
+            }
+            None => self.gather(walk, from, segment, begin, feed, goal),
+        };
+        walk.trail.pop();
+        reached
+    }
+
+    /// A segment that was not walked yet.
+    fn gather(
+        &self,
+        walk: &mut Walk,
+        from: From,
+        segment: Segment,
+        begin: Begin,
+        feed: Feed,
+        goal: Goal,
+    ) -> Option<usize> {
         let mut gathered = Gathered::default();
         match begin {
             Begin::At(place) => self.spread(&mut gathered, place, 0),
@@ -179,78 +269,125 @@ impl<'w> PathFinder<'w> {
             }
             Begin::Behind(edge) => self.behind(&mut gathered, edge),
         }
-        let unsure = |m: &Missing| !matches!(m, Missing::Input(_) | Missing::Return(_));
+        let unsure = |m: &Missing| !matches!(m, Missing::Input(_) | Missing::Return(_) | Missing::Key(_));
+        let path = &mut walk.path;
         path.unsure_of_guitar_load |= path.stretches.is_empty() && gathered.missing.iter().any(unsure);
-        let Some(goes_on) = self.goes_on(&gathered.ends) else {
-            path.silent = !gathered.missing.iter().any(unsure);
-            path.missing.append(&mut gathered.missing);
-            return;
-        };
-        gathered.ends.swap(0, goes_on);
+        let found = self.goes_on(&gathered.ends, goal);
+        walk.unsure |= found.is_none() && gathered.missing.iter().any(unsure);
         path.missing.append(&mut gathered.missing);
-        path.circuit.segments.push(Segment { source, farad: gathered.farad, loads: gathered.loads, gain });
-        let to: Vec<To> = gathered.ends.iter().map(|(to, _)| *to).collect();
-        let next = to.first().copied().unwrap_or(To::Open);
-        path.stretches.push(Stretch { from, to });
-        self.beyond(path, next);
+        gathered.ends.swap(0, *found.as_ref()?);
+        let number = path.stretches.len();
+        path.circuit.segments.push(Segment { farad: gathered.farad, loads: gathered.loads, ..segment });
+        path.circuit.feeds.push(feed);
+        path.stretches.push(Stretch { from, to: gathered.ends.iter().map(|(to, _)| *to).collect() });
+        walk.ends.push(gathered.ends.clone());
+        self.on(walk, number, &gathered.ends, goal)
+    }
+
+    /// Goes on from the end of a segment: to what is heard by the end that leads to the lowest output, to a jack by whichever
+    /// gets there.
+    fn on(&self, walk: &mut Walk, at: usize, ends: &[(To, u16)], goal: Goal) -> Option<usize> {
+        let mut left: Vec<(To, u16)> = ends.to_vec();
+        while let Some(next) = self.goes_on(&left, goal) {
+            let (to, _) = left.remove(next);
+            let reached = self.beyond(walk, to, at, goal);
+            if reached.is_some() || goal == Goal::Heard {
+                return reached;
+            }
+        }
+        None
     }
 
     /// Goes on behind the end of a segment.
-    fn beyond(&self, path: &mut Path, end: To) {
-        let plain = |ohm: f64| Source { ohm, ..Source::default() };
+    fn beyond(&self, walk: &mut Walk, end: To, at: usize, goal: Goal) -> Option<usize> {
+        let plain = |ohm: f64| Segment { source: Source { ohm, ..Source::default() }, ..Segment::default() };
+        let heard = (goal == Goal::Heard).then_some(at);
         match end {
-            To::Device(device) => {
-                let facts = self.facts(device);
-                let output = facts.and_then(|f| f.output);
-                let gain = facts.and_then(|f| f.gain);
-                path.missing.extend(output.is_none().then_some(Missing::Output(device)));
-                path.missing.extend(gain.is_none().then_some(Missing::Gain(device)));
-                let begin = match self.book.board.devices.get(device).and_then(|d| d.loop_at) {
-                    Some(number) => Begin::Loop(number.value),
-                    None => Begin::At(Place::Device(device)),
-                };
-                let (ohm, gain) =
-                    (output.map_or(0.0, |o| o.value.value()), gain.map_or(0.0, |g| g.level.value.value()));
-                self.follow(path, From::Device(device), plain(ohm), gain, begin);
+            _ if ahead(end).is_some_and(|place| goal == Goal::Jack(place)) => Some(at),
+            To::Device(device) => self.through(walk, device, at, goal),
+            To::Leg(device, _) => self.into_sum(walk, device, goal),
+            To::Return(device) if self.route.goes_into(&self.book.board, Place::Return(device)).is_some() => {
+                self.out_of(walk, device, Feed::of(at), goal)
             }
             To::Buffer(edge) => {
-                self.follow(path, From::Buffer(edge), plain(self.tried.output), 0.0, Begin::Behind(edge));
+                let behind = Begin::Behind(edge);
+                self.follow(walk, From::Buffer(edge), plain(self.tried.output), behind, Feed::of(at), goal)
             }
             To::Amp(amp) => {
-                path.amp = Some(amp);
-                if !self.route.leaving(Place::Send(amp)).is_empty() {
-                    let send = self.facts(amp).and_then(|f| f.send);
-                    path.missing.extend(send.is_none().then_some(Missing::Send(amp)));
-                    let ohm = send.map_or(0.0, |s| s.value.value());
-                    self.follow(path, From::Send(amp), plain(ohm), 0.0, Begin::At(Place::Send(amp)));
+                walk.path.amp = heard.map(|_| amp).or(walk.path.amp);
+                if self.route.leaving(Place::Send(amp)).is_empty() {
+                    return heard;
                 }
+                let send = self.facts(amp).and_then(|f| f.send);
+                walk.path.missing.extend(send.is_none().then_some(Missing::Send(amp)));
+                let segment = plain(send.map_or(0.0, |s| s.value.value()));
+                self.follow(walk, From::Send(amp), segment, Begin::At(Place::Send(amp)), Feed::of(at), goal)
             }
-            To::Return(_) | To::Tuner(_) | To::Open => {}
+            To::Return(_) | To::Tuner(_) | To::Open => heard,
+            To::Key(_) => None,
         }
     }
 
-    /// The end at which the path goes on: the one that leads to the lowest output; an open end only when all are. None
-    /// where nothing is heard: a tuner is no end of what is heard.
-    fn goes_on(&self, ends: &[(To, u16)]) -> Option<usize> {
-        let rank = |(to, output): &(To, u16)| {
-            let ahead = match to {
-                To::Device(device) => match self.book.board.devices.get(*device).and_then(|d| d.loop_at) {
-                    Some(number) => self.lowest(Place::Loop(number.value), &mut Vec::new()),
-                    None => self.lowest(Place::Device(*device), &mut Vec::new()),
-                },
-                To::Buffer(edge) => {
-                    self.route.edges.get(*edge).map_or(u16::MAX, |e| self.lowest(e.to, &mut Vec::new()))
-                }
-                _ => *output,
-            };
-            (*to == To::Open, ahead)
+    /// Goes on behind the output of a device.
+    pub(super) fn out_of(&self, walk: &mut Walk, device: usize, feed: Feed, goal: Goal) -> Option<usize> {
+        let facts = self.facts(device);
+        let output = facts.and_then(|f| f.output);
+        let gain = facts.and_then(|f| f.gain).map(|g| g.level.value.value());
+        // Bypassed by itself, with its insert in, it only lends its jacks.
+        let off = self.switched(device) == Some(Value::Off);
+        let gain = if off { Some(0.0) } else { gain };
+        let missing = &mut walk.path.missing;
+        missing.extend(output.is_none().then_some(Missing::Output(device)));
+        missing.extend(gain.is_none().then_some(Missing::Gain(device)));
+        let begin = match self.route.place_of(&self.book.board, device) {
+            Place::Loop(number) => Begin::Loop(number),
+            place => Begin::At(place),
         };
-        let heard = ends.iter().enumerate().filter(|(_, (to, _))| !matches!(to, To::Tuner(_)));
-        heard.min_by_key(|(i, end)| (rank(end), *i)).map(|(i, _)| i)
+        let source = Source { ohm: output.map_or(0.0, |o| o.value.value()), ..Source::default() };
+        let segment = Segment { source, gain: gain.unwrap_or(0.0), ..Segment::default() };
+        let feed = Feed { turned: !off && facts.is_some_and(|f| f.inverts), ..feed };
+        self.follow(walk, From::Device(device), segment, begin, feed, goal)
+    }
+
+    /// The end at which the path goes on: the one that leads to the lowest output, an open end only when all are; or one
+    /// that leads to a jack. None where nothing does: a tuner and a key input are no ends of what is heard.
+    fn goes_on(&self, ends: &[(To, u16)], goal: Goal) -> Option<usize> {
+        let ends = ends.iter().enumerate().filter(|(_, (to, _))| !matches!(to, To::Tuner(_) | To::Key(_)));
+        let board = &self.book.board;
+        let Goal::Jack(wanted) = goal else {
+            let rank = |(to, output): &(To, u16)| {
+                let ahead = match to {
+                    To::Amp(_) | To::Open => *output,
+                    To::Return(d) if self.route.goes_into(board, Place::Return(*d)).is_none() => *output,
+                    To::Buffer(edge) => {
+                        self.route.edges.get(*edge).map_or(u16::MAX, |e| self.lowest(e.to, &mut Vec::new()))
+                    }
+                    to => self.place(*to).map_or(u16::MAX, |place| self.lowest(place, &mut Vec::new())),
+                };
+                (*to == To::Open, ahead)
+            };
+            return ends.min_by_key(|(i, end)| (rank(end), *i)).map(|(i, _)| i);
+        };
+        let leads = |to: To| match to {
+            To::Buffer(edge) => {
+                self.route.edges.get(edge).is_some_and(|e| e.to == wanted || self.leads_to(e.to, wanted))
+            }
+            to => ahead(to) == Some(wanted) || self.place(to).is_some_and(|place| self.leads_to(place, wanted)),
+        };
+        let near = |to: To| ahead(to) != Some(wanted);
+        ends.filter(|(_, (to, _))| leads(*to)).min_by_key(|(i, (to, _))| (near(*to), *i)).map(|(i, _)| i)
+    }
+
+    /// The place at which an end stands.
+    fn place(&self, end: To) -> Option<Place> {
+        match end {
+            To::Device(device) => Some(self.route.place_of(&self.book.board, device)),
+            end => ahead(end),
+        }
     }
 
     /// The lowest output that is on and can be reached from a place, whatever the loops do.
-    fn lowest(&self, place: Place, seen: &mut Vec<Place>) -> u16 {
+    pub(super) fn lowest(&self, place: Place, seen: &mut Vec<Place>) -> u16 {
         if seen.contains(&place) {
             return u16::MAX;
         }
@@ -258,11 +395,16 @@ impl<'w> PathFinder<'w> {
         if let Place::Output(number) = place {
             return if self.passes(number) == Some(true) { number } else { u16::MAX };
         }
-        let ahead = self.route.leaving(place).iter().filter_map(|e| self.route.edges.get(*e));
-        ahead.map(|e| self.lowest(e.to, seen)).min().unwrap_or(u16::MAX)
+        let ahead = self.route.onward(&self.book.board, place).into_iter();
+        ahead.map(|to| self.lowest(to, seen)).min().unwrap_or(u16::MAX)
     }
 
-    fn facts(&self, device: usize) -> Option<&'w Electric> {
+    /// Whether a place leads to another, whatever the loops do.
+    pub(super) fn leads_to(&self, place: Place, wanted: Place) -> bool {
+        self.route.leads_to(&self.book.board, place, wanted)
+    }
+
+    pub(super) fn facts(&self, device: usize) -> Option<&'w Electric> {
         self.book.board.devices.get(device).map(|d| &d.electric)
     }
 
@@ -332,17 +474,45 @@ impl<'w> PathFinder<'w> {
                 _ => gathered.missing.push(Missing::Loop(number)),
             },
             // Bypassed by itself it is a straight wire: its leads stay in the way.
-            Place::Device(device) if self.switched(device) == Some(Value::Off) => self.spread(gathered, place, output),
+            Place::Device(device) if self.switched(device) == Some(Value::Off) && !self.stays(device) => {
+                self.spread(gathered, place, output);
+            }
             Place::Device(device) if self.switched(device) == Some(Value::Unknown) => {
                 gathered.missing.push(Missing::Engaged(device));
             }
             Place::Device(device) if self.watched(device) => self.load(gathered, device, To::Tuner(device), output),
             Place::Device(device) => self.load(gathered, device, To::Device(device), output),
             Place::Amp(amp) => self.load(gathered, amp, To::Amp(amp), output),
-            Place::Return(amp) => self.load(gathered, amp, To::Return(amp), output),
+            Place::Return(device) => self.come_in(gathered, device, To::Return(device), output),
+            Place::LegReturn(device, leg) => self.come_in(gathered, device, To::Leg(device, leg), output),
+            Place::Key(device) => self.load(gathered, device, To::Key(device), output),
             Place::Output(number) => self.spread(gathered, place, number),
-            Place::Send(_) | Place::Guitar(_) => gathered.ends.push((To::Open, output)),
+            Place::Send(_) | Place::LegSend(..) | Place::Guitar(_) => gathered.ends.push((To::Open, output)),
         }
+    }
+
+    /// A signal at a return or a leg: it goes on while the device is engaged, and loads its source in any case.
+    fn come_in(&self, gathered: &mut Gathered, device: usize, to: To, output: u16) {
+        let stays = matches!(to, To::Return(_)) && self.stays(device);
+        let engaged = match self.book.board.devices.get(device).and_then(|d| d.loop_at) {
+            Some(number) => self.loops.get(usize::from(number.value).wrapping_sub(1)).copied(),
+            None => self.switched(device).or(Some(Value::On)),
+        };
+        match engaged {
+            Some(Value::On) => self.load(gathered, device, to, output),
+            Some(Value::Off) => {
+                self.load(gathered, device, to, output);
+                if !stays {
+                    gathered.ends.pop();
+                }
+            }
+            _ => gathered.missing.push(Missing::Engaged(device)),
+        }
+    }
+
+    /// Its insert stays in while it is bypassed.
+    fn stays(&self, device: usize) -> bool {
+        self.facts(device).is_some_and(|f| f.insert_stays.is_some()) && self.route.arrives(Place::Return(device))
     }
 
     /// Whether an output lets the signal through; None when that is not known. On a board where no amp says
@@ -355,7 +525,7 @@ impl<'w> PathFinder<'w> {
         }
     }
 
-    fn switched(&self, device: usize) -> Option<Value> {
+    pub(super) fn switched(&self, device: usize) -> Option<Value> {
         self.switched.iter().find(|(d, _)| *d == device).map(|(_, value)| *value)
     }
 
@@ -369,6 +539,9 @@ impl<'w> PathFinder<'w> {
         let facts = self.facts(device);
         let (ohm, missing) = match to {
             To::Return(_) => (facts.and_then(|f| f.return_in), Missing::Return(device)),
+            To::Key(_) => (facts.and_then(|f| f.key), Missing::Key(device)),
+            // The inputs of a mixer are alike.
+            To::Leg(..) => (facts.and_then(|f| f.return_in.or(f.input)), Missing::Return(device)),
             _ => (facts.and_then(|f| f.input), Missing::Input(device)),
         };
         match ohm {
@@ -384,5 +557,17 @@ impl<'w> PathFinder<'w> {
             None if wire == Wire::Guitar => gathered.missing.push(Missing::Cable(self.guitar)),
             None => gathered.missing.push(Missing::Patch),
         }
+    }
+}
+
+/// The place at which an end stands, where that is a jack of its own.
+fn ahead(end: To) -> Option<Place> {
+    match end {
+        To::Device(d) | To::Tuner(d) => Some(Place::Device(d)),
+        To::Amp(d) => Some(Place::Amp(d)),
+        To::Return(d) => Some(Place::Return(d)),
+        To::Leg(d, leg) => Some(Place::LegReturn(d, leg)),
+        To::Key(d) => Some(Place::Key(d)),
+        To::Buffer(_) | To::Open => None,
     }
 }

@@ -33,7 +33,7 @@ impl Ways<'_> {
         for (place, upside) in reached {
             let (amp, loops) = match place {
                 Place::Amp(amp) => (amp, false),
-                Place::Return(amp) => (amp, true),
+                Place::Return(amp) if self.route.goes_into(self.board, place).is_none() => (amp, true),
                 _ => continue,
             };
             // With an effects loop in use, it is the return that the speaker hears.
@@ -68,30 +68,90 @@ impl Ways<'_> {
         Some(found)
     }
 
-    /// Every place that the signal reaches from a place on; None where a loop or an output on the way is not known.
+    /// Every place that the signal reaches from a place on; None where a loop or an output on the way is not known. What
+    /// starts at a send ends at the return that belongs to it.
     fn reached(&self, from: Arrival) -> Option<BTreeSet<Arrival>> {
-        let mut seen = BTreeSet::from([from]);
+        let home = match from.0 {
+            Place::Send(device) => Some(Place::Return(device)),
+            _ => None,
+        };
+        let mut came = BTreeSet::from([from]);
+        let mut gone = BTreeSet::from([from]);
         let mut left = vec![from];
         while let Some((place, upside)) = left.pop() {
-            // What goes into an amplifier comes out at its send.
-            let out = if let Place::Amp(amp) = place { Place::Send(amp) } else { place };
-            let edges = self.route.leaving(out).iter().filter_map(|edge| self.route.edges.get(*edge));
+            let edges = self.route.leaving(place).iter().filter_map(|edge| self.route.edges.get(*edge));
             for edge in edges {
-                let turned = match edge.to {
-                    Place::Output(number) if !on(self.outputs, number)? => continue,
-                    Place::Loop(number) if self.engaged(number)? => {
-                        self.route.in_loop.get(&number).is_some_and(|device| self.inverts(*device))
+                if matches!(edge.to, Place::Output(number) if !on(self.outputs, number)?) || home == Some(edge.to) {
+                    continue;
+                }
+                let (turned, ahead) = self.through(edge.to)?;
+                came.insert((edge.to, upside ^ turned));
+                for (place, turned) in ahead {
+                    if gone.insert((place, upside ^ turned)) {
+                        left.push((place, upside ^ turned));
                     }
-                    Place::Device(device) => self.sounds(device)? && self.inverts(device),
-                    _ => false,
-                };
-                let next = (edge.to, upside ^ turned);
-                if seen.insert(next) {
-                    left.push(next);
                 }
             }
         }
-        Some(seen)
+        Some(came)
+    }
+
+    /// Whether what comes to a place is turned by it, and the places that it goes on from, each with whether it is turned
+    /// on the way.
+    fn through(&self, place: Place) -> Option<(bool, Vec<Arrival>)> {
+        if let Some(device) = self.route.goes_into(self.board, place) {
+            let stays = matches!(place, Place::Return(_)) && self.stays(device);
+            let on = self.on(device)?;
+            let leg = match place {
+                Place::LegReturn(_, leg) => Some(usize::from(leg)),
+                _ => None,
+            };
+            let turned = on && (self.inverts(device) ^ leg.is_some_and(|leg| self.leg_inverts(device, leg)));
+            let out = (on || stays).then(|| (self.route.place_of(self.board, device), turned));
+            return Some((turned, out.into_iter().collect()));
+        }
+        let device = match place {
+            // What goes into an amplifier comes out at its send.
+            Place::Amp(amp) => return Some((false, vec![(Place::Send(amp), false)])),
+            Place::Key(_) => return Some((false, Vec::new())),
+            place => self.route.device_at(place),
+        };
+        let on = match place {
+            Place::Loop(number) => self.engaged(number)?,
+            Place::Device(device) => self.sounds(device)?,
+            _ => false,
+        };
+        let Some(device) = device.filter(|device| on || self.stays(*device)) else {
+            return Some((false, vec![(place, false)]));
+        };
+        let turned = on && self.inverts(device);
+        let legs = self.board.devices.get(device).map_or(0, |d| d.electric.legs.len());
+        let mut ahead: Vec<Arrival> = self.route.sends(self.board, device).into_iter().map(|p| (p, false)).collect();
+        for leg in (0..legs).filter(|leg| !self.route.arrives(Place::LegReturn(device, *leg as u16))) {
+            ahead.push((place, turned ^ self.leg_inverts(device, leg)));
+        }
+        if legs == 0 && !self.route.arrives(Place::Return(device)) {
+            ahead.push((place, turned));
+        }
+        Some((turned, ahead))
+    }
+
+    /// A device in a loop or in a chain is engaged.
+    fn on(&self, device: usize) -> Option<bool> {
+        match self.route.place_of(self.board, device) {
+            Place::Loop(number) => self.engaged(number),
+            _ => self.sounds(device),
+        }
+    }
+
+    fn stays(&self, device: usize) -> bool {
+        let said = self.board.devices.get(device).is_some_and(|d| d.electric.insert_stays.is_some());
+        said && self.route.arrives(Place::Return(device))
+    }
+
+    fn leg_inverts(&self, device: usize, leg: usize) -> bool {
+        let legs = self.board.devices.get(device).map_or(&[][..], |d| d.electric.legs.as_slice());
+        legs.get(leg).is_some_and(|l| l.inverts)
     }
 
     fn engaged(&self, number: u16) -> Option<bool> {

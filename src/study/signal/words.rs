@@ -2,7 +2,7 @@
 
 use super::path::{From, Missing, To};
 use crate::book::Board;
-use crate::study::route::Place;
+use crate::study::route::{Place, leg_of};
 
 fn device(board: &Board, index: usize) -> &str {
     board.devices.get(index).map_or("?", |d| &d.name)
@@ -18,6 +18,7 @@ pub fn from(board: &Board, from: From) -> String {
         From::Guitar(g) => guitar(board, g).to_owned(),
         From::Device(d) => device(board, d).to_owned(),
         From::Send(d) => format!("{} send", device(board, d)),
+        From::LegSend(d, leg) => format!("{} {} send", device(board, d), leg_of(board, d, leg)),
         From::Buffer(_) => "buffer".to_owned(),
     }
 }
@@ -27,6 +28,8 @@ pub fn to(board: &Board, to: To) -> String {
     match to {
         To::Device(d) | To::Amp(d) | To::Tuner(d) => device(board, d).to_owned(),
         To::Return(d) => format!("{} return", device(board, d)),
+        To::Leg(d, leg) => format!("{} {} return", device(board, d), leg_of(board, d, leg)),
+        To::Key(d) => format!("{} key", device(board, d)),
         To::Buffer(_) => "buffer".to_owned(),
         To::Open => "nothing".to_owned(),
     }
@@ -50,6 +53,9 @@ pub fn place(board: &Board, place: Place) -> String {
         Place::Device(d) | Place::Amp(d) => device(board, d).to_owned(),
         Place::Send(d) => format!("{} send", device(board, d)),
         Place::Return(d) => format!("{} return", device(board, d)),
+        Place::LegSend(d, leg) => format!("{} {} send", device(board, d), leg_of(board, d, leg)),
+        Place::LegReturn(d, leg) => format!("{} {} return", device(board, d), leg_of(board, d, leg)),
+        Place::Key(d) => format!("{} key", device(board, d)),
         Place::Output(n) => format!("output {n}"),
     }
 }
@@ -66,6 +72,8 @@ pub fn missing(board: &Board, missing: Missing) -> String {
         Missing::Gain(d) => of("gain", device(board, d)),
         Missing::Send(d) => of("send", device(board, d)),
         Missing::Return(d) => of("return", device(board, d)),
+        Missing::Key(d) => of("key input", device(board, d)),
+        Missing::Leg(d, leg) => of(&format!("level in dB of leg {}", leg_of(board, d, leg)), device(board, d)),
         Missing::Patch => "patch leads".to_owned(),
         Missing::Loop(n) => format!("state of {}", board.loop_says(n)),
         Missing::Engaged(d) => format!("whether {} is engaged", device(board, d)),

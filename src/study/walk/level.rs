@@ -3,6 +3,8 @@
 use super::Change;
 use crate::book::{Book, Device, DeviceKind};
 use crate::settle::{Answer, Row, Table};
+use crate::study::inside::Inside;
+use crate::study::signal::leg_levels;
 use crate::study::signal::trim::trim;
 
 /// A step in level.
@@ -16,6 +18,8 @@ pub enum LevelStep {
     Db(f64),
     /// Not known: these devices state no gain.
     Missing(Vec<u16>),
+    /// Not counted: it goes through the legs of these devices, which add up (`signal` does that).
+    Legs(Vec<u16>),
 }
 
 /// A device's gain in dB, when stated or measured.
@@ -23,9 +27,35 @@ pub fn gain_of(device: &Device) -> Option<f64> {
     device.electric.gain.map(|g| g.level.value.value())
 }
 
-pub(super) fn step(book: &Book, table: &Table, change: &mut Change) {
+/// Marks a step that goes through legs: what moves in them, or how loud they come.
+pub(super) fn legs(book: &Book, table: &Table, inside: Option<&Inside>, change: &mut Change) {
+    let (Some(inside), Some(from)) = (inside, change.from) else { return };
+    let mixers = book.board.devices.iter().enumerate().filter(|(_, d)| !d.electric.legs.is_empty());
+    let stands = |scene: u32, device: usize| {
+        let row = Row::of(book, table, scene);
+        let cut = inside.cut_off_in(book, table, scene);
+        row.sounds(device as u16) == Answer::Yes && !cut.contains(&device)
+    };
+    let levels = |scene: u32| leg_levels(book, table, scene);
+    let turned = |mixer: usize| {
+        let of = |scene: u32| levels(scene).into_iter().filter(|(d, _, _)| *d == mixer).collect::<Vec<_>>();
+        let (was, now) = (stands(from.scene, mixer), stands(change.to.scene, mixer));
+        let inner = |d: &usize| *d != mixer && inside.hosts(&book.board, *d).contains(&mixer);
+        let moved = |d: usize| stands(from.scene, d) != stands(change.to.scene, d);
+        was != now
+            || was
+                && now
+                && (of(from.scene) != of(change.to.scene) || inside.devices.iter().copied().filter(inner).any(moved))
+    };
+    let legs: Vec<u16> = mixers.map(|(d, _)| d).filter(|d| turned(*d)).map(|d| d as u16).collect();
+    if !legs.is_empty() {
+        change.level = LevelStep::Legs(legs);
+    }
+}
+
+pub(super) fn step(book: &Book, table: &Table, moved: &[(u16, bool)], change: &mut Change) {
     let (mut sum, mut missing) = (0.0, Vec::new());
-    for (index, on) in change.moved(&book.board) {
+    for (index, on) in moved.iter().copied() {
         match book.board.devices.get(usize::from(index)).and_then(gain_of) {
             Some(gain) => sum += if on { gain } else { -gain },
             None => missing.push(index),

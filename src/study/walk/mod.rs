@@ -11,6 +11,7 @@ use rustc_hash::FxHashSet;
 use crate::book::{Board, Book, How, Slot};
 use crate::fill::{Places, Preset};
 use crate::settle::{Answer, CellKind, Row, Setting, Table, Value};
+use crate::study::inside::Inside;
 use crate::study::ways::{self, Run};
 
 /// A place in a run: the scene of a part, and where its preset stands.
@@ -177,6 +178,8 @@ struct Walker<'b> {
     woken: Option<Place>,
     /// Levels that a treadle may move: column, and device and level.
     ports: Vec<(u16, (u16, u16))>,
+    /// What stands in an insert or a leg.
+    inside: Option<Inside>,
 }
 
 impl<'b> Walker<'b> {
@@ -184,7 +187,14 @@ impl<'b> Walker<'b> {
         let wakes = book.board.timing.wakes.map(|w| w.value);
         let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes);
         let woken = woken.map(|p| Place { scene: p.scene, slot: p.slot, part: None });
-        Walker { book, table, places: Places::of(book, presets), woken, ports: feet::ports(book, table) }
+        Walker {
+            book,
+            table,
+            places: Places::of(book, presets),
+            woken,
+            ports: feet::ports(book, table),
+            inside: Inside::of(&book.board),
+        }
     }
 
     fn run(&self, run: &Run, mut each: impl FnMut(Change)) {
@@ -289,9 +299,11 @@ impl<'b> Walker<'b> {
         if let Some(from) = from {
             self.switched(from.scene, to.scene, &mut change);
             feet::treadles(self, from.scene, to.scene, same, &mut change);
-            level::step(self.book, self.table, &mut change);
+            let moved = self.heard_to_move(from.scene, to.scene, &change);
+            level::step(self.book, self.table, &moved, &mut change);
+            level::legs(self.book, self.table, self.inside.as_ref(), &mut change);
             if inside {
-                self.tails(&mut change);
+                self.tails(&moved, &mut change);
             }
         }
         feet::notes(self.book, &mut change);
@@ -309,15 +321,27 @@ impl<'b> Walker<'b> {
         }
     }
 
+    /// Devices that are heard to go in or out: those that are engaged or bypassed, and what stands in their inserts and legs.
+    fn heard_to_move(&self, from: u32, to: u32, change: &Change) -> Vec<(u16, bool)> {
+        let moved: Vec<(u16, bool)> = change.moved(&self.book.board).collect();
+        let Some(inside) = &self.inside else { return moved };
+        let [before, after] = [from, to].map(|scene| inside.cut_off_in(self.book, self.table, scene));
+        let also = inside.devices.iter().map(|d| *d as u16).filter(|d| !moved.iter().any(|(m, _)| m == d));
+        let all = moved.iter().map(|(d, _)| *d).chain(also);
+        let heard = |scene: u32, cut: &[usize], d: u16| self.sounds(scene, d) && !cut.contains(&usize::from(d));
+        let stands = all.map(|d| (d, heard(from, &before, d), heard(to, &after, d)));
+        stands.filter(|(_, was, now)| was != now).map(|(d, _, now)| (d, now)).collect()
+    }
+
     /// Devices that go out while they still ring.
-    fn tails(&self, change: &mut Change) {
+    fn tails(&self, moved: &[(u16, bool)], change: &mut Change) {
         let Some(from) = change.from else { return };
         let cut = |device: u16, by_program| {
             let seconds = self.book.board.devices.get(usize::from(device))?.tail?.value;
             Some(TailCut { device, seconds, by_program })
         };
-        let out = change.moved(&self.book.board).filter(|(_, on)| !on);
-        change.tails = out.filter_map(|(device, _)| cut(device, false)).collect();
+        let out = moved.iter().filter(|(_, on)| !on);
+        change.tails = out.filter_map(|(device, _)| cut(*device, false)).collect();
         let stays = |device: &u16| self.sounds(from.scene, *device) && self.sounds(change.to.scene, *device);
         let devices = (0u16..).zip(&self.book.board.devices).filter(|(_, device)| device.programs_cut);
         let resent = devices.map(|(number, _)| number).filter(stays);

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::Lead;
-use crate::book::electric::{AmpJack, PanelJack, PanelWhat, Side, Taker};
+use crate::book::electric::{OwnJack, PanelJack, PanelWhat, Side, Taker};
 use crate::book::{Board, DeviceKind};
-use crate::study::route::Place;
+use crate::study::route::{Place, leg_of};
 
 /// A jack. Devices, treadles, supplies and outlets are indexes of the book; a side is None for mono, else "is it the
 /// right one?".
@@ -30,8 +30,12 @@ pub enum Jack {
     MidiOut,
     Input(usize, Option<bool>),
     Output(usize, Option<bool>),
-    AmpSend(usize),
-    AmpReturn(usize, Option<bool>),
+    /// Of an amplifier's effects loop or a pedal's insert.
+    Send(usize),
+    Return(usize, Option<bool>),
+    LegSend(usize, u16),
+    LegReturn(usize, u16),
+    Key(usize),
     /// A device's remote jack: whether its tip and its ring are used.
     RemoteIn(usize, bool, bool),
     ExpressionIn(usize),
@@ -78,8 +82,11 @@ pub fn end(board: &Board, jack: &Jack) -> String {
         Jack::MidiOut => "switcher MIDI out".to_owned(),
         Jack::Input(d, s) => format!("{} in{}", device(*d), side(*s)),
         Jack::Output(d, s) => format!("{} out{}", device(*d), side(*s)),
-        Jack::AmpSend(d) => format!("{} send", device(*d)),
-        Jack::AmpReturn(d, s) => format!("{} return{}", device(*d), side(*s)),
+        Jack::Send(d) => format!("{} send", device(*d)),
+        Jack::Return(d, s) => format!("{} return{}", device(*d), side(*s)),
+        Jack::LegSend(d, leg) => format!("{} {} send", device(*d), leg_of(board, *d, *leg)),
+        Jack::LegReturn(d, leg) => format!("{} {} return", device(*d), leg_of(board, *d, *leg)),
+        Jack::Key(d) => format!("{} key", device(*d)),
         Jack::RemoteIn(d, tip, ring) => {
             let amp = board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp);
             let contacts = match (tip, ring) {
@@ -110,7 +117,8 @@ pub(super) fn out_of(place: Place, side: Option<bool>) -> Jack {
         Place::Loop(n) => Jack::LoopsOut(n, side),
         Place::Output(n) => Jack::SwitcherOut(n),
         Place::Device(d) => Jack::Output(d, side),
-        Place::Amp(d) | Place::Send(d) | Place::Return(d) => Jack::AmpSend(d),
+        Place::Amp(d) | Place::Send(d) | Place::Return(d) | Place::Key(d) => Jack::Send(d),
+        Place::LegSend(d, leg) | Place::LegReturn(d, leg) => Jack::LegSend(d, leg),
     }
 }
 
@@ -121,8 +129,11 @@ pub(super) fn into(place: Place, side: Option<bool>) -> Jack {
         Place::Loop(n) => Jack::LoopsIn(n, side),
         Place::Output(n) => Jack::SwitcherOut(n),
         Place::Device(d) | Place::Amp(d) => Jack::Input(d, None),
-        Place::Send(d) => Jack::AmpSend(d),
-        Place::Return(d) => Jack::AmpReturn(d, side),
+        Place::Send(d) => Jack::Send(d),
+        Place::Return(d) => Jack::Return(d, side),
+        Place::LegSend(d, leg) => Jack::LegSend(d, leg),
+        Place::LegReturn(d, leg) => Jack::LegReturn(d, leg),
+        Place::Key(d) => Jack::Key(d),
     }
 }
 
@@ -136,7 +147,8 @@ impl Jack {
     /// The device that it is a jack of, an index of `Board::devices`.
     pub fn device(&self) -> Option<usize> {
         match self {
-            Jack::Input(d, _) | Jack::Output(d, _) | Jack::AmpSend(d) | Jack::AmpReturn(d, _) => Some(*d),
+            Jack::Input(d, _) | Jack::Output(d, _) | Jack::Send(d) | Jack::Return(d, _) => Some(*d),
+            Jack::LegSend(d, _) | Jack::LegReturn(d, _) | Jack::Key(d) => Some(*d),
             Jack::RemoteIn(d, ..) | Jack::ExpressionIn(d) | Jack::MidiIn(d) | Jack::MidiThru(d) => Some(*d),
             Jack::Power(Taker::Device(d)) => Some(*d),
             _ => None,
@@ -161,10 +173,17 @@ pub(super) fn panel(board: &Board, place: Place, side: Option<bool>, to: bool) -
         (PanelWhat::Guitar(named), Place::Guitar(guitar)) => !to && (named.is_none() || *named == guitar),
         (PanelWhat::Output(n), Place::Output(output)) => !to && *n == output,
         (PanelWhat::Device { device, jack: None, .. }, Place::Amp(amp)) => to && *device == amp,
-        (PanelWhat::Device { device, jack: Some(AmpJack::Send), .. }, Place::Send(amp)) => !to && *device == amp,
-        (PanelWhat::Device { device, jack: Some(AmpJack::Return), side }, Place::Return(amp)) => {
+        (PanelWhat::Device { device, jack: Some(OwnJack::Send), .. }, Place::Send(amp)) => !to && *device == amp,
+        (PanelWhat::Device { device, jack: Some(OwnJack::Return), side }, Place::Return(amp)) => {
             to && *device == amp && right(*side)
         }
+        (PanelWhat::Device { device, jack: Some(OwnJack::LegSend(leg)), .. }, Place::LegSend(d, l)) => {
+            !to && (*device, *leg) == (d, l)
+        }
+        (PanelWhat::Device { device, jack: Some(OwnJack::LegReturn(leg)), .. }, Place::LegReturn(d, l)) => {
+            to && (*device, *leg) == (d, l)
+        }
+        (PanelWhat::Device { device, jack: Some(OwnJack::Key), .. }, Place::Key(d)) => to && *device == d,
         _ => false,
     });
     found.map(named)

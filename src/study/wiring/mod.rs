@@ -169,7 +169,7 @@ impl Work<'_> {
         let Some(edge) = self.route.edges.get(number) else { return };
         let guitar = if let Place::Guitar(Some(guitar)) = from { guitar } else { 0 };
         let device = match edge.to {
-            Place::Device(d) | Place::Amp(d) | Place::Return(d) => Some(d),
+            Place::Device(d) | Place::Amp(d) | Place::Return(d) | Place::LegReturn(d, _) | Place::Key(d) => Some(d),
             _ => None,
         };
         for side in self.sides(from, edge.to).iter().copied() {

@@ -1,7 +1,10 @@
 //! What is heard of a scene, as a row of marks, and how far two such rows lie apart.
 
+use std::sync::Arc;
+
 use crate::book::{Book, DeviceKind};
 use crate::settle::{Answer, Setting, Table, Value};
+use crate::study::inside::Inside;
 
 /// How one device, or one control of it, is heard.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -52,6 +55,8 @@ pub const HUNDREDTHS: u64 = 100;
 pub struct Columns {
     /// Device by device: the device itself, then its controls.
     pub list: Vec<Column>,
+    /// What stands in an insert or a leg.
+    inside: Option<Arc<Inside>>,
 }
 
 /// What a part that died does to a row, before anyone hears it.
@@ -103,7 +108,7 @@ impl Columns {
                 list.push(Column { device: d, control: Some(c), steps });
             }
         }
-        Columns { list }
+        Columns { list, inside: Inside::of(&book.board).map(Arc::new) }
     }
 
     /// What is heard of a scene, after a blow. Where no amplifier sounds, nothing is.
@@ -116,6 +121,10 @@ impl Columns {
                 device == d && cells.setting(d, control, held) == Some(Setting::State(state))
             })
         };
+        let alive = |d: usize| {
+            if blow.out.contains(&(d as u16)) { Answer::No } else { cells.sounds(d as u16, held) }
+        };
+        let cut = self.inside.as_ref().map_or(Vec::new(), |inside| inside.cut_off(&book.board, &alive));
         let mut marks = Vec::with_capacity(self.list.len());
         let (mut sounds, mut amps, mut loud) = (false, false, false);
         for column in &self.list {
@@ -123,8 +132,12 @@ impl Columns {
             let Some(control) = column.control else {
                 let device = book.board.devices.get(d as usize);
                 let fed = device.and_then(|d| d.fed_by).and_then(|f| cells.output_cell(f.value));
-                let cut = fed.is_some_and(|cell| held(cell) == Value::Off);
-                sounds = !blow.out.contains(&d) && !cut && cells.sounds(d, held) != Answer::No && !silent(d);
+                let off = fed.is_some_and(|cell| held(cell) == Value::Off);
+                sounds = !blow.out.contains(&d)
+                    && !off
+                    && !cut.contains(&usize::from(d))
+                    && cells.sounds(d, held) != Answer::No
+                    && !silent(d);
                 if device.is_some_and(|d| d.kind == DeviceKind::Amp) {
                     (amps, loud) = (true, loud || sounds);
                 }

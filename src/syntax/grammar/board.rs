@@ -167,7 +167,7 @@ pub fn chain(i: Cursor<'_>) -> Res<'_> {
 
 pub fn link(i: Cursor<'_>) -> Res<'_> {
     let sides = (side, opt((sign(Tok::Comma), side)));
-    let device = (name, opt(alt((key("send"), key("return")))), opt(sides));
+    let device = (name, opt(jack_of), opt(sides));
     node(
         Kind::Link,
         alt((
@@ -179,6 +179,20 @@ pub fn link(i: Cursor<'_>) -> Res<'_> {
         )),
     )
     .parse(i)
+}
+
+/// Which jack of a device, beside its input and its output.
+pub fn jack_of(i: Cursor<'_>) -> Res<'_> {
+    let end = || alt((key("send"), key("return")));
+    alt((void((leg_name, opt(end()))), void(end()), void(key("key")))).parse(i)
+}
+
+/// Words that stand behind a name in a chain, or open the next link where an arrow was forgotten.
+const NO_LEG: [&str; 9] = ["send", "return", "key", "left", "right", "loop", "loops", "output", "cable"];
+
+/// The name of a leg.
+pub fn leg_name(i: Cursor<'_>) -> Res<'_> {
+    if NO_LEG.contains(&i.word()) { i.miss("the name of a leg") } else { name(i) }
 }
 
 pub fn side(i: Cursor<'_>) -> Res<'_> {
@@ -202,7 +216,7 @@ pub fn panel(i: Cursor<'_>) -> Res<'_> {
 
 pub fn panel_jack(i: Cursor<'_>) -> Res<'_> {
     let numbered = (alt((key("output"), key("remote"), key("expression"))), number);
-    let device = (name, opt(alt((key("send"), key("return")))), opt(side));
+    let device = (name, opt(jack_of), opt(side));
     let what = alt((void(numbered), void(device)));
     node(Kind::PanelJack, void((alt((key("in"), key("out"))), number, what))).parse(i)
 }

@@ -5,6 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 use nom::multi::many0_count;
 
+use super::board::leg_name;
 use super::helper::of_helper;
 use super::night::state_map;
 use super::scene::contact;
@@ -34,6 +35,7 @@ pub fn device_fact(i: Cursor<'_>) -> Res<'_> {
         alt((code, loop_place, always_on, input, output, send, return_jack, gain)),
         alt((power, place, own_switch, fed_by, control, level, tap, beat, tail, knob)),
         alt((bare, inverts, takes, earthed, tuner, own_leads, engaged_by, battery, state_map)),
+        alt((leg, key_input, insert_stays, keeps)),
     ))
     .parse(i)
 }
@@ -119,6 +121,24 @@ pub fn bare(i: Cursor<'_>) -> Res<'_> {
 
 pub fn inverts(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Inverts, "inverts", word("polarity")).parse(i)
+}
+
+pub fn keeps(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Keeps, "keeps", word("polarity")).parse(i)
+}
+
+pub fn leg(i: Cursor<'_>) -> Res<'_> {
+    let level = alt((void((key("gain"), quantity)), void((key("by"), name))));
+    let turned = (sign(Tok::Comma), key("inverts"), word("polarity"));
+    opened_by(Kind::Leg, "leg", void((leg_name, opt(level), opt(turned)))).parse(i)
+}
+
+pub fn key_input(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::KeyInput, void((words("key", "input"), quantity))).parse(i)
+}
+
+pub fn insert_stays(i: Cursor<'_>) -> Res<'_> {
+    node(Kind::InsertStays, words("insert", "stays")).parse(i)
 }
 
 pub fn takes(i: Cursor<'_>) -> Res<'_> {

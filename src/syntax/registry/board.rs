@@ -199,8 +199,17 @@ pub(super) const ROWS: &[Row] = &[
             "a send",
             "a return left, right",
             "a right",
+            "a wet send",
+            "a wet",
+            "a key",
         ],
-        &["", "loops 1", "a left right", "a left, right, left", "a left send", "7"],
+        &["", "loops 1", "a wet dry", "a left, right, left", "7"],
+    ),
+    row(
+        "jack-of",
+        board::jack_of,
+        &["send", "return", "wet send", "wet return", "wet", "key"],
+        &["", "send wet", "wet dry", "wet key"],
     ),
     row("side", board::side, &["left", "right"], &["", "both", "left, right"]),
     row(

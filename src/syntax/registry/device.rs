@@ -106,6 +106,20 @@ pub(super) const ROWS: &[Row] = &[
         .opens(Place::Device, &["sees"]),
     row("inverts", device::inverts, &["inverts polarity"], &["inverts", "polarity", "inverts phase"])
         .opens(Place::Device, &["inverts"]),
+    row("keeps", device::keeps, &["keeps polarity"], &["keeps", "keeps phase", "polarity"])
+        .opens(Place::Device, &["keeps"]),
+    row(
+        "leg",
+        device::leg,
+        &["leg dry", "leg wet gain -6 dB", "leg wet by mix", "leg low gain 0 dB, inverts polarity"],
+        &["leg", "leg wet -6 dB", "leg wet gain", "leg dry, wet", "legs dry"],
+    )
+    .opens(Place::Device, &["leg"])
+    .column(2),
+    row("key-input", device::key_input, &["key input 1 Mohm"], &["key", "key input", "key 1 Mohm"])
+        .opens(Place::Device, &["key"]),
+    row("insert-stays", device::insert_stays, &["insert stays"], &["insert", "stays", "insert stays in"])
+        .opens(Place::Device, &["insert"]),
     row("takes", device::takes, &["takes instrument level"], &["takes", "takes line level", "instrument level"])
         .opens(Place::Device, &["takes"]),
     row(
