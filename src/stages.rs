@@ -118,9 +118,9 @@ impl Stages {
         self.studies.inside.get_or_init(|| Inside::of(&self.book.board)).as_ref()
     }
 
-    /// The devices that nobody hears in a scene, as they stand in an insert or a leg.
-    pub fn cut_off(&self, scene: u32) -> Arc<[usize]> {
-        self.inside().map_or(Arc::new([]), |inside| inside.cut_off_in(&self.book, self.settled(), scene))
+    /// The devices that nobody hears in a scene, as they stand in an insert or a leg; None on a board without such.
+    pub fn cut_off(&self, scene: u32) -> Option<Arc<[usize]>> {
+        Some(self.inside()?.cut_off_in(&self.book, self.settled(), scene))
     }
 
     /// What was chosen for free cells; None when nothing was.

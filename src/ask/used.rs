@@ -81,7 +81,13 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
     let (book, table) = (&compiled.book, &compiled.table);
     let row = Row::of(book, table, scene);
     let cut = compiled.cut_off(scene);
-    let heard = |d: u16| if cut.contains(&usize::from(d)) { Answer::No } else { row.sounds(d).min(row.fed(d)) };
+    let heard = |d: u16| {
+        if cut.as_ref().is_some_and(|cut| cut.contains(&usize::from(d))) {
+            Answer::No
+        } else {
+            row.sounds(d).min(row.fed(d))
+        }
+    };
     let setting = |d: u16, c: u16, so: &dyn Fn(Setting) -> Fits| match heard(d) {
         Answer::No => Fits::No,
         Answer::Maybe => Fits::Unknown,

@@ -31,7 +31,7 @@ pub struct Electric {
     pub key: Option<Spanned<Amount>>,
     /// What is plugged between its send and its return is heard while it is bypassed too; where that is said.
     pub insert_stays: Option<Span>,
-    /// What it throws together.
+    /// What it throws together, by name.
     pub legs: Vec<Leg>,
     /// What comes in may be no louder than a guitar; where that is said.
     pub instrument: Option<Span>,

@@ -103,6 +103,7 @@ const GIVERS: &[Kind] = &[
     Kind::Outlet,
     Kind::Control,
     Kind::Level,
+    Kind::Leg,
     Kind::State,
     Kind::Code,
     Kind::Knob,

@@ -90,6 +90,42 @@ impl Inside {
         hosts.filter(apart).collect()
     }
 
+    /// The devices of the insert or the leg in which a lead lies: they are lost with it. None for a lead that lies in none.
+    pub fn beside(&self, board: &Board, edge: usize) -> Option<Vec<usize>> {
+        let edge = self.route.edges.get(edge)?;
+        let own = |place: Place| match host(&self.route, board, place) {
+            Some(device) => Some(device),
+            None => {
+                let hosts = self.hosts(board, self.route.device_at(place)?);
+                // The innermost: others host it in turn.
+                hosts.into_iter().max_by_key(|h| self.hosts(board, *h).len())
+            }
+        };
+        let wanted = own(edge.from).or_else(|| own(edge.to))?;
+        let inner = |device: &usize| self.hosts(board, *device).contains(&wanted);
+        let mut found: Vec<usize> = Vec::new();
+        let mut open = vec![(edge.to, true), (edge.from, false)];
+        let mut seen = Vec::new();
+        while let Some((place, on)) = open.pop() {
+            let device = self.route.device_at(place).filter(inner);
+            if seen.contains(&(place, on)) {
+                continue;
+            }
+            seen.push((place, on));
+            let Some(device) = device else { continue };
+            found.push(device);
+            let edges = self.route.edges.iter();
+            open.extend(
+                edges
+                    .filter(|e| if on { e.from == place } else { e.to == place })
+                    .map(|e| (if on { e.to } else { e.from }, on)),
+            );
+        }
+        found.sort_unstable();
+        found.dedup();
+        Some(found)
+    }
+
     fn reach(&self, board: &Board, from: Vec<Place>, sounds: &dyn Fn(usize) -> Answer) -> Reach {
         let mut reach = Reach::default();
         let mut open = from;

@@ -12,7 +12,7 @@ use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
 
 impl<'t> Binder<'t> {
-    /// Its legs, in the order stated; one of its own stands for that of what it is like.
+    /// Its legs by name; one of its own stands for that of what it is like.
     pub(super) fn legs(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
         let mut own = Vec::new();
         for fact in facts.iter().filter(|f| f.view.kind() == Kind::Leg) {
@@ -29,6 +29,7 @@ impl<'t> Binder<'t> {
                 None => device.electric.legs.push(leg),
             }
         }
+        device.electric.legs.sort_by(|a, b| a.name.cmp(&b.name));
     }
 
     fn leg(&mut self, device: &mut Device, view: View<'t>) -> Option<Leg> {

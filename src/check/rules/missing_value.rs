@@ -44,6 +44,7 @@ use std::collections::BTreeMap;
 
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::source::Span;
+use crate::study::route::leg_of;
 use crate::study::signal::path::Missing;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -57,8 +58,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let device = |d: usize| book.board.devices.get(d).filter(|d| !d.faulty).map(|d| (d.at, d.name.clone()));
     let chains = || book.board.chains.first().map(|c| (c.at, "chain".to_owned()));
     // By owner: what it lacks, as the statement begins, and a statement to copy.
-    type Lack<'l> = (String, Vec<(&'l str, &'l str)>);
-    let mut lacks: BTreeMap<Span, Lack<'_>> = BTreeMap::new();
+    type Lack = (String, Vec<(String, String)>);
+    let mut lacks: BTreeMap<Span, Lack> = BTreeMap::new();
     for missing in &facts.signal().missing {
         let (owner, word, sample) = match *missing {
             Missing::Pickup(g) => (guitar(g), "pickup", "pickup 2.5 H, 7.5 kohm, 110 pF"),
@@ -70,19 +71,26 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             Missing::Send(d) => (device(d), "send", "send 1 kohm"),
             Missing::Return(d) => (device(d), "return", "return 220 kohm"),
             Missing::Key(d) => (device(d), "key input", "key input 1 Mohm"),
-            Missing::Leg(d, _) => (device(d), "level of a leg", "leg wet gain -6 dB"),
+            Missing::Leg(d, leg) => {
+                let name = leg_of(&book.board, d, leg);
+                if let Some((at, owner)) = device(d) {
+                    let (word, sample) = (format!("level of leg `{name}`"), format!("leg {name} gain -6 dB"));
+                    lacks.entry(at).or_insert_with(|| (owner, Vec::new())).1.push((word, sample));
+                }
+                continue;
+            }
             Missing::Patch => (chains(), "patch leads", "patch leads 30 cm at 100 pF/m"),
             // An unknown cell is told where it arises.
-            Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) => continue,
+            Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) | Missing::Moved(..) => continue,
             Missing::Circle => (chains(), "end: the chains run in a circle", "chain front: guitar -> loop 1 -> output 1"),
         };
         if let Some((at, name)) = owner {
-            lacks.entry(at).or_insert_with(|| (name, Vec::new())).1.push((word, sample));
+            lacks.entry(at).or_insert_with(|| (name, Vec::new())).1.push((word.to_owned(), sample.to_owned()));
         }
     }
     for (at, (name, what)) in lacks {
-        let words: Vec<&str> = what.iter().map(|(word, _)| *word).collect();
-        let samples: Vec<&str> = what.iter().map(|(_, sample)| *sample).collect();
+        let words: Vec<&str> = what.iter().map(|(word, _)| word.as_str()).collect();
+        let samples: Vec<&str> = what.iter().map(|(_, sample)| sample.as_str()).collect();
         let message = if name == "chain" {
             format!("the chains have no {}", words.join(" and no "))
         } else {

@@ -81,7 +81,7 @@ pub(super) fn inner(view: View<'_>) -> String {
         Kind::Moves => format!("{} {word}", leaf(Kind::Name, 0)),
         Kind::PortAt | Kind::OutputIs => format!("{word} {}", leaf(Kind::Number, 0)),
         Kind::PanelJack => format!("{word} {} {}", first(), leaf(Kind::Number, 0)),
-        Kind::Control | Kind::Level | Kind::Knob | Kind::Outlet | Kind::State => {
+        Kind::Control | Kind::Level | Kind::Leg | Kind::Knob | Kind::Outlet | Kind::State => {
             format!("{word} {}", leaf(Kind::Name, 0))
         }
         Kind::HeardWhen => format!("{word} {}", canon(view)),

@@ -119,7 +119,7 @@ impl<'c> Sound<'c> {
         let cut = self.compiled.cut_off(scene);
         for (d, device) in book.board.devices.iter().enumerate() {
             let Some(shared) = self.devices.get(d).copied() else { continue };
-            if cut.contains(&d) {
+            if cut.as_ref().is_some_and(|cut| cut.contains(&d)) {
                 continue;
             }
             match (asked.sounds(d as u16), cells.engaging(d as u16).first().copied()) {

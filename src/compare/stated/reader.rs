@@ -147,7 +147,7 @@ fn which(view: View<'_>) -> Fact {
     let kind = view.kind();
     let text = |v: View<'_>| v.text().to_owned();
     match kind {
-        Kind::Knob | Kind::Control | Kind::Level | Kind::Outlet => {
+        Kind::Knob | Kind::Control | Kind::Level | Kind::Leg | Kind::Outlet => {
             view.child(Kind::Name).map_or(Fact::Of(kind), |name| Fact::Named(kind, text(name)))
         }
         Kind::Kept => view.child(Kind::Number).map_or(Fact::Of(kind), |number| Fact::Named(kind, text(number))),
@@ -172,6 +172,8 @@ fn opening(view: View<'_>) -> String {
             Kind::OwnLoops => "loops".to_owned(),
             Kind::OnRemote | Kind::OnMidi | Kind::OnCc => "on".to_owned(),
             Kind::FootInputs => "foot inputs".to_owned(),
+            Kind::Inverts => "inverts polarity".to_owned(),
+            Kind::Keeps => "keeps polarity".to_owned(),
             kind => kind.name().replace('-', " "),
         },
     }

@@ -124,7 +124,7 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
             .map(|s| format!("{} into {}", words::from(&book.board, s.from), words::loads(&book.board, &s.to))),
         difference_db: level.zip(other).map(|(level, other)| db(level - other)),
         silent: found.is_some_and(|f| f.path.silent),
-        as_magnitudes: found.map_or(Vec::new(), |f| f.path.as_magnitudes.iter().map(name).collect()),
+        as_magnitudes: level.and(found).map_or(Vec::new(), |f| f.path.as_magnitudes.iter().map(name).collect()),
         missing,
         of: (scene, guitar),
     }

@@ -51,7 +51,7 @@ impl Asked<'_> {
 
     fn thing(&self, thing: &Thing, out: &mut Vec<String>) {
         let controls = |d: u16| self.found(d).map_or(0, |d| d.controls.len() as u16);
-        let cut = |d: u16| self.compiled.cut_off(self.spot.scene).contains(&usize::from(d));
+        let cut = |d: u16| self.cut_off(d);
         let heard = |d: u16| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No && !cut(d);
         match thing {
             Thing::Control(d, _) | Thing::State(d, ..) if self.found(*d).is_some_and(|d| d.helper.is_some()) => {
@@ -97,10 +97,13 @@ impl Asked<'_> {
         }
     }
 
+    fn cut_off(&self, d: u16) -> bool {
+        self.compiled.cut_off(self.spot.scene).is_some_and(|cut| cut.contains(&usize::from(d)))
+    }
+
     /// Of a device that is in, in an insert or a leg that nobody hears.
     fn unheard(&self, d: u16) -> Option<String> {
-        let cut =
-            self.row().sounds(d) == Answer::Yes && self.compiled.cut_off(self.spot.scene).contains(&usize::from(d));
+        let cut = self.row().sounds(d) == Answer::Yes && self.cut_off(d);
         let board = &self.compiled.book.board;
         let hosts = self.compiled.inside().map_or(Vec::new(), |inside| inside.hosts(board, usize::from(d)));
         let off = hosts.into_iter().filter(|h| self.row().sounds(*h as u16) == Answer::No);

@@ -170,8 +170,9 @@ impl Found {
 
     /// The heaviest loading: its loss at low frequency in dB, and the number of its segment.
     pub fn worst_loading(&self) -> Option<(f64, usize)> {
-        let lacks =
-            self.path.missing.iter().any(|m| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_)));
+        let lacks = self.path.missing.iter().any(|m| {
+            !matches!(m, Missing::Gain(_) | Missing::Leg(..) | Missing::Moved(..) | Missing::Patch | Missing::Cable(_))
+        });
         if lacks || self.path.silent {
             return None;
         }

@@ -219,7 +219,9 @@ impl SignalOverview {
     }
 
     fn heavy_loading(&mut self, group: u32, path: &Path) {
-        let unsure = |m: &Missing| !matches!(m, Missing::Gain(_) | Missing::Patch | Missing::Cable(_));
+        let unsure = |m: &Missing| {
+            !matches!(m, Missing::Gain(_) | Missing::Leg(..) | Missing::Moved(..) | Missing::Patch | Missing::Cable(_))
+        };
         let lacking: Vec<&Missing> = path.missing.iter().filter(|m| unsure(m)).collect();
         let patched = !path.missing.contains(&Missing::Patch);
         for (segment, stretch) in path.circuit.segments.iter().zip(&path.stretches) {
@@ -312,7 +314,7 @@ fn concerns(missing: Missing, stretch: &super::path::Stretch) -> bool {
         Missing::Return(d) => stretch.to.iter().any(|to| matches!(to, To::Return(of) | To::Leg(of, _) if *of == d)),
         Missing::Key(d) => stretch.to.contains(&To::Key(d)),
         Missing::Loop(_) | Missing::Engaged(_) | Missing::Switched(_) | Missing::Circle => true,
-        Missing::Gain(_) | Missing::Leg(..) | Missing::Patch | Missing::Cable(_) => false,
+        Missing::Gain(_) | Missing::Leg(..) | Missing::Moved(..) | Missing::Patch | Missing::Cable(_) => false,
     }
 }
 

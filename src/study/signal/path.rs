@@ -22,6 +22,8 @@ pub enum Missing {
     Key(usize),
     /// How loud a leg of a device comes into its sum, in dB: the leg's number.
     Leg(usize, u16),
+    /// Of a leg whose level is not set by the preset: a foot moves it, or it stays as it is.
+    Moved(usize, u16),
     /// Of the patch leads.
     Patch,
     /// A loop whose state is not known: its number.

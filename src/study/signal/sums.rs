@@ -2,7 +2,9 @@
 
 use super::circuit::{Feed, Leg, Segment, Source};
 use super::path::{Begin, From, Goal, Missing, PathFinder, Walk};
+use crate::book::electric::{self, LegLevel};
 use crate::study::route::Place;
+use crate::syntax::units::Dimension;
 
 impl PathFinder<'_> {
     /// Goes on through a device from its input: by its output, or by a send that leads nearer to the goal.
@@ -100,7 +102,7 @@ impl PathFinder<'_> {
             let Some(of) = of else { continue };
             let level =
                 self.levels.iter().find(|(d, l, _)| (*d, *l) == (device, number)).and_then(|(_, _, level)| *level);
-            walk.path.missing.extend(level.is_none().then_some(Missing::Leg(device, number)));
+            walk.path.missing.extend(level.is_none().then(|| self.unknown(device, number, leg)));
             legs.push(Leg { of, gain: level.unwrap_or(0.0), turned: leg.inverts });
         }
         walk.busy.pop();
@@ -109,6 +111,17 @@ impl PathFinder<'_> {
             walk.path.as_magnitudes.push(device);
         }
         (!legs.is_empty()).then_some(Feed { legs, known, turned: false })
+    }
+
+    /// Why the level of a leg is not known.
+    fn unknown(&self, device: usize, number: u16, leg: &electric::Leg) -> Missing {
+        let LegLevel::By(control) = leg.level else { return Missing::Leg(device, number) };
+        let controls = self.book.board.devices.get(device).map_or(&[][..], |d| d.controls.as_slice());
+        let range = controls.get(usize::from(control)).and_then(|c| c.how.level());
+        match range.map(|(from, _)| from.dimension) {
+            Some(Dimension::Decibel) => Missing::Moved(device, number),
+            _ => Missing::Leg(device, number),
+        }
     }
 
     /// Notes that the insert or the legs of a device are followed; false where they are already.

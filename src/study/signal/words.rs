@@ -73,6 +73,9 @@ pub fn missing(board: &Board, missing: Missing) -> String {
         Missing::Send(d) => of("send", device(board, d)),
         Missing::Return(d) => of("return", device(board, d)),
         Missing::Key(d) => of("key input", device(board, d)),
+        Missing::Moved(d, leg) => {
+            of(&format!("level of leg {}, which the preset does not set,", leg_of(board, d, leg)), device(board, d))
+        }
         Missing::Leg(d, leg) => of(&format!("level in dB of leg {}", leg_of(board, d, leg)), device(board, d)),
         Missing::Patch => "patch leads".to_owned(),
         Missing::Loop(n) => format!("state of {}", board.loop_says(n)),

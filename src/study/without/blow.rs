@@ -160,7 +160,8 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
                 let amps = board.devices.iter().enumerate().filter(|(_, d)| d.kind == DeviceKind::Amp);
                 Blow { guitar: Some(guitar), ..out(amps.map(|(at, _)| at)) }
             } else {
-                out(lost(board, told.route, edge))
+                let beside = told.columns.inside().and_then(|inside| inside.beside(board, edge));
+                out(beside.unwrap_or_else(|| lost(board, told.route, edge)))
             }
         }
         Purpose::Send(n) | Purpose::Return(n) => out(in_loop(n)),

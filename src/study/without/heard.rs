@@ -111,6 +111,11 @@ impl Columns {
         Columns { list, inside: Inside::of(&book.board).map(Arc::new) }
     }
 
+    /// What stands in an insert or a leg.
+    pub fn inside(&self) -> Option<&Inside> {
+        self.inside.as_deref()
+    }
+
     /// What is heard of a scene, after a blow. Where no amplifier sounds, nothing is.
     pub fn hear(&self, book: &Book, table: &Table, scene: u32, blow: &Blow) -> Vec<Mark> {
         let row = table.row(scene);
