@@ -107,7 +107,7 @@ fn case(name: &str, texts: &[&str]) -> Case {
 /// Both examples, the starters, and a board with several of everything.
 fn whole_books() -> Vec<Case> {
     let mut out = vec![case("knotty", &[KNOTTY])];
-    for name in ["winter", "spring"] {
+    for name in ["winter", "spring", "fly"] {
         let book = books::example(name);
         out.push(case(name, &book.iter().map(|(_, text)| text.as_str()).collect::<Vec<_>>()));
     }

@@ -106,7 +106,11 @@ fn of_cell(text: &str, at: u16, board: &Board, cells: &Cells) -> Says {
             None => Says::Unclear("closed or open, 1 or 0, pulse, stays".to_owned()),
         },
         (CellKind::Port(_), "foot") => stores(Value::Foot),
-        (CellKind::Port(_) | CellKind::Trim(_), _) => match position(text, cell.steps) {
+        (CellKind::Trim(_), _) => match cell::read(board, cell, text) {
+            Some(value @ Value::Step(_)) => stores(value),
+            _ => Says::Unclear("a trim in dB".to_owned()),
+        },
+        (CellKind::Port(_), _) => match position(text, cell.steps) {
             Some(step) => stores(Value::Step(step)),
             None => Says::Unclear("a position from 0 to 100 %, foot, stays".to_owned()),
         },

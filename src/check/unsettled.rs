@@ -4,7 +4,7 @@ use indexmap::IndexMap;
 
 use super::mend::Edits;
 use super::{Diagnostic, Facts};
-use crate::book::{Control, Device};
+use crate::book::{Control, Device, How};
 use crate::settle::Fault;
 
 /// A control or level, and the scenes that engage its device and say nothing of it.
@@ -68,6 +68,10 @@ impl<'f> Facts<'f> {
         scenes.sort_by_key(|s| self.scene_at(*s));
         let scene = scenes.first().copied()?;
         let (pedal, own) = self.part(of.0, of.1)?;
+        // What songs say of its tempo may be among what was not read.
+        if pedal.faulty && matches!(own.how, How::Pulses { .. }) {
+            return None;
+        }
         let names = self.few_scenes(&scenes);
         let engages = match (pedal.always(), scenes.len()) {
             (true, 1) => "always sounds through",

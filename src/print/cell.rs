@@ -4,10 +4,10 @@ use std::fmt::Write;
 
 use crate::book::device::{FASTEST, FINEST, SLOWEST};
 use crate::book::travel::MOST_INPUTS;
-use crate::book::{Amount, Board, Control, Device, Travel};
+use crate::book::{Amount, Board, Control, Device, Travel, amount};
 use crate::settle::{Cell, CellKind, Value};
 
-/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a program, a state's name. `foot 1 25.2..88.2` is a
+/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a trim in dB, a program, a state's name. `foot 1 25.2..88.2` is a
 /// level that the treadle on input 1 moves, from its position with the heel down to that with the toe down.
 pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
     match value {
@@ -25,7 +25,13 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
             in_tenths(out, shown_tenths(cell, toe));
         }
         Value::Program(program) => drop(write!(out, "{program}")),
-        Value::Step(step) => in_tenths(out, shown_tenths(cell, step)),
+        Value::Step(step) => match trim(board, cell) {
+            Some((from, to)) => {
+                let shown = amount::show(amount::at_step(step, cell.steps, from, to));
+                out.push_str(shown.trim_end_matches("dB").trim_end());
+            }
+            None => in_tenths(out, shown_tenths(cell, step)),
+        },
         Value::State(state) => out.push_str(&state_name(board, cell, state)),
         Value::Input(input) => drop(write!(out, "{input}")),
     }
@@ -43,6 +49,10 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
     }
     if cell.kind.paced() {
         return tempo_step(text).map(Value::Step);
+    }
+    if let Some((from, to)) = trim(board, cell) {
+        let number = text.trim_end_matches(['d', 'B', 'D', 'b']).trim_end();
+        return Amount::read(&format!("{number} dB"))?.step(from, to, cell.steps).map(Value::Step);
     }
     if let Some((input, heel, toe)) = moved(text).filter(|_| cell.steps > 0) {
         return Some(Value::Moved(Travel::new(input, None, step(heel, cell.steps)?, step(toe, cell.steps)?)));
@@ -102,7 +112,17 @@ fn tempo_tenths(step: u16) -> u32 {
 
 /// What the number of a level counts in tables.
 pub fn unit(cell: &Cell) -> &'static str {
-    if cell.kind.paced() { "bpm" } else { "%" }
+    match cell.kind {
+        CellKind::Trim(_) => "dB",
+        kind if kind.paced() => "bpm",
+        _ => "%",
+    }
+}
+
+/// The range of a trim, in dB.
+fn trim(board: &Board, cell: &Cell) -> Option<(Amount, Amount)> {
+    let (device, control) = cell.users.first().filter(|_| matches!(cell.kind, CellKind::Trim(_)))?;
+    board.devices.get(usize::from(*device))?.controls.get(usize::from(*control))?.how.level()
 }
 
 /// A stored step as tables write it, in tenths: a position in percent, or a tempo.

@@ -179,7 +179,7 @@ pub fn values(cell: &Cell) -> &'static str {
         CellKind::Output(_) => "`1` (on) or `0` (off)",
         CellKind::Guitar => "the number of the guitar input that is heard",
         CellKind::Port(_) => "a position (`40 %`), `step 51`, `foot` or `stays`",
-        CellKind::Trim(_) => "a position in its range (`40 %`) or `step 12`",
+        CellKind::Trim(_) => "a trim in dB (`-2 dB`) or `step 12`",
         CellKind::Message { .. } if cell.steps > 0 => "a position (`40 %`), `step 51`, `foot` or `stays`",
         CellKind::Message { .. } => "a program as the device counts it, its state, or `stays`",
         CellKind::ByFoot { .. } => "nothing: the unit does not store it",

@@ -40,7 +40,11 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
             let (heel, toe) = (end(heel, meant.map(|m| m.0))?, end(toe, meant.map(|m| m.1))?);
             Some(Value::Moved(Travel::new(input, None, heel, toe)))
         }
-        (CellKind::Port(_) | CellKind::Trim(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
+        (CellKind::Trim(_), word) => match word.strip_prefix("step ") {
+            Some(step) => step.trim().parse().ok().filter(|step| *step < cell.steps).map(Value::Step),
+            None => cell::read(board, cell, word).filter(|value| matches!(value, Value::Step(_))),
+        },
+        (CellKind::Port(_) | CellKind::Message { .. }, word) if cell.steps > 0 => {
             read_level(word, cell.steps, expected).map(Value::Step)
         }
         (CellKind::Message { device, control, .. }, _) => {

@@ -197,7 +197,7 @@ impl<'c> Sheet<'c> {
             keys.push("o1: output 1");
         }
         if has(|k| matches!(k, CellKind::Trim(_))) {
-            keys.push("o1dB: trim of output 1, in % of its range");
+            keys.push("o1dB: trim of output 1, in dB");
         }
         if has(|k| matches!(k, CellKind::Guitar)) {
             keys.push("in: guitar input");

@@ -12,6 +12,9 @@ use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
+/// A level, by device and number, how its treadle stores it, and the amounts at both ends.
+type Target = ((u16, u16), Travel, (Amount, Amount));
+
 impl<'t> Binder<'t> {
     /// `rocker moves throb.depth from 20 % to 70 %, gully.blend`. All that it says goes by the whole statement, so that a
     /// change takes it out or leaves it whole.
@@ -62,12 +65,7 @@ impl<'t> Binder<'t> {
     }
 
     /// A level, and how far it is moved.
-    fn target(
-        &mut self,
-        target: View<'t>,
-        input: u8,
-        start: Option<End>,
-    ) -> Option<((u16, u16), Travel, (Amount, Amount))> {
+    fn target(&mut self, target: View<'t>, input: u8, start: Option<End>) -> Option<Target> {
         let (owner, name) = (target.nth(Kind::Name, 0)?, target.nth(Kind::Name, 1)?);
         let (index, number) = self.owned(owner, name, target.span())?;
         let devices = Arc::clone(&self.devices);

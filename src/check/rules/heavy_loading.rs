@@ -52,7 +52,7 @@
 
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::source::Span;
-use crate::study::signal::path::From;
+use crate::study::signal::path::{From, To};
 use crate::study::signal::words;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -74,6 +74,17 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             None => format!("`{from}` is loaded heavily by `{to}` {also}: {:.1} dB are lost", how.loss.abs()),
         };
         let told = Diagnostic::new(at, message).about(name);
+        // A buffer would stand where none may.
+        let bare = |to: &To| {
+            let device = if let To::Device(device) | To::Amp(device) = to { book.board.devices.get(*device) } else { None };
+            device.filter(|d| d.electric.bare.is_some())
+        };
+        if let Some(bare) = heavy.to.iter().find_map(bare) {
+            let says = format!("`{}` sees the bare guitar, and is meant to load it", bare.name);
+            let allow = format!("say `allow heavy-loading {name} \"{} loads it\"`", bare.name);
+            out.push(told.label(format!("{} drives {}: {says}", ohms(how.source), ohms(how.load))).besides(&allow).help(allow));
+            continue;
+        }
         out.push(
             told.label(format!("{} drives {}", ohms(how.source), ohms(how.load)))
                 .help(format!("put a buffer right behind `{from}`, or let it drive ten times its own resistance or more")),

@@ -115,7 +115,7 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
         }
         let level = c.table.cells.list.get(at as usize).is_some_and(|c| c.steps > 0);
         let unit = level
-            && matches!(edit.wire, Wire::Port(_) | Wire::Cc(..) | Wire::Pulses(..) | Wire::Clock)
+            && matches!(edit.wire, Wire::Port(_) | Wire::Trim(_) | Wire::Cc(..) | Wire::Pulses(..) | Wire::Clock)
             && out.ends_with(|c: char| c.is_ascii_digit());
         let unit = if unit { c.table.cells.list.get(at as usize).map(cell::unit) } else { None };
         unit.map_or_else(|| out.clone(), |unit| format!("{out} {unit}"))

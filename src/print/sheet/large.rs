@@ -92,11 +92,16 @@ pub(super) fn acts(song: &SongBlock) -> Vec<(String, Vec<String>)> {
     out.into_iter().map(|(_, brief, parts)| (brief, parts)).collect()
 }
 
-/// The switches in playing order; the same one twice in a row is pressed once.
+/// The switches in playing order; the same one twice in a row is pressed once. Once a part left the song's bank, each is told
+/// with its bank: a number alone would be pressed in the bank where the player stands.
 pub(super) fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
-    let key = |part: &PartLine| match &part.at {
-        Some((b, switch)) if b == bank => switch.clone(),
-        Some(_) => part.slot.clone(),
+    let mut away = false;
+    let mut key = |part: &PartLine| match &part.at {
+        Some((b, switch)) if b == bank && !away => switch.clone(),
+        Some(_) => {
+            away = true;
+            part.slot.clone()
+        }
         None => "?".to_owned(),
     };
     let mut chips: Vec<Chip> = Vec::new();

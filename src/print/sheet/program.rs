@@ -6,7 +6,7 @@ use super::cells::{head, show};
 use super::shown;
 use crate::Compiled;
 use crate::book::{How, Slot, SlotRange, Travel, amount};
-use crate::print::cell::users;
+use crate::print::cell::{self, users};
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
 
 /// Everything to type into an empty unit.
@@ -211,7 +211,7 @@ fn port(compiled: &Compiled, cell: &Cell, value: Value) -> String {
     match value {
         Value::Step(step) => {
             let last = cell.steps.saturating_sub(1);
-            format!("at {} % = step {step} of 0..{last}", show(compiled, cell, value))
+            format!("at {} {} = step {step} of 0..{last}", show(compiled, cell, value), cell::unit(cell))
         }
         Value::Stays => "stays as it is".to_owned(),
         Value::Moved(travel) => to_foot(compiled, cell, travel),

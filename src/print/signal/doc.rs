@@ -42,7 +42,9 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
     };
     let table = Table::new("levels", &heads, 2, &[place], rows.iter().map(cells).collect());
     let mut blocks = vec![Block::Table(table)];
-    blocks.push(para("levels re the pickup's voltage; what the amplifier itself does is left out"));
+    blocks.push(para(
+        "levels re the pickup's voltage; what the amplifier itself does, and the trims of outputs, are left out",
+    ));
     blocks.push(para("-3 dB is 3.0103 dB below the low end; - is none, or a value that nobody stated"));
     if compiled.book.board.chooses_guitars() {
         blocks.push(para("each scene on the guitars that it hears; the others load nothing in it"));

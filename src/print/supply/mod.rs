@@ -58,6 +58,9 @@ fn says(board: &Board, load: &Load, problem: &Problem) -> String {
         Problem::Together { device, with } => {
             format!("{} wants a ground of its own, {} hangs on it too", board.taker(*device), board.taker(*with))
         }
+        Problem::Opposite { other } if *other == load.of.1 => {
+            "of what hangs on it one has a reversing lead and one has not: the audio leads short the supply".to_owned()
+        }
         Problem::Opposite { other } => {
             let name = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(*other)).map_or("?", |o| &o.name);
             format!("shares its ground with outlet {name}, and one of the two plugs is the other way round")
@@ -98,6 +101,12 @@ fn remarks(board: &Board, budget: &Budget) -> Vec<String> {
     let mut wrong = Vec::new();
     for load in &budget.loads {
         wrong.extend(load.problems.iter().map(|p| format!("{}: {}", outlet(board, load), says(board, load, p))));
+        if load.peak > load.drawn {
+            let stated = board.supplies.get(load.of.0).and_then(|s| s.outlets.get(load.of.1)).and_then(|o| o.peak);
+            let gives =
+                stated.map_or("no peak is stated".to_owned(), |p| format!("{} mA given", milli(p.value.value())));
+            out.push(format!("{}: {} mA drawn for a moment, {gives}", outlet(board, load), milli(load.peak)));
+        }
         if load.takers.len() > 1 {
             out.push(format!("{}: {} devices share its ground", outlet(board, load), load.takers.len()));
         }

@@ -131,7 +131,7 @@ fn asked(row: &Row, out: &mut Vec<(usize, String)>) {
         out.push((1, "wants both feet or more while it sounds".to_owned()));
     }
     if let Some(db) = row.level_db.filter(|db| *db != 0.0) {
-        out.push((1, format!("{db:+} dB, by the gains of switched pedals")));
+        out.push((1, format!("{db:+} dB, by the gains of switched pedals and the trims of outputs; how they load each other is not counted")));
     }
 }
 

@@ -174,6 +174,7 @@ impl Asked<'_> {
                 Answer::Yes if reasons.iter().any(|r| r.live) => {
                     format!("{name} sounds because {}", self.because(&reasons, &wants))
                 }
+                Answer::Yes if found.watched() => format!("{name} shows what reaches it, and is not heard"),
                 Answer::Yes => format!("{name} sounds: nobody turns its output off"),
                 Answer::No if reasons.iter().any(|r| r.live) => {
                     format!(
@@ -346,6 +347,12 @@ impl Asked<'_> {
             Value::Pulse => "pulsing",
             Value::Stays => "left as it was",
             Value::Step(_) if cell.kind.paced() => "pulsed",
+            Value::Step(_) if matches!(cell.kind, CellKind::Trim(_)) => {
+                let mut trim = String::new();
+                let value = self.compiled.table.stored(self.spot.scene, at);
+                crate::print::cell::write(&mut trim, &self.compiled.book.board, cell, value);
+                return self.jack(at, &format!("at {trim} dB"));
+            }
             Value::Step(step) => {
                 let tenths = crate::print::cell::tenths(step, cell.steps);
                 return self.jack(at, &format!("at {}.{} % of its way", tenths / 10, tenths % 10));

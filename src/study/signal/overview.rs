@@ -167,7 +167,7 @@ impl SignalOverview {
             let level = path.circuit.level(1000.0);
             if level.is_finite() {
                 let amp = |to: &To| if let To::Amp(amp) = to { Some(*amp as u16) } else { None };
-                let end = path.stretches.last().and_then(|last| last.to.iter().find_map(amp));
+                let end = path.stretches.iter().rev().find_map(|stretch| stretch.to.iter().find_map(amp));
                 self.levels.insert((group, guitar), (level, end));
             }
         }

@@ -184,7 +184,7 @@ impl<'w> PathFinder<'w> {
         let mut walk = Walk::default();
         let (source, missing) = self.pickup();
         walk.path.missing.extend(missing);
-        let end = self.from_guitar(&mut walk, source, Goal::Heard);
+        let end = self.follow_guitar(&mut walk, source, Goal::Heard);
         let mut path = walk.path;
         path.silent = end.is_none() && !walk.unsure;
         path.circuit.straighten();
@@ -193,7 +193,7 @@ impl<'w> PathFinder<'w> {
         Some(path)
     }
 
-    pub(super) fn from_guitar(&self, walk: &mut Walk, source: Source, goal: Goal) -> Option<usize> {
+    pub(super) fn follow_guitar(&self, walk: &mut Walk, source: Source, goal: Goal) -> Option<usize> {
         let begin = Begin::At(self.route.start(self.guitar)?);
         self.follow(
             walk,
@@ -307,7 +307,7 @@ impl<'w> PathFinder<'w> {
         match end {
             _ if ahead(end).is_some_and(|place| goal == Goal::Jack(place)) => Some(at),
             To::Device(device) => self.through(walk, device, at, goal),
-            To::Leg(device, _) => self.into_sum(walk, device, goal),
+            To::Leg(device, _) => self.add_up(walk, device, goal),
             To::Return(device) if self.route.goes_into(&self.book.board, Place::Return(device)).is_some() => {
                 self.out_of(walk, device, Feed::of(at), goal)
             }

@@ -28,7 +28,7 @@ impl PathFinder<'_> {
     }
 
     /// Goes on through a device from one of its legs.
-    pub(super) fn into_sum(&self, walk: &mut Walk, device: usize, goal: Goal) -> Option<usize> {
+    pub(super) fn add_up(&self, walk: &mut Walk, device: usize, goal: Goal) -> Option<usize> {
         let known = walk.segment_of(From::Device(device)).is_some();
         let feed = if known { Feed::default() } else { self.sum(walk, device, None)? };
         self.out_of(walk, device, feed, goal)
@@ -77,7 +77,7 @@ impl PathFinder<'_> {
         let found = if self.leads_to(send, back) {
             self.sent(walk, device, send, at, Goal::Jack(back))
         } else {
-            self.from_guitar(walk, Source::default(), Goal::Jack(back))
+            self.follow_guitar(walk, Source::default(), Goal::Jack(back))
         };
         walk.busy.pop();
         found
@@ -97,7 +97,7 @@ impl PathFinder<'_> {
             } else if self.leads_to(send, back) {
                 main.and_then(|at| self.sent(walk, device, send, at, Goal::Jack(back)))
             } else {
-                self.from_guitar(walk, Source::default(), Goal::Jack(back))
+                self.follow_guitar(walk, Source::default(), Goal::Jack(back))
             };
             let Some(of) = of else { continue };
             let level =

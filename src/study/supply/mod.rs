@@ -241,6 +241,11 @@ fn fits(outlet: &Outlet, device: Taker, power: &Power, problems: &mut Vec<Proble
 fn opposite(board: &Board, supply: &Supply, loads: &[Load]) -> Vec<(usize, usize)> {
     let shared = |l: &Load| supply.outlets.get(l.of.1).filter(|o| o.isolated == Some(false) && !l.takers.is_empty());
     let reversed = |taker: &Taker| board.power(*taker).is_some_and(|p| p.reversed);
+    // On one outlet the ground is one, isolated or not.
+    let both = |l: &Load| l.takers.iter().any(reversed) && !l.takers.iter().all(reversed);
+    if let Some(one) = loads.iter().position(both) {
+        return vec![(one, one)];
+    }
     let first = |wanted: Polarity| {
         loads.iter().position(|load| {
             let is = shared(load).and_then(|o| o.polarity);

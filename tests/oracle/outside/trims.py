@@ -62,7 +62,7 @@ def texts(book):
 def step(book, amp, value):
     """The step nearest to a value, halves away from the first end, or None where two are as near."""
     low, high = amp["range"]
-    place = Fraction(value - low, high - low) * (book["steps"] - 1)
+    place = Fraction(value - low) / (high - low) * (book["steps"] - 1)
     whole = place.numerator // place.denominator
     if place - whole == Fraction(1, 2):
         return None
@@ -91,9 +91,10 @@ def check(book, run):
                 if f"trim-{n}" in rows[s["name"]]:
                     raise common.Broken("no column without a trim", out)
                 continue
-            wanted = Fraction(step(book, amp, trim) * 100, book["steps"] - 1)
-            if abs(Fraction(rows[s["name"]][f"trim-{n}"]) - wanted) > Fraction(51, 1000):
-                raise common.Broken("the nearest step is stored", f"{s['name']}: {rows[s['name']]}: {float(wanted)}")
+            # What is printed, said to the unit, comes to the step that is nearest to what the scene asks for.
+            printed = Fraction(rows[s["name"]][f"trim-{n}"]) * 10
+            if step(book, amp, printed) != step(book, amp, trim):
+                raise common.Broken("the nearest step is stored", f"{s['name']}: {rows[s['name']]}: {trim}")
 
     def gains(s):
         return sum(gain for (_, gain), on in zip(book["pedals"], s["on"]) if on)
