@@ -104,7 +104,7 @@ fn case(name: &str, texts: &[&str]) -> Case {
     Case { name: name.to_owned(), statements, set, scene: scene.map_or(String::new(), |s| s.name.to_string()) }
 }
 
-/// Both examples, the starters, and a board with several of everything.
+/// The examples, the starters, and a board with several of everything.
 fn whole_books() -> Vec<Case> {
     let mut out = vec![case("knotty", &[KNOTTY])];
     for name in ["winter", "spring", "fly"] {
@@ -114,7 +114,7 @@ fn whole_books() -> Vec<Case> {
     for book in books::presets().iter().filter(|b| b[0].0.contains("starter-")) {
         out.push(case(&book[0].0, &[&book[0].1]));
     }
-    assert_eq!(out.len(), 5);
+    assert_eq!(out.len(), 6);
     out
 }
 

@@ -1,6 +1,7 @@
 //! Book to table: what each scene stores in each cell, and which cells are free.
 
 pub mod bytes;
+pub mod cell;
 pub mod cells;
 pub mod fault;
 mod judge;
@@ -11,7 +12,8 @@ mod rows;
 pub mod value;
 pub mod why;
 
-pub use cells::{Cell, CellKind, Cells, Through};
+pub use cell::{Cell, CellKind};
+pub use cells::{Cells, Through};
 pub use fault::{Fault, Speaker};
 pub use row::{Answer, Row, Setting};
 pub use value::Value;

@@ -49,7 +49,15 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let word = rule.severity.word();
             Diagnostic::new(allow.at, format!("`{code}` is a {word}: only warnings need to be allowed"))
         };
-        idle.push(told.help("take it out").fix(How::Offer, "take it out", allow.at, ""));
+        let other = out.iter().find(|d| d.code == allow.code && !d.about.is_empty() && !allow.names.is_empty());
+        let told = match other {
+            Some(other) => {
+                let names = other.about.join(" to ");
+                told.help(format!("take it out, or name what is told: `allow {code} {names} \"why\"`, say"))
+            }
+            None => told.help("take it out"),
+        };
+        idle.push(told.fix(How::Offer, "take it out", allow.at, ""));
     }
     out.append(&mut idle);
 }

@@ -1,8 +1,8 @@
 //! The way of the signal, for drawing: what it passes, in order.
 
 use crate::Compiled;
-use crate::book::DeviceKind;
 use crate::book::electric::{Chain, LinkWhat};
+use crate::book::{Device, DeviceKind};
 
 /// One place on the way.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -11,6 +11,8 @@ pub(super) enum Stop {
     Loop(u16),
     /// A device that no loop takes out of the way, by its label.
     Always(String),
+    /// A device in no loop that a control of its own engages, an index of the board's.
+    Switched(u16),
     /// An output, by number.
     Out(u16),
     /// A new chain begins, at what feeds it.
@@ -54,8 +56,12 @@ fn stops_of(compiled: &Compiled, link: &LinkWhat) -> Vec<Stop> {
         LinkWhat::Loops(from, to) => (*from..=*to).map(Stop::Loop).collect(),
         LinkWhat::Output(number) => vec![Stop::Out(*number)],
         LinkWhat::Device { device, jack: None, .. } => {
-            let device = compiled.book.board.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
-            device.map(|d| Stop::Always(d.label())).into_iter().collect()
+            let found = compiled.book.board.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
+            let stop = |d: &Device| match d.engaged_by {
+                Some(_) => Stop::Switched(*device as u16),
+                None => Stop::Always(d.label()),
+            };
+            found.map(stop).into_iter().collect()
         }
         _ => Vec::new(),
     }

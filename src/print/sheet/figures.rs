@@ -99,7 +99,12 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
                     shapes.push(boxed((x, middle), LOOP, true));
                     shapes.push(words(x, middle + LOUD_BASE, LOUD, Ink::White, true, &label(sheet, *number)));
                 }
-                Stop::Loop(_) => shapes.push(wire(x - half, x + half)),
+                Stop::Switched(device) if sounds(compiled, row, *device) => {
+                    shapes.push(wire(x - half, x + half));
+                    shapes.push(boxed((x, middle), LOOP, true));
+                    shapes.push(words(x, middle + LOUD_BASE, LOUD, Ink::White, true, &code(compiled, *device)));
+                }
+                Stop::Loop(_) | Stop::Switched(_) => shapes.push(wire(x - half, x + half)),
                 Stop::Out(number) if on_out(compiled, row, *number) => {
                     shapes.push(wire(x - half, x - OUT.0));
                     shapes.push(boxed((x, middle), OUT, true));
@@ -140,6 +145,7 @@ fn boxed((x, y): (f32, f32), (w, h): (f32, f32), filled: bool) -> Shape {
 fn says(compiled: &Compiled, sheet: &Sheet, row: &PresetRow) -> String {
     let inside = chain::way(compiled).into_iter().filter_map(|stop| match stop {
         Stop::Loop(number) if engaged(compiled, row, number) => Some(label(sheet, number)),
+        Stop::Switched(device) if sounds(compiled, row, device) => Some(code(compiled, device)),
         Stop::Out(number) if on_out(compiled, row, number) => Some(format!("out at output {number}")),
         _ => None,
     });
@@ -159,6 +165,14 @@ fn label(sheet: &Sheet, number: u16) -> String {
 
 fn engaged(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {
     Row::of(&compiled.book, &compiled.table, row.id).engaged(number) == Answer::Yes
+}
+
+fn sounds(compiled: &Compiled, row: &PresetRow, device: u16) -> bool {
+    Row::of(&compiled.book, &compiled.table, row.id).sounds(device) == Answer::Yes
+}
+
+fn code(compiled: &Compiled, device: u16) -> String {
+    compiled.book.board.devices.get(usize::from(device)).map_or(String::new(), |d| d.label())
 }
 
 fn on_out(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {

@@ -4,6 +4,7 @@ pub mod buffers;
 pub mod circuit;
 pub mod complex;
 pub mod figures;
+mod gather;
 pub mod overview;
 pub mod path;
 pub mod polarity;

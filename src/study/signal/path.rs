@@ -1,6 +1,7 @@
 //! The path of one scene and one guitar: from the route and the cells to segments, and what is missing for them.
 
 use super::circuit::{Circuit, Feed, Segment, Source};
+use super::gather::Gathered;
 use crate::book::Book;
 use crate::book::electric::Electric;
 use crate::settle::Value;
@@ -133,18 +134,6 @@ pub struct PathFinder<'w> {
     pub levels: &'w [(usize, u16, Option<f64>)],
     pub tried: Tried<'w>,
     pub guitar: usize,
-}
-
-/// A segment as it is gathered: leads and loads, and where the signal may go on.
-#[derive(Default)]
-struct Gathered {
-    farad: f64,
-    loads: Vec<f64>,
-    /// Each end, and the output that the signal passed on the way to it; 0 for none.
-    ends: Vec<(To, u16)>,
-    missing: Vec<Missing>,
-    /// Edges that were crossed: none is crossed twice.
-    crossed: Vec<usize>,
 }
 
 /// What a walk is after.
@@ -410,116 +399,14 @@ impl<'w> PathFinder<'w> {
         self.book.board.devices.get(device).map(|d| &d.electric)
     }
 
-    /// Gathers all that hangs on one node, from a place on.
-    fn spread(&self, gathered: &mut Gathered, place: Place, output: u16) {
-        let edges = self.route.leaving(place);
-        if edges.is_empty() {
-            gathered.ends.push((To::Open, output));
-        }
-        for edge in edges {
-            self.cross(gathered, *edge, output);
-        }
-    }
-
-    fn cross(&self, gathered: &mut Gathered, number: usize, output: u16) {
-        let Some(edge) = self.route.edges.get(number).filter(|_| !gathered.crossed.contains(&number)) else { return };
-        gathered.crossed.push(number);
-        if let Place::Output(output) = edge.to {
-            match self.passes(output) {
-                Some(true) => {}
-                Some(false) => return,
-                None => return gathered.missing.push(Missing::Switched(output)),
-            }
-        }
-        if self.tried.edges.contains(&number) {
-            // The guitar's leads lie before the buffer; elsewhere it stands right behind what drives it, or behind the
-            // panel's jack that this leaves by.
-            if edge.wires.contains(&Wire::Guitar) {
-                edge.wires.iter().for_each(|w| self.wire(gathered, *w));
-            } else {
-                self.wire(gathered, Wire::Patch);
-                if edge.by_panel {
-                    self.wire(gathered, Wire::Patch);
-                }
-            }
-            gathered.loads.push(self.tried.input);
-            return gathered.ends.push((To::Buffer(number), output));
-        }
-        edge.wires.iter().for_each(|w| self.wire(gathered, *w));
-        self.arrive(gathered, edge.to, output);
-    }
-
-    /// The leads behind a buffer at the head of an edge, and on.
-    fn behind(&self, gathered: &mut Gathered, number: usize) {
-        let Some(edge) = self.route.edges.get(number) else { return };
-        gathered.crossed.push(number);
-        let behind = edge.wires.len().saturating_sub(usize::from(edge.by_panel));
-        if behind == 0 || edge.wires.contains(&Wire::Guitar) {
-            self.wire(gathered, Wire::Patch);
-        } else {
-            edge.wires.iter().take(behind).for_each(|w| self.wire(gathered, *w));
-        }
-        self.arrive(gathered, edge.to, 0);
-    }
-
-    fn arrive(&self, gathered: &mut Gathered, place: Place, output: u16) {
-        match place {
-            Place::Loop(number) => match self.loops.get(usize::from(number).wrapping_sub(1)) {
-                Some(Value::Off) => self.spread(gathered, place, output),
-                Some(Value::On) => match self.route.in_loop.get(&number) {
-                    Some(device) => {
-                        self.wire(gathered, Wire::At(*device));
-                        self.load(gathered, *device, To::Device(*device), output);
-                    }
-                    None => self.spread(gathered, place, output),
-                },
-                _ => gathered.missing.push(Missing::Loop(number)),
-            },
-            // Bypassed by itself it is a straight wire: its leads stay in the way.
-            Place::Device(device) if self.switched(device) == Some(Value::Off) && !self.stays(device) => {
-                self.spread(gathered, place, output);
-            }
-            Place::Device(device) if self.switched(device) == Some(Value::Unknown) => {
-                gathered.missing.push(Missing::Engaged(device));
-            }
-            Place::Device(device) if self.watched(device) => self.load(gathered, device, To::Tuner(device), output),
-            Place::Device(device) => self.load(gathered, device, To::Device(device), output),
-            Place::Amp(amp) => self.load(gathered, amp, To::Amp(amp), output),
-            Place::Return(device) => self.come_in(gathered, device, To::Return(device), output),
-            Place::LegReturn(device, leg) => self.come_in(gathered, device, To::Leg(device, leg), output),
-            Place::Key(device) => self.load(gathered, device, To::Key(device), output),
-            Place::Output(number) => self.spread(gathered, place, number),
-            Place::Send(_) | Place::LegSend(..) | Place::Guitar(_) => gathered.ends.push((To::Open, output)),
-        }
-    }
-
-    /// A signal at a return or a leg: it goes on while the device is engaged, and loads its source in any case.
-    fn come_in(&self, gathered: &mut Gathered, device: usize, to: To, output: u16) {
-        let stays = matches!(to, To::Return(_)) && self.stays(device);
-        let engaged = match self.book.board.devices.get(device).and_then(|d| d.loop_at) {
-            Some(number) => self.loops.get(usize::from(number.value).wrapping_sub(1)).copied(),
-            None => self.switched(device).or(Some(Value::On)),
-        };
-        match engaged {
-            Some(Value::On) => self.load(gathered, device, to, output),
-            Some(Value::Off) => {
-                self.load(gathered, device, to, output);
-                if !stays {
-                    gathered.ends.pop();
-                }
-            }
-            _ => gathered.missing.push(Missing::Engaged(device)),
-        }
-    }
-
     /// Its insert stays in while it is bypassed.
-    fn stays(&self, device: usize) -> bool {
+    pub(super) fn stays(&self, device: usize) -> bool {
         self.facts(device).is_some_and(|f| f.insert_stays.is_some()) && self.route.arrives(Place::Return(device))
     }
 
     /// Whether an output lets the signal through; None when that is not known. On a board where no amp says
     /// what feeds it, an output that the cells leave off may still be the one in use.
-    fn passes(&self, number: u16) -> Option<bool> {
+    pub(super) fn passes(&self, number: u16) -> Option<bool> {
         match self.outputs.get(usize::from(number).wrapping_sub(1)) {
             Some(Value::On) => Some(true),
             Some(Value::Off) => Some(!self.route.amps_fed),
@@ -532,33 +419,9 @@ impl<'w> PathFinder<'w> {
     }
 
     /// A tuner, from which no lead goes on.
-    fn watched(&self, device: usize) -> bool {
+    pub(super) fn watched(&self, device: usize) -> bool {
         self.book.board.devices.get(device).is_some_and(|d| d.watched())
             && self.route.leaving(Place::Device(device)).is_empty()
-    }
-
-    fn load(&self, gathered: &mut Gathered, device: usize, to: To, output: u16) {
-        let facts = self.facts(device);
-        let (ohm, missing) = match to {
-            To::Return(_) => (facts.and_then(|f| f.return_in), Missing::Return(device)),
-            To::Key(_) => (facts.and_then(|f| f.key), Missing::Key(device)),
-            // The inputs of a mixer are alike.
-            To::Leg(..) => (facts.and_then(|f| f.return_in.or(f.input)), Missing::Return(device)),
-            _ => (facts.and_then(|f| f.input), Missing::Input(device)),
-        };
-        match ohm {
-            Some(ohm) => gathered.loads.push(ohm.value.value()),
-            None => gathered.missing.push(missing),
-        }
-        gathered.ends.push((to, output));
-    }
-
-    fn wire(&self, gathered: &mut Gathered, wire: Wire) {
-        match wire.stated(&self.book.board, self.guitar) {
-            Some(lead) => gathered.farad += lead.farads(),
-            None if wire == Wire::Guitar => gathered.missing.push(Missing::Cable(self.guitar)),
-            None => gathered.missing.push(Missing::Patch),
-        }
     }
 }
 
