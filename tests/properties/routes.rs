@@ -56,6 +56,8 @@ fn ask(compiled: &Compiled, asked: &mut Asked) {
             let wanted = match said {
                 Some(value) => value,
                 None if free => cell.rest,
+                // Where no song with a tempo hears the pedal, nothing is sent.
+                None if cell.kind.paced() && !unsure => Value::Stays,
                 None if cell.users.is_empty() || engages(compiled, cell) && !unsure => cell.unsaid,
                 None => Value::Unknown,
             };

@@ -50,7 +50,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         for problem in &load.problems {
             let Problem::Peak { drawn, gives, stated } = problem else { continue };
             let (name, gives, drawn) = (&outlet.name, say::milli(*gives), say::milli(*drawn));
-            let known = if *stated { "for a moment" } else { "all the time and states no peak" };
+            let known = if *stated { "for a moment" } else { "all the time and names no peak" };
             let message = format!("outlet `{name}` gives {gives} mA {known}, and {drawn} mA are drawn as it is switched on");
             let peak = |taker| board.power(taker).and_then(|power| power.peak);
             let at = load.takers.iter().rev().find_map(|taker| peak(*taker)).map_or(outlet.at, |peak| peak.at);

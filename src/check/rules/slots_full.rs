@@ -57,7 +57,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let most = held.chunk_by(|a, b| a == b).max_by_key(|same| same.len()).filter(|same| same.len() > 1);
     if let Some([scene, ..]) = most {
         let (name, count) = (facts.scene(*scene), most.map_or(0, <[u32]>::len));
-        out.push(told.help(format!("`{name}` alone stands in {count} slots: give some of them up, or take out a scene that nothing plays")));
+        out.push(told.help(format!("`{name}` alone has {count} of them: give some up, or take out a scene that nothing plays")));
         return;
     }
     out.push(told.help("decide which scenes need a switch: pin those that the sets play and leave out `others auto`, or take one out that nothing plays"));

@@ -78,8 +78,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let mut told = Diagnostic::new(facts.scene_at(clash.scene), message)
             .label(format!("it takes {count}, and no fewer while each sends its own tempo"))
             .about(scene)
-            .besides(format!("say `{device}.tempo stays` in `{scene}`, and let a foot or a preset before it set the tempo"))
-            .help(format!("give each tempo a scene that derives from `{scene}`, or say `{device}.tempo stays` in it"));
+            .besides(format!("send no tempo in `{scene}`: then what was sent before stands, and nobody knows which"))
+            .help(format!("give each tempo a scene that derives from `{scene}`, or send none in it"));
         if let Some((names, made)) = split(facts, &clash) {
             let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
             let says = format!("add {} from `{scene}`, and play one tempo with each", say::joined(&names, "and"));

@@ -4,7 +4,7 @@
 //! The loud song is as loud as the soft one: no preset stores what was meant to be evened out.
 //!
 //! # Way out
-//! Say how fine the unit's trims are, in its description: `output trims of 25 steps`. The trim belongs to the amp that its output
+//! Say how fine the unit's trims are, in its description: `trims of 25 steps`. The trim belongs to the amp that its output
 //! feeds, and there is one for each output.
 //!
 //! # Fires
@@ -15,7 +15,7 @@
 //! song "Quay" { bed }
 //! ```
 //! ```scene
-//! switcher { loops 1; outputs 2; output trims of 25 steps }
+//! switcher { loops 1; outputs 2; trims of 25 steps }
 //! amp larch { fed by output 1; level trim on output 2 from -6 dB to 6 dB }
 //! scene bed { larch.trim 0 dB }
 //! song "Quay" { bed }
@@ -23,7 +23,7 @@
 //!
 //! # Silent
 //! ```scene
-//! switcher { loops 1; outputs 1; output trims of 25 steps }
+//! switcher { loops 1; outputs 1; trims of 25 steps }
 //! amp larch { fed by output 1; level trim on output 1 from -6 dB to 6 dB }
 //! scene bed { larch.trim 0 dB }
 //! song "Quay" { bed }
@@ -42,7 +42,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             NoTrim::Nowhere(switcher) => {
                 Diagnostic::new(*at, format!("nobody said that the unit trims output {output}"))
                     .other(*switcher, "the unit is described here")
-                    .help("say how many steps a trim of the unit has: `output trims of 25 steps`, say")
+                    .help("say how many steps a trim of the unit has: `trims of 25 steps`, say")
             }
             NoTrim::NotFed => Diagnostic::new(*at, format!("output {output} does not feed `{device}`, so its trim does not move it"))
                 .help(format!("take the trim of the output that feeds `{device}`: `fed by output {output}` would say it is this one")),

@@ -48,7 +48,7 @@ fn says(board: &Board, load: &Load, problem: &Problem) -> String {
             format!("{} takes {wants}, and this is {gives}", board.taker(*device))
         }
         Problem::Peak { drawn, gives, stated } => {
-            let known = if *stated { "for a moment" } else { "all the time, and no peak is stated" };
+            let known = if *stated { "for a moment" } else { "all the time, and no peak is named" };
             format!("{} mA drawn for a moment, {} mA given {known}", milli(*drawn), milli(*gives))
         }
         Problem::Polarity { device, wants } => format!("{} wants {}", board.taker(*device), wants.word()),

@@ -43,8 +43,7 @@ pub fn ports(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn trims(i: Cursor<'_>) -> Res<'_> {
-    let steps = (words("output", "trims"), word("of"), number, word("steps"));
-    node(Kind::Trims, void(steps)).parse(i)
+    opened_by(Kind::Trims, "trims", void((word("of"), number, word("steps")))).parse(i)
 }
 
 pub fn foot_inputs(i: Cursor<'_>) -> Res<'_> {

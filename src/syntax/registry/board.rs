@@ -46,10 +46,10 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "trims",
         board::trims,
-        &["output trims of 25 steps"],
-        &["output trims", "trims of 25 steps", "output trims of 25", "output trims 25"],
+        &["trims of 25 steps"],
+        &["trims", "trims 25 steps", "trims of 25", "output trims of 25 steps"],
     )
-    .opens(Place::Switcher, &["output"]),
+    .opens(Place::Switcher, &["trims"]),
     row(
         "foot-inputs",
         board::foot_inputs,

@@ -36,7 +36,7 @@ def tenths(n):
 
 def texts(book):
     lines = [
-        f"switcher {{ loops {len(book['pedals'])}; outputs {len(book['amps'])}; output trims of {book['steps']} steps }}",
+        f"switcher {{ loops {len(book['pedals'])}; outputs {len(book['amps'])}; trims of {book['steps']} steps }}",
         "guitar plank { pickup 0 H, 0 ohm, 0 pF; volume 500 kohm at 100 %; cable 0 m at 0 pF/m }",
         "patch leads 0 cm at 0 pF/m",
         f"limit level step {LIMIT} dB",
