@@ -44,7 +44,8 @@ fn ask(compiled: &Compiled, asked: &mut Asked) {
     let (book, table) = (&compiled.book, &compiled.table);
     for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.repeated) {
         let id = id as u32;
-        for (c, cell) in table.cells.list.iter().enumerate() {
+        // What calls a helper follows from its loops, once the rows are settled.
+        for (c, cell) in table.cells.list.iter().enumerate().filter(|(_, cell)| !cell.calls) {
             let at = c as u16;
             let place = || format!("{} {}", scene.name, cell.name);
             let said = settled(&reasons(book, table, id, at));

@@ -343,7 +343,7 @@ fn the_techs_sheet_says_what_was_checked_and_what_lacked_a_value() {
     ] {
         assert!(winter.contains(wanted), "{wanted}");
     }
-    assert!(winter.contains("treble-lost, trim-misplaced, tuner-misplaced, two-feet-at-once"));
+    assert!(winter.contains("treble-lost, trim-misplaced, tuner-misplaced, tuning-unsaid, two-feet-at-once"));
     assert!(!winter.contains("no supply is described") && !winter.contains("how the knobs must stand"));
     let (_folder, nasty) = nasty();
     let nasty = says(&compile(&nasty));

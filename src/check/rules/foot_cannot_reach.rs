@@ -82,7 +82,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("no treadle feeds expression {port}, so no foot can move it"),
                 match facts.book.board.treadles.iter().find(|t| matches!(t.plugged, Plugged::Input(_))) {
                     Some(treadle) => format!(
-                        "say what `{0}` moves here, as `{0} moves` and the level, or describe the treadle that feeds it, as \
+                        "the scene says what `{0}` moves, as `{0} moves` and the level; or describe the treadle that feeds it, as \
                          `treadle NAME feeds expression {port}`",
                         treadle.name
                     ),
@@ -97,7 +97,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             OutOfReach::OnDevice => (
                 format!("no treadle of the switcher reaches this level: it is moved on `{device}` itself"),
-                "say what a foot does there, as `foot` or a value, or move another level".to_owned(),
+                "a foot does it there: ask for `foot` or a value, or move another level".to_owned(),
             ),
             OutOfReach::Feeds(port) => (
                 format!("`{device}` feeds expression {port}, and moves what hangs there alone"),

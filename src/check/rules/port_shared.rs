@@ -120,7 +120,7 @@ fn on_one_port(facts: &Facts<'_>, column: u16, users: &[(u16, u16)], out: &mut V
                 Diagnostic::new(scene.at, told)
                     .other(at, "said here")
                     .about(scene.name.as_str())
-                    .help(format!("say in `{}` what {} is to hold", scene.name, name(*one))),
+                    .help(format!("what {} is to hold has to stand in `{}`", name(*one), scene.name)),
             );
         }
     }

@@ -147,7 +147,7 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
     if asks_for_an_order(facts, at) {
         return Diagnostic::new(at, "the order of the loops is the same in every preset: the leads make it")
-            .help("say the order in `chain`; a pedal that must stand elsewhere in some scenes needs a second loop there");
+            .help("`chain` says the order; a pedal that must stand elsewhere in some scenes needs a second loop there");
     }
     let label = format!("what fits here: {}", choices(expected));
     match guess::guess(facts, mender, at, expected) {

@@ -53,7 +53,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             ),
             Refused::Foot => (
                 format!("only a foot gives `{device}` its tempo"),
-                format!("say `tap {device}` in place of `beat {device}`, or describe what else gives it its tempo"),
+                format!("`tap {device}` in place of `beat {device}` leaves it to the foot; or describe what else gives it its tempo"),
             ),
             Refused::Nothing => (
                 format!("nothing gives `{device}` a tempo"),

@@ -128,6 +128,6 @@ fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let now = here.scene.map_or("", |scene| facts.scene(scene));
         let told = Diagnostic::new(here.at, says).label(format!("`{device}` is heard here"));
         let told = if there.at == here.at { told } else { told.other(there.at, label) };
-        out.push(told.about(device).help(format!("take out what `{now}` says of `{device}.tempo`, so that the song decides, or let a part before this one set it")));
+        out.push(told.about(device).help(format!("let the song decide, and not what `{now}` says of `{device}.tempo`; or let a part before this one set it")));
     }
 }

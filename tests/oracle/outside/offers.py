@@ -203,7 +203,8 @@ def words(d, was, again):
 FREE = {"unit-missing", "unit-wrong", "missing-value", "value-out-of-range", "power-unsaid", "jack-unsaid", "polarity-wrong"}
 FREE |= {"range-empty", "number-too-long"}
 # And forms to fill in.
-FREE |= {"engaged-unclear", "contact-unclear", "no-such-slot", "state-unmapped"}
+FREE |= {"engaged-unclear", "contact-unclear", "no-such-slot", "state-unmapped", "helper-unclear", "leg-unclear", "trim-misplaced"}
+FREE |= {"tempo-unsaid", "tempo-refused", "guitar-unclear"}
 # Where a text ends, only its writer knows.
 OPEN = "this text has no closing quote"
 
