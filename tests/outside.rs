@@ -22,13 +22,13 @@ fn momentary_contacts_land_right_on_every_walk() {
 /// Sums of exact fractions over gains and steps.
 #[test]
 fn trims_are_stored_and_counted() {
-    oracle("trims.py", "json", 30, 300);
+    oracle("trims.py", "json", 30, 200);
 }
 
 /// Sums of exact fractions over the words of the book.
 #[test]
 fn power_is_added_up_and_what_does_not_fit_is_told() {
-    oracle("power.py", "json", 40, 400);
+    oracle("power.py", "json", 40, 250);
 }
 
 /// Against complex arithmetic (numpy) over every set of places.
@@ -67,7 +67,7 @@ fn questions_are_answered_as_the_table_and_the_songs_say() {
 /// At every place of the foot.
 #[test]
 fn treadles_move_what_each_scene_says() {
-    oracle("treadle.py", "json", 25, 600);
+    oracle("treadle.py", "json", 25, 300);
 }
 
 #[test]
@@ -84,7 +84,7 @@ fn mutes_silence_all_but_tuners() {
 /// By a selector and a player's hands of its own.
 #[test]
 fn the_guitar_that_is_played_is_the_one_that_is_heard() {
-    oracle("guitars.py", "json", 12, 300);
+    oracle("guitars.py", "json", 12, 100);
 }
 
 #[test]
@@ -101,7 +101,7 @@ fn what_a_message_engages_is_as_if_a_loop_did() {
 /// A simulated helper, programmed from what is printed; and the same board with one larger switcher.
 #[test]
 fn a_helper_engages_what_the_scene_engages() {
-    oracle("second.py", "json", 20, 300);
+    oracle("second.py", "json", 20, 120);
 }
 
 #[test]
@@ -144,7 +144,7 @@ fn tempos_left_over_are_told() {
 /// Bytes by mido; the fewest presets by every way of dealing the parts out.
 #[test]
 fn tempos_that_presets_give_are_the_songs() {
-    oracle("given_tempo.py", "mido", 12, 300);
+    oracle("given_tempo.py", "mido", 12, 150);
 }
 
 /// In whole fractions.

@@ -58,7 +58,7 @@ fn ask(compiled: &Compiled, asked: &mut Asked) {
                 Some(value) => value,
                 None if free => cell.rest,
                 // Where no song with a tempo hears the pedal, nothing is sent.
-                None if cell.kind.paced() && !unsure => Value::Stays,
+                None if cell.tempo && !unsure => Value::Stays,
                 None if cell.users.is_empty() || engages(compiled, cell) && !unsure => cell.unsaid,
                 None => Value::Unknown,
             };
