@@ -61,7 +61,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                         format!("{quote}{near}{quote}"),
                     ),
                     None if *wanted == crate::book::electric::A_LEG => told.help(
-                        "say it where the device is described, as `leg wet gain -6 dB`; between two things of a chain stands `->`",
+                        "a leg is described with its device, as `leg wet gain -6 dB`; between two things of a chain stands `->`",
                     ),
                     // "pedal or amp" is no word of the language.
                     None if wanted.contains(' ') => told.help("describe it, or name one that the book has"),
