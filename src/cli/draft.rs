@@ -1,5 +1,6 @@
 //! A file that is written before anybody sees it.
 
+use std::ffi::OsStr;
 use std::fs::{File, Metadata};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -7,8 +8,14 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 use tempfile::NamedTempFile;
 
-/// How the names begin that a file bears on its way to its own.
-pub(super) const PASSING: &str = ".tipring-";
+/// How the names begin that a file bears on its way to its own; the number of the run follows.
+const PASSING: &str = ".tipring-";
+
+/// True for a name that a file bears on its way to its own. While its run is at work, the file is locked.
+pub(super) fn passes(name: &OsStr) -> bool {
+    let number = name.to_str().and_then(|name| name.strip_prefix(PASSING)?.split_once('-'));
+    number.is_some_and(|(run, _)| !run.is_empty() && run.bytes().all(|b| b.is_ascii_digit()))
+}
 
 /// Bytes on the disk, without a name where the system allows that: a run that is killed then leaves nothing behind.
 pub(super) enum Draft {
@@ -24,6 +31,7 @@ impl Draft {
             None => Draft::Named(named(folder)?),
         };
         let file = draft.file();
+        let _ = file.try_lock();
         file.write_all(bytes)?;
         if let Some(like) = like {
             resemble(file, like)?;
@@ -32,7 +40,7 @@ impl Draft {
         Ok(draft)
     }
 
-    pub(super) fn file(&mut self) -> &mut File {
+    fn file(&mut self) -> &mut File {
         match self {
             Draft::Nameless(file, _) => file,
             Draft::Named(named) => named.as_file_mut(),

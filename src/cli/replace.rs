@@ -1,5 +1,6 @@
 //! Files replaced whole or not at all, several together.
 
+use std::collections::BTreeSet;
 use std::fs::Metadata;
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -54,8 +55,9 @@ pub(super) fn replace(changes: &[Change]) -> Result<(), Trouble> {
         together.end();
     }
     placed?;
-    for file in &ready {
-        unfinished::settled(place::folder(&file.target));
+    let folders: BTreeSet<&Path> = ready.iter().map(|file| place::folder(&file.target)).collect();
+    for folder in folders {
+        unfinished::settled(folder);
     }
     for (change, stream) in streams {
         match stream {

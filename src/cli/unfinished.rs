@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use siphasher::sip::SipHasher13;
 
-use super::draft::{Draft, PASSING};
+use super::draft::{self, Draft};
 use super::{Trouble, output, place};
 use crate::Compiled;
 
@@ -36,7 +36,7 @@ impl Unfinished {
         folders.dedup();
         let mut notes = Unfinished(Vec::new());
         for folder in folders {
-            let mut text = format!("{}\0", std::process::id()).into_bytes();
+            let mut text = Vec::new();
             for Replacement { path, old, new } in files {
                 let path = path.strip_prefix(folder).unwrap_or(path);
                 text.extend(format!("{:016x} {:016x} ", mark(old.unwrap_or_default()), mark(new)).into_bytes());
@@ -49,8 +49,7 @@ impl Unfinished {
             if !settled(folder) {
                 return Err(taken());
             }
-            let mut draft = Draft::new(folder, &text, None).map_err(cannot)?;
-            let _ = draft.file().try_lock();
+            let draft = Draft::new(folder, &text, None).map_err(cannot)?;
             let file = draft.place(&note).map_err(|e| match e.kind() {
                 ErrorKind::AlreadyExists => taken(),
                 _ => cannot(e),
@@ -74,14 +73,14 @@ impl Drop for Unfinished {
     }
 }
 
-/// Takes away the note of a run that is no more; false when one is at work.
+/// Takes away the note of a run that is no more, and what it left; false when one is at work.
 pub(super) fn settled(folder: &Path) -> bool {
+    sweep(folder);
     let note = folder.join(NOTE);
     let Ok(file) = File::open(&note) else { return true };
     if file.try_lock().is_err() {
         return false;
     }
-    sweep(folder, &read(file).0);
     let _ = std::fs::remove_file(note);
     true
 }
@@ -98,8 +97,8 @@ pub(super) fn tell<'p>(files: impl Iterator<Item = &'p Path>) {
         if file.try_lock().is_err() {
             continue;
         }
-        let (pid, files) = read(file);
-        sweep(folder, &pid);
+        let files = read(file);
+        sweep(folder);
         let state = |wanted: State| -> Vec<String> {
             let files = files.iter().filter(|f| state(folder, f) == wanted);
             files.map(|f| format!("`{}`", f.path.display())).collect()
@@ -152,19 +151,17 @@ fn state(folder: &Path, file: &Noted) -> State {
     }
 }
 
-/// Who wrote the note, and what stands in it.
-fn read(mut file: File) -> (String, Vec<Noted>) {
+/// What stands in the note.
+fn read(mut file: File) -> Vec<Noted> {
     let mut bytes = Vec::new();
     let _ = file.read_to_end(&mut bytes);
-    let mut parts = bytes.split(|b| *b == 0);
-    let pid = String::from_utf8_lossy(parts.next().unwrap_or_default()).into_owned();
-    let files = parts.filter_map(|part| {
+    let files = bytes.split(|b| *b == 0).filter_map(|part| {
         let mut words = part.splitn(3, |b| *b == b' ');
         let (old, new, path) = (words.next()?, words.next()?, words.next()?);
         let word = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
         Some(Noted { path: named(path), old: word(old), new: word(new) })
     });
-    (pid, files.collect())
+    files.collect()
 }
 
 #[cfg(unix)]
@@ -178,14 +175,11 @@ fn named(bytes: &[u8]) -> PathBuf {
     PathBuf::from(String::from_utf8_lossy(bytes).into_owned())
 }
 
-/// Removes what a killed run left under a passing name.
+/// Removes what a killed run left under a passing name: nobody holds its lock.
 #[allow(clippy::disallowed_methods, reason = "what a killed run left is looked for here")]
-fn sweep(folder: &Path, pid: &str) {
-    if pid.is_empty() || !pid.bytes().all(|b| b.is_ascii_digit()) {
-        return;
-    }
+fn sweep(folder: &Path) {
     for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
-        if entry.file_name().to_string_lossy().starts_with(&format!("{PASSING}{pid}-")) {
+        if draft::passes(&entry.file_name()) && File::open(entry.path()).is_ok_and(|file| file.try_lock().is_ok()) {
             let _ = std::fs::remove_file(entry.path());
         }
     }
