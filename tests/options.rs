@@ -11,7 +11,7 @@ use std::process::{Command, Output};
 /// A book in which every option has something to change: an error, a warning, a free cell, scenes on two guitars, a
 /// chain, a supply, two sets, and slots that the tool chose.
 const BOOK: &str = r#"board "Drift" version "one"
-switcher { loops 4; remote jacks 1; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..4; display 8; presses: same bank 1, bank step 1 }
+switcher { loops 4; remote jacks 1; expressions 1 of 128 steps; outputs 1; banks 1..2, switches 1..4; display 8; presses: same bank 1, bank step 1; answers midi 2 programs from 1 }
 guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 4 m at 100 pF/m }
 guitar slat { pickup 4 H, 8 kohm, 120 pF; volume 250 kohm at 100 %; cable 6 m at 100 pF/m }
 supply brick { margin 20 %; outlet A 9 V, 300 mA, centre-negative, isolated }
@@ -57,6 +57,7 @@ fn needs(command: &str) -> &'static [&'static str] {
         "explain" => &["--all"],
         "where" => &["book.scene", "moss"],
         "readback" => &["book.scene", "read.csv"],
+        "calls" => &["called.scene"],
         _ => &["book.scene"],
     }
 }
@@ -85,10 +86,10 @@ fn tried(command: &str, option: &str) -> Option<(&'static [&'static str], &'stat
         ("without", "weights") => (&["--weights", "pedal=9,state=7"], ALONE),
         ("without", "reach") => (&["--reach", "0"], ALONE),
         ("without", "part") => (&["moss"], ALONE),
-        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff" | "without", "set") => {
-            (&["--set", "two"], if command == "midi" { &["--set", "one"] } else { ALONE })
+        ("midi" | "calls" | "walk" | "sheet" | "linecheck" | "slots" | "diff" | "without", "set") => {
+            (&["--set", "two"], if matches!(command, "midi" | "calls") { &["--set", "one"] } else { ALONE })
         }
-        ("midi" | "walk" | "sheet" | "linecheck" | "slots" | "diff" | "without", "songs") => {
+        ("midi" | "calls" | "walk" | "sheet" | "linecheck" | "slots" | "diff" | "without", "songs") => {
             (&["--songs", "tonight.txt"], ALONE)
         }
         ("walk", "from" | "to") => (&["--from", "bed", "--to", "lift"], ALONE),
@@ -156,6 +157,9 @@ fn an_option_means_the_same_in_every_format() {
     for (name, text) in [("book.scene", BOOK.to_owned()), ("other.scene", other()), ("broken.scene", broken())] {
         std::fs::write(dir.join(name), text).unwrap();
     }
+    let called = BOOK.replace("on slat { bed", "on slat { called from outside; bed");
+    assert_ne!(called, BOOK);
+    std::fs::write(dir.join("called.scene"), called).unwrap();
     std::fs::write(dir.join("tonight.txt"), "Quay\nLow Water\n").unwrap();
     std::fs::write(dir.join("read.csv"), "slot,loop-1,loop-2\n1.1,1,1\n1.2,1,1\n").unwrap();
     assert!(tipring(dir, &["readback", "book.scene", "--programmed", "1.1"]).status.success());
@@ -177,7 +181,11 @@ fn an_option_means_the_same_in_every_format() {
                 let format = format.get_name();
                 let draft = option.get_id() == "draft" && name != "diff";
                 let mut line = vec![name];
-                line.extend(needs(name).iter().map(|w| if draft && *w == "book.scene" { "broken.scene" } else { w }));
+                line.extend(
+                    needs(name)
+                        .iter()
+                        .map(|w| if draft && matches!(*w, "book.scene" | "called.scene") { "broken.scene" } else { w }),
+                );
                 line.extend(["--format", format]);
                 let both = [&line[..], with].concat();
                 // A set is asked for instead of another.

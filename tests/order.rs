@@ -54,6 +54,8 @@ fn commands() -> Vec<String> {
     out.extend::<Vec<_>>(formats("without {}", &["text", "csv", "json", "html"]));
     out.extend::<Vec<_>>(formats("walk {}", &["text", "json", "html"]));
     out.extend::<Vec<_>>(formats("midi {} --set SET", &["file", "hex", "json"]));
+    out.extend::<Vec<_>>(formats("calls {}", &["text", "csv", "json", "html"]));
+    out.push("calls {} --set SET --format file".to_owned());
     out.extend::<Vec<_>>(formats("signal {}", &["text", "json", "csv", "html"]));
     out.extend(
         ["signal {} --buffers 5kHz", "signal {} SCENE --curves", "signal {} SCENE --netlist"].map(str::to_owned),

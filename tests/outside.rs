@@ -43,6 +43,12 @@ fn inserts_and_legs_add_up_and_who_is_unheard_is_told() {
     oracle("sums.py", "networkx", 8, 60);
 }
 
+/// Against a simulated computer and unit, the file read by mido. Thousands by hand: `python3 tests/oracle/outside/called.py 1000`.
+#[test]
+fn a_computer_that_plays_the_file_calls_what_is_meant() {
+    oracle("called.py", "mido", 12, 200);
+}
+
 #[test]
 fn lists_to_reprogram_are_right_and_the_fewest() {
     oracle("reprogram.py", "json", 15, 200);

@@ -2,7 +2,7 @@
 
 use super::electric::Taker;
 use super::scene::Spanned;
-use super::{Amount, Device, Rule, SlotRange, Timing, Ways, electric};
+use super::{Amount, Answers, Call, Device, Rule, Slot, SlotRange, Timing, Ways, electric};
 use crate::source::Span;
 
 /// The switcher: how many of everything it has.
@@ -36,6 +36,8 @@ pub struct Switcher {
     pub isolated: Vec<u16>,
     /// It sends MIDI clock, at a tempo that each preset stores.
     pub clock: bool,
+    /// What calls its presets from outside.
+    pub answers: Option<Answers>,
     /// The slots, if banks and switches are stated.
     pub slots: Option<SlotRange>,
     /// Where its power comes from, and how much.
@@ -152,6 +154,12 @@ impl Board {
             Taker::Switcher => self.switcher.as_ref()?.power.as_ref(),
             Taker::Device(index) => self.devices.get(index)?.electric.power.as_ref(),
         }
+    }
+
+    /// What calls a slot from outside; None where nothing does.
+    pub fn call(&self, slot: Slot) -> Option<Call> {
+        let switcher = self.switcher.as_ref()?;
+        switcher.answers?.call(switcher.slots?, slot)
     }
 
     /// What a taker is called.

@@ -1,6 +1,7 @@
 //! Names bound: the board, its devices, and the show on it, its scenes, songs, sets and slots. Knows nothing of cells.
 
 pub mod amount;
+pub mod answers;
 pub mod beat;
 pub mod board;
 pub mod device;
@@ -20,6 +21,7 @@ pub mod words;
 mod bind;
 
 pub use amount::Amount;
+pub use answers::{Answers, Call};
 pub use bind::{LONGEST_LINE, bind};
 pub use board::{Board, Guitar, Plugged, Switcher, Treadle};
 pub use device::{Control, Device, DeviceKind, How, Place, State};

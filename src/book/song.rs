@@ -123,6 +123,8 @@ pub struct Part {
     pub guitar: Option<Spanned<usize>>,
     pub tuning: Option<String>,
     pub capo: Option<u32>,
+    /// Where it, or its song, is said to be called from outside; None for one that a foot calls.
+    pub called: Option<Span>,
     /// Where it is said.
     pub at: Span,
 }

@@ -3,6 +3,7 @@
 mod adopt;
 mod ask;
 mod buildcheck;
+mod calls;
 mod change;
 mod check;
 mod date;
@@ -107,6 +108,7 @@ enum Command {
     Stage(stage::Args),
     Labels(labels::Args),
     Midi(midi::Args),
+    Calls(calls::Args),
     Change(change::Args),
     Diff(diff::Args),
     Slots(slots::Args),
@@ -123,7 +125,7 @@ enum Command {
 pub const TASKS: [(&str, &[&str]); 5] = [
     ("Write the book", &["check", "fmt", "explain", "merge", "new", "adopt"]),
     ("Ask it", &["table", "why", "where", "walk", "without"]),
-    ("Hand it over", &["sheet", "stage", "labels", "midi"]),
+    ("Hand it over", &["sheet", "stage", "labels", "midi", "calls"]),
     ("Change it", &["change", "diff", "slots", "readback"]),
     ("Build the board", &["wiring", "buildcheck", "linecheck", "supply", "signal"]),
 ];
@@ -144,6 +146,7 @@ pub fn main() -> ExitCode {
         Command::Diff(args) => diff::run(&args),
         Command::Walk(args) => walk::run(&args),
         Command::Midi(args) => midi::run(&args),
+        Command::Calls(args) => calls::run(&args),
         Command::Merge(args) => merge::run(&args),
         Command::Why(args) => why::run(&args),
         Command::Where(args) => whereabouts::run(&args),

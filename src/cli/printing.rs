@@ -40,6 +40,8 @@ pub(super) enum Told {
     Beside(Vec<Doc>, To, String),
     /// For programs: written already.
     Data(String),
+    /// What is no text.
+    Bytes(Vec<u8>),
 }
 
 impl From<Doc> for Told {
@@ -84,6 +86,7 @@ pub(super) fn send<F: Format>(told: Told, kind: Kind, paper: &PaperArgs, out: &O
         Told::Report(docs) => (docs, None),
         Told::Beside(docs, to, page) => (docs, Some((to, page))),
         Told::Data(data) => return out.write(data.as_bytes()),
+        Told::Bytes(bytes) => return out.write(&bytes),
     };
     let bytes = paper.write(&docs, kind)?;
     let beside = beside.as_ref().map(|(to, page)| (to, page.as_bytes()));

@@ -83,6 +83,10 @@ fn best(compiled: &Compiled, rule: Rule) -> Result<Best, Trouble> {
             Missing::Presses => {
                 "what a press costs is not said: say `presses: same bank 1, bank step 1` in `switcher`, as the unit has it"
             }
+            Missing::Called => {
+                "parts are called from outside, and better slots are not looked for with them: they cost no press, and moving \
+                 them makes the computer's file stale"
+            }
             Missing::Songs => "no song plays a scene: there are no presses to spare",
         };
         Trouble(says.to_owned())

@@ -5,6 +5,7 @@
 //! to do (`todo`), each entered once; beside it what the files say of the rest (`stated`, `loops`, `leads`, `sets`).
 
 pub mod back;
+pub mod calls;
 pub mod heard;
 pub mod helpers;
 pub mod leads;
@@ -23,6 +24,7 @@ use std::collections::BTreeSet;
 
 use crate::Compiled;
 use crate::syntax::fingerprint::fingerprint;
+use calls::Calls;
 use heard::{SceneChange, SongChange};
 use helpers::HelperWork;
 use loops::{Relabelled, Rewired};
@@ -56,6 +58,8 @@ pub struct Comparison<'c> {
     pub relabelled: Vec<Relabelled>,
     /// Presets of helpers that are to be stored otherwise.
     pub helpers: Vec<HelperWork>,
+    /// What the computer that calls presets sends otherwise.
+    pub calls: Calls,
     /// Leads that differ.
     pub leads: leads::Leads,
     /// Hardware, knobs and rules that differ.
@@ -97,6 +101,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
         rewired,
         relabelled,
         helpers: helpers::work(old, new),
+        calls: calls::differences(old, new, &matched),
         leads,
         list,
         songs,
@@ -122,6 +127,7 @@ pub fn with_unit<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> 
         rewired: Vec::new(),
         relabelled: Vec::new(),
         helpers: Vec::new(),
+        calls: Calls::default(),
         leads: leads::Leads::default(),
         stated: Vec::new(),
         sets: Vec::new(),
@@ -144,6 +150,7 @@ impl Comparison<'_> {
             && self.leads.is_empty()
             && self.relabelled.is_empty()
             && self.helpers.is_empty()
+            && self.calls.is_empty()
             && self.sets.is_empty()
     }
 

@@ -1,11 +1,24 @@
 //! Where a set finds its presets: a scene may stand in several slots, and the feet take the way that costs least over the
 //! whole set; of ways that cost the same, the one that costs least inside the songs, where there is no time.
+//!
+//! A part that is called from outside costs nothing to come to. What calls it knows one song and no set: so its slot is
+//! chosen over the song alone, and is the same whatever is played before it.
 
 use super::Preset;
-use crate::book::{Book, Presses, Slot, Song};
+use crate::book::{Answers, Book, Presses, Slot, SlotRange, Song};
 
 /// A slot on the way: what it costs to come there, in all and inside songs, and the slot before by its number.
 type Reached = (Slot, (u64, u64), usize);
+
+/// A part on the way.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Stop {
+    scene: Option<u32>,
+    /// The change to it falls inside a song.
+    inside: bool,
+    /// It is called from outside: by what reaches this slot, or any that can be reached.
+    called: Option<Option<Slot>>,
+}
 
 /// Presses over some songs: in all, and inside songs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -20,6 +33,8 @@ pub struct Places {
     /// By scene, then by slot.
     slots: Vec<(u32, Slot)>,
     presses: Option<Presses>,
+    /// What calls them from outside.
+    answers: Option<(Answers, SlotRange)>,
 }
 
 impl Places {
@@ -27,7 +42,9 @@ impl Places {
     pub fn of(book: &Book, presets: &[Preset]) -> Places {
         let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
         slots.sort_unstable();
-        Places { slots, presses: book.board.timing.presses }
+        let switcher = book.board.switcher.as_ref();
+        let answers = switcher.and_then(|s| s.answers.zip(s.slots));
+        Places { slots, presses: book.board.timing.presses, answers }
     }
 
     /// A scene's first slot.
@@ -65,18 +82,55 @@ impl Places {
     /// the one that costs least inside songs, then the one with the lower slots at its end. `from` is where the player
     /// stands. None for a scene in no slot.
     pub fn path<'s>(&self, from: Option<Slot>, songs: impl IntoIterator<Item = &'s Song>) -> Vec<Option<Slot>> {
-        self.along(from, &played(songs))
+        self.along(from, &self.played(songs))
+    }
+
+    /// The slot in which each part of a song is called from outside; None for one that a foot comes to: as it is said, or as
+    /// no program reaches a slot of it. Empty where none is called.
+    pub fn called(&self, song: &Song) -> Vec<Option<Slot>> {
+        if self.answers.is_none() || song.parts.iter().all(|part| part.called.is_none()) {
+            return Vec::new();
+        }
+        let reached =
+            |scene: Option<u32>| scene.is_some_and(|s| self.all(s).iter().any(|(_, slot)| self.reached(*slot)));
+        let stops = song.parts.iter().enumerate().map(|(at, part)| Stop {
+            scene: part.scene,
+            inside: at > 0,
+            called: (part.called.is_some() && reached(part.scene)).then_some(None),
+        });
+        let stops: Vec<Stop> = stops.collect();
+        let slots = self.along(None, &stops).into_iter().zip(&stops);
+        slots.map(|(slot, stop)| slot.filter(|_| stop.called.is_some())).collect()
+    }
+
+    /// Some program reaches a slot.
+    fn reached(&self, slot: Slot) -> bool {
+        self.answers.is_some_and(|(answers, range)| answers.call(range, slot).is_some())
+    }
+
+    /// The parts of songs played one after the other.
+    fn played<'s>(&self, songs: impl IntoIterator<Item = &'s Song>) -> Vec<Stop> {
+        let mut out = Vec::new();
+        for song in songs {
+            let called = self.called(song);
+            out.extend(song.parts.iter().enumerate().map(|(at, part)| Stop {
+                scene: part.scene,
+                inside: at > 0,
+                called: called.get(at).copied().flatten().map(Some),
+            }));
+        }
+        out
     }
 
     /// What that path costs.
     pub fn spent<'s>(&self, from: Option<Slot>, songs: impl IntoIterator<Item = &'s Song>) -> Spent {
-        let scenes = played(songs);
+        let stops = self.played(songs);
         let (mut here, mut spent) = (from, Spent::default());
-        for (to, (_, inside)) in self.along(from, &scenes).into_iter().zip(&scenes) {
+        for (to, stop) in self.along(from, &stops).into_iter().zip(&stops) {
             let Some(to) = to else { continue };
-            let cost = u64::from(self.cost(here, to));
+            let cost = if stop.called.is_some() { 0 } else { u64::from(self.cost(here, to)) };
             spent.all += cost;
-            spent.inside += if *inside { cost } else { 0 };
+            spent.inside += if stop.inside { cost } else { 0 };
             here = Some(to);
         }
         spent
@@ -84,21 +138,25 @@ impl Places {
 
     /// The slots of two scenes, one played after the other, so that the change costs least.
     pub fn pair(&self, from: u32, to: u32) -> [Option<Slot>; 2] {
-        let slots = self.along(None, &[(Some(from), false), (Some(to), true)]);
+        let stops =
+            [(from, false), (to, true)].map(|(scene, inside)| Stop { scene: Some(scene), inside, called: None });
+        let slots = self.along(None, &stops);
         [slots.first().copied().flatten(), slots.get(1).copied().flatten()]
     }
 
-    /// The same for scenes, each with whether the change to it falls inside a song.
-    fn along(&self, from: Option<Slot>, scenes: &[(Option<u32>, bool)]) -> Vec<Option<Slot>> {
+    /// The same for parts.
+    fn along(&self, from: Option<Slot>, scenes: &[Stop]) -> Vec<Option<Slot>> {
         // For each scene: its slots, each with the least cost on the way there and where that way came from.
         let mut steps: Vec<Vec<Reached>> = Vec::with_capacity(scenes.len());
         let mut before: Option<usize> = None;
-        for (number, (scene, inside)) in scenes.iter().enumerate() {
-            let slots = scene.map_or(&[][..], |s| self.all(s));
+        for (number, Stop { scene, inside, called }) in scenes.iter().enumerate() {
+            let slots = scene.map_or(&[][..], |s| self.all(s)).iter().map(|(_, slot)| *slot);
+            let slots =
+                slots.filter(|slot| called.is_none_or(|at| at.map_or_else(|| self.reached(*slot), |at| at == *slot)));
             let known = before.and_then(|b| steps.get(b));
             // What it costs in all, and what of that inside songs.
             let add = |(all, within): (u64, u64), from: Option<Slot>, to: Slot| {
-                let more = u64::from(self.cost(from, to));
+                let more = if called.is_some() { 0 } else { u64::from(self.cost(from, to)) };
                 (all + more, within + if *inside { more } else { 0 })
             };
             let best = |to: Slot| match known {
@@ -108,9 +166,9 @@ impl Places {
                 }
                 None => (add((0, 0), from, to), 0),
             };
-            let step =
-                slots.iter().map(|(_, slot)| (*slot, best(*slot))).map(|(s, (cost, at))| (s, cost, at)).collect();
-            before = if slots.is_empty() { before } else { Some(number) };
+            let step: Vec<Reached> =
+                slots.map(|slot| (slot, best(slot))).map(|(s, (cost, at))| (s, cost, at)).collect();
+            before = if step.is_empty() { before } else { Some(number) };
             steps.push(step);
         }
         let last = before.and_then(|b| steps.get(b)).into_iter().flatten().enumerate();
@@ -124,12 +182,6 @@ impl Places {
         }
         out
     }
-}
-
-/// The scenes of songs played one after the other, each with whether the change to it falls inside a song.
-fn played<'s>(songs: impl IntoIterator<Item = &'s Song>) -> Vec<(Option<u32>, bool)> {
-    let parts = songs.into_iter().flat_map(|song| song.parts.iter().enumerate());
-    parts.map(|(at, part)| (part.scene, at > 0)).collect()
 }
 
 #[cfg(test)]
@@ -170,8 +222,8 @@ mod tests {
     fn a_song_stays_in_its_bank() {
         // `glass` (1) stands in banks 5 and 6; the song's other scenes (0, 2) in bank 6 alone.
         let slots = vec![(0, slot(6, 0)), (1, slot(5, 1)), (1, slot(6, 2)), (2, slot(6, 1))];
-        let places = Places { slots, presses: Some(PRESSES) };
-        let song = [Some(0), Some(2), Some(1), None, Some(0)].map(|scene| (scene, true));
+        let places = Places { slots, presses: Some(PRESSES), answers: None };
+        let song = [Some(0), Some(2), Some(1), None, Some(0)].map(|scene| Stop { scene, inside: true, called: None });
         let path = places.along(Some(slot(5, 0)), &song);
         assert_eq!(path, [Some(slot(6, 0)), Some(slot(6, 1)), Some(slot(6, 2)), None, Some(slot(6, 0))]);
         assert_eq!(places.first(1), Some(slot(5, 1)));
@@ -188,12 +240,13 @@ mod tests {
             let mut slots: Vec<(u32, Slot)> = (0..9).map(|_| (below(4), slot(below(6), below(3)))).collect();
             slots.sort_unstable();
             slots.dedup();
-            let places = Places { slots, presses: Some(PRESSES) };
+            let places = Places { slots, presses: Some(PRESSES), answers: None };
             let scenes: Vec<Option<u32>> = (0..5).map(|_| Some(below(5)).filter(|s| *s < 4)).collect();
             let inside: Vec<bool> = (0..5).map(|_| below(2) == 0).collect();
             let played: Vec<(Option<u32>, bool)> = scenes.iter().copied().zip(inside.iter().copied()).collect();
             let from = Some(slot(below(6), 0)).filter(|_| below(3) > 0);
-            let path = places.along(from, &played);
+            let stops = played.iter().map(|(scene, inside)| Stop { scene: *scene, inside: *inside, called: None });
+            let path = places.along(from, &stops.collect::<Vec<_>>());
             assert_eq!(cost(&path, from, &inside), least(&places, from, &played), "{places:?} {played:?} {from:?}");
         }
     }

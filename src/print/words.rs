@@ -6,6 +6,9 @@ use crate::book::device::Contact;
 use crate::book::{Amount, Board, Control, Device, DeviceKind, How, Ways, What, amount};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
+/// What is said of a part that is called from outside.
+pub const CALLED: &str = "by the computer";
+
 /// One line a scene, in the order of the table.
 pub fn table(compiled: &Compiled) -> String {
     let mut out = String::new();

@@ -4,6 +4,7 @@
 pub mod assign;
 pub mod budget;
 pub mod buildcheck;
+pub mod calls;
 pub mod cover;
 pub mod grounds;
 pub mod inside;

@@ -58,4 +58,5 @@ kinds! {
     SendsClock "sends-clock"
     FootInputs "foot-inputs" OnFootInput "on-foot-input" Moves "moves" Moved "moved"
     Leg "leg" KeyInput "key-input" InsertStays "insert-stays" Keeps "keeps"
+    Answers "answers" FromOutside "from-outside"
 }

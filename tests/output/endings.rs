@@ -13,13 +13,14 @@ type Line = &'static [&'static str];
 type Choice = (Line, &'static [(&'static str, &'static str)]);
 
 #[rustfmt::skip]
-const CHOICES: [Choice; 20] = [
+const CHOICES: [Choice; 21] = [
     (&["check", W], &[("txt", "text"), ("json", "json"), ("sarif", "sarif")]),
     (&["table", W], &[("txt", "text"), ("csv", "csv"), ("xlsx", "xlsx"), ("json", "json"), ("yaml", "yaml"), ("yml", "yaml"), ("CSV", "csv")]),
     (&["diff", W, "examples/spring"], &[("txt", "text"), ("html", "html"), ("htm", "html"), ("pdf", "pdf"), ("md", "md"), ("json", "json")]),
     (&["walk", W], &[("txt", "text"), ("json", "json"), ("html", "html"), ("md", "md"), ("pdf", "pdf")]),
     (&["midi", W, "--set", "hall night"], &[("mid", "file"), ("midi", "file")]),
     (&["midi", W], &[("txt", "hex"), ("json", "json")]),
+    (&["calls", "examples/fly"], &[("txt", "text"), ("md", "md"), ("html", "html"), ("pdf", "pdf"), ("csv", "csv"), ("json", "json"), ("mid", "file")]),
     (&["sheet", W], &[("txt", "text"), ("md", "md"), ("html", "html"), ("pdf", "pdf"), ("PDF", "pdf")]),
     (&["sheet", W, "--set", "hall night"], &[("songs", "songs")]),
     (&["labels", W], &[("csv", "csv"), ("pdf", "pdf")]),

@@ -22,6 +22,7 @@ fn lines(command: &str) -> Vec<Vec<&'static str>> {
         "readback" => vec![book(&["tests/readback/winter.csv"])],
         "linecheck" => vec![book(&["--isolate"]), book(&["--set", "hall night"])],
         "midi" => ["hall night", "club night"].map(|set| book(&["--set", set])).to_vec(),
+        "calls" => vec![vec!["examples/fly"]],
         "sheet" => vec![book(&[]), book(&["--for", "player"]), book(&["--for", "tech", "--program"])],
         "signal" => vec![book(&["summit"])],
         "without" => vec![book(&[]), book(&["hasp"]), book(&["switcher"])],

@@ -61,7 +61,7 @@ fn next_version(folder: &Path) -> std::path::PathBuf {
     book
 }
 
-/// The winter book with guitars, tunings and capos that change inside its songs.
+/// The winter book with guitars, tunings and capos that change inside its songs, and parts that a computer calls.
 fn with_hands(folder: &Path) -> std::path::PathBuf {
     let book = folder.join("hands");
     std::fs::create_dir(&book).unwrap();
@@ -72,7 +72,11 @@ fn with_hands(folder: &Path) -> std::path::PathBuf {
             .replace("  chorus: gravel\n", "  chorus: gravel, tuning \"drop D\", capo 2\n")
             .replace("  verse:  warm\n", "  verse:  warm, on slab, tuning \"drop D\"\n")
             .replace("  chorus: nettle-pick\n", "  chorus: nettle-pick, on slab, capo 3\n")
-            .replace("  riff:        oxen-plough\n", "  riff:        oxen-plough, tuning \"Standard\"\n");
+            .replace("  riff:        oxen-plough\n", "  riff:        oxen-plough, tuning \"Standard\"\n")
+            .replace("  repress ignored\n", "  repress ignored\n  answers midi 9 programs from 0\n")
+            .replace("  chorus: crunch\n", "  chorus: crunch, called from outside\n")
+            .replace("  bridge: crunch\n", "  bridge: crunch, called from outside\n")
+            .replace("  verse:       crunch\n", "  verse:       crunch\n  called from outside\n");
         std::fs::write(book.join(file), text).unwrap();
     }
     book

@@ -1,6 +1,8 @@
 //! The board's name, its switcher, guitars and treadles.
 
+use super::control::CHANNELS;
 use super::{Binder, content, said_twice};
+use crate::book::answers::{Answers, PROGRAMS};
 use crate::book::song::{SlotRange, SwitchName};
 use crate::book::travel::MOST_INPUTS;
 use crate::book::{Fault, Plugged, Spanned, Switcher, Treadle};
@@ -147,6 +149,15 @@ impl<'t> Binder<'t> {
             Kind::SendsClock => {
                 switcher.clock = true;
                 true
+            }
+            Kind::Answers => {
+                let channel = count(0, 1, CHANNELS, "a MIDI channel");
+                let from = count(1, 0, 1, "the first program");
+                let banks = count(2, 1, PROGRAMS, "the programs of a bank");
+                let (Some(channel), Some(from)) = (channel, from) else { return false };
+                let (hears_itself, passes_on) = (fact.says("hears"), fact.says("passes"));
+                switcher.answers = Some(Answers { at: fact.span(), channel, from, banks, hears_itself, passes_on });
+                banks.is_some() || numbers.len() < 3
             }
             _ => true,
         }

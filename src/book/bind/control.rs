@@ -15,7 +15,7 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
 
-const CHANNELS: u32 = 16;
+pub(super) const CHANNELS: u32 = 16;
 const LAST_DATA: u32 = 127;
 /// Banks, counted from 1: two data bytes choose one (MIDI 1.0 Detailed Specification, p. 14).
 const BANKS: u32 = 16_384;

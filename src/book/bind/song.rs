@@ -61,14 +61,18 @@ impl<'t> Binder<'t> {
             parts: Vec::with_capacity(view.all(Kind::Part).count()),
         };
         let mut said: Vec<View<'t>> = Vec::new();
+        // What calls the song calls all of it, wherever in the song that stands.
+        let called = view.child(Kind::FromOutside).map(View::span);
         for line in view.children() {
             match line.kind() {
                 Kind::Part => {
-                    let part = self.part(line, song.tempo.is_some());
+                    let mut part = self.part(line, song.tempo.is_some());
+                    let foot = line.all(Kind::PartNote).any(|note| note.child(Kind::ByFoot).is_some());
+                    part.called = part.called.or(called).filter(|_| !foot);
                     song.parts.push(part);
                 }
                 Kind::SongNote => song.music.notes.extend(line.child(Kind::Text).map(content)),
-                Kind::Tuning | Kind::MusicalKey | Kind::Capo | Kind::CountIn | Kind::Lasts => {
+                Kind::Tuning | Kind::MusicalKey | Kind::Capo | Kind::CountIn | Kind::Lasts | Kind::FromOutside => {
                     match said.iter().find(|s| s.kind() == line.kind()) {
                         Some(first) => said_twice(&mut self.faults, first.span(), line),
                         None => {
@@ -94,6 +98,7 @@ impl<'t> Binder<'t> {
                 music.capo =
                     line.child(Kind::Number).and_then(|n| self.count(n, 1, HIGHEST_FRET, "the fret of the capo"));
             }
+            Kind::FromOutside => {}
             _ => music.lasts = self.length(line),
         }
     }
@@ -149,6 +154,7 @@ impl<'t> Binder<'t> {
             guitar: None,
             tuning: None,
             capo: None,
+            called: None,
             at: view.span(),
         };
         let mut said: Vec<(&str, Span)> = Vec::new();
@@ -174,7 +180,11 @@ impl<'t> Binder<'t> {
                     () => Note::Note(text),
                 });
             } else {
-                let what = note.text().split([' ', '\t']).next().unwrap_or_default();
+                // Who calls it is said once, whichever way.
+                let what = match note.text().split([' ', '\t']).next().unwrap_or_default() {
+                    "by" => "called",
+                    what => what,
+                };
                 match said.iter().find(|(known, _)| *known == what) {
                     Some((_, first)) => said_twice(&mut self.faults, *first, note),
                     None => {
@@ -189,7 +199,9 @@ impl<'t> Binder<'t> {
 
     /// What is said once of a part.
     fn once(&mut self, part: &mut Part, note: View<'t>) {
-        if let Some(length) = note.child(Kind::Lasts) {
+        if let Some(outside) = note.child(Kind::FromOutside) {
+            part.called = Some(outside.span());
+        } else if let Some(length) = note.child(Kind::Lasts) {
             part.lasts = self.length(length).map(|l| l.value);
         } else if let Some(tuning) = note.child(Kind::Tuning) {
             part.tuning = tuning.child(Kind::Text).map(content);

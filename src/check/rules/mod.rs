@@ -43,6 +43,9 @@ rules! {
     amp_unfed "amp-unfed" [Chain]
     bank_run "bank-run" [Song Slots]
     built_too_deep "built-too-deep"
+    call_comes_back "call-comes-back"
+    call_out_of_reach "call-out-of-reach"
+    call_unanswered "call-unanswered"
     cannot_bypass "cannot-bypass"
     chain_loose_end "chain-loose-end"
     chain_twice "chain-twice"

@@ -4,13 +4,13 @@ use crate::book::Part;
 use crate::compare::pairing::Pairs;
 
 /// A place on each side; None where a part stands on one alone.
-pub(super) type Aligned = (Option<usize>, Option<usize>);
+pub(in crate::compare) type Aligned = (Option<usize>, Option<usize>);
 
 /// Pairs of places, old and new, in the new song's order, those that are gone last; and whether parts that stand
 /// in both changed their order.
 ///
 /// Parts of one label are paired in their order; then, of the rest, those that play one scene.
-pub(super) fn parts(old: &[Part], new: &[Part], scenes: &Pairs) -> (Vec<Aligned>, bool) {
+pub(in crate::compare) fn parts(old: &[Part], new: &[Part], scenes: &Pairs) -> (Vec<Aligned>, bool) {
     let mut taken = vec![false; old.len()];
     let mut to_old: Vec<Option<usize>> = vec![None; new.len()];
     let mut join = |alike: &dyn Fn(&Part, &Part) -> bool, to_old: &mut Vec<Option<usize>>| {

@@ -105,6 +105,8 @@ pub enum NoteSaid {
     Times(u32),
     /// How long it lasts, in seconds.
     Lasts(u32),
+    /// It is called from outside.
+    Outside,
     /// A reminder.
     Reminder(String),
 }

@@ -9,6 +9,7 @@ mod scenes;
 mod songs;
 mod tone;
 
+pub(super) use align::parts;
 pub use change::{Change, NoteSaid, PartChange, SceneChange, SongChange, SongFact, SongFactKind, Standing, What};
 pub use tone::Tone;
 

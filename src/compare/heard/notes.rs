@@ -28,6 +28,7 @@ fn notes(compiled: &Compiled, part: &Part, old: Option<&Matched>) -> Vec<(Key, N
         part.capo.map(NoteSaid::Capo),
         (part.times > 1).then_some(NoteSaid::Times(part.times)),
         part.lasts.map(NoteSaid::Lasts),
+        part.called.map(|_| NoteSaid::Outside),
     ];
     let counted = counted.into_iter().flatten().map(|said| (Key::Other(said.clone()), said));
     // A note value that the preset gives is heard in the scene's row.

@@ -57,6 +57,7 @@ impl Songs<'_, '_> {
             && was.parts.iter().zip(&now.parts).all(|(a, b)| {
                 a.label == b.label
                     && (&a.notes, a.times, a.lasts) == (&b.notes, b.times, b.lasts)
+                    && a.called.is_some() == b.called.is_some()
                     && (own_guitar(self.old, a), &a.tuning, a.capo) == (own_guitar(self.new, b), &b.tuning, b.capo)
                     && a.scene.zip(b.scene).is_some_and(|(a, b)| row(a, b))
             })

@@ -18,7 +18,10 @@ pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
         let was = comparison.matched.songs.old_of(id as u32).and_then(|id| old.book.show.songs.get(id as usize));
         let Some(was) = was else { continue };
         let (left, right) = (slots(old, &before, was), slots(new, &after, song));
-        let turned = right.iter().enumerate().filter_map(|(at, (label, now))| {
+        // Nobody presses what is called from outside.
+        let called = after.called(song);
+        let pressed = right.iter().enumerate().filter(|(at, _)| called.get(*at).is_none_or(Option::is_none));
+        let turned = pressed.filter_map(|(at, (label, now))| {
             let same = left.get(at).filter(|(l, _)| l == label).or_else(|| left.iter().find(|(l, _)| l == label));
             let (_, was) = same.filter(|(_, was)| was != now)?;
             Some(format!("{label} {was} → {now}"))

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::calls;
 use super::leads::{self, Told as LeadTold};
 use super::stated::{Told, told};
 use super::{sound, words};
@@ -36,6 +37,9 @@ pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {
     put("reprogrammed", reprogrammed(comparison));
     if !comparison.helpers.is_empty() {
         put("helpers", helpers(comparison));
+    }
+    if !comparison.calls.is_empty() {
+        put("calls", calls::json(comparison));
     }
     put("touched", touched(comparison));
     put("walk", step_through(comparison));

@@ -1,6 +1,7 @@
 //! A comparison as a document, and for programs.
 
 pub mod back;
+mod calls;
 mod feet;
 mod heard;
 pub mod json;

@@ -158,6 +158,7 @@ pub(super) fn note(note: &NoteSaid) -> String {
         NoteSaid::Cue(text) => format!("cue \"{text}\""),
         NoteSaid::Times(times) => format!("times {times}"),
         NoteSaid::Lasts(seconds) => format!("lasts {}", show_length(u64::from(*seconds))),
+        NoteSaid::Outside => "called from outside".to_owned(),
         NoteSaid::Reminder(text) => format!("note \"{text}\""),
     }
 }

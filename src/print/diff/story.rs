@@ -1,7 +1,7 @@
 //! A comparison told: first what is heard, then what must be done.
 
 use super::page::{Line, Reader, Section, Tone, blocks};
-use super::{feet, heard, leads, todo, words};
+use super::{calls, feet, heard, leads, todo, words};
 use crate::Compiled;
 use crate::compare::Comparison;
 use crate::compare::pairing::THRESHOLD;
@@ -19,6 +19,7 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
         sections.push(heard::facts(comparison));
     }
     sections.push(sets(comparison));
+    sections.push(calls::calls(comparison));
     if reader == Reader::Player {
         sections.push(feet::pressed(comparison));
         sections.push(feet::reached(comparison));

@@ -168,6 +168,8 @@ pub struct PartLine {
     pub at: Option<(String, String)>,
     /// How often it is played in a row.
     pub times: u32,
+    /// It is called from outside: no foot presses.
+    pub called: bool,
     /// A foot holds a level while it sounds.
     pub held: bool,
     /// What a hand or foot does, in order.
@@ -195,6 +197,8 @@ pub struct Act {
 /// Who does it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum ActKind {
+    /// Nobody: the part is called from outside.
+    Called,
     /// Another guitar is taken in hand, or it is tuned or its capo set otherwise.
     Change,
     /// A foot holds a level.

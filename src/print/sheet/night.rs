@@ -10,6 +10,7 @@ use crate::Compiled;
 use crate::book::song::{show_length, title_key};
 use crate::book::{Part, Set, SetItem, Slot, Song};
 use crate::fill::Places;
+use crate::print::words::CALLED;
 use crate::study::length;
 
 /// The nights that are wanted: one set, all sets by title, or all songs when there is no set.
@@ -51,7 +52,7 @@ fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, ite
                 let Some(song) = compiled.book.show.songs.get(*song) else { continue };
                 number += 1;
                 let slots: Vec<Option<Slot>> = path.by_ref().take(song.parts.len()).collect();
-                let mut block = block(compiled, song, &slots);
+                let mut block = block(compiled, song, &slots, &places.called(song));
                 block.number = number;
                 block.changes = stale(compiled, wanted, &slots);
                 block.changes.extend(hands.change(compiled, &Held::of(song, song.parts.first())));
@@ -96,8 +97,12 @@ pub fn playable(compiled: &Compiled) -> Vec<Playable> {
             .iter()
             .map(|p| p.scene.map_or(Vec::new(), |s| places.all(s).iter().map(|(_, slot)| *slot).collect()));
         let slots: Vec<Vec<Slot>> = slots.collect();
+        // A part that is called is called from one of them, whatever is played before it.
+        let called = places.called(song);
+        let slots: Vec<Vec<Slot>> =
+            slots.into_iter().enumerate().map(|(at, all)| one(&called, at).map_or(all, |slot| vec![slot])).collect();
         let first: Vec<Option<Slot>> = slots.iter().map(|of_part| of_part.first().copied()).collect();
-        let said = block(compiled, song, &first);
+        let said = block(compiled, song, &first, &called);
         let whole = Held::of(song, None);
         let own = |part: &Part| {
             let held = Held::of(song, Some(part));
@@ -110,6 +115,11 @@ pub fn playable(compiled: &Compiled) -> Vec<Playable> {
     let mut songs: Vec<&Song> = compiled.book.show.songs.iter().collect();
     songs.sort_by_key(|song| &song.title);
     songs.into_iter().map(of).collect()
+}
+
+/// The slot in which a part is called from outside.
+fn one(called: &[Option<Slot>], part: usize) -> Option<Slot> {
+    called.get(part).copied().flatten()
 }
 
 /// A tuning; none where it is said to be the standard one.
@@ -186,12 +196,17 @@ fn stale(compiled: &Compiled, wanted: &Wanted, slots: &[Option<Slot>]) -> Vec<St
     if slots.is_empty() { Vec::new() } else { vec![format!("reprogram {} first", slots.join(", "))] }
 }
 
-fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>]) -> SongBlock {
+/// A song with the slots of its parts, and which of them are called from outside.
+fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>], called: &[Option<Slot>]) -> SongBlock {
     let mut memory = Memory::default();
     let mut parts = Vec::new();
-    for (part, slot) in song.parts.iter().zip(slots.iter().copied()) {
+    for (at, (part, slot)) in song.parts.iter().zip(slots.iter().copied()).enumerate() {
         let scene = part.scene.and_then(|id| compiled.book.show.scene(id));
-        let acts = acts::of(compiled, song, part, &mut memory);
+        let mut acts = acts::of(compiled, song, part, &mut memory);
+        let called = one(called, at).is_some();
+        if called {
+            acts.insert(0, Act { kind: ActKind::Called, says: CALLED.to_owned(), brief: CALLED.to_owned() });
+        }
         parts.push(PartLine {
             label: part.label.to_string(),
             slot: part.scene.map_or_else(|| "?".to_owned(), |_| shown(compiled, slot)),
@@ -199,6 +214,7 @@ fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>]) -> SongBlock 
             id: part.scene,
             at: super::at(compiled, slot),
             times: part.times,
+            called,
             held: acts.iter().any(|a| a.kind == ActKind::Hold),
             acts,
         });

@@ -59,6 +59,7 @@ fn act_text(act: &Act) -> String {
     let sign = match act.kind {
         ActKind::Hold | ActKind::Foot | ActKind::Tap => "foot",
         ActKind::Hand | ActKind::Change => "hand",
+        ActKind::Called => return format!("[{}]", act.brief),
         ActKind::Cue => return format!("[cue] {}", act.brief),
         ActKind::Note => "note",
     };

@@ -93,6 +93,9 @@ pub struct Part {
     pub name: String,
     scene: String,
     held: bool,
+    /// It is called from outside: no foot presses.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    called: bool,
     acts: Vec<(&'static str, String)>,
     /// The slots that hold its scene, in order: bank, switch, as shown.
     slots: Vec<(u32, u32, String)>,
@@ -148,6 +151,7 @@ fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
         name: part.name(),
         scene: part.scene.clone(),
         held: part.held,
+        called: part.called,
         acts: part.acts.iter().map(act).chain(ways_out(sheet, part)).collect(),
         slots: slots.iter().filter_map(|slot| Some((slot.bank, slot.switch, range?.show(*slot)))).collect(),
         none: if part.id.is_none() { "?" } else { "-" }.to_owned(),
@@ -177,7 +181,7 @@ fn act(act: &Act) -> (&'static str, String) {
     match act.kind {
         ActKind::Hold | ActKind::Tap | ActKind::Foot => ("foot", act.brief.clone()),
         ActKind::Hand | ActKind::Change => ("hand", act.brief.clone()),
-        ActKind::Cue | ActKind::Note => ("note", act.says.clone()),
+        ActKind::Cue | ActKind::Called | ActKind::Note => ("note", act.says.clone()),
     }
 }
 

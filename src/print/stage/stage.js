@@ -37,10 +37,10 @@
     };
     const less = (a, b) => a[0] - b[0] || a[1] - b[1];
     let before = null;
-    const reached = parts.map(({ slots, inside }) => {
+    const reached = parts.map(({ slots, inside, called }) => {
       const here = slots.map(slot => {
         const ways = (before || [{ slot: show.wakes, cost: [0, 0] }]).map((from, n) => {
-          const more = costs(from.slot, slot);
+          const more = called ? 0 : costs(from.slot, slot);
           return { cost: [from.cost[0] + more, from.cost[1] + (inside ? more : 0)], n };
         });
         const best = ways.reduce((a, b) => (less(b.cost, a.cost) < 0 ? b : a));
@@ -91,7 +91,7 @@
     const parts = [];
     for (const e of played) {
       if (e.song === undefined) continue;
-      show.songs[numbers.get(e.song)].parts.forEach((part, n) => parts.push({ slots: part.slots, inside: n > 0 }));
+      show.songs[numbers.get(e.song)].parts.forEach((part, n) => parts.push({ slots: part.slots, inside: n > 0, called: part.called }));
     }
     const slots = path(parts)[Symbol.iterator]();
     const change = hands();

@@ -4,6 +4,7 @@ use super::model::{Between, Page, Pages, Row};
 use crate::Compiled;
 use crate::print::doc::{Block, Doc, Figure, Item, List, Look, Mark, Shape, head, para};
 use crate::print::page::Ink;
+use crate::print::words::CALLED;
 
 /// Bars of letters.
 const BARS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
@@ -50,7 +51,7 @@ pub fn straight(compiled: &Compiled, between: &Between) -> Doc {
             (_, new) => format!("{}from {from} to {to}", song(new)),
         };
         let presses = row.presses.map_or("presses not known".to_owned(), |n| count(n as usize, "press", "presses"));
-        let mut lines = vec![(0, presses)];
+        let mut lines = vec![(0, if row.called { CALLED.to_owned() } else { presses })];
         asked(row, &mut lines);
         let lines = lines.into_iter().map(|(_, line)| (0, line));
         blocks.push(Block::Together(vec![head(2, &says), list(4, lines)]));
@@ -106,7 +107,11 @@ fn set(page: &Page, blocks: &mut Vec<Block>) {
 
 fn change(row: &Row) -> Vec<(usize, String)> {
     let slot = row.slot.as_deref().unwrap_or("-");
-    let presses = row.presses.map_or(String::new(), |n| format!(", {}", count(n as usize, "press", "presses")));
+    let presses = match row.presses {
+        _ if row.called => format!(", {CALLED}"),
+        Some(n) => format!(", {}", count(n as usize, "press", "presses")),
+        None => String::new(),
+    };
     let mut out = vec![(0, format!("{:>3}  {slot:<6} {} ({}){presses}", row.number, row.scene, row.part))];
     asked(row, &mut out);
     out

@@ -72,6 +72,9 @@ pub struct Row {
     pub slot: Option<String>,
     /// It lies inside a song.
     pub inside: bool,
+    /// It is called from outside: no foot presses.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub called: bool,
     /// Presses.
     pub presses: Option<u32>,
     /// Loops that move.
@@ -199,6 +202,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
         scene: scene(&change.to),
         slot: slot(compiled, &change.to),
         inside: change.inside,
+        called: change.called,
         presses: change.presses,
         loops: moves(compiled, change),
         contacts: change.contacts.iter().map(column).collect(),

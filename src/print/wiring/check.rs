@@ -129,6 +129,9 @@ fn act(board: &Board, step: &Step, lead: &Lead) -> String {
         (Purpose::Treadle(Plugged::Port(n)), engage) => {
             format!("{}hand expression {n} to the foot; rock from heel to toe", alone(board, engage))
         }
+        (Purpose::Called, _) => {
+            "let the computer send the programs of two presets (`tipring calls` lists them)".to_owned()
+        }
         (Purpose::Midi, engage) if clock_alone(board, lead) => {
             format!("{}let the clock run at one tempo, then at another", alone(board, engage))
         }
@@ -150,6 +153,7 @@ fn loops(board: &Board, numbers: &[u16]) -> String {
 fn listen(board: &Board, step: &Step, lead: &Lead) -> String {
     let helper = lead.device.and_then(|d| board.devices.get(d)).is_some_and(|d| d.helper.is_some());
     match &step.listen {
+        Listen::Called => "watch the switcher".to_owned(),
         Listen::Preset => "where that preset sounds".to_owned(),
         Listen::Nothing => "nothing to hear yet".to_owned(),
         Listen::Test { tap, amp } => format!("test lead from {} to {}", end(board, tap), end(board, amp)),
@@ -190,6 +194,7 @@ fn expect(board: &Board, step: &Step, lead: &Lead) -> String {
         }
         Purpose::Expression(_) => format!("{name} follows, from one end of its range to the other"),
         Purpose::Treadle(_) => "the level follows the foot; heel and toe are the right way round".to_owned(),
+        Purpose::Called => "it shows each of them, and goes to no other".to_owned(),
         Purpose::Midi if clock_alone(board, lead) => format!("{name} repeats in time with each"),
         Purpose::Midi => format!("{name} changes with each of them, and nothing else does"),
     }

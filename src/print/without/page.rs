@@ -90,9 +90,13 @@ fn measure(study: &Without<'_>) -> String {
         Some(_) => format!("In reach are {}.", many(study.reach as usize, "press").replace("presss", "presses")),
         None => "The switcher does not say what a press costs, so what is in reach is not known.".to_owned(),
     };
+    let told = &study.told;
+    let called = told.book.show.songs.iter().any(|song| told.places.called(song).iter().any(Option::is_some));
+    let called =
+        if called { " What is called from outside is called all the same: press once it has come." } else { "" };
     format!(
         "How far off a sound is: {} for an amplifier that sounds or not, {} for a pedal in or out, {} for a setting that \
-         stands otherwise, {} for a level from one end to the other. {nearest} {reach}",
+         stands otherwise, {} for a level from one end to the other. {nearest} {reach}{called}",
         w.amp, w.pedal, w.state, w.level
     )
 }

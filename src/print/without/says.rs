@@ -94,6 +94,10 @@ fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> 
                 format!("standby, power off, then {} into output {output}", names.join(" and ")),
             )
         }
+        Move::ByFoot => words(
+            "No program arrives: press by foot what the sheet names for each part; another MIDI lead mends it.",
+            "press by foot, or swap the lead",
+        ),
         Move::Swap => swap(study, dead.part),
         Move::NoFoot { plugged: Plugged::Port(port) } => words(
             format!("No foot moves expression {port} any more; what presets store there still comes."),

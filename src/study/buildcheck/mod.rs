@@ -102,7 +102,7 @@ impl Work<'_> {
                 Listen::Test { tap, amp } => self.test = vec![tap.clone(), amp.clone()],
                 Listen::Spare { tap } => self.test = vec![tap.clone()],
                 Listen::Amp(_) => self.test.clear(),
-                Listen::Nothing | Listen::Preset | Listen::Undriven | Listen::Watch(_) => {}
+                Listen::Nothing | Listen::Preset | Listen::Called | Listen::Undriven | Listen::Watch(_) => {}
             }
             self.order.push(Step { lead: at, engage, frees, listen });
         }

@@ -14,6 +14,8 @@ pub enum Listen {
     Nothing,
     /// What a treadle moves is said by the presets: in one that gives it something to move.
     Preset,
+    /// At the switcher: the preset that is called shows there.
+    Called,
     /// A test lead, from where the signal comes out to a free jack of an amplifier.
     Test { tap: Jack, amp: Jack },
     /// A test lead to an amplifier that is not of this board: none of it is free, or may be fed so.
@@ -82,6 +84,7 @@ impl<'n> Network<'n> {
         let (heard, start) = match lead.purpose {
             Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) => (lead.from.clone(), lead.to.first().cloned()),
             Purpose::Power => return (Vec::new(), Listen::Nothing),
+            Purpose::Called => return (Vec::new(), Listen::Called),
             Purpose::Treadle(Plugged::Input(_)) => return (Vec::new(), Listen::Preset),
             _ => match self.moved(lead) {
                 Some(device) => {

@@ -42,6 +42,8 @@ pub enum Missing {
     Presses,
     /// A song to play.
     Songs,
+    /// Parts are called from outside: nobody presses for them, and that is not reckoned with.
+    Called,
 }
 
 /// A run, and what it takes today and with the better placement.
@@ -81,6 +83,11 @@ impl Best {
 pub fn best(book: &Book, presets: &[Preset], rule: Rule) -> Result<Best, Missing> {
     let range = book.board.switcher.as_ref().and_then(|s| s.slots).ok_or(Missing::Slots)?;
     let presses = book.board.timing.presses.ok_or(Missing::Presses)?;
+    if book.board.switcher.as_ref().is_some_and(|s| s.answers.is_some())
+        && book.show.songs.iter().flat_map(|song| &song.parts).any(|part| part.called.is_some())
+    {
+        return Err(Missing::Called);
+    }
     let model = Model::of(book, presets, presses);
     if model.runs.iter().all(|run| run.parts.is_empty()) {
         return Err(Missing::Songs);

@@ -8,7 +8,7 @@ pub use level::LevelStep;
 
 use rustc_hash::FxHashSet;
 
-use crate::book::{Board, Book, How, Slot};
+use crate::book::{self, Board, Book, Slot};
 use crate::fill::{Places, Preset};
 use crate::settle::{Answer, CellKind, Row, Setting, Table, Value};
 use crate::study::inside::Inside;
@@ -34,6 +34,8 @@ pub struct Change {
     pub to: Place,
     /// Inside a song; else there is time between two songs.
     pub inside: bool,
+    /// It is called from outside: no foot presses.
+    pub called: bool,
     /// The same two parts follow each other in an earlier run too.
     pub again: bool,
     /// Banks passed.
@@ -170,6 +172,15 @@ pub fn between(book: &Book, table: &Table, presets: &[Preset], pairs: &[[Stand; 
     pairs.iter().map(|pair| walker.straight(*pair)).collect()
 }
 
+/// How a change falls.
+#[derive(Clone, Copy)]
+struct How {
+    inside: bool,
+    /// Nothing was played before it.
+    first: bool,
+    called: bool,
+}
+
 struct Walker<'b> {
     book: &'b Book,
     table: &'b Table,
@@ -211,10 +222,12 @@ impl<'b> Walker<'b> {
         let mut path = self.places.path(from.and_then(|f| f.slot), songs).into_iter();
         for (song, _) in &run.songs {
             let mut inside = false;
+            let called = self.book.show.songs.get(*song as usize).map_or(Vec::new(), |song| self.places.called(song));
             for (p, (part, slot)) in parts(*song).iter().zip(path.by_ref()).enumerate() {
                 let Some(scene) = part.scene else { continue };
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
-                each(self.change(from, to, inside, first, &mut holds));
+                let called = called.get(p).copied().flatten().is_some();
+                each(self.change(from, to, How { inside, first, called }, &mut holds));
                 (from, inside, first) = (Some(to), true, false);
             }
         }
@@ -229,11 +242,22 @@ impl<'b> Walker<'b> {
                 *held = Value::Unknown;
             }
         }
-        let slots = self.places.pair(from.0, to.0);
-        let [from, to] = [(from, slots[0]), (to, slots[1])].map(|((scene, part), slot)| Place { scene, slot, part });
+        let [near, there] = self.places.pair(from.0, to.0);
+        let (begins, ends) = (self.called(from), self.called(to));
+        let place = |(scene, part): Stand, slot| Place { scene, slot, part };
+        // From where a program put the unit, the foot goes the nearest way.
+        let there = begins.and_then(|slot| self.places.nearest(Some(slot), to.0)).map(|(slot, _)| slot).or(there);
+        let (from, to) = (place(from, begins.or(near)), place(to, ends.or(there)));
         let song = |place: &Place| place.part.map(|(song, _)| song);
         let apart = song(&from).zip(song(&to)).is_some_and(|(from, to)| from != to);
-        self.change(Some(from), to, !apart, false, &mut holds)
+        self.change(Some(from), to, How { inside: !apart, first: false, called: ends.is_some() }, &mut holds)
+    }
+
+    /// The slot in which a part is called from outside.
+    fn called(&self, (_, part): Stand) -> Option<Slot> {
+        let (song, part) = part?;
+        let song = self.book.show.songs.get(song as usize)?;
+        self.places.called(song).get(part as usize).copied().flatten()
     }
 
     fn settle(&self, scene: u32, holds: &mut [Value]) {
@@ -245,7 +269,8 @@ impl<'b> Walker<'b> {
         }
     }
 
-    fn change(&self, from: Option<Place>, to: Place, inside: bool, first: bool, holds: &mut [Value]) -> Change {
+    fn change(&self, from: Option<Place>, to: Place, how: How, holds: &mut [Value]) -> Change {
+        let How { inside, first, called } = how;
         let slots = from.and_then(|f| f.slot).zip(to.slot);
         let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
         let cost = slots.zip(self.book.board.timing.presses);
@@ -253,14 +278,18 @@ impl<'b> Walker<'b> {
             from,
             to,
             inside,
+            called,
             again: false,
-            banks: slots.map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
-            presses: cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
+            banks: slots.filter(|_| !called).map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
+            presses: match called {
+                true => Some(0),
+                false => cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
+            },
             loops: Vec::new(),
             switched: Vec::new(),
             contacts: Vec::new(),
             manual: Vec::new(),
-            feet: u32::from(!same),
+            feet: u32::from(!same && !called),
             held: Vec::new(),
             jumps: Vec::new(),
             level: LevelStep::default(),
@@ -353,7 +382,7 @@ impl<'b> Walker<'b> {
     /// A device is sent another program on the way from one scene to another.
     fn programmed(&self, device: u16, from: u32, to: u32) -> bool {
         let controls = self.book.board.devices.get(usize::from(device)).map_or(&[][..], |d| &d.controls);
-        let mut programs = (0u16..).zip(controls).filter(|(_, c)| matches!(c.how, How::Programs { .. }));
+        let mut programs = (0u16..).zip(controls).filter(|(_, c)| matches!(c.how, book::How::Programs { .. }));
         let setting = |scene, control| {
             let held = |column| self.table.stored(scene, column);
             self.table.cells.setting(device, control, held).filter(|s| matches!(s, Setting::State(_)))

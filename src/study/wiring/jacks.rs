@@ -44,6 +44,9 @@ pub enum Jack {
     Power(Taker),
     Outlet(usize, usize),
     Treadle(usize),
+    /// The computer that calls the presets, and where it is plugged.
+    Computer,
+    CalledIn,
 }
 
 fn side(side: Option<bool>) -> &'static str {
@@ -106,6 +109,8 @@ pub fn end(board: &Board, jack: &Jack) -> String {
             let outlet = supply.and_then(|s| s.outlets.get(*o)).map_or("?", |o| &o.name);
             format!("{}.{outlet}", supply.map_or("?", |s| &s.name))
         }
+        Jack::Computer => "computer MIDI out".to_owned(),
+        Jack::CalledIn => "switcher MIDI in".to_owned(),
         Jack::Treadle(t) => board.treadles.get(*t).map_or(String::new(), |t| t.name.clone()),
     }
 }
@@ -159,7 +164,7 @@ impl Jack {
 /// A jack that stands on the stage beside the board: a guitar's, a treadle's, an amplifier's.
 pub fn off_board(board: &Board, jack: &Jack) -> bool {
     let amp = |d: usize| board.devices.get(d).is_some_and(|d| d.kind == DeviceKind::Amp);
-    matches!(jack, Jack::Guitar(_) | Jack::Treadle(_)) || jack.device().is_some_and(amp)
+    matches!(jack, Jack::Guitar(_) | Jack::Treadle(_) | Jack::Computer) || jack.device().is_some_and(amp)
 }
 
 fn panel_jacks(board: &Board) -> &[PanelJack] {

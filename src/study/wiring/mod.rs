@@ -54,6 +54,8 @@ pub enum Purpose {
     Treadle(Plugged),
     /// From one MIDI jack to the next.
     Midi,
+    /// From the computer that calls the presets.
+    Called,
     /// From an outlet.
     Power,
 }
@@ -134,7 +136,8 @@ impl Work<'_> {
             Purpose::Expression(_) | Purpose::Treadle(_) => leads.expression,
             Purpose::Midi => leads.midi,
             Purpose::Power => leads.power,
-            Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) => None,
+            // How far off the computer stands nobody says.
+            Purpose::Chain(_) | Purpose::Send(_) | Purpose::Return(_) | Purpose::Called => None,
         };
         let length = length.map(|l| l.value());
         self.leads.push(Lead { number: 0, kind, from, to, purpose, length, polarity: None, device });
@@ -302,6 +305,9 @@ impl Work<'_> {
         for (_, index) in heard {
             self.push(LeadKind::Midi, from, vec![Jack::MidiIn(index)], Purpose::Midi, Some(index));
             from = Jack::MidiThru(index);
+        }
+        if self.board.switcher.as_ref().is_some_and(|s| s.answers.is_some()) {
+            self.push(LeadKind::Midi, Jack::Computer, vec![Jack::CalledIn], Purpose::Called, None);
         }
     }
 }

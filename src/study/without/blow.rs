@@ -172,6 +172,8 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
         Purpose::Expression(n) => port(told, n, Held::At(Value::Stays)),
         Purpose::Treadle(n) => treadle(told, n),
         Purpose::Midi => messages(told, lead),
+        // The foot presses instead.
+        Purpose::Called => Blow::default(),
         Purpose::Power => match lead.to.first() {
             Some(Jack::Power(Taker::Switcher)) => return Struck::Switcher,
             Some(Jack::Power(Taker::Device(d))) => out(with_inside(told.book, &[*d])),

@@ -8,6 +8,7 @@ use crate::book::electric::{LinkWhat, Taker};
 use crate::book::{DeviceKind, How, Plugged};
 use crate::settle::{CellKind, Setting, Value};
 use crate::study::supply;
+use crate::study::wiring::Purpose;
 
 /// How a control stands for good.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -60,6 +61,8 @@ pub enum Move {
     },
     /// Another lead of its kind.
     Swap,
+    /// No program arrives: the foot presses.
+    ByFoot,
     /// No foot moves it any more.
     NoFoot {
         plugged: Plugged,
@@ -77,6 +80,7 @@ pub(super) fn first(told: &Told<'_>, part: Part, struck: &Struck, hits: &[Hit]) 
         Struck::Switcher => return powered(board, part).unwrap_or(Move::Patch),
     };
     match part {
+        Part::Lead(l) if told.wiring.leads.get(l).is_some_and(|l| l.purpose == Purpose::Called) => Move::ByFoot,
         _ if hits.is_empty() => Move::Nothing,
         Part::Loop(n) => Move::Bridge { number: n, stereo: wide(board, n), free: free(told, n) },
         Part::Device(d) => round(told, d),

@@ -26,7 +26,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
     let counts = alt((loops, jacks, ports, foot_inputs, outputs, isolated, trims, guitar_inputs));
-    alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock)).parse(i)
+    alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock, answers)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -81,6 +81,17 @@ pub fn display(i: Cursor<'_>) -> Res<'_> {
 
 pub fn sends_clock(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::SendsClock, "sends", word("clock")).parse(i)
+}
+
+pub fn answers(i: Cursor<'_>) -> Res<'_> {
+    let programs = (word("midi"), number, words("programs", "from"), number);
+    let banks = opt((sign(Tok::Comma), words("banks", "of"), number));
+    let more = many0_count((sign(Tok::Comma), answers_word));
+    opened_by(Kind::Answers, "answers", void((programs, banks, more))).parse(i)
+}
+
+pub fn answers_word(i: Cursor<'_>) -> Res<'_> {
+    alt((void((key("hears"), word("itself"))), void((key("passes"), word("on"))))).parse(i)
 }
 
 pub fn repress(i: Cursor<'_>) -> Res<'_> {

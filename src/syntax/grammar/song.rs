@@ -5,6 +5,7 @@ use nom::branch::alt;
 use nom::combinator::{opt, success};
 use nom::multi::many0_count;
 
+use super::device::by_foot;
 use super::{braces, number_or_name, void, words};
 use crate::syntax::cursor::{Cursor, Res, clock, key, name, node, number, opened_by, sign, slot, text, word};
 use crate::syntax::kind::Kind;
@@ -39,7 +40,7 @@ pub fn tempo(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn song_line(i: Cursor<'_>) -> Res<'_> {
-    alt((tuning, song_note, musical_key, capo, count_in, lasts, part)).parse(i)
+    alt((tuning, song_note, musical_key, capo, count_in, lasts, from_outside, part)).parse(i)
 }
 
 pub fn tuning(i: Cursor<'_>) -> Res<'_> {
@@ -66,6 +67,10 @@ pub fn lasts(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::Lasts, "lasts", clock).parse(i)
 }
 
+pub fn from_outside(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::FromOutside, "called", words("from", "outside")).parse(i)
+}
+
 pub fn part(i: Cursor<'_>) -> Res<'_> {
     let titled = (text, sign(Tok::Colon), name);
     let named = (name, opt((sign(Tok::Colon), name)));
@@ -77,8 +82,8 @@ pub fn part_note(i: Cursor<'_>) -> Res<'_> {
     let tap = (alt((key("tap"), key("beat"))), name, note_value);
     let said = (alt((key("hand"), key("note"), key("cue"))), text);
     let on = (key("on"), name);
-    node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), void(on), lasts, tuning, capo)))
-        .parse(i)
+    let once = alt((lasts, tuning, capo, from_outside, by_foot));
+    node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), void(on), once))).parse(i)
 }
 
 pub fn note_value(i: Cursor<'_>) -> Res<'_> {

@@ -79,6 +79,18 @@ pub(super) const ROWS: &[Row] = &[
     row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
     row("sends-clock", board::sends_clock, &["sends clock"], &["sends", "clock", "sends tempo"])
         .opens(Place::Switcher, &["sends"]),
+    row(
+        "answers",
+        board::answers,
+        &[
+            "answers midi 1 programs from 0",
+            "answers midi 16 programs from 1, banks of 100",
+            "answers midi 2 programs from 1, hears itself, passes on",
+        ],
+        &["answers", "answers midi 1", "answers midi programs from 0", "answers midi 1 programs from 0 banks of 100"],
+    )
+    .opens(Place::Switcher, &["answers"]),
+    row("answers-word", board::answers_word, &["hears itself", "passes on"], &["", "hears", "passes", "on"]),
     row("repress", board::repress, &["repress ignored", "repress repeats"], &["repress", "repress twice"])
         .opens(Place::Switcher, &["repress"]),
     row("wakes", board::wakes, &["wakes 1.1", "wakes 0A"], &["wakes", "wakes A", "wakes 1.1 1.2"])

@@ -25,6 +25,13 @@ pub(super) const ROWS: &[Row] = &[
     row("lasts", song::lasts, &["lasts 4:10", "lasts 61:05"], &["lasts", "lasts 4", "lasts \"4:10\"", "lasts 4 : 10"])
         .free(Place::Song, &["lasts"]),
     row(
+        "from-outside",
+        song::from_outside,
+        &["called from outside"],
+        &["called", "called from", "called from \"a\"", "called: a"],
+    )
+    .free(Place::Song, &["called"]),
+    row(
         "part",
         song::part,
         &["a", "a: b", "\"a\": b", "a, hand \"b\"", "a: b, tap c quarter, note \"d\""],
@@ -45,6 +52,8 @@ pub(super) const ROWS: &[Row] = &[
             "tuning \"a\"",
             "capo 3",
             "lasts 0:40",
+            "called from outside",
+            "by foot",
         ],
         &["", "tap a", "tap quarter", "beat quarter", "hand a", "\"a\"", "tap a \"b\"", "times a", "cue 2", "lasts 40"],
     ),

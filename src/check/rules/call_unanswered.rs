@@ -1,0 +1,67 @@
+//! A song or a part that is called from outside, on a switcher of which nobody says what it answers to.
+//!
+//! # On stage
+//! The computer sends, and the switcher stays where it is; nobody has a foot ready, as the sheet would say that none is
+//! needed.
+//!
+//! # Way out
+//! Say in `switcher` what it answers to, as the unit has it: `answers midi 1 programs from 1`. Or leave `called from outside`
+//! out: then the foot presses, and the sheet says so.
+//!
+//! # Fires
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..4 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! song "Quay" { called from outside; bed }
+//! slots { others auto }
+//! ```
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..4 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! scene calm {}
+//! song "Quay" { bed; lift: calm, called from outside }
+//! song "Mole" { bed, called from outside }
+//! slots { others auto }
+//! ```
+//!
+//! # Silent
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..4; answers midi 1 programs from 1 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! song "Quay" { called from outside; bed }
+//! slots { others auto }
+//! ```
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..4 }
+//! pedal ember { loop 1 }
+//! scene bed { engage ember }
+//! song "Quay" { called from outside; bed, by foot }
+//! slots { others auto }
+//! ```
+
+use crate::check::{Diagnostic, Facts, Severity};
+
+pub(super) const SEVERITY: Severity = Severity::Warning;
+
+pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    // Of a switcher that is not there, or could not be read, nobody knows what it answers to.
+    let Some(switcher) = facts.book.board.switcher.as_ref().filter(|s| s.answers.is_none() && !s.faulty) else { return };
+    let songs = facts.book.show.songs_by_name();
+    let called = songs.iter().filter_map(|song| Some((song, song.parts.iter().find_map(|part| part.called)?)));
+    let called: Vec<_> = called.collect();
+    let Some((song, at)) = called.first() else { return };
+    let title = &song.title;
+    let more = match called.len() {
+        1 => format!("\"{title}\" is called from outside"),
+        2 => format!("\"{title}\" and another song are called from outside"),
+        n => format!("\"{title}\" and {} other songs are called from outside", n - 1),
+    };
+    out.push(
+        Diagnostic::new(*at, format!("{more}, and nothing says what the switcher answers to: the foot must press"))
+            .other(switcher.at, "the switcher is described here")
+            .help("say in the switcher's block which programs it answers to, in the form `answers midi 1 programs from 1`"),
+    );
+}
