@@ -5,6 +5,8 @@
 
 #[path = "cli/change.rs"]
 mod change;
+#[path = "cli/told.rs"]
+mod told;
 
 use std::fs;
 use std::path::Path;

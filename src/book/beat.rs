@@ -99,10 +99,13 @@ pub fn wishes(book: &Book) -> Vec<Wish<'_>> {
         let Some(said) = said else { continue };
         for (part, played) in found.parts.iter().enumerate() {
             let Some(scene) = played.scene else { continue };
-            for (device, control) in &takers {
-                let value = named(played, *device);
-                let Some(tempo) = at(said, value) else { continue };
-                out.push(Wish { song, part, scene, device: *device, control: *control, value, tempo });
+            // What stands in for its scene is played in it too, on the night that something fails.
+            for scene in std::iter::once(scene).chain(book.show.stand_ins(scene)) {
+                for (device, control) in &takers {
+                    let value = named(played, *device);
+                    let Some(tempo) = at(said, value) else { continue };
+                    out.push(Wish { song, part, scene, device: *device, control: *control, value, tempo });
+                }
             }
         }
     }

@@ -99,6 +99,24 @@ impl Show {
         self.mixed.get(scene.layers.from as usize..scene.layers.to as usize).unwrap_or(&[])
     }
 
+    /// The scenes that stand in for one when a part fails, and for those when another does too.
+    pub fn stand_ins(&self, scene: u32) -> Vec<u32> {
+        let mut out = Vec::new();
+        let mut from = scene;
+        let mut next = 0;
+        while !self.fallbacks.is_empty() {
+            let ways = self.fallbacks.iter().filter(|way| way.device.is_some() && way.scene == Some(from));
+            for to in ways.filter_map(|way| way.becomes) {
+                if to != scene && !out.contains(&to) {
+                    out.push(to);
+                }
+            }
+            let Some(further) = out.get(next) else { break };
+            (from, next) = (*further, next + 1);
+        }
+        out
+    }
+
     /// A scene by number.
     pub fn scene(&self, id: u32) -> Option<&Scene> {
         self.scenes.get(id as usize)

@@ -169,6 +169,14 @@ impl<'f> Facts<'f> {
         self.book.show.scene(id).map_or("", |s| &s.name)
     }
 
+    /// `, where `bare` stands in for `bed``: behind a part in which not its own scene is meant.
+    pub fn standing_in(&self, part: &book::Part, scene: u32) -> String {
+        match part.scene.filter(|own| *own != scene) {
+            Some(own) => format!(", where `{}` stands in for `{}`", self.scene(scene), self.scene(own)),
+            None => String::new(),
+        }
+    }
+
     /// The changes that there is something to tell of, between scenes that were understood.
     pub fn changes(&self) -> impl Iterator<Item = &'f Change> {
         let sound = |p: &Place| self.book.show.scene(p.scene).is_some_and(|s| !s.faulty);

@@ -12,11 +12,14 @@ use crate::Compiled;
 use crate::driver;
 use crate::fill::Preset;
 use crate::fill::helpers::keep_edits;
-use crate::fill::slots::pin_edit;
+use crate::fill::pin;
 use crate::print::slots as print;
+use crate::source::Span;
 use crate::study::slots::{self, Best, Missing, Rule};
 use crate::syntax::edit::{self, Edit};
 use crate::syntax::format::format;
+use crate::syntax::kind::Kind as Word;
+use crate::syntax::parse;
 
 /// Show the slots, find better ones, and pin those that the tool chose
 #[derive(clap::Args)]
@@ -33,10 +36,10 @@ pub(super) struct Args {
     /// Where presets would cost the fewest presses over all sets; pinned slots stay
     #[arg(long, conflicts_with_all = ["set", "songs"])]
     best: bool,
-    /// Keep each song's sounds beside each other in a bank of its own, in the order of its parts
-    #[arg(long, requires = "best")]
+    /// With `--best`: keep each song's sounds beside each other in a bank of its own, in the order of its parts
+    #[arg(long)]
     bank_a_song: bool,
-    /// Write the choice into the book, so that it stays when songs change
+    /// Write the choice into the book, so that it stays when songs change; take its lines out of `slots` to undo that
     #[arg(long, conflicts_with_all = ["output", "format", "draft", "set", "songs"])]
     pin: bool,
     #[command(flatten)]
@@ -44,6 +47,10 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Outcome {
+    if args.bank_a_song && !args.best {
+        let says = "`--bank-a-song` says how to look for better slots, so it goes with `--best`: `tipring slots BOOK --best --bank-a-song`";
+        return Err(Trouble(says.to_owned()));
+    }
     if !args.pin {
         return args.printing.run_played(&args.played, |compiled, kind| {
             let presets = args.played.title().map_or_else(|| compiled.presets.clone(), |set| needed(compiled, set));
@@ -93,15 +100,41 @@ fn best(compiled: &Compiled, rule: Rule) -> Result<Best, Trouble> {
     })
 }
 
+/// Told beside what was pinned.
+const UNPIN: &str = "to let the tool choose again, take these lines out of `slots`";
+
+/// A file in its canonical look keeps it; of another the blocks of slots that were laid so, or on one line, are, and the rest
+/// keeps its own.
+fn laid(old: &str, new: String) -> String {
+    let (Ok(before), Ok(after)) = (format(0, old), format(0, &new)) else { return new };
+    if before.is_empty() {
+        return edit::apply(&new, &after);
+    }
+    let blocks = |text: &str| -> Vec<Span> {
+        let (tree, _) = parse(0, text);
+        tree.statements(text).filter(|view| view.kind() == Word::Slots).map(|view| view.span()).collect()
+    };
+    let within = |block: &Span, edits: &[Edit]| -> Vec<Edit> {
+        edits.iter().filter(|e| block.start <= e.at.start && e.at.end <= block.end).cloned().collect()
+    };
+    let pairs = blocks(old).into_iter().zip(blocks(&new));
+    let kept = pairs.filter(|(was, _)| {
+        let line = old.get(was.start as usize..was.end as usize).is_some_and(|text| !text.contains('\n'));
+        line || within(was, &before).is_empty()
+    });
+    let edits: Vec<Edit> = kept.flat_map(|(_, now)| within(&now, &after)).collect();
+    edit::apply(&new, &edits)
+}
+
 impl Args {
     fn rule(&self) -> Rule {
         if self.bank_a_song { Rule::BankASong } else { Rule::Fewest }
     }
 
     fn pin(&self, compiled: &Compiled, presets: &[Preset], says: &str) -> Outcome {
-        let slots = pin_edit(&compiled.book, &compiled.files, presets);
+        let slots = pin::edits(&compiled.book, &compiled.files, presets);
         let helpers = keep_edits(&compiled.book, &compiled.files, &compiled.helpers);
-        if let Some(edit) = &slots
+        if let Some(edit) = slots.first()
             && compiled.book.night.as_ref().is_some_and(|night| night.file != edit.at.file)
         {
             let path = compiled.files.path(edit.at);
@@ -122,13 +155,7 @@ impl Args {
         let mut texts: BTreeMap<u32, String> = BTreeMap::new();
         for (number, edits) in by_file {
             let file = compiled.files.get(number).ok_or_else(|| Trouble("the book has no file".to_owned()))?;
-            let mut text = edit::rewrite(&file.text, edits);
-            // A file in its canonical look keeps it; another keeps its own.
-            if format(0, &file.text).is_ok_and(|edits| edits.is_empty())
-                && let Ok(edits) = format(0, &text)
-            {
-                text = edit::apply(&text, &edits);
-            }
+            let text = laid(&file.text, edit::rewrite(&file.text, edits));
             texts.insert(number, text);
         }
         // Elsewhere a preset may be come to from elsewhere, and wake the unit: what is right today may be wrong then.
@@ -155,10 +182,13 @@ impl Args {
             });
         }
         patch::write(patches)?;
-        if let Some(edit) = &slots {
+        if let Some(edit) = slots.first() {
             let chosen = presets.iter().filter(|p| p.chosen).count();
+            let s = if chosen == 1 { "" } else { "s" };
             let path = compiled.files.path(edit.at);
-            output::print(format!("pinned {chosen} slots in {path}{says}\n").as_bytes())?;
+            output::print(format!("pinned {chosen} slot{s} in {path}{says}\n{UNPIN}\n").as_bytes())?;
+            let left = print::left(compiled, presets);
+            output::print(left.map_or(String::new(), |says| format!("{says}\n")).as_bytes())?;
         }
         for edit in &helpers {
             let kept = edit.text.lines().filter(|line| !line.trim().is_empty()).count();

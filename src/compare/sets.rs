@@ -1,5 +1,7 @@
 //! Sets: songs that come, go or move.
 
+use rustc_hash::FxHashSet;
+
 use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::{Set, SetItem};
@@ -62,7 +64,15 @@ pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Set
         }
     }
     let gone = matched.sets.lone_old().filter_map(|id| old.book.show.sets.get(id as usize));
-    out.extend(gone.map(|set| SetChange { was: Some(set.title.clone()), now: None, lines: Vec::new() }));
+    // Of a set that is gone: the songs that the book still has, and that no set plays any more.
+    let played: FxHashSet<usize> =
+        new.book.show.sets.iter().flat_map(|set| &set.items).filter_map(SetItem::song).collect();
+    let dropped = |line: &Line<'_>| matches!(line.key, Key::Song(song) if !played.contains(&(song as usize)));
+    out.extend(gone.map(|set| {
+        let lines = keys(old, set, Some(matched)).into_iter().filter(dropped);
+        let lines = lines.map(|line| SetLine { name: line.name, fate: Fate::Went }).collect();
+        SetChange { was: Some(set.title.clone()), now: None, lines }
+    }));
     out.sort_by(|a, b| a.name().cmp(b.name()));
     out
 }

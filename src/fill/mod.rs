@@ -2,6 +2,7 @@
 
 pub mod free;
 pub mod helpers;
+pub mod pin;
 pub mod places;
 pub mod slots;
 

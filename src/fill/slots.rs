@@ -3,8 +3,6 @@
 use fixedbitset::FixedBitSet;
 
 use crate::book::{Book, Fault, SetItem, Slot};
-use crate::source::{Files, Span};
-use crate::syntax::edit::Edit;
 
 /// A row of the switcher's memory: a slot and the scene stored there, or a scene that is in no slot.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -74,36 +72,4 @@ fn order(book: &Book) -> Vec<u32> {
     }
     out.retain(|id| book.show.scene(*id).is_some_and(|s| !s.repeated));
     out
-}
-
-/// The edit that writes the chosen slots into the book: before the end of its first `slots` block, or as a new
-/// block behind the last scene's file. None when nothing was chosen.
-pub fn pin_edit(book: &Book, files: &Files, presets: &[Preset]) -> Option<Edit> {
-    let range = book.board.switcher.as_ref()?.slots?;
-    let mut lines = String::new();
-    for preset in presets.iter().filter(|p| p.chosen) {
-        let slot = preset.slot?;
-        lines += &format!("  {} {}\n", range.show(slot), book.show.scene(preset.scene)?.name);
-    }
-    if lines.is_empty() {
-        return None;
-    }
-    let Some(at) = book.show.slots_at else {
-        let last = book.show.scenes.last()?.at.file;
-        let file = book.night.as_ref().map_or(last, |night| night.file);
-        let text = &files.get(file)?.text;
-        let end = text.len() as u32;
-        let gap = if text.ends_with('\n') { "\n" } else { "\n\n" };
-        return Some(Edit::new(Span::new(file, end, end), format!("{gap}slots {{\n{lines}  others auto\n}}\n")));
-    };
-    let text = &files.get(at.file)?.text;
-    let open = at.end as usize + text.get(at.end as usize..)?.find('{')? + 1;
-    let rest = text.get(open..)?;
-    // On lines of their own behind the brace's, with what is remarked there; else behind the brace, whatever followed it.
-    let end = rest.find('\n').filter(|end| {
-        let line = rest.get(..*end).unwrap_or_default().trim_start();
-        line.is_empty() || line.starts_with('#')
-    });
-    let (start, before) = end.map_or((open, "\n"), |end| (open + end + 1, ""));
-    Some(Edit::new(Span::new(at.file, start as u32, start as u32), format!("{before}{lines}")))
 }

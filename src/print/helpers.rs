@@ -2,7 +2,8 @@
 
 use super::doc::{Block, Cell, Look, Table, head, para};
 use crate::Compiled;
-use crate::book::{Called, Device, Helper, How};
+use crate::book::electric::Taker;
+use crate::book::{Called, Device, Helper, How, amount};
 use crate::fill::helpers::{Wanted, holds, own_loops};
 use crate::settle::Row;
 
@@ -45,6 +46,7 @@ fn sheet(compiled: &Compiled, at: usize, device: &Device, helper: &Helper) -> Sh
         let says = vec![
             format!("`{name}` holds no presets: each of its loops is called by itself, as the table says."),
             after_power_up(device),
+            power(compiled, at, device),
         ];
         return Sheet { name, says, lines: Vec::new() };
     }
@@ -66,6 +68,7 @@ fn sheet(compiled: &Compiled, at: usize, device: &Device, helper: &Helper) -> Sh
         );
     }
     says.push(after_power_up(device));
+    says.push(power(compiled, at, device));
     Sheet { name, says, lines }
 }
 
@@ -76,8 +79,33 @@ fn after_power_up(device: &Device) -> String {
         return format!("`{name}` follows the contacts of the preset that the switcher stands at, after power-up too.");
     }
     format!(
-        "After power-up nobody knows how `{name}` stands until the switcher has called it: press a preset before you play."
+        "What `{name}` wakes on after power-up is not said, so nobody knows how it stands until the switcher has called it: \
+         press a preset before you play."
     )
+}
+
+/// What it runs on, as the book says it; the box itself has the last word.
+fn power(compiled: &Compiled, at: usize, device: &Device) -> String {
+    let (board, name) = (&compiled.book.board, &device.name);
+    let Some(power) = board.power(Taker::Device(at)) else {
+        return format!("What power `{name}` takes is not said: read voltage and polarity off the box.");
+    };
+    let volts = power.volts.map_or("voltage not said".to_owned(), |(from, to)| {
+        let (from, to) = (amount::show(from.value), amount::show(to.value));
+        if from == to { from } else { format!("{from} to {to}") }
+    });
+    let volts = if power.alternating { format!("{volts} ac") } else { volts };
+    let polarity = match power.polarity {
+        Some(polarity) => format!(", {}", polarity.word()),
+        None if power.alternating => String::new(),
+        None => ", polarity not said".to_owned(),
+    };
+    let current = power.current.map_or(", current not said".to_owned(), |c| format!(", {}", amount::show(c.value)));
+    let supply = power.supply.and_then(|s| board.supplies.get(s));
+    let outlet = supply.zip(power.outlet).and_then(|(s, o)| Some((s, s.outlets.get(o)?)));
+    let from = outlet.map_or(String::new(), |(s, o)| format!(", from `{}` outlet `{}`", s.name, o.name));
+    let lead = if power.reversed { " by a lead that reverses" } else { "" };
+    format!("`{name}` takes {volts}{polarity}{current}{from}{lead}: read it off the box before a plug goes in.")
 }
 
 fn line(compiled: &Compiled, device: &Device, at: usize, helper: &Helper, one: &Wanted) -> Line {

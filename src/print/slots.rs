@@ -81,6 +81,28 @@ fn today(compiled: &Compiled, slot: Slot) -> &str {
     at.ok().and_then(|at| compiled.presets.get(at)).map_or("", |p| name(compiled, p.scene))
 }
 
+/// What a placement leaves free, where that is less than today.
+pub fn left(compiled: &Compiled, presets: &[Preset]) -> Option<String> {
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots)?;
+    let free = |presets: &[Preset]| {
+        let filled = presets.iter().filter(|p| p.slot.is_some()).count() as u64;
+        (u64::from(range.banks) * u64::from(range.switches)).saturating_sub(filled)
+    };
+    let (today, then) = (free(&compiled.presets), free(presets));
+    let switches = |n: u64| format!("{n} switch{}", if n == 1 { "" } else { "es" });
+    match (today, then) {
+        (today, then) if then >= today => None,
+        (today, 0) => Some(format!(
+            "No switch is left free, today {} {}: a scene more finds room once one of the copies is taken out.",
+            switches(today),
+            if today == 1 { "is" } else { "are" }
+        )),
+        (today, then) => {
+            Some(format!("{} left free, today {today}: the rest hold copies that spare presses.", switches(then)))
+        }
+    }
+}
+
 fn said(compiled: &Compiled, best: &Best, rule: Rule) -> Vec<String> {
     let (before, after) = best.presses();
     let how = match rule {
@@ -102,6 +124,7 @@ fn said(compiled: &Compiled, best: &Best, rule: Rule) -> Vec<String> {
         let bound = best.bound;
         format!("No placement around the pinned slots takes fewer than {bound}: {gap} more is the gap, not proved to be needed.")
     });
+    out.extend(left(compiled, &best.presets));
     if !best.without.is_empty() {
         let titles = best.without.iter().filter_map(|s| compiled.book.show.songs.get(*s));
         let titles: Vec<String> = titles.map(|s| format!("\"{}\"", s.title)).collect();

@@ -3,14 +3,17 @@
 use super::doc::{Block, Cell, Doc, Table, named, para};
 use crate::Compiled;
 use crate::ask::{Fits, Thing, Used};
+use crate::book::Slot;
 use crate::fill::Places;
+use crate::study::pressed::Pressed;
 
 /// So many slots of one scene are listed.
 const FEW: usize = 3;
 
 /// What is asked after, how often it is used, and a line a song.
 pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
-    let places = Places::of(&compiled.book, &compiled.presets);
+    let (places, pressed) =
+        (Places::of(&compiled.book, &compiled.presets), Pressed::of(&compiled.book, &compiled.presets));
     let show = &compiled.book.show;
     let all = show.scenes.iter().filter(|s| !s.repeated).count();
     let says = thing.says(&compiled.book);
@@ -28,8 +31,9 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
             let label = song.and_then(|s| s.parts.get(*part as usize)).map_or("?", |p| p.label.as_str());
             // A part named like its scene is named once.
             let own = show.scene(*scene).is_some_and(|s| s.name == label);
-            let scene = if own { stood(compiled, &places, *scene) } else { stands(compiled, &places, *scene) };
-            format!("{label}{scene}{}", mark(*fits))
+            let slots = stood(shown(compiled, pressed.at((found.song, *part))));
+            let name = show.scene(*scene).filter(|_| !own).map_or(String::new(), |s| format!(" {}", s.name));
+            format!("{label}{slots}{name}{}", mark(*fits))
         };
         let parts: Vec<String> = found.parts.iter().map(part).collect();
         Cell::row([song.map_or(String::new(), |s| s.title.to_string()), parts.join("; ")])
@@ -51,7 +55,8 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
 
 /// One record a part, then one a scene that no song plays (RFC 4180).
 pub fn csv(compiled: &Compiled, used: &Used) -> String {
-    let places = Places::of(&compiled.book, &compiled.presets);
+    let (places, pressed) =
+        (Places::of(&compiled.book, &compiled.presets), Pressed::of(&compiled.book, &compiled.presets));
     let show = &compiled.book.show;
     let name = |scene: u32| show.scene(scene).map_or(String::new(), |s| s.name.to_string());
     let how = |fits: Fits| mark(fits).trim().trim_matches(['(', ')']).to_owned();
@@ -60,7 +65,7 @@ pub fn csv(compiled: &Compiled, used: &Used) -> String {
         let Some(song) = show.songs.get(found.song as usize) else { continue };
         for (part, scene, fits) in &found.parts {
             let label = song.parts.get(*part as usize).map_or(String::new(), |p| p.label.to_string());
-            let slots = slots(compiled, &places, *scene).join(" ");
+            let slots = shown(compiled, pressed.at((found.song, *part))).join(" ");
             records.push([song.title.to_string(), label, name(*scene), slots, how(*fits)]);
         }
     }
@@ -74,11 +79,10 @@ pub fn csv(compiled: &Compiled, used: &Used) -> String {
 /// ` 1.4 swell`: where a scene stands, and its name.
 fn stands(compiled: &Compiled, places: &Places, scene: u32) -> String {
     let name = compiled.book.show.scene(scene).map_or("?", |s| s.name.as_str());
-    format!("{} {name}", stood(compiled, places, scene))
+    format!("{} {name}", stood(slots(compiled, places, scene)))
 }
 
-fn stood(compiled: &Compiled, places: &Places, scene: u32) -> String {
-    let mut slots = slots(compiled, places, scene);
+fn stood(mut slots: Vec<String>) -> String {
     let more = slots.len().saturating_sub(FEW);
     slots.truncate(FEW);
     let slots = slots.iter().map(|slot| format!(" {slot}")).collect::<String>();
@@ -87,8 +91,12 @@ fn stood(compiled: &Compiled, places: &Places, scene: u32) -> String {
 }
 
 fn slots(compiled: &Compiled, places: &Places, scene: u32) -> Vec<String> {
+    shown(compiled, places.all(scene).iter().map(|(_, slot)| *slot))
+}
+
+fn shown(compiled: &Compiled, slots: impl Iterator<Item = Slot>) -> Vec<String> {
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
-    range.map_or(Vec::new(), |range| places.all(scene).iter().map(|(_, slot)| range.show(*slot)).collect())
+    range.map_or(Vec::new(), |range| slots.map(|slot| range.show(slot)).collect())
 }
 
 fn mark(fits: Fits) -> &'static str {

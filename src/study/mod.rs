@@ -13,6 +13,7 @@ pub mod linecheck;
 pub mod loose;
 pub mod messages;
 pub mod momentary;
+pub mod pressed;
 pub mod route;
 pub mod rules;
 pub mod signal;

@@ -19,7 +19,13 @@ impl<'t> Binder<'t> {
     /// `rocker moves throb.depth from 20 % to 70 %, gully.blend`. All that it says goes by the whole statement, so that a
     /// change takes it out or leaves it whole.
     pub(super) fn moves(&mut self, view: View<'t>) -> bool {
-        let Some(input) = view.child(Kind::Name).and_then(|name| self.treadle_input(name)) else { return false };
+        let Some(input) = view.child(Kind::Name).and_then(|name| self.treadle_input(name)) else {
+            // What it should move may be misspelt too: told at once, whichever input it will be.
+            view.all(Kind::Moved).for_each(|target| {
+                self.target(target, 1, None);
+            });
+            return false;
+        };
         let at = view.span();
         if view.says("nothing") {
             return self.push(What::Treadle { input, moves: None }, at);

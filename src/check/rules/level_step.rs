@@ -37,6 +37,20 @@
 //! limit level step 3 dB
 //! ```
 //!
+//! ```scene
+//! switcher { loops 1; outputs 1; remote jacks 1 }
+//! guitar plank { pickup 2.5 H, 7.5 kohm, 110 pF; volume 500 kohm at 100 %; cable 4 m at 100 pF/m }
+//! pedal ember { loop 1; input 1 Mohm; output 1 kohm; gain 9 dB measured }
+//! amp larch { fed by output 1; input 1 Mohm; control channel on remote 1 tip { clean: open; lead: closed } }
+//! chain front: guitar -> loop 1 -> output 1 -> larch
+//! patch leads 30 cm at 100 pF/m
+//! default { larch.channel clean }
+//! scene bed { }
+//! scene dirt { engage ember; larch.channel lead }
+//! song "Quay" on plank { verse: bed; chorus: dirt }
+//! limit level step 6 dB
+//! ```
+//!
 //! # Silent
 //! ```scene
 //! switcher { loops 1; outputs 1 }
@@ -51,10 +65,12 @@
 //! limit level step 12 dB
 //! ```
 
+use indexmap::IndexMap;
 use rustc_hash::FxHashSet;
 
-use crate::check::{Diagnostic, Facts, Severity};
-use crate::book::{Part, Song, Ways, amount};
+use crate::check::{Diagnostic, Facts, Severity, say};
+use crate::book::{DeviceKind, Part, Song, Ways, amount};
+use crate::settle::{Answer, Row, Setting};
 use crate::source::Span;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -65,7 +81,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let most = limit.value.value();
     let level = |scene, guitar| facts.signal().level(book, facts.table, scene, guitar);
     let listed = book.board.ways.is_some_and(|w| w.value == Ways::Listed);
-    let mut told = FxHashSet::default();
+    let mut told: IndexMap<(u32, u32, usize), (Span, f64)> = IndexMap::new();
     for song in &book.show.songs {
         for ((a, b, at), guitar) in ways(song, listed) {
             let guitars = match guitar {
@@ -77,24 +93,54 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let Some((before, after)) = levels else { continue };
                 let step = after - before;
                 // Only a step that is told rounds to more than the limit.
-                if step.abs() <= most + 0.005 || !told.insert((a, b, guitar)) {
-                    continue;
+                if step.abs() > most + 0.005 {
+                    told.entry((a, b, guitar)).or_insert((at, step));
                 }
-                let (one, two) = (facts.scene(a), facts.scene(b));
-                let played = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
-                let way = if step > 0.0 { "jumps up" } else { "drops" };
-                let message =
-                    format!("from `{one}` to `{two}` the level {way} by {:.1} dB on `{played}`", step.abs());
-                out.push(
-                    Diagnostic::new(at, message)
-                        .about(one)
-                        .about(two)
-                        .other(limit.at, format!("no more than {} is wanted", amount::show(limit.value)))
-                        .help(format!("set the gains closer, or say `allow level-step {one} to {two} \"why\"`")),
-                );
             }
         }
     }
+    // Both directions of a pair are one report, unless the book allows one of them.
+    let allowed = |one: &str, two: &str| book.allows.iter().any(|a| a.names == [one, two]);
+    let mut done = FxHashSet::default();
+    for (&(a, b, guitar), (at, step)) in &told {
+        let (one, two) = (facts.scene(a), facts.scene(b));
+        let back = told.contains_key(&(b, a, guitar)) && !allowed(one, two) && !allowed(two, one);
+        if back && done.contains(&(b, a, guitar)) {
+            continue;
+        }
+        done.insert((a, b, guitar));
+        let played = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
+        let way = if *step > 0.0 { ("jumps up", "drops") } else { ("drops", "jumps up") };
+        let message = format!("from `{one}` to `{two}` the level {} by {:.1} dB on `{played}`", way.0, step.abs());
+        let again = if back { format!(", and {} by as much on the way back", way.1) } else { String::new() };
+        let reverse = if back { format!(" and `allow level-step {two} to {one} \"why\"`") } else { String::new() };
+        let mut found = Diagnostic::new(*at, message + &again)
+            .about(one)
+            .about(two)
+            .other(limit.at, format!("no more than {} is wanted", amount::show(limit.value)))
+            .help(format!("set the gains closer, or say `allow level-step {one} to {two} \"why\"`{reverse}"));
+        if let Some(turned) = turned(facts, a, b) {
+            found = found.label(turned);
+        }
+        out.push(found);
+    }
+}
+
+/// What an amplifier that is heard before and after is switched to: no figure knows what that does to the level.
+fn turned(facts: &Facts<'_>, from: u32, to: u32) -> Option<String> {
+    let (was, now) = (Row::of(facts.book, facts.table, from), Row::of(facts.book, facts.table, to));
+    let amps = (0u16..).zip(&facts.book.board.devices).filter(|(_, d)| d.kind == DeviceKind::Amp);
+    let heard = amps.filter(|(d, _)| was.fed(*d) == Answer::Yes && now.fed(*d) == Answer::Yes);
+    let controls = heard.flat_map(|(d, amp)| (0u16..).zip(&amp.controls).map(move |(c, control)| (d, amp, c, control)));
+    let says = controls.filter_map(|(d, amp, c, control)| match (was.setting(d, c), now.setting(d, c)) {
+        (Some(Setting::State(before)), Some(Setting::State(after))) if before != after => {
+            let state = |s: u16| control.states.get(usize::from(s)).map_or("", |s| s.name.as_str());
+            Some(format!("`{}` goes from {} {} to {} too", amp.name, control.name, state(before), state(after)))
+        }
+        _ => None,
+    });
+    let says: Vec<String> = says.collect();
+    (!says.is_empty()).then(|| format!("{}: what that does to the level is not counted", say::joined(&says, "and")))
 }
 
 /// Songs of more scenes than this are played as listed: the ways from each to each are too many to tell.

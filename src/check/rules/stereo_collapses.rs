@@ -81,6 +81,7 @@
 
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::study::signal::overview::OneSided;
+use crate::study::signal::path::To;
 use crate::study::signal::words;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -89,16 +90,24 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for ((device, by), groups) in &facts.signal().collapses {
         let Some(stereo) = book.board.devices.get(*device) else { continue };
-        let by = match by {
-            OneSided::Device(d) => book.board.devices.get(*d).map_or(String::new(), |d| d.name.clone()),
-            OneSided::End(to) => words::to(&book.board, *to),
+        let name = |d: usize| book.board.devices.get(d).map_or("", |d| &d.name);
+        let (stereo_name, says) = (&stereo.name, "if one of its sides alone is plugged, take `stereo` off it");
+        let (by, help) = match by {
+            OneSided::Device(d) => {
+                let by = name(*d);
+                (by.to_owned(), format!("move `{stereo_name}` behind `{by}`, or go on with both sides to the end"))
+            }
+            OneSided::End(to @ To::Return(amp)) => {
+                let plug = format!("plug both sides, where it has two, as in `{} return left, right`", name(*amp));
+                (words::to(&book.board, *to), format!("{plug}; {says}"))
+            }
+            OneSided::End(to) => {
+                let by = words::to(&book.board, *to);
+                (by, format!("bring its other side to an amplifier or a box of its own; {says}"))
+            }
         };
         let at = stereo.loop_at.map_or(stereo.at, |l| l.at);
         let message = format!("the two sides of `{}` become one at `{by}` in {}", stereo.name, facts.sounding(groups));
-        out.push(
-            Diagnostic::new(at, message)
-                .about(&*stereo.name)
-                .help(format!("move `{}` behind `{by}`, or go on with both sides to the end", stereo.name)),
-        );
+        out.push(Diagnostic::new(at, message).about(&*stereo.name).help(help));
     }
 }

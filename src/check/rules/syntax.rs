@@ -69,8 +69,19 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let mut mender = Mender::new(facts);
     let mut before = Before::default();
+    let mut numbered: Option<Diagnostic> = None;
     for fault in facts.reading {
         if before.explains(facts, fault) {
+            continue;
+        }
+        // One habit, one report, however many outlets there are.
+        if let Fault::Unexpected { at, expected, early: false } = fault
+            && names_outlet(facts, *at, expected)
+        {
+            numbered = Some(match numbered.take() {
+                Some(told) => told.other(*at, "and here"),
+                None => outlets_numbered(facts, *at),
+            });
             continue;
         }
         out.extend(match fault {
@@ -95,6 +106,27 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             _ => None,
         });
     }
+    out.extend(numbered);
+}
+
+/// True for a number that stands for the name of an outlet: behind `outlet`, or behind `power brick.`.
+fn names_outlet(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> bool {
+    let digit = facts.text(at).starts_with(|c: char| c.is_ascii_digit());
+    if !digit || !expected.contains(&"a name") {
+        return false;
+    }
+    let before = facts.text(Span { start: 0, end: at.start, ..at }).trim_end();
+    let word = |text: &str, word| text.strip_suffix(word).is_some_and(|rest| !rest.ends_with(|c: char| c.is_alphanumeric()));
+    let supply = before.strip_suffix('.').map(|b| b.trim_end_matches(|c: char| c.is_alphanumeric() || c == '-').trim_end());
+    word(before, "outlet") || supply.is_some_and(|before| word(before, "power"))
+}
+
+fn outlets_numbered(facts: &Facts<'_>, at: Span) -> Diagnostic {
+    let text = facts.files.get(at.file).and_then(|f| f.text.get(at.start as usize..)).unwrap_or_default();
+    let number = text.get(..text.find(|c: char| !c.is_alphanumeric()).unwrap_or(text.len())).unwrap_or_default();
+    let at = Span { end: at.start + number.len() as u32, ..at };
+    Diagnostic::new(at, format!("an outlet has a name, and `{number}` begins with a digit"))
+        .help(format!("put a letter first wherever the outlet is named, as `outlet a{number}` and `power brick.a{number}`"))
 }
 
 /// The last number with a wrong unit, and the last word that could not stand where it did.
@@ -168,12 +200,23 @@ fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[
         None => {
             let word = facts.text(at);
             let told = Diagnostic::new(at, format!("`{}` cannot stand here", word.replace('`', "'"))).label(label);
+            if matches!(word, "from" | "with") && behind_was(facts, at) {
+                return told.help("`was` stands last, as in `scene a from b was c`");
+            }
             match guess::shape(facts, at) {
                 Some(sample) => told.help(format!("the whole reads as in `{sample}`")),
                 None => told,
             }
         }
     }
+}
+
+/// True behind `scene a was b`.
+fn behind_was(facts: &Facts<'_>, at: Span) -> bool {
+    let before = facts.text(Span { start: 0, end: at.start, ..at });
+    let line = before.rsplit(['\n', '\r', ';', '{', '}']).next().unwrap_or_default();
+    let mut words = line.split_whitespace();
+    words.next() == Some("scene") && words.any(|word| word == "was")
 }
 
 /// True behind a lone `order` at the beginning of a line or statement: some units turn loops round preset by preset, and no

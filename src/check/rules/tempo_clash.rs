@@ -21,6 +21,18 @@
 //! scene bed { engage tide }
 //! song "Quay" at 92 bpm { verse: bed; refrain: bed, beat tide dotted-eighth }
 //! ```
+//! ```scene
+//! switcher { loops 2; remote jacks 1 }
+//! pedal tide { loop 1; tempo by 3 pulses on remote 1 tip }
+//! pedal ember { loop 2 }
+//! scene bed { engage tide, ember }
+//! scene lift from bed
+//! scene bare { engage tide }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" at 140 bpm { lift }
+//! if ember fails, bed becomes bare
+//! if ember fails, lift becomes bare
+//! ```
 //!
 //! # Silent
 //! ```scene
@@ -91,7 +103,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let tempi: Vec<String> =
                 tempi.map(|(device, tempo)| format!("`{}` at {}", facts.device(*device), amount::show(*tempo))).collect();
             if let Some(part) = part {
-                told = told.other(part.at, format!("{} here", say::joined(&tempi, "and")));
+                let here = format!("{} here{}", say::joined(&tempi, "and"), facts.standing_in(part, clash.scene));
+                told = told.other(part.at, here);
             }
         }
         out.push(told);
@@ -101,7 +114,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 /// Edits, by the place.
 type Edits = Vec<(Span, String)>;
 
-/// A scene of its own for each further tempo, and the parts that play it.
+/// A scene of its own for each further tempo, and the parts that play it; nothing where it only stands in for theirs.
 fn split(facts: &Facts<'_>, clash: &Clash) -> Option<(Vec<String>, Edits)> {
     let scene = facts.book.show.scene(clash.scene)?;
     let more = clash.wants.get(1..).filter(|more| more.len() <= MOST)?;
@@ -110,6 +123,9 @@ fn split(facts: &Facts<'_>, clash: &Clash) -> Option<(Vec<String>, Edits)> {
         let name = offer::name(facts.book, &scene.name, &names);
         for (song, part) in &want.parts {
             let part = facts.book.show.songs.get(*song)?.parts.get(*part)?;
+            if part.scene != Some(clash.scene) {
+                return None;
+            }
             made.push(offer::played(facts.files, part.at, &name)?);
         }
         names.push(name);

@@ -88,7 +88,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         out.push(
             Diagnostic::new(part.at, format!("{wants}, and `{name}` takes {} to {}", amount::show(from), amount::show(to)))
-                .label(format!("`{name}` is heard here"))
+                .label(format!("`{name}` is heard here{}", facts.standing_in(part, wish.scene)))
                 .other(control.at, "what it takes is said here")
                 .about(name)
                 .help(format!("name a note value that it takes, as `beat {name} half`, or say `{name}.tempo stays` in the scene")),

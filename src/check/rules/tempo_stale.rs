@@ -43,6 +43,28 @@
 //! song "Quay" at 92 bpm { slap }
 //! set "night" { "Quay" }
 //! ```
+//! ```scene
+//! switcher { loops 2 }
+//! pedal tide { loop 1; tap by foot }
+//! pedal ember { loop 2 }
+//! scene bed { engage tide }
+//! scene dirt { engage ember }
+//! scene bare { engage tide }
+//! song "Quay" at 92 bpm { bed, tap tide quarter }
+//! song "Mole" at 140 bpm { dirt }
+//! set "night" { "Quay"; "Mole" }
+//! if ember fails, dirt becomes bare
+//! ```
+//! ```scene
+//! switcher { loops 2 }
+//! pedal tide { loop 1; tempo on midi 5 cc 21 from 40 bpm to 240 bpm }
+//! pedal ember { loop 2 }
+//! scene bed { engage tide, ember }
+//! scene bare { engage tide; tide.tempo 120 bpm }
+//! song "Quay" at 92 bpm { bed }
+//! set "night" { "Quay" }
+//! if ember fails, bed becomes bare
+//! ```
 //!
 //! # Silent
 //! ```scene
@@ -73,6 +95,16 @@
 //! song "Quay" at 92 bpm { bed; lift }
 //! set "night" { "Quay" }
 //! ```
+//! ```scene
+//! switcher { loops 2 }
+//! pedal tide { loop 1; tempo on midi 5 cc 21 from 40 bpm to 240 bpm }
+//! pedal ember { loop 2 }
+//! scene bed { engage tide, ember }
+//! scene bare { engage tide }
+//! song "Quay" at 92 bpm { bed }
+//! set "night" { "Quay" }
+//! if ember fails, bed becomes bare
+//! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::amount;
@@ -88,12 +120,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let (Some(part), Some(tapped)) = (song.parts.get(found.heard.1), before.parts.get(found.tapped.1)) else { continue };
         let device = facts.device(found.device);
         let says = format!(
-            "\"{}\" is at {} bpm, and `{device}` still repeats at the {} bpm of \"{}\"",
-            song.title, song.tempo_text, before.tempo_text, before.title
+            "{}\"{}\" is at {} bpm, and `{device}` still repeats at the {} bpm of \"{}\"",
+            failed(facts, found.failed), song.title, song.tempo_text, before.tempo_text, before.title
         );
         out.push(
             Diagnostic::new(part.at, says)
-                .label(format!("`{device}` is heard here"))
+                .label(format!("`{device}` is heard here{}", facts.standing_in(part, found.scene)))
                 .other(tapped.at, "tapped here")
                 .about(device)
                 .help(format!("say `tap {device} {}` in this part, or in one before it, with the note value that is wanted", found.value)),
@@ -102,21 +134,26 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     given(facts, out);
 }
 
+/// `if `ember` fails, `, where it is so on such a night alone.
+fn failed(facts: &Facts<'_>, device: Option<u16>) -> String {
+    device.map_or(String::new(), |device| format!("if `{}` fails, ", facts.device(device)))
+}
+
 /// The same of pedals that presets give their tempo.
 fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let part = |(song, part): tempo::PartAt| Some((facts.book.show.songs.get(song)?, facts.book.show.songs.get(song)?.parts.get(part)?));
     for found in tempo::given::astray(facts.book, facts.table) {
-        let (From::Preset(at) | From::Foot(at)) = found.from;
+        let (From::Preset(at, _) | From::Foot(at)) = found.from;
         let (Some((song, here)), Some((before, there))) = (part(found.heard), part(at)) else { continue };
         let device = facts.device(found.device);
         let (wants, has) = (amount::show(found.wants), amount::show(found.has));
-        let scene = there.scene.map_or("", |scene| facts.scene(scene));
+        let scene = if let From::Preset(_, scene) = found.from { facts.scene(scene) } else { "" };
         let (says, label) = match found.from {
-            From::Preset(at) if at == found.heard => (
+            From::Preset(at, _) if at == found.heard => (
                 format!("\"{}\" wants `{device}` at {wants} here, and `{scene}` gives it {has}", song.title),
                 format!("`{scene}` gives it {has}"),
             ),
-            From::Preset(_) => (
+            From::Preset(..) => (
                 format!("\"{}\" wants `{device}` at {wants} here, and it still has the {has} that `{scene}` gave it in \"{}\"", song.title, before.title),
                 "it got its tempo here".to_owned(),
             ),
@@ -125,8 +162,10 @@ fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 "tapped here".to_owned(),
             ),
         };
-        let now = here.scene.map_or("", |scene| facts.scene(scene));
-        let told = Diagnostic::new(here.at, says).label(format!("`{device}` is heard here"));
+        let now = facts.scene(found.scene);
+        let says = failed(facts, found.failed) + &says;
+        let hears = format!("`{device}` is heard here{}", facts.standing_in(here, found.scene));
+        let told = Diagnostic::new(here.at, says).label(hears);
         let told = if there.at == here.at { told } else { told.other(there.at, label) };
         out.push(told.about(device).help(format!("let the song decide, and not what `{now}` says of `{device}.tempo`; or let a part before this one set it")));
     }

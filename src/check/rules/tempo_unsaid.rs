@@ -31,6 +31,16 @@
 //! song "Quay" at 92 bpm { bed }
 //! song "Mole" { bed }
 //! ```
+//! ```scene
+//! switcher { loops 2 }
+//! pedal lag { loop 1; tempo by clock }
+//! pedal ember { loop 2 }
+//! scene bed { engage lag }
+//! scene dirt { engage ember }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" { dirt }
+//! if ember fails, dirt becomes bed
+//! ```
 //!
 //! # Silent
 //! ```scene
@@ -55,18 +65,18 @@ use crate::study::tempo;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for ((number, place), device) in tempo::unsaid(facts.book, facts.table) {
+    for ((number, place), device, scene) in tempo::unsaid(facts.book, facts.table) {
         let Some(song) = facts.book.show.songs.get(number) else { continue };
         let Some(part) = song.parts.get(place) else { continue };
         let (title, device) = (&song.title, facts.device(device));
         out.push(
             Diagnostic::new(song.at, format!("\"{title}\" says no tempo, and `{device}` follows the clock in it"))
-                .other(part.at, format!("`{device}` is heard here"))
+                .other(part.at, format!("`{device}` is heard here{}", facts.standing_in(part, scene)))
                 .about(device)
                 .help("say its tempo behind its title, in bpm"),
         );
     }
-    for ((number, place), device, by) in tempo::given::untimed(facts.book, facts.table) {
+    for ((number, place), device, by, scene) in tempo::given::untimed(facts.book, facts.table) {
         let Some(song) = facts.book.show.songs.get(number) else { continue };
         let Some(part) = song.parts.get(place) else { continue };
         let (title, device) = (&song.title, facts.device(device));
@@ -76,7 +86,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         out.push(
             Diagnostic::new(song.at, format!("\"{title}\" says no tempo, and `{device}` {has}"))
-                .other(part.at, format!("`{device}` is heard here"))
+                .other(part.at, format!("`{device}` is heard here{}", facts.standing_in(part, scene)))
                 .about(device)
                 .help(format!("say its tempo behind its title, in bpm, or `{device}.tempo` with a tempo or `stays` in the scene")),
         );

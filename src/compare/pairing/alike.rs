@@ -8,7 +8,7 @@ use super::pairs::Pairs;
 use crate::Compiled;
 use crate::book::amount::size;
 use crate::book::night::statements;
-use crate::book::{Device, How, Song};
+use crate::book::{Device, How, Set, SetItem, Song};
 use crate::compare::sound::Fact;
 use crate::syntax::kind::Kind;
 use crate::syntax::one_line::one_line;
@@ -54,6 +54,21 @@ pub(super) fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
     let tempo = |s: &Song| s.tempo.map(|t| t.value.to_bits());
     let facts = [tempo(old) == tempo(new), old.guitar == new.guitar, old.tuning == new.tuning];
     ratio(shared + facts.iter().filter(|same| **same).count(), parts + facts.len())
+}
+
+/// Two sets by the songs that they play.
+pub(super) fn sets(old: &Set, new: &Set, songs: &Pairs) -> u32 {
+    let mut left: Vec<Option<u32>> =
+        old.items.iter().filter_map(SetItem::song).map(|s| songs.new_of(s as u32)).collect();
+    let (was, mut now, mut shared) = (left.len(), 0, 0);
+    for song in new.items.iter().filter_map(SetItem::song) {
+        now += 1;
+        if let Some(at) = left.iter().position(|l| *l == Some(song as u32)) {
+            left.swap_remove(at);
+            shared += 1;
+        }
+    }
+    ratio(shared, was + now - shared)
 }
 
 /// Two devices by what is stated of them.

@@ -39,4 +39,5 @@ pub enum Paired {
     Device,
     Scene,
     Song,
+    Set,
 }

@@ -17,7 +17,7 @@ use named::named;
 
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::book::{Device, Song};
+use crate::book::{Device, Set, Song};
 
 /// Pairs by `was`, then by name, then, where `renames` are looked for, what is most alike.
 pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
@@ -57,6 +57,17 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
     let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.to_string());
     leftover(&mut pairs, Paired::Song, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     (out.songs, out.scenes) = (pairs, known);
+
+    let (was, now) = (&a.show.sets, &b.show.sets);
+    let mut pairs = std::mem::take(&mut out.sets);
+    let known = std::mem::take(&mut out.songs);
+    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+        (Some(x), Some(y)) => alike::sets(x, y, &known),
+        _ => 0,
+    };
+    let name = |list: &[Set], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
+    leftover(&mut pairs, Paired::Set, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
+    (out.sets, out.songs) = (pairs, known);
     out.renamed.sort();
     out
 }

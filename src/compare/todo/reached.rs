@@ -3,13 +3,14 @@
 use std::collections::BTreeSet;
 
 use fixedbitset::FixedBitSet;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::work::Work;
 use crate::Compiled;
-use crate::book::Slot;
+use crate::book::{Slot, Song};
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory;
+use crate::study::pressed::Pressed;
 
 /// What the work reaches.
 #[derive(Clone, Debug, Default)]
@@ -24,14 +25,23 @@ pub struct Touched {
 
 /// Finds all that.
 pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &[Work]) -> Touched {
+    let pressed = Pressed::of(&new.book, &new.presets);
+    let numbered = || (0u32..).zip(&new.book.show.songs);
+    let of = |number: u32, song: &Song| -> FxHashSet<Slot> {
+        (0u32..).zip(&song.parts).flat_map(|(part, _)| pressed.at((number, part))).collect()
+    };
+    let anywhere: FxHashSet<Slot> = numbered().flat_map(|(number, song)| of(number, song)).collect();
     let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
     for work in work {
         slots.entry(work.now).or_default().push(work.slot);
     }
     let mut songs = Vec::new();
-    for song in &new.book.show.songs {
+    for (number, song) in numbered() {
+        let here = of(number, song);
         let played = song.parts.iter().filter_map(|p| slots.get(&p.scene?)).flatten();
-        let reached: BTreeSet<Slot> = played.copied().collect();
+        // A copy that no set comes to may be pressed in any song that plays its scene.
+        let reached: BTreeSet<Slot> =
+            played.filter(|slot| here.contains(slot) || !anywhere.contains(slot)).copied().collect();
         if !reached.is_empty() {
             songs.push((song.title.to_string(), reached.into_iter().collect()));
         }

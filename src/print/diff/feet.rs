@@ -3,23 +3,25 @@
 use super::page::{Line, Section, Tone};
 use super::{stated, words};
 use crate::Compiled;
-use crate::book::{Slot, Song};
+use crate::book::Song;
 use crate::compare::Comparison;
 use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::fill::Places;
+use crate::study::pressed::Pressed;
 use crate::syntax::kind::Kind;
 
 /// Parts of songs that are pressed in another slot than before.
 pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
     let (old, new) = (comparison.old, comparison.new);
-    let (before, after) = (Places::of(&old.book, &old.presets), Places::of(&new.book, &new.presets));
+    let (before, after) = (Pressed::of(&old.book, &old.presets), Pressed::of(&new.book, &new.presets));
+    let places = Places::of(&new.book, &new.presets);
     let mut lines: Vec<(&str, String)> = Vec::new();
     for (id, song) in new.book.show.songs.iter().enumerate() {
         let was = comparison.matched.songs.old_of(id as u32).and_then(|id| old.book.show.songs.get(id as usize));
-        let Some(was) = was else { continue };
-        let (left, right) = (slots(old, &before, was), slots(new, &after, song));
+        let (Some(was), Some(from)) = (was, comparison.matched.songs.old_of(id as u32)) else { continue };
+        let (left, right) = (slots(old, &before, from, was), slots(new, &after, id as u32, song));
         // Nobody presses what is called from outside.
-        let called = after.called(song);
+        let called = places.called(song);
         let pressed = right.iter().enumerate().filter(|(at, _)| called.get(*at).is_none_or(Option::is_none));
         let turned = pressed.filter_map(|(at, (label, now))| {
             let same = left.get(at).filter(|(l, _)| l == label).or_else(|| left.iter().find(|(l, _)| l == label));
@@ -36,11 +38,13 @@ pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
     Section { title: "Pressed elsewhere".to_owned(), lead: String::new(), lines }
 }
 
-/// For each part of a song: what it is called, and the slot that the feet take, as the unit shows it.
-fn slots<'c>(compiled: &Compiled, places: &Places, song: &'c Song) -> Vec<(&'c str, String)> {
-    let shown = |slot: Option<Slot>| slot.map_or("no slot".to_owned(), |slot| words::slot(compiled, slot));
-    let parts = song.parts.iter().map(|p| p.label.as_str());
-    parts.zip(places.path(None, [song])).map(|(label, slot)| (label, shown(slot))).collect()
+/// For each part of a song: what it is called, and the slots that the feet take, as the unit shows them.
+fn slots<'c>(compiled: &Compiled, pressed: &Pressed, number: u32, song: &'c Song) -> Vec<(&'c str, String)> {
+    let shown = |part: u32| {
+        let slots: Vec<String> = pressed.at((number, part)).map(|slot| words::slot(compiled, slot)).collect();
+        if slots.is_empty() { "no slot".to_owned() } else { slots.join(" or ") }
+    };
+    (0u32..).zip(&song.parts).map(|(at, part)| (part.label.as_str(), shown(at))).collect()
 }
 
 /// Treadles, what the switches do, the safe switch and the ways out.

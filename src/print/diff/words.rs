@@ -30,6 +30,7 @@ pub(super) fn paired(kind: Paired) -> &'static str {
         Paired::Device => "pedal",
         Paired::Scene => "scene",
         Paired::Song => "song",
+        Paired::Set => "set",
     }
 }
 

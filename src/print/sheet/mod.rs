@@ -27,6 +27,7 @@ use crate::fill::Places;
 use crate::print::doc;
 pub use crate::print::page::legible;
 use crate::print::without::brief::{self, Brief};
+use crate::settle::Row;
 use crate::study::length::Length;
 use crate::study::momentary::recovery;
 
@@ -91,6 +92,8 @@ pub struct Sheet {
     pub trouble: Vec<WayOut>,
     /// Pedals whose own switch has to be on before anybody plays: those a foot reaches, and those that lie under.
     pub switched_on: [Vec<String>; 2],
+    /// The scenes that let nothing out, each with its slots as the unit shows them.
+    pub silent: Vec<(String, Vec<String>)>,
     /// The board has amplifiers.
     pub moves_amps: bool,
     /// What breaks, in a few words each.
@@ -263,6 +266,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         program: wanted.program.then(|| worksheet(compiled)),
         trouble: trouble(compiled),
         switched_on: switched_on(compiled),
+        silent: silent(compiled),
         moves_amps: book.board.devices.iter().any(|d| d.kind == DeviceKind::Amp),
         breaks: brief::list(compiled, wanted.set.as_deref()),
         answers: Vec::new(),
@@ -341,6 +345,18 @@ fn switched_on(compiled: &Compiled) -> [Vec<String>; 2] {
         if device.under() { &mut under } else { &mut top }.push(device.name.clone());
     }
     [top, under]
+}
+
+/// Where to press for silence: what mutes stands in no song as a rule, and so on no line of one.
+fn silent(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let stored = compiled.presets.iter().filter(|p| p.slot.is_some() && Row::of(book, table, p.scene).muted());
+    let mut out: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for preset in stored {
+        let name = book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string());
+        out.entry(name).or_default().push(shown(compiled, preset.slot));
+    }
+    out.into_iter().collect()
 }
 
 /// The ways out that the book says, from every slot of the scene that is lost: a line for each slot that is pressed instead.

@@ -1,7 +1,7 @@
 //! The player's sheet: one sheet of paper for the floor. Its front is read standing, its back close.
 
 use super::large::{acts, switches};
-use super::reading::{breaks, heading, opening, switched_on};
+use super::reading::{breaks, heading, opening, silence, switched_on};
 use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
 use crate::print::doc::{Block, Cell, Doc, Look, Row, Sides, Table, head};
 
@@ -28,7 +28,7 @@ pub fn docs(sheet: &Sheet, wish: Wish) -> Vec<Doc> {
 /// What has to be on before anybody plays, and what breaks: a page of its own, for the lid of the case.
 pub fn lid(sheet: &Sheet) -> Option<Doc> {
     let title = format!("{}: if it breaks", heading(sheet));
-    let blocks: Vec<Block> = switched_on(sheet).into_iter().chain(breaks(sheet, false)).collect();
+    let blocks: Vec<Block> = switched_on(sheet).into_iter().chain(silence(sheet)).chain(breaks(sheet, false)).collect();
     let kept = !sheet.nights.is_empty() && !blocks.is_empty();
     kept.then(|| Doc {
         opening: opening(sheet, &title),

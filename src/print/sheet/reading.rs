@@ -15,6 +15,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     blocks.extend(sheet.changed.iter().cloned());
     sheet.nights.iter().for_each(|night| night_of(night, &mut blocks));
     blocks.extend(switched_on(sheet));
+    blocks.extend(silence(sheet));
     trouble(sheet, &mut blocks);
     blocks.extend(breaks(sheet, true));
     if !sheet.presets.is_empty() {
@@ -174,6 +175,22 @@ pub fn switched_on(sheet: &Sheet) -> Option<Block> {
     let says =
         vec![("see that it is on, for no preset turns it: ".to_owned(), Look::Strong), (names.join("; "), Look::Plain)];
     (!names.is_empty()).then(|| Block::Together(vec![Block::Para(says)]))
+}
+
+/// So many slots of one scene are named.
+const FEW: usize = 4;
+
+/// Where to press so that nothing is heard.
+pub fn silence(sheet: &Sheet) -> Option<Block> {
+    let says = |(scene, slots): &(String, Vec<String>)| {
+        let more = slots.len().saturating_sub(FEW);
+        let named = slots.iter().take(FEW).cloned().collect::<Vec<_>>().join(", ");
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        format!("{named}{more} {scene}")
+    };
+    let all: Vec<String> = sheet.silent.iter().map(says).collect();
+    let words = vec![("for silence press: ".to_owned(), Look::Strong), (all.join("; "), Look::Plain)];
+    (!all.is_empty()).then(|| Block::Together(vec![Block::Para(words)]))
 }
 
 /// What breaks, and what to do by hand, in a few words; for the tech, the jacks and supplies too.

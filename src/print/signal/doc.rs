@@ -13,6 +13,10 @@ use crate::study::signal::Signal;
 pub const CAUTION: &str = "Caution: levels and leads outside the boxes are all that is meant here. Leave the inside of amplifiers\n\
      and supplies alone: valve amplifiers hold lethal voltage after they are unplugged.";
 
+/// Why a level is empty of which nothing is missing.
+pub const NOTHING_LEFT: &str =
+    "legs cancel each other, or a volume is turned right down: nobody hears this scene on this guitar";
+
 fn number(value: Option<f64>, places: usize) -> String {
     value.map_or("-".to_owned(), |v| format!("{v:.places$}"))
 }
@@ -29,7 +33,11 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
         let mut line = vec![
             row.scene.clone(),
             row.guitar.clone(),
-            if row.silent { "silent".to_owned() } else { number(row.level_1khz_db, 2) },
+            match (row.silent, row.nothing_left) {
+                (true, _) => "silent".to_owned(),
+                (_, true) => "none left".to_owned(),
+                _ => number(row.level_1khz_db, 2),
+            },
             number(row.peak_hz, 0),
             number(row.peak_db, 2),
             number(row.minus_3db_hz, 0),
@@ -50,6 +58,7 @@ pub fn doc(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, curves: b
         blocks.push(para("each scene on the guitars that it hears; the others load nothing in it"));
     }
     blocks.extend(missing(rows));
+    blocks.extend(rows.iter().any(|row| row.nothing_left).then(|| para(format!("none left: {NOTHING_LEFT}"))));
     blocks.extend(lossless(compiled));
     blocks.extend(added(rows));
     blocks.extend(straight(compiled));

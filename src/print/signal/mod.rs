@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::Compiled;
 use crate::settle::{self, Answer};
-use crate::study::signal::{Signal, words};
+use crate::study::signal::{Found, Signal, words};
 
 /// One scene on one guitar. A figure that cannot be given is None, and `missing` says why.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -39,6 +39,9 @@ pub struct Row {
     pub difference_db: Option<f64>,
     /// Every output is off.
     pub silent: bool,
+    /// All is known, and no level is left.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub nothing_left: bool,
     /// Devices whose legs were added as magnitudes, the most that they can come to: how they stand to each other is not known.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub as_magnitudes: Vec<String>,
@@ -124,6 +127,7 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
             .map(|s| format!("{} into {}", words::from(&book.board, s.from), words::loads(&book.board, &s.to))),
         difference_db: level.zip(other).map(|(level, other)| db(level - other)),
         silent: found.is_some_and(|f| f.path.silent),
+        nothing_left: found.is_some_and(Found::nothing_left),
         as_magnitudes: level.and(found).map_or(Vec::new(), |f| f.path.as_magnitudes.iter().map(name).collect()),
         missing,
         of: (scene, guitar),

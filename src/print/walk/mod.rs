@@ -2,6 +2,7 @@
 
 mod doc;
 mod model;
+mod turns;
 
 pub use doc::{doc, straight};
 pub use model::{Between, Pages, between, pages};

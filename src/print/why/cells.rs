@@ -1,5 +1,6 @@
 //! The cells of a preset, each with what it holds and the statements behind it, the winner first.
 
+use super::speaker::songs;
 use crate::Compiled;
 use crate::book::words;
 use crate::print::cell;
@@ -64,8 +65,6 @@ fn speaker(compiled: &Compiled, reason: &Reason) -> String {
             format!("layer `{layer}` (in `{}`)", scene(id))
         }
         Rank::Default => "the default".to_owned(),
-        Rank::Song(song) => {
-            format!("\"{}\"", compiled.book.show.songs.get(song as usize).map_or("?", |s| s.title.as_str()))
-        }
+        Rank::Song(song) => songs(compiled, reason, song),
     }
 }

@@ -1,7 +1,7 @@
 //! Why a pedal is in or out and how it is set, in sentences.
 
-use super::place;
-use super::speaker::{line, speaker};
+use super::speaker::{asked, line, speaker};
+use super::{FEW, and, place};
 use crate::Compiled;
 use crate::ask::{Spot, Thing, device};
 use crate::book::{Called, Device, DeviceKind, Helper, How, What, amount, words};
@@ -9,9 +9,6 @@ use crate::fill::helpers;
 use crate::mend::wish::{Lack, Wish, wish};
 use crate::settle::why::{Reason, reasons};
 use crate::settle::{Answer, CellKind, Row, Setting, Through, Value};
-
-/// So many scenes that a statement would also change are named.
-const FEW: usize = 4;
 
 /// A question: where, and after what; and whether a way out is looked for, which compiles the book again.
 pub struct Asked<'c> {
@@ -156,7 +153,8 @@ impl Asked<'_> {
     }
 
     fn reasons(&self, cell: u16) -> Vec<Reason> {
-        reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, cell)
+        let found = reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, cell).into_iter();
+        found.map(|reason| asked(self.compiled, &self.spot, reason)).collect()
     }
 
     /// A pedal in or out, an amp that sounds or not; and the way out.
@@ -241,7 +239,7 @@ impl Asked<'_> {
     /// Who decides, and who is not heard, the nearest of them; each with the place.
     fn because(&self, reasons: &[Reason], does: &dyn Fn(&Reason) -> &'static str) -> String {
         let says = |r: &Reason| {
-            format!("{} {} ({})", speaker(self.compiled, self.spot.scene, r), does(r), self.compiled.files.at(r.at))
+            format!("{} {} ({})", speaker(self.compiled, &self.spot, r), does(r), self.compiled.files.at(r.at))
         };
         let live: Vec<String> = reasons.iter().filter(|r| r.live).map(says).collect();
         let value = reasons.iter().find(|r| r.live).map(|r| r.value);
@@ -283,7 +281,7 @@ impl Asked<'_> {
                 }
             }
         }
-        let who = |r: &Reason| speaker(self.compiled, self.spot.scene, r);
+        let who = |r: &Reason| speaker(self.compiled, &self.spot, r);
         let says = |r: &Reason| match self.compiled.book.show.sayings.get(r.saying as usize).map(|s| s.what) {
             // Said to the hardware: the sentence names that.
             Some(What::Contact { .. } | What::Port { .. }) => {
@@ -376,7 +374,7 @@ impl Asked<'_> {
         let reasons = self.reasons(at);
         let wants = |r: &Reason| {
             let says = words::saying(&self.compiled.book, r.saying);
-            format!("{} wants {says} ({})", speaker(self.compiled, self.spot.scene, r), self.compiled.files.at(r.at))
+            format!("{} wants {says} ({})", speaker(self.compiled, &self.spot, r), self.compiled.files.at(r.at))
         };
         let live: Vec<String> = reasons.iter().filter(|r| r.live).map(wants).collect();
         let because = if live.is_empty() { "nobody says otherwise".to_owned() } else { and(&live) };
@@ -391,13 +389,5 @@ impl Asked<'_> {
         let silent = fed.all(|output| self.row().lets_out(output.value) == Answer::No);
         let pedal = self.found(d).is_some_and(|d| d.kind == DeviceKind::Pedal) && self.row().sounds(d) == Answer::Yes;
         (silent && pedal).then(|| "nobody hears it: every output is off".to_owned())
-    }
-}
-
-/// `a`, `b` and `c`.
-fn and(list: &[String]) -> String {
-    match list {
-        [before @ .., last] if !before.is_empty() => format!("{} and {last}", before.join(", ")),
-        _ => list.concat(),
     }
 }

@@ -1,10 +1,13 @@
 //! Who says something, as a player reads it.
 
 use crate::Compiled;
+use crate::ask::Spot;
+use crate::book::{LevelValue, What, beat};
 use crate::settle::why::{Rank, Reason};
 
 /// `bridge`; `verse`, which `bridge` comes from; layer `wide`, mixed into `verse`; the default.
-pub(super) fn speaker(compiled: &Compiled, scene: u32, reason: &Reason) -> String {
+pub(super) fn speaker(compiled: &Compiled, spot: &Spot, reason: &Reason) -> String {
+    let scene = spot.scene;
     let name = |id: u32| compiled.book.show.scene(id).map_or("?", |s| s.name.as_str());
     match reason.rank {
         Rank::Own(id) if id == scene => format!("`{}`", name(id)),
@@ -14,10 +17,55 @@ pub(super) fn speaker(compiled: &Compiled, scene: u32, reason: &Reason) -> Strin
             format!("layer `{layer}`, mixed into `{}`,", name(id))
         }
         Rank::Default => "the default".to_owned(),
-        Rank::Song(song) => {
-            format!("\"{}\"", compiled.book.show.songs.get(song as usize).map_or("?", |s| s.title.as_str()))
-        }
+        // Of a part one song is asked after.
+        Rank::Song(song) if spot.part.is_none() => songs(compiled, reason, song),
+        Rank::Song(song) => title(compiled, song),
     }
+}
+
+/// The song that speaks for all that want this tempo, and how many others.
+pub(super) fn songs(compiled: &Compiled, reason: &Reason, speaks: u32) -> String {
+    let title = |song: u32| title(compiled, song);
+    let mut others = wanting(compiled, reason);
+    others.retain(|song| *song != speaks);
+    match others.as_slice() {
+        [] => title(speaks),
+        [one] => format!("{} with {}", title(speaks), title(*one)),
+        more => format!("{} with {} songs more", title(speaks), more.len()),
+    }
+}
+
+fn title(compiled: &Compiled, song: u32) -> String {
+    format!("\"{}\"", compiled.book.show.songs.get(song as usize).map_or("?", |s| s.title.as_str()))
+}
+
+/// The same reason in the mouth of the song that is asked after, where that wants the tempo too.
+pub(super) fn asked(compiled: &Compiled, spot: &Spot, reason: Reason) -> Reason {
+    let song = spot.part.filter(|(song, _)| wanting(compiled, &reason).contains(song)).map(|(song, _)| song);
+    let tempo = song.and_then(|song| Some((song, compiled.book.show.songs.get(song as usize)?.tempo?.at)));
+    tempo.map_or(reason, |(song, at)| Reason { rank: Rank::Song(song), at, ..reason })
+}
+
+/// The songs that want of a scene what one song says of a pedal's tempo.
+fn wanting(compiled: &Compiled, reason: &Reason) -> Vec<u32> {
+    let (show, board) = (&compiled.book.show, &compiled.book.board);
+    let level = match (reason.rank, show.sayings.get(reason.saying as usize).map(|s| s.what)) {
+        (Rank::Song(_), Some(What::Level { device, control, value: LevelValue::Step(step) })) => {
+            (device, control, step)
+        }
+        _ => return Vec::new(),
+    };
+    let (device, control, step) = level;
+    let found = board.devices.get(usize::from(device)).and_then(|d| d.controls.get(usize::from(control)));
+    let plays = |scene: u32| {
+        let said = show.played(scene);
+        (said.from..said.to).contains(&reason.saying)
+    };
+    let wishes = beat::wishes(&compiled.book).into_iter().filter(|w| (w.device, w.control) == (device, control));
+    let wishes = wishes.filter(|w| plays(w.scene) && found.is_some_and(|found| w.step(&found.how) == Some(step)));
+    let mut songs: Vec<u32> = wishes.map(|w| w.song as u32).collect();
+    songs.dedup();
+    songs
 }
 
 /// The scene and all that it comes from, by their names.

@@ -43,6 +43,18 @@ pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
             let what = format!("{} own switch", device.name);
             out.push(Recovery { device: number, what, stands: word(starts).to_owned(), way });
         }
+        // A helper is called as one thing: what it wakes on, nobody said.
+        if device.helper.is_some() {
+            let holds = device.controls.iter().any(|c| matches!(c.how, How::Remote { .. }));
+            let (stands, way) = if holds {
+                ("as its contacts", "they stand as in the preset that the switcher stands at")
+            } else {
+                ("not said", "press any preset before you play: that calls it")
+            };
+            let (what, way) = (format!("{} (helper)", device.name), way.to_owned());
+            out.push(Recovery { device: number, what, stands: stands.to_owned(), way });
+            continue;
+        }
         for control in &device.controls {
             let what = format!("{} {}", device.name, control.name);
             match &control.how {

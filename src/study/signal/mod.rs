@@ -148,6 +148,11 @@ impl Found {
         self.figures.filter(|f| self.path.missing.is_empty() && f.level_1khz.is_finite()).map(|f| f.level_1khz)
     }
 
+    /// All is known, and no level is left at 1 kHz: legs cancel each other, or a volume is turned right down.
+    pub fn nothing_left(&self) -> bool {
+        self.path.missing.is_empty() && self.figures.is_some_and(|f| !f.level_1khz.is_finite())
+    }
+
     /// Where the curve is highest, in Hz; None where it only falls.
     pub fn peak_hz(&self) -> Option<f64> {
         self.figures?.peak.map(|(hz, _)| hz)

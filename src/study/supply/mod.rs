@@ -241,21 +241,18 @@ fn fits(outlet: &Outlet, device: Taker, power: &Power, problems: &mut Vec<Proble
 fn opposite(board: &Board, supply: &Supply, loads: &[Load]) -> Vec<(usize, usize)> {
     let shared = |l: &Load| supply.outlets.get(l.of.1).filter(|o| o.isolated == Some(false) && !l.takers.is_empty());
     let reversed = |taker: &Taker| board.power(*taker).is_some_and(|p| p.reversed);
-    // On one outlet the ground is one, isolated or not.
+    // On one outlet the ground is one, isolated or not: one pedal on it as it is, the other by a lead that reverses.
     let both = |l: &Load| l.takers.iter().any(reversed) && !l.takers.iter().all(reversed);
-    if let Some(one) = loads.iter().position(both) {
-        return vec![(one, one)];
-    }
+    let mut out: Vec<(usize, usize)> = (0..).zip(loads).filter(|(_, l)| both(l)).map(|(at, _)| (at, at)).collect();
     let first = |wanted: Polarity| {
         loads.iter().position(|load| {
-            let is = shared(load).and_then(|o| o.polarity);
+            let is = shared(load).filter(|_| !both(load)).and_then(|o| o.polarity);
             let comes = |d| if reversed(d) { is.map(Polarity::turned) } else { is };
             load.takers.iter().any(|d| comes(d) == Some(wanted))
         })
     };
-    match (first(Polarity::CentreNegative), first(Polarity::CentrePositive)) {
-        // On one outlet too: one pedal on it as it is, the other by a lead that reverses.
-        (Some(a), Some(b)) => vec![(a.max(b), a.min(b))],
-        _ => Vec::new(),
+    if let (Some(a), Some(b)) = (first(Polarity::CentreNegative), first(Polarity::CentrePositive)) {
+        out.push((a.max(b), a.min(b)));
     }
+    out
 }

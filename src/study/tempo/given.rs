@@ -6,7 +6,8 @@
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::{PartAt, heard, programmed};
+use super::failed::Failed;
+use super::{PartAt, heard, nights_of_sets, programmed, sounding};
 use crate::book::beat::{self, Wish};
 use crate::book::{Amount, Book, Control, Note};
 use crate::settle::why::{self, Rank};
@@ -34,8 +35,8 @@ pub struct Clash {
 /// Where a pedal has the tempo from that it has.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum From {
-    /// The scene of this part gives it.
-    Preset(PartAt),
+    /// This scene gives it in this part.
+    Preset(PartAt, u32),
     /// A foot tapped it in this part.
     Foot(PartAt),
 }
@@ -50,6 +51,10 @@ pub struct Astray {
     pub wants: Amount,
     pub has: Amount,
     pub from: From,
+    /// What is played there: the part's scene, or what stands in for it.
+    pub scene: u32,
+    /// Only when this device has failed.
+    pub failed: Option<u16>,
 }
 
 /// The level of a pedal that takes a tempo.
@@ -136,13 +141,13 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
     let wishes = beat::wishes(book);
     let mut wanted: FxHashMap<(PartAt, u16), &Wish<'_>> = FxHashMap::default();
     wanted.extend(wishes.iter().map(|wish| (((wish.song, wish.part), wish.device), wish)));
-    for set in &book.show.sets {
+    for (night, set) in nights_of_sets(&Failed::nights(book), book) {
         let mut has: FxHashMap<u16, (u16, Amount, From)> = FxHashMap::default();
         for number in set.items.iter().filter_map(crate::book::SetItem::song) {
             let Some(song) = book.show.songs.get(number) else { continue };
             for (place, part) in song.parts.iter().enumerate() {
-                let (at, row) = ((number, place), part.scene.map(|scene| Row::of(book, table, scene)));
-                for (device, control) in &takers {
+                let (at, row) = ((number, place), part.scene.map(|scene| Row::of(book, table, night.plays(scene))));
+                for (device, control) in takers.iter().filter(|(device, _)| night.device != Some(*device)) {
                     let wish = wanted.get(&(at, *device)).copied();
                     let step = wish.and_then(|wish| step(book, wish));
                     if let Some(row) = &row {
@@ -150,7 +155,9 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
                         match cell.map(|cell| table.stored(row.scene(), *cell)) {
                             Some(Value::Step(step)) => {
                                 let amount = row.amount(*device, *control);
-                                has.extend(amount.map(|amount| (*device, (step, amount, From::Preset(at)))));
+                                has.extend(
+                                    amount.map(|amount| (*device, (step, amount, From::Preset(at, row.scene())))),
+                                );
                             }
                             Some(Value::Stays) if !programmed(row, book, *device) => {}
                             _ => drop(has.remove(device)),
@@ -168,7 +175,8 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
                         continue;
                     };
                     if heard(row, *device) && told.insert((number, *device)) {
-                        out.push(Astray { device: *device, heard: at, wants: wish.tempo, has: amount, from });
+                        let (wants, scene, failed) = (wish.tempo, row.scene(), night.device);
+                        out.push(Astray { device: *device, heard: at, wants, has: amount, from, scene, failed });
                     }
                 }
             }
@@ -178,22 +186,25 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
 }
 
 /// Songs without a tempo that hear a pedal whose presets give it one, or leave it as it is, with nobody having said so: the
-/// part, the pedal, and the song whose tempo it has.
-pub fn untimed(book: &Book, table: &Table) -> Vec<(PartAt, u16, Option<u32>)> {
+/// part, the pedal, the song whose tempo it has, and the scene in which it is heard.
+pub fn untimed(book: &Book, table: &Table) -> Vec<(PartAt, u16, Option<u32>, u32)> {
     let takers = beat::takers(book);
     let timed: FxHashSet<u16> = beat::wishes(book).iter().map(|wish| wish.device).collect();
     let mut out = Vec::new();
     for (number, song) in book.show.songs.iter().enumerate().filter(|(_, song)| song.tempo.is_none()) {
-        let found = song.parts.iter().enumerate().find_map(|(place, part)| {
-            let scene = part.scene?;
+        let hears = |scene: u32| {
             takers.iter().filter(|(device, _)| timed.contains(device)).find_map(|(device, control)| {
                 let cell = *table.cells.of_control(*device, *control).first()?;
                 let reasons = why::reasons(book, table, scene, cell);
                 let by = reasons.iter().find_map(|r| if let Rank::Song(song) = r.rank { Some(song) } else { None });
                 let silent = !reasons.iter().any(|r| !matches!(r.rank, Rank::Song(_)));
                 let row = Row::of(book, table, scene);
-                (silent && heard(&row, *device)).then_some(((number, place), *device, by))
+                (silent && heard(&row, *device)).then_some((*device, by, scene))
             })
+        };
+        let found = song.parts.iter().enumerate().find_map(|(place, part)| {
+            let (device, by, scene) = sounding(book, part).find_map(hears)?;
+            Some(((number, place), device, by, scene))
         });
         out.extend(found);
     }

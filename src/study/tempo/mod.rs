@@ -1,12 +1,14 @@
 //! Which tempo a pedal has when it is heard: the one that was tapped last, in whichever song; the clock's; or what presets
 //! give it.
 
+mod failed;
 pub mod given;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::book::{Book, How, Note, Song};
+use crate::book::{Book, How, Note, Part, Set, Song};
 use crate::settle::{Answer, Row, Setting, Table};
+use failed::Failed;
 
 /// A part, by the places of its song and of itself in it.
 pub type PartAt = (usize, usize);
@@ -22,6 +24,10 @@ pub struct Stale {
     pub tapped: PartAt,
     /// The note value of that tap.
     pub value: String,
+    /// What is played there: the part's scene, or what stands in for it.
+    pub scene: u32,
+    /// Only when this device has failed.
+    pub failed: Option<u16>,
 }
 
 /// Every song of the sets in which a tapped pedal still has the tempo of another, each told once.
@@ -32,11 +38,11 @@ pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
     if takers.is_empty() {
         return out;
     }
-    for set in &book.show.sets {
+    for (night, set) in nights_of_sets(&Failed::nights(book), book) {
         let mut last: FxHashMap<u16, (PartAt, &str)> = FxHashMap::default();
         for (number, song) in set.items.iter().filter_map(|item| song_of(book, item.song()?)) {
             for (place, part) in song.parts.iter().enumerate() {
-                let row = part.scene.map(|scene| Row::of(book, table, scene));
+                let row = part.scene.map(|scene| Row::of(book, table, night.plays(scene)));
                 if let Some(row) = &row {
                     last.retain(|device, _| !programmed(row, book, *device));
                 }
@@ -46,14 +52,15 @@ pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
                     }
                 }
                 let (Some(tempo), Some(row)) = (&song.tempo, &row) else { continue };
-                for device in &takers {
+                for device in takers.iter().filter(|device| night.device != Some(**device)) {
                     let Some((tapped, value)) = last.get(device).copied() else { continue };
                     let had = book.show.songs.get(tapped.0).and_then(|s| s.tempo);
                     if had.is_some_and(|had| had.value != tempo.value)
                         && heard(row, *device)
                         && told.insert((number, *device))
                     {
-                        out.push(Stale { device: *device, heard: (number, place), tapped, value: value.to_owned() });
+                        let (value, scene, failed) = (value.to_owned(), row.scene(), night.device);
+                        out.push(Stale { device: *device, heard: (number, place), tapped, value, scene, failed });
                     }
                 }
             }
@@ -62,9 +69,19 @@ pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
     out
 }
 
+/// Every set on every night: all as the songs say first.
+fn nights_of_sets<'n>(nights: &'n [Failed], book: &'n Book) -> impl Iterator<Item = (&'n Failed, &'n Set)> {
+    nights.iter().flat_map(|night| book.show.sets.iter().map(move |set| (night, set)))
+}
+
+/// What may be heard in a part: its scene, then what stands in for it when something fails.
+fn sounding(book: &Book, part: &Part) -> impl Iterator<Item = u32> {
+    part.scene.into_iter().flat_map(|scene| std::iter::once(scene).chain(book.show.stand_ins(scene)))
+}
+
 /// Songs without a tempo, by place, with the first of the pedals heard in them that follow a clock, where other songs
-/// make the clock run.
-pub fn unsaid(book: &Book, table: &Table) -> Vec<(PartAt, u16)> {
+/// make the clock run; and the scene in which it is heard.
+pub fn unsaid(book: &Book, table: &Table) -> Vec<(PartAt, u16, u32)> {
     let followers = devices(book, |d| d.clock && d.tempo.is_none());
     if followers.is_empty() || book.show.songs.iter().all(|s| s.tempo.is_none()) {
         return Vec::new();
@@ -72,9 +89,11 @@ pub fn unsaid(book: &Book, table: &Table) -> Vec<(PartAt, u16)> {
     let silent = book.show.songs.iter().enumerate().filter(|(_, song)| song.tempo.is_none());
     let found = silent.filter_map(|(number, song)| {
         song.parts.iter().enumerate().find_map(|(place, part)| {
-            let row = Row::of(book, table, part.scene?);
-            let device = followers.iter().find(|device| heard(&row, **device))?;
-            Some(((number, place), *device))
+            sounding(book, part).find_map(|scene| {
+                let row = Row::of(book, table, scene);
+                let device = followers.iter().find(|device| heard(&row, **device))?;
+                Some(((number, place), *device, scene))
+            })
         })
     });
     found.collect()

@@ -48,6 +48,8 @@ pub struct Change {
     pub switched: Vec<(u16, bool)>,
     /// Contacts that move or pulse: their columns.
     pub contacts: Vec<u16>,
+    /// Cells that a preset stores and that move or pulse, all but loops: their columns.
+    pub set: Vec<u16>,
     /// What a hand or foot does besides pressing.
     pub manual: Vec<Manual>,
     /// Feet wanted at one moment: on the switch, on devices, on treadles that are held through the change.
@@ -288,6 +290,7 @@ impl<'b> Walker<'b> {
             loops: Vec::new(),
             switched: Vec::new(),
             contacts: Vec::new(),
+            set: Vec::new(),
             manual: Vec::new(),
             feet: u32::from(!same && !called),
             held: Vec::new(),
@@ -299,6 +302,14 @@ impl<'b> Walker<'b> {
         for (c, held) in holds.iter_mut().enumerate() {
             let Some(cell) = self.table.cells.list.get(c) else { continue };
             let value = self.table.stored(to.scene, c as u16);
+            let moves = match value {
+                Value::Pulse => !same,
+                Value::Stays | Value::Unknown => false,
+                value => started && *held != value && *held != Value::Unknown,
+            };
+            if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
+                change.set.push(c as u16);
+            }
             match (cell.kind, value) {
                 (CellKind::Contact(_), Value::Pulse) if !same => change.contacts.push(c as u16),
                 (CellKind::Contact(_), Value::On | Value::Off)

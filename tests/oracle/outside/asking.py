@@ -236,17 +236,29 @@ def questions(book, dice):
     return found
 
 
+def pressed(run):
+    """The slots that the walk through the set presses for each part, a song's parts in order."""
+    found = {}
+    for change in json.loads(run("walk", "--format", "json")[1])["sets"][0]["changes"]:
+        found.setdefault(change["song"], []).append(change["slot"])
+    return found
+
+
 def check_where(book, run, free, stored, slots, dice):
+    walked = pressed(run)
     asked = questions(book, dice)
     words = []
     for question, holds in asked:
         fits = {name: holds(free[name], stored[name]) for name in free}
         want, played = [], set()
         for song in sorted(book["songs"], key=lambda s: s["title"]):
-            for label, scene in song["parts"]:
+            for number, (label, scene) in enumerate(song["parts"]):
                 played.add(scene)
                 if fits[scene]:
-                    want.append([song["title"], label, scene, slots[scene], fits[scene].replace("yes", "")])
+                    slot = walked[song["title"]][number]
+                    if slot not in slots[scene].split():
+                        raise Broken("the walk presses a slot that holds another scene", f"{song['title']} {label}: {slot}")
+                    want.append([song["title"], label, scene, slot, fits[scene].replace("yes", "")])
         songs = len({w[0] for w in want})
         want += [["", "", s, slots[s], fits[s].replace("yes", "")] for s in sorted(free) if fits[s] and s not in played]
         code, out, err = run("where", *question.split(), "--format", "csv")

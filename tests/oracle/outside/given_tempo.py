@@ -2,7 +2,8 @@
 pulses of its contact, one reads the bytes of a control change (mido), one counts clock bytes, each as `midi` prints them; what
 they repeat at is held against the song. Scenes that songs of several tempi share must be told with as many presets as a search
 over all ways of dealing the parts to presets needs; what is heard at a wrong tempo, and what is outside a pedal's range, must be
-told, and nothing else.
+told, and nothing else. On the night that something fails, what the book names for that is played instead of what it names it for:
+that night is played too.
 """
 
 import fractions
@@ -47,6 +48,12 @@ def make(dice):
         "scenes": {s: [[n for n in names if dice.random() < 0.7], dice.random() < 0.15, [said(n) for n in names]] for s in scenes},
         "default": [said(n) for n in names] if dice.random() < 0.2 else [],
         "songs": songs,
+        # Boxes that may fail, each with the scenes that another stands in for.
+        "fails": {
+            box: {s: t for s in scenes if dice.random() < 0.4 and (t := dice.choice(scenes)) != s}
+            for box in ("fuse", "gauge")
+            if dice.random() < 0.3
+        },
         "sets": [dice.sample(list(songs), dice.randint(1, len(songs))) for _ in range(dice.randint(0, 2))],
     }
 
@@ -61,6 +68,7 @@ def texts(book):
         by = "by clock" if kind == "clock" else by
         foot = "; place top; tap by foot" if kind == "both" else ""
         lines.append(f"pedal {pedal} {{ loop {n}; tempo {by}{foot} }}")
+    lines += [f"pedal {box} {{ always on }}" for box in book["fails"]]
     tempo = lambda said: [f"{p}.tempo {what}" for p, what in said if what and p in book["pedals"]]
     if tempo(book["default"]):
         lines.append(f"default {{ {'; '.join(tempo(book['default']))} }}")
@@ -75,6 +83,8 @@ def texts(book):
             notes += [f", tap {p} quarter" for p in taps if bpm and book["pedals"].get(p, [""])[0] == "both"]
             lines.append(f"  p{n}: {scene}{''.join(notes)}")
         lines.append("}")
+    for box, ways in book["fails"].items():
+        lines += [f"if {box} fails, {a} becomes {b}" for a, b in ways.items() if a in book["scenes"] and b in book["scenes"]]
     for n, titles in enumerate(book["sets"]):
         lines.append(f'set "{n}" {{ ' + "; ".join(f'"{t}"' for t in titles) + " }")
     return ["\n".join(lines) + "\n"]
@@ -115,8 +125,18 @@ def same(book, pedal, one, other):
     return stored(book, pedal, one) == stored(book, pedal, other)
 
 
+def instead(book, scene):
+    """What may be played for a scene when something fails, and for that when something else fails too."""
+    found, before = {scene}, set()
+    while found != before:
+        before = set(found)
+        found |= {b for ways in book["fails"].values() for a, b in ways.items() if a in before}
+    return found
+
+
 def parts_of(book, scene):
-    return [(t, n) for t, (_, parts) in sorted(book["songs"].items()) for n, part in enumerate(parts) if part[0] == scene]
+    songs = sorted(book["songs"].items())
+    return [(t, n) for t, (_, parts) in songs for n, part in enumerate(parts) if scene in instead(book, part[0])]
 
 
 def fewest(rows):
@@ -252,7 +272,6 @@ def timed(book, scene, pedal):
 
 def judge_played(book, found):
     """Every set, with a memory for each pedal of the tempo that it has."""
-    astray = {}
     # Where some scene leaves a pedal as it finds it, what others store while it is bypassed matters, and is sent.
     kept = {
         pedal
@@ -260,39 +279,56 @@ def judge_played(book, found):
         for scene, (engaged, *_) in book["scenes"].items()
         if pedal in engaged and (says(book, scene, pedal) == "stays" or not says(book, scene, pedal) and not timed(book, scene, pedal))
     }
-    for titles in book["sets"]:
-        has = dict.fromkeys(book["pedals"])
-        for title in titles:
-            for number, (scene, _, taps) in enumerate(book["songs"][title][1]):
-                for pedal, (kind, *_) in book["pedals"].items():
-                    own, heard, wanted = says(book, scene, pedal), hears(book, scene, pedal), wants(book, title, number, pedal)
-                    fits = wanted is not None and takes(book, pedal, wanted)
-                    engaged = pedal in book["scenes"][scene][0]
-                    if own and own != "stays" and (engaged or pedal in kept):
-                        has[pedal] = Exact(own.split()[0])
-                    elif timed(book, scene, pedal):
-                        has[pedal] = timed(book, scene, pedal)[0]
-                    if pedal in taps and kind == "both" and book["songs"][title][0]:
-                        has[pedal] = wanted if fits else None
-                    if heard and fits and has[pedal] is not None and not same(book, pedal, has[pedal], wanted):
-                        astray.setdefault((title, pedal), number)
-    told = {}
+    def night(ways):
+        astray = {}
+        for titles in book["sets"]:
+            has = dict.fromkeys(book["pedals"])
+            for title in titles:
+                for number, (scene, _, taps) in enumerate(book["songs"][title][1]):
+                    scene = ways.get(scene, scene)
+                    for pedal, (kind, *_) in book["pedals"].items():
+                        own, heard, wanted = says(book, scene, pedal), hears(book, scene, pedal), wants(book, title, number, pedal)
+                        fits = wanted is not None and takes(book, pedal, wanted)
+                        engaged = pedal in book["scenes"][scene][0]
+                        if own and own != "stays" and (engaged or pedal in kept):
+                            has[pedal] = Exact(own.split()[0])
+                        elif timed(book, scene, pedal):
+                            has[pedal] = timed(book, scene, pedal)[0]
+                        if pedal in taps and kind == "both" and book["songs"][title][0]:
+                            has[pedal] = wanted if fits else None
+                        if heard and fits and has[pedal] is not None and not same(book, pedal, has[pedal], wanted):
+                            astray.setdefault((title, pedal), number)
+        return astray
+
+    whole = night({})
+    # Of several boxes whose failing brings the same, any may be told.
+    broken = {}
+    for ways in book["fails"].values():
+        for key, number in night(ways).items():
+            if key not in whole:
+                broken.setdefault(key, set()).add(number)
+    told, fails = {}, {}
     for one in found["tempo-stale"]:
-        key = (one["message"].split('"')[1], one["message"].split("`")[1])
-        told[key] = int(book_line(book, one).split(":")[0].removeprefix("p"))
-    if told != astray:
-        raise Broken("pedals at another tempo", f"told {told}, true {astray}")
+        message = one["message"]
+        failed = message.startswith("if `")
+        message = message.split(" fails, ", 1)[1] if failed else message
+        key = (message.split('"')[1], message.split("`")[1])
+        (fails if failed else told)[key] = int(book_line(book, one).split(":")[0].removeprefix("p"))
+    if told != whole:
+        raise Broken("pedals at another tempo", f"told {told}, true {whole}")
+    if fails.keys() != broken.keys() or any(fails[key] not in broken[key] for key in fails):
+        raise Broken("pedals at another tempo when something fails", f"told {fails}, true {broken}")
     untimed, some = set(), any(bpm for bpm, _ in book["songs"].values())
     for title, (bpm, parts) in book["songs"].items():
         if not bpm and some:
-            for scene, *_ in parts:
+            for scene in sorted({s for part in parts for s in instead(book, part[0])}):
                 for pedal in book["pedals"]:
                     if hears(book, scene, pedal) and not says(book, scene, pedal):
                         untimed.add(title)
     told = {one["message"].split('"')[1] for one in found["tempo-unsaid"]}
     if told != untimed:
         raise Broken("songs without a tempo", f"told {told}, true {untimed}")
-    return len(astray), len(untimed)
+    return len(whole), len(broken), len(untimed)
 
 
 def check(book, run):
@@ -311,10 +347,11 @@ def check(book, run):
     if errors:
         raise Broken("an error in a right book", out)
     sent = judge_sent(book, run)
-    astray, untimed = judge_played(book, found)
+    astray, broken, untimed = judge_played(book, found)
     return (
         ["presets that send a tempo"] * sent
         + ["pedals at another tempo"] * astray
+        + ["pedals at another tempo when something fails"] * broken
         + ["songs without a tempo"] * untimed
         + ["books judged"]
     )
