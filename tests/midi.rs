@@ -133,17 +133,71 @@ fn bytes_for_a_person() {
     assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
     let wanted = "\
 1.1    near: 11 bytes, 3.52 ms on the wire
-       B4 00 00 B4 20 00 C4 00 gorge.memory (channel 5)
-       B4 0E 00                gorge.blend (channel 5)
+       B4 00 00 B4 20 00 C4 00 gorge.memory (channel 5), out after 2.56 ms
+       B4 0E 00                gorge.blend (channel 5), out after 3.52 ms
 1.2    wide: 11 bytes, 3.52 ms on the wire
-       B4 00 01 B4 20 00 C4 0B gorge.memory (channel 5)
-       B4 0E 7F                gorge.blend (channel 5)
+       B4 00 01 B4 20 00 C4 0B gorge.memory (channel 5), out after 2.56 ms
+       B4 0E 7F                gorge.blend (channel 5), out after 3.52 ms
 1.3    idle: 0 bytes, 0.00 ms on the wire
 F8 every 17.857 ms: \"Mole\", 140 bpm, for gorge
 F8 every 27.174 ms: \"Quay\", 92 bpm, for gorge
 ";
     assert_eq!(hex(&compiled), wanted);
     assert!(tipring::print::csv::table(&compiled, false).contains("\n1.2,wide,0,129/12,100\n"));
+}
+
+/// What makes no sound stands behind the pedals, whatever its channel; then what is sent on leaving, and later.
+const LIGHTS: &str = "switcher { loops 1; messages on leaving, after up to 9 s, only if changed; banks 1..1, switches 1..3 }\n\
+    pedal gorge { always on; control memory on midi 5 programs from 1 { slap: program 1; far: program 12 } }\n\
+    listener lamps {\n\
+      control look on midi 2 programs from 1 { blue: program 3; dark: program 1 }\n\
+      control bye on midi 2 cc 20, on leaving { off: value 0 }\n\
+      control flash on midi 2 messages, after 3 s { hit: note 60 at 100, note 60 off } }\n\
+    listener deck { control tape on midi 6 messages, only if changed { roll: sysex \"F0 7D 01 F7\" } }\n\
+    default { gorge.memory slap; deck.tape roll }\n\
+    scene bed { lamps.look blue; lamps.bye off; lamps.flash hit }\n\
+    scene end { gorge.memory far; lamps.look dark }\n\
+    song \"Quay\" at 90 bpm { bed; end }\n";
+
+/// By hand, as above. 3 s at 90 bpm are 4.5 quarters: 2160 ticks, in a part of 5 quarters, at whose end `bed` is left. The
+/// tape rolls once: it is sent only if changed.
+#[test]
+fn what_makes_no_sound_goes_last() {
+    let compiled = compile(&one("lights.scene", LIGHTS));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    let wanted = "\
+1.1    bed: 8 bytes, 2.56 ms on the wire
+       C4 00                   gorge.memory (channel 5), out after 0.64 ms
+       C1 02                   lamps.look (channel 2), out after 1.28 ms
+       F0 7D 01 F7             deck.tape (channel 6), out after 2.56 ms, only if changed
+       on leaving: 3 bytes, 0.96 ms on the wire
+       B1 14 00                lamps.bye (channel 2), out after 0.96 ms
+       after 3 s: 6 bytes, 1.92 ms on the wire
+       91 3C 64 81 3C 40       lamps.flash (channel 2), out after 1.92 ms
+1.2    end: 8 bytes, 2.56 ms on the wire
+       C4 0B                   gorge.memory (channel 5), out after 0.64 ms
+       C1 00                   lamps.look (channel 2), out after 1.28 ms
+       F0 7D 01 F7             deck.tape (channel 6), out after 2.56 ms, only if changed
+";
+    assert_eq!(hex(&compiled), wanted);
+    let walk = compiled.walk();
+    let (events, end) = tipring::print::midi::events(&compiled, &walk.runs[0]);
+    let sent = events.iter().filter_map(|(tick, event)| match event {
+        Event::Channel(channel, message) => Some((*tick, message.bytes(*channel))),
+        _ => None,
+    });
+    let wanted = [
+        (0, "C4 00"),
+        (0, "C1 02"),
+        (0, "F0 7D 01 F7"),
+        (2160, "91 3C 64"),
+        (2160, "81 3C 40"),
+        (2400, "B1 14 00"),
+        (2400, "C4 0B"),
+        (2400, "C1 00"),
+    ];
+    assert_eq!(sent.collect::<Vec<_>>(), wanted.map(|(tick, text)| (tick, bytes(text))));
+    assert_eq!(end, 4320);
 }
 
 const READER: &str = "
@@ -158,6 +212,7 @@ for path in sys.argv[1:]:
         elif m.type == 'marker': print(now, 'marker', m.text.encode('latin1').decode('utf8'))
         elif m.type == 'program_change': print(now, m.channel + 1, 'program', m.program)
         elif m.type == 'control_change': print(now, m.channel + 1, 'control', m.control, m.value)
+        elif m.type in ('note_on', 'note_off', 'sysex'): print(now, m.hex())
         elif m.type == 'end_of_track': print(now, 'end')
         else: raise SystemExit(m)
 ";
@@ -173,7 +228,8 @@ fn another_program_reads_every_file() {
     let folder = tempfile::tempdir().unwrap();
     let options = tipring::driver::Options::default();
     let example = |path: &str| tipring::driver::compile_path(std::path::Path::new(path), options).unwrap();
-    let books = [compile(&one("book.scene", BOOK)), example("examples/winter"), example("examples/spring")];
+    let lights = compile(&one("lights.scene", LIGHTS));
+    let books = [compile(&one("book.scene", BOOK)), lights, example("examples/winter"), example("examples/spring")];
     let mut files = 0;
     for compiled in &books {
         for walked in &compiled.walk().runs {
@@ -187,13 +243,17 @@ fn another_program_reads_every_file() {
                 Event::Marker(text) => format!("{tick} marker {text}\n"),
                 Event::Channel(channel, Message::Program(program)) => format!("{tick} {channel} program {program}\n"),
                 Event::Channel(channel, Message::Control(c, v)) => format!("{tick} {channel} control {c} {v}\n"),
+                Event::Channel(channel, message) => {
+                    let bytes: Vec<String> = message.bytes(*channel).iter().map(|b| format!("{b:02X}")).collect();
+                    format!("{tick} {}\n", bytes.join(" "))
+                }
             });
             let wanted: String = lines.chain([format!("{end} end\n")]).collect();
             assert_eq!(String::from_utf8_lossy(&read.stdout), wanted);
             files += 1;
         }
     }
-    assert!(files >= 3);
+    assert!(files >= 4);
 }
 
 /// Past the test harness, which keeps what a passing test prints to itself.

@@ -110,6 +110,12 @@ fn a_helper_engages_what_the_scene_engages() {
     oracle("second.py", "json", 20, 120);
 }
 
+/// A simulated unit, a wire and receivers (mido) that play a set.
+#[test]
+fn what_makes_no_sound_gets_its_messages_in_time() {
+    oracle("cues.py", "mido", 20, 200);
+}
+
 #[test]
 fn presets_are_placed_for_the_fewest_presses() {
     oracle("placed.py", "json", 5, 40);

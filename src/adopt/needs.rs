@@ -139,7 +139,7 @@ fn unused(cells: &Cells, cell: u16) -> bool {
 fn free(cells: &Cells, cell: u16, sounds: &[Answer]) -> bool {
     let Some(cell) = cells.list.get(cell as usize) else { return false };
     let silent = |(device, _): &(u16, u16)| sounds.get(*device as usize) == Some(&Answer::No);
-    !cell.switches && !cell.users.is_empty() && cell.users.iter().all(silent)
+    !cell.always() && !cell.users.is_empty() && cell.users.iter().all(silent)
 }
 
 /// What the board's default puts in a cell.
@@ -159,7 +159,7 @@ fn left(compiled: &Compiled, scenes: &[Scene], unsaid: &impl Fn(usize) -> Option
         };
         for (at, cell) in cells.list.iter().enumerate() {
             let stays = held(at as u16) == Value::Stays && !matches!(cell.kind, CellKind::ByFoot { .. });
-            let heard = || cell.switches || cell.users.iter().any(|(d, _)| cells.sounds(*d, held) != Answer::No);
+            let heard = || cell.always() || cell.users.iter().any(|(d, _)| cells.sounds(*d, held) != Answer::No);
             if let Some(slot) = left.get_mut(at).filter(|_| stays && heard()) {
                 *slot = true;
             }

@@ -81,8 +81,11 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
     let (book, table) = (&compiled.book, &compiled.table);
     let row = Row::of(book, table, scene);
     let cut = compiled.cut_off(scene);
+    let listens = |d: u16| book.board.devices.get(usize::from(d)).is_some_and(|d| d.listens());
     let heard = |d: u16| {
-        if cut.as_ref().is_some_and(|cut| cut.contains(&usize::from(d))) {
+        if listens(d) {
+            Answer::Yes
+        } else if cut.as_ref().is_some_and(|cut| cut.contains(&usize::from(d))) {
             Answer::No
         } else {
             row.sounds(d).min(row.fed(d))
@@ -101,6 +104,12 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
         Thing::Device(d) => match book.board.devices.get(usize::from(*d)).and_then(|d| d.helper.as_ref()) {
             // A helper is used where something in it is.
             Some(helper) => answer(helper.numbers().map(|n| row.engaged(n)).max().unwrap_or(Answer::No)),
+            // What makes no sound is used where something is sent to it.
+            None if listens(*d) => {
+                let controls = 0..book.board.devices.get(usize::from(*d)).map_or(0, |d| d.controls.len()) as u16;
+                let sent: Vec<Fits> = controls.map(|c| setting(*d, c, &|s| yes(s != Setting::Stays))).collect();
+                [Fits::Yes, Fits::Unknown].into_iter().find(|fits| sent.contains(fits)).unwrap_or(Fits::No)
+            }
             None => answer(heard(*d)),
         },
         Thing::Control(d, c) => setting(*d, *c, &|s| yes(s != Setting::Stays)),
@@ -152,7 +161,7 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
                 _ if program.is_none() && controller.is_none() => true,
                 Some(Message::Program(byte)) => *program == Some(u16::from(*byte) + from(sent.control)),
                 Some(Message::Control(cc, _)) => *controller == Some(u16::from(*cc)),
-                None => false,
+                _ => false,
             };
             yes(sent.iter().any(asked))
         }

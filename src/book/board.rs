@@ -1,6 +1,7 @@
 //! The board: what stands on the floor and behind it, and what must hold of it whatever is played.
 
 use super::electric::Taker;
+use super::message::Abilities;
 use super::scene::Spanned;
 use super::{Amount, Answers, Call, Device, Rule, Slot, SlotRange, Timing, Ways, electric};
 use crate::source::Span;
@@ -34,6 +35,8 @@ pub struct Switcher {
     pub guitar_inputs: u16,
     /// Outputs that share no ground with the board: a transformer stands in them.
     pub isolated: Vec<u16>,
+    /// What it can do with messages, as far as that is stated.
+    pub messages: Abilities,
     /// It sends MIDI clock, at a tempo that each preset stores.
     pub clock: bool,
     /// What calls its presets from outside.

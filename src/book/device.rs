@@ -3,6 +3,7 @@
 use super::amount::Amount;
 use super::electric::Electric;
 use super::helper::Helper;
+use super::message::{Cue, Message};
 use super::scene::Spanned;
 use crate::source::Span;
 
@@ -19,6 +20,8 @@ pub enum DeviceKind {
     Amp,
     /// A smaller unit with loops: nothing sounds through it but what sits in them.
     Helper,
+    /// It takes messages and makes no sound: lights, a recorder.
+    Listener,
 }
 
 impl DeviceKind {
@@ -29,6 +32,7 @@ impl DeviceKind {
             DeviceKind::Buffer => "buffer",
             DeviceKind::Amp => "amp",
             DeviceKind::Helper => "helper",
+            DeviceKind::Listener => "listener",
         }
     }
 }
@@ -138,6 +142,8 @@ pub enum How {
     Trim { output: u16, from: Amount, to: Amount, steps: u16 },
     /// By values of a MIDI controller, one a state.
     CcStates { channel: u16, cc: u16, shared: bool },
+    /// By messages of several kinds, those of each state listed.
+    Messages { channel: u16, shared: bool },
     /// A level on a MIDI controller.
     Cc { channel: u16, cc: u16, from: Amount, to: Amount, shared: bool },
     /// A tempo, by so many pulses of a contact that come a beat apart: what the device takes.
@@ -184,6 +190,17 @@ impl How {
         }
     }
 
+    /// The MIDI channel that it is sent on.
+    pub fn channel(&self) -> Option<u16> {
+        match self {
+            How::Programs { channel, .. }
+            | How::Cc { channel, .. }
+            | How::CcStates { channel, .. }
+            | How::Messages { channel, .. } => Some(*channel),
+            _ => None,
+        }
+    }
+
     /// What a level takes: the part of its scale that the device was said to follow.
     pub fn takes(&self) -> Option<(Amount, Amount)> {
         if let How::Pulses { from, to, .. } = self { Some((*from, *to)) } else { self.level() }
@@ -203,6 +220,8 @@ pub struct State {
     pub program: Option<u16>,
     /// For programs: the bank they lie in, from 1 to 16384, when stated.
     pub bank: Option<u16>,
+    /// For messages: those that are sent, in order.
+    pub messages: Vec<Message>,
 }
 
 /// A control (a finite choice) or a level (a range).
@@ -222,9 +241,16 @@ pub struct Control {
     pub lost: bool,
     /// The state after power-up, when stated: None inside means unknown.
     pub starts: Option<Option<String>>,
+    /// When it is sent, and how often.
+    pub cue: Cue,
 }
 
 impl Control {
+    /// A table shows its states by numbers: programs, or the values of a controller.
+    pub fn numbered(&self) -> bool {
+        !self.banked() && matches!(self.how, How::Programs { .. } | How::CcStates { .. })
+    }
+
     /// Some of its programs lie in a stated bank.
     pub fn banked(&self) -> bool {
         self.states.iter().any(|s| s.bank.is_some())
@@ -248,6 +274,11 @@ impl Device {
         self.always_on || matches!(self.kind, DeviceKind::Amp | DeviceKind::Buffer) || self.watched()
     }
 
+    /// True for what takes messages and makes no sound: whatever is sent to it matters.
+    pub fn listens(&self) -> bool {
+        self.kind == DeviceKind::Listener
+    }
+
     /// True for the control that engages it.
     pub fn switches(&self, control: u16) -> bool {
         self.engaged_by.is_some_and(|by| by.control == control)
@@ -260,11 +291,7 @@ impl Device {
 
     /// The first MIDI channel on which it hears messages; None where it hears none, though it may follow the clock.
     pub fn channel(&self) -> Option<u16> {
-        let channel = |how: &How| match how {
-            How::Programs { channel, .. } | How::Cc { channel, .. } | How::CcStates { channel, .. } => Some(*channel),
-            _ => None,
-        };
-        self.controls.iter().filter_map(|c| channel(&c.how)).min()
+        self.controls.iter().filter_map(|c| c.how.channel()).min()
     }
 
     /// A foot cannot reach it.

@@ -83,6 +83,8 @@ pub enum Fault {
     EngagedUnclear { at: Span, name: String, control: String, why: NotEngaging, there: Span },
     /// What a helper is, or what is asked of it, cannot be understood.
     HelperUnclear { at: Span, name: String, why: HelperUnclear, there: Span },
+    /// A message, or when it is sent, that cannot be; `there` is what says so.
+    MessageUnclear { at: Span, name: String, why: MessageUnclear, there: Span },
     /// More combinations of a helper's loops than it has presets: `left_out` are the scenes whose combination has none.
     HelperFull { at: Span, name: String, wanted: usize, presets: usize, left_out: Vec<String> },
     /// A scene asks for a guitar that nothing chooses (`several` is empty), or that several settings let through.
@@ -151,6 +153,7 @@ impl Fault {
             | Fault::EngagedUnclear { at, .. }
             | Fault::HelperUnclear { at, .. }
             | Fault::HelperFull { at, .. }
+            | Fault::MessageUnclear { at, .. }
             | Fault::GuitarUnclear { at, .. }
             | Fault::FootCannotReach { at, .. }
             | Fault::TempoRefused { at, .. }
@@ -184,8 +187,42 @@ pub enum Unclear {
     NoProgram,
     /// A state of a control by a controller's values that names none.
     NoValue,
+    /// A state of a control by messages that lists none.
+    NoMessage,
     /// Contacts, a program or a value, of a control that has none.
     NotMoved,
+}
+
+/// Why a message cannot be sent so.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum MessageUnclear {
+    /// The switcher does not say that it sends on leaving, later, or only what changed.
+    NotOnLeaving,
+    NotLater,
+    NotOnlyChanged,
+    /// Later than it can, in milliseconds.
+    TooLate(u32),
+    /// A text of so many bytes, where so many are sent.
+    TooLong(usize, u16),
+    /// The bytes of a text.
+    Bytes(WrongBytes),
+    /// A scene engages or bypasses a listener.
+    Engaged,
+}
+
+/// What is wrong with the bytes of a system exclusive text; places count from 1.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum WrongBytes {
+    /// Not two hexadecimal digits.
+    NoByte(usize),
+    /// Above 7F, between the first and the last.
+    NoData(usize),
+    /// The first is not F0.
+    NoBeginning,
+    /// The last is not F7.
+    NoEnd,
+    /// Nothing says whose text it is.
+    NoMaker,
 }
 
 /// Why a control cannot engage its device.

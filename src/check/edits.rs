@@ -11,7 +11,7 @@ use crate::syntax::tree::{Tree, View};
 use crate::syntax::{cut, put};
 
 /// What stands at the top of a file and has a block.
-const BLOCKS: [Kind; 11] = [
+const BLOCKS: [Kind; 12] = [
     Kind::Scene,
     Kind::Layer,
     Kind::Default,
@@ -19,6 +19,7 @@ const BLOCKS: [Kind; 11] = [
     Kind::Buffer,
     Kind::Amp,
     Kind::Helper,
+    Kind::Listener,
     Kind::Slots,
     Kind::Switcher,
     Kind::Song,

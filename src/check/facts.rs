@@ -183,6 +183,11 @@ impl<'f> Facts<'f> {
         self.stages.telling().iter().filter(move |c| sound(&c.to) && c.from.as_ref().is_none_or(sound))
     }
 
+    /// All changes of all that is played.
+    pub fn walked(&self) -> impl Iterator<Item = &'f Change> {
+        self.stages.walk().runs.iter().flat_map(|run| &run.changes)
+    }
+
     /// Where a part is said, and what its song is called.
     pub fn played(&self, part: Option<(u32, u32)>) -> (Span, &'f str) {
         let song = part.and_then(|(s, _)| self.book.show.songs.get(s as usize));

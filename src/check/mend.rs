@@ -94,6 +94,7 @@ const GIVERS: &[Kind] = &[
     Kind::Buffer,
     Kind::Amp,
     Kind::Helper,
+    Kind::Listener,
     Kind::Guitar,
     Kind::Supply,
     Kind::Treadle,

@@ -90,7 +90,7 @@ impl<'b> Goal<'b> {
     /// True where nobody hears a cell in the wanted table.
     pub(super) fn is_free(&self, scene: u32, cell: u16) -> bool {
         let cells = &self.book.table.cells;
-        let Some(column) = cells.list.get(cell as usize).filter(|c| !c.users.is_empty() && !c.switches) else {
+        let Some(column) = cells.list.get(cell as usize).filter(|c| !c.users.is_empty() && !c.always()) else {
             return false;
         };
         let silent = |device: u16| cells.sounds(device, |c| self.value(scene, c)) == Answer::No;

@@ -66,7 +66,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
         (0..states.map_or(0, |c| c.states.len()) as u16).find(written)
     };
     match cell.kind {
-        CellKind::Message { .. } if states.is_some_and(|c| !c.banked()) => text.parse().ok().map(Value::Program),
+        CellKind::Message { .. } if states.is_some_and(|c| c.numbered()) => text.parse().ok().map(Value::Program),
         CellKind::Message { .. } | CellKind::ByFoot { .. } => named(cell).map(Value::State),
         CellKind::Contact(_) if cell.pulses() => named(cell).map(Value::State),
         CellKind::Guitar => text.parse().ok().filter(|input| *input > 0).map(Value::Input),

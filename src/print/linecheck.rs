@@ -207,7 +207,11 @@ fn says(compiled: &Compiled, one: Use) -> String {
         CellKind::Clock => ("", "clock".to_owned()),
         CellKind::Port(n) => ("", format!("expression {n}")),
         CellKind::Trim(n) => ("", format!("trim of output {n}")),
-        CellKind::Message { channel, .. } => ("", format!("midi {channel}")),
+        CellKind::Message { channel, device, control } => {
+            let control = board.devices.get(usize::from(device)).and_then(|d| d.controls.get(usize::from(control)));
+            let when = control.map_or(String::new(), |c| c.cue.says());
+            ("", format!("midi {channel} {when}").trim_end().to_owned())
+        }
         CellKind::ByFoot { .. } => ("", "by foot".to_owned()),
     };
     let states: Vec<String> = cell.users.iter().map(|user| stands(compiled, *user, one)).collect();

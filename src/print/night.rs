@@ -81,6 +81,7 @@ fn place(compiled: &Compiled, night: &Night, device: &Device) -> String {
         (DeviceKind::Helper, _) => {
             "its loops are in no preset; what led to it leads on to what stood behind it".to_owned()
         }
+        (DeviceKind::Listener, _) => "what the scenes send to it is not sent; nobody hears a difference".to_owned(),
         (DeviceKind::Amp, _) => "nothing is plugged into it, and no preset sets it".to_owned(),
         (_, Some(at)) => format!(
             "{} is in no preset; where the loop itself is dead, a lead from its send to its return bridges it",

@@ -17,7 +17,7 @@ use crate::Compiled;
 use crate::book::travel::MOST_INPUTS;
 use crate::book::{Slot, Travel};
 use crate::compare::back::read_back;
-use crate::compare::stored::{Column, Store, Wire, columns};
+use crate::compare::stored::{Column, Sends, Store, Wire, columns};
 use crate::compare::unit::{Holds, Unit};
 use crate::print::readings;
 use crate::settle::Value;
@@ -253,6 +253,16 @@ fn wire(wire: Wire) -> String {
         Wire::Guitar => "guitar-input".to_owned(),
         Wire::Programs(channel, n) => format!("midi-{channel}-program{}", nth(n)),
         Wire::Cc(channel, cc, n) => format!("midi-{channel}-cc-{cc}{}", nth(n)),
+        Wire::Cue(channel, sends, cue, n) => {
+            let what = match sends {
+                Sends::Programs => "program".to_owned(),
+                Sends::Cc(cc) => format!("cc-{cc}"),
+                Sends::Messages => "messages".to_owned(),
+            };
+            let when = cue.says().replace(',', "").replace(' ', "-");
+            let when = if when.is_empty() { when } else { format!("-{when}") };
+            format!("midi-{channel}-{what}{when}{}", nth(n))
+        }
     }
 }
 
@@ -272,6 +282,10 @@ fn store(store: Store) -> Option<String> {
         Store::Input(input) => format!("input {input}"),
         Store::Program(None, program) => program.to_string(),
         Store::Program(Some(bank), program) => format!("{program} in bank {bank}"),
+        Store::Bytes(bytes) => {
+            let bytes: Vec<String> = bytes.iter().map(|b| format!("{b:02X}")).collect();
+            format!("bytes {}", bytes.join(" "))
+        }
         Store::Unknown => return None,
     })
 }
@@ -280,13 +294,17 @@ fn store(store: Store) -> Option<String> {
 fn value_of(column: &Column, words: &str) -> Option<Value> {
     let number = |word: &str| word.trim().parse::<u16>().ok();
     let stored = match words {
-        "0" if !matches!(column.wire, Wire::Programs(..)) => Store::Off,
-        "1" if !matches!(column.wire, Wire::Programs(..)) => Store::On,
+        "0" if !column.wire.programs() => Store::Off,
+        "1" if !column.wire.programs() => Store::On,
         "pulse" => Store::Pulse,
         "stays" => Store::Stays,
         "foot" => Store::Foot,
         words if words.starts_with("input ") => Store::Input(number(words.trim_start_matches("input "))?),
         words if words.starts_with("foot ") => moved(words)?,
+        words if words.starts_with("bytes ") => {
+            let bytes = words.split_whitespace().skip(1).map(|word| u8::from_str_radix(word, 16).ok());
+            Store::Bytes(bytes.collect::<Option<Vec<u8>>>()?.into())
+        }
         words => match (words.strip_prefix("step "), words.split_once(" in bank ")) {
             (Some(step), _) => {
                 let (step, steps) = step.split_once(" of ")?;
@@ -297,7 +315,7 @@ fn value_of(column: &Column, words: &str) -> Option<Value> {
         },
     };
     // A unit that sends no bank is another one.
-    Some(column.value(stored)).filter(|value| *value != Value::Unknown && column.store(*value) == stored)
+    Some(column.value(stored.clone())).filter(|value| *value != Value::Unknown && column.store(*value) == stored)
 }
 
 /// `foot 1 from step 32 to step 111 of 128`, the other way round.

@@ -1,7 +1,7 @@
 //! What somebody sees in a cell of the unit, in people's words: `in` and `1`, `closed`, `33 %`, `step 42`, a state or its program.
 
 use super::cell::{self, shown_tenths, tempo_step};
-use crate::book::{Board, Control, State, Travel};
+use crate::book::{Board, Control, How, State, Travel};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::decimal;
 
@@ -95,6 +95,9 @@ fn read_level(word: &str, steps: u16, expected: Value) -> Option<u16> {
 /// A program by its number, with its bank before it where there are banks, or by the name of its state.
 fn read_program(control: &Control, text: &str) -> Option<Value> {
     let found = control.states.iter().position(|s| s.name == text);
+    if matches!(control.how, How::Messages { .. }) {
+        return found.map(|state| Value::State(state as u16));
+    }
     if !control.banked() {
         let named = || control.states.get(found?)?.program;
         return text.parse().ok().or_else(named).map(Value::Program);

@@ -1,23 +1,15 @@
-//! The bytes that a preset sends: channel by channel, programs before control changes.
+//! The bytes that a preset sends: what sounds before what does not, channel by channel, programs before all else.
 //!
-//! MIDI 1.0 Detailed Specification v4.2.1 (MMA, February 1996): program change `Cn pp` and control change `Bn cc vv`,
-//! channel less one in `n`, data 0 to 127 (tables I to III); a bank is chosen by controllers 0 and 32, at once followed
-//! by the program change (p. 13 and 14).
+//! MIDI 1.0 Detailed Specification v4.2.1 (MMA, February 1996): a bank is chosen by controllers 0 and 32, at once followed
+//! by the program change (p. 13 and 14). The bytes of a message are in `book::message`.
 
 use super::{CellKind, Row, Table, Value};
+pub use crate::book::message::Message;
+use crate::book::message::{Cue, When};
 use crate::book::{Book, Device, How};
 
 const BANK_HIGH: u8 = 0;
 const BANK_LOW: u8 = 32;
-
-/// A channel message.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Message {
-    /// A control change: controller and value.
-    Control(u8, u8),
-    /// A program change: the byte sent, from 0.
-    Program(u8),
-}
 
 /// Messages that set one thing.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -28,17 +20,10 @@ pub struct Sent {
     pub channel: u16,
     /// The messages, in order.
     pub messages: Vec<Message>,
-}
-
-impl Message {
-    /// Its bytes, the status byte always among them.
-    pub fn bytes(self, channel: u16) -> Vec<u8> {
-        let n = (channel.saturating_sub(1) & 15) as u8;
-        match self {
-            Message::Control(controller, value) => vec![0xB0 | n, controller & 127, value & 127],
-            Message::Program(program) => vec![0xC0 | n, program & 127],
-        }
-    }
+    /// When they are sent, and how often.
+    pub cue: Cue,
+    /// Nothing that sounds hears them.
+    pub silent: bool,
 }
 
 impl Sent {
@@ -55,9 +40,14 @@ pub fn bank(number: u16) -> [Message; 2] {
 }
 
 impl Row<'_> {
-    /// What the preset sends, in order.
+    /// What the preset sends, in order: as it is entered, as it is left, later.
     pub fn bytes(&self) -> Vec<Sent> {
         sent(self.book, self.table, self.scene)
+    }
+
+    /// What it sends then, in order.
+    pub fn sent(&self, when: When) -> Vec<Sent> {
+        self.bytes().into_iter().filter(|sent| sent.cue.when == when).collect()
     }
 }
 
@@ -88,13 +78,25 @@ fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
             }
             (How::CcStates { cc, .. }, Value::Program(value)) => vec![Message::Control(*cc as u8, value as u8)],
             (How::Cc { cc, .. }, Value::Step(step)) => vec![Message::Control(*cc as u8, step as u8)],
+            (How::Messages { .. }, Value::State(state)) => match found.states.get(state as usize) {
+                Some(state) => state.messages.clone(),
+                None => continue,
+            },
             _ => continue,
         };
-        out.push(Sent { control: (device, control), channel, messages });
+        let silent = cell.listens && !sounding(book, channel);
+        out.push(Sent { control: (device, control), channel, messages, cue: found.cue, silent });
     }
     // A program may set a value back: so it goes before what is set by itself.
-    out.sort_by_key(|sent| (sent.channel, !sent.messages.iter().any(|m| matches!(m, Message::Program(_)))));
+    let set = |sent: &Sent| !sent.messages.iter().any(|m| matches!(m, Message::Program(_)));
+    out.sort_by_key(|sent| (sent.cue.when, sent.silent, sent.channel, set(sent)));
     out
+}
+
+/// True when something that sounds listens on a channel.
+fn sounding(book: &Book, wanted: u16) -> bool {
+    let devices = book.board.devices.iter().filter(|d| !d.listens());
+    devices.flat_map(|d| &d.controls).any(|c| c.how.channel() == Some(wanted))
 }
 
 /// True when some program of a channel lies in a stated bank: then a bank is sent before each of them.

@@ -50,6 +50,8 @@ pub struct Cell {
     pub tempo: bool,
     /// It engages a device: never free, and bypassing where nobody says otherwise, as a loop.
     pub switches: bool,
+    /// It is sent to a device that makes no sound: never free, and nothing is sent where nobody says anything.
+    pub listens: bool,
     /// A helper stores it: the switcher's memory has no such cell.
     pub apart: bool,
     /// It calls a helper: what it holds follows from the helper's loops, and nobody says it.
@@ -82,8 +84,13 @@ impl Cell {
         self.rest == Value::Stays && matches!(self.kind, CellKind::Contact(_))
     }
 
+    /// True where it matters whatever sounds.
+    pub fn always(&self) -> bool {
+        self.switches || self.listens
+    }
+
     /// True where it holds a value of its own when nobody says one: nothing uses it, or it engages a device.
     pub fn holds_unsaid(&self) -> bool {
-        self.users.is_empty() || self.switches
+        self.users.is_empty() || self.always()
     }
 }

@@ -105,6 +105,7 @@ impl Cells {
             users: Vec::new(),
             tempo: false,
             switches: false,
+            listens: false,
             apart: false,
             calls: false,
             closed: false,
@@ -134,7 +135,7 @@ impl Cells {
                 let named = format!("{}.{}", device.name, control.name);
                 let (device, control_at) = (d as u16, c as u16);
                 match control.how {
-                    How::Programs { channel, .. } | How::CcStates { channel, .. } => {
+                    How::Programs { channel, .. } | How::CcStates { channel, .. } | How::Messages { channel, .. } => {
                         messages.push((channel, named, device, control_at, 0))
                     }
                     How::Cc { channel, .. } => messages.push((channel, named, device, control_at, 128)),
@@ -181,6 +182,7 @@ impl Cells {
                             (cell.rest, cell.unsaid) = (Value::Stays, Value::Stays);
                         }
                         cell.calls |= device.kind == DeviceKind::Helper;
+                        cell.listens |= device.listens();
                         match control.how {
                             How::Remote { momentary: true, .. } => cell.rest = Value::Stays,
                             How::Remote { normally_closed: true, .. } => (cell.rest, cell.closed) = (Value::On, true),

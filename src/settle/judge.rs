@@ -67,7 +67,7 @@ impl<'b> Judge<'b> {
             }
             let unsure = book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device));
             Column {
-                users: if cell.switches {
+                users: if cell.always() {
                     Box::default()
                 } else {
                     cell.users.iter().map(|(device, _)| *device).collect()
@@ -75,7 +75,7 @@ impl<'b> Judge<'b> {
                 unsure,
                 tempo: cell.tempo,
                 rest: cell.rest,
-                unsaid: if cell.switches && unsure { Value::Unknown } else { cell.unsaid },
+                unsaid: if cell.always() && unsure { Value::Unknown } else { cell.unsaid },
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
                 alone: reach == 1,
             }

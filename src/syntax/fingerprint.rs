@@ -161,6 +161,7 @@ mod tests {
                 Place::Supply => ("supply a {", "}"),
                 Place::Device => ("pedal a {", "}"),
                 Place::Helper => ("helper a {", "}"),
+                Place::Listener => ("listener a {", "}"),
                 Place::Panel => ("panel {", "}"),
                 Place::Scene => ("scene a {", "}"),
                 Place::Song => ("song \"a\" {", "}"),

@@ -59,4 +59,7 @@ kinds! {
     FootInputs "foot-inputs" OnFootInput "on-foot-input" Moves "moves" Moved "moved"
     Leg "leg" KeyInput "key-input" InsertStays "insert-stays" Keeps "keeps"
     Answers "answers" FromOutside "from-outside"
+    Listener "listener" OnMessages "on-messages" OnLeaving "on-leaving" AfterTime "after-time" OnlyChanged "only-changed"
+    CcMessage "cc-message" NoteMessage "note-message" Sysex "sysex"
+    Messages "messages" InPreset "in-preset" UpToTime "up-to-time" UpToBytes "up-to-bytes"
 }

@@ -48,7 +48,7 @@ const LACKS: [(&str, &str, &str, &str); 10] = [
         "song \"Quay\" on plank { bed }\n",
         "",
         "no song says what follows what",
-        "bank-run level-jump-on-takeover level-step no-slot no-slot-yet tail-cut tempo-stale tempo-unsaid too-many-feet two-feet-at-once",
+        "bank-run level-jump-on-takeover level-step messages-late no-slot no-slot-yet tail-cut tempo-stale tempo-unsaid too-many-feet two-feet-at-once",
     ),
     ("; banks 1..1, switches 1..2", "", "the switcher states no banks and switches", "bank-run no-slot no-slot-yet"),
     ("; tail 2 s", "", "no device says how long it rings on", "tail-cut"),

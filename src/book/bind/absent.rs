@@ -4,6 +4,7 @@
 use super::Binder;
 use super::names::Names;
 use crate::book::device::{Control, Device, DeviceKind, EngagedBy, How, State};
+use crate::book::message::Cue;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
@@ -15,7 +16,7 @@ impl<'t> Binder<'t> {
             let unknown = view.child(Kind::Name).is_some_and(|name| names.get(name.text()).is_none());
             match view.kind() {
                 Kind::Switcher => self.found.before = Some(view),
-                Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper if unknown => {
+                Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener if unknown => {
                     self.found.absent.insert(view.span());
                     self.declare(view, names);
                 }
@@ -43,6 +44,7 @@ impl<'t> Binder<'t> {
         (device.electric, device.faulty, device.helper) = (Default::default(), false, None);
         for control in &mut device.controls {
             control.starts = None;
+            control.cue = Cue::default();
             control.how = match control.how.level() {
                 Some((from, to)) => How::FootLevel { from, to },
                 None => How::Foot,
@@ -55,6 +57,7 @@ impl<'t> Binder<'t> {
                 pattern: Vec::new(),
                 program: None,
                 bank: None,
+                messages: Vec::new(),
             };
             let states = vec![state("in"), state("out")];
             let at = device.at;
@@ -69,6 +72,7 @@ impl<'t> Binder<'t> {
                 asked_as: Vec::new(),
                 lost: false,
                 starts: None,
+                cue: Cue::default(),
             });
             device.engaged_by = Some(EngagedBy { control, engaged: 0, bypassed: 1, at });
         }

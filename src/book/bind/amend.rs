@@ -137,7 +137,7 @@ fn title(view: View<'_>) -> Option<&str> {
 fn key(view: View<'_>) -> Option<Key> {
     let name = || view.child(Kind::Name).map(|n| SmolStr::from(nfc(n.text())));
     Some(match view.kind() {
-        Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper => (Kind::Pedal, name()?),
+        Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener => (Kind::Pedal, name()?),
         kind @ (Kind::Guitar | Kind::Supply | Kind::Treadle | Kind::Chain | Kind::Layer | Kind::Scene) => {
             (kind, name()?)
         }

@@ -146,6 +146,7 @@ impl<'t> Binder<'t> {
                 switcher.slots = self.banks(fact, &numbers);
                 switcher.slots.is_some()
             }
+            Kind::Messages => self.abilities(switcher, fact),
             Kind::SendsClock => {
                 switcher.clock = true;
                 true

@@ -5,6 +5,7 @@ use rustc_hash::FxHashMap;
 use super::Binder;
 use crate::book::device::{Contact, Control, Device, How};
 use crate::book::fault::NoTrim;
+use crate::book::message::When;
 use crate::book::{Fault, Spanned};
 use crate::source::Span;
 
@@ -15,14 +16,23 @@ struct Claim {
     alone: Option<Span>,
 }
 
-/// A control that listens on a channel: its device, its place, whether it says `shared`, and its controller; None for
-/// programs.
+/// What a control is sent.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Programs,
+    Controller(u16),
+    /// Whatever its states list.
+    Listed,
+}
+
+/// A control that listens on a channel: its device, its place, whether it says `shared`, and what it is sent when.
 #[derive(Clone, Copy)]
 struct Heard {
     device: usize,
     at: Span,
     shared: bool,
-    cc: Option<u16>,
+    kind: Kind,
+    when: When,
     /// Its device is told already.
     told: bool,
 }
@@ -75,21 +85,26 @@ impl Claims {
     /// A channel is one device's, as a device hears all that is sent on it; several that mean it so say `shared`. On one
     /// device two controls must not be the same message.
     fn channel(&mut self, device: usize, control: &Control) {
-        let (channel, shared, cc) = match control.how {
-            How::Programs { channel, shared, .. } => (channel, shared, None),
-            How::Cc { channel, cc, shared, .. } | How::CcStates { channel, cc, shared } => (channel, shared, Some(cc)),
+        let (channel, shared, kind) = match control.how {
+            How::Programs { channel, shared, .. } => (channel, shared, Kind::Programs),
+            How::Cc { channel, cc, shared, .. } | How::CcStates { channel, cc, shared } => {
+                (channel, shared, Kind::Controller(cc))
+            }
+            How::Messages { channel, shared } => (channel, shared, Kind::Listed),
             _ => return,
         };
+        let when = control.cue.when;
         let at = control.at;
         let known = self.channels.entry(channel).or_default();
-        let against = |h: &&Heard| if h.device == device { h.cc == cc } else { !(h.shared && shared) };
+        let same = |h: &Heard| h.kind == kind && h.when == when && kind != Kind::Listed;
+        let against = |h: &&Heard| if h.device == device { same(h) } else { !(h.shared && shared) };
         // One control of a device is told: the others follow it to another channel.
         let told = known.iter().any(|h| h.device == device && h.told);
         let first = known.iter().find(against).copied().filter(|_| !told);
         if let Some(Heard { device: other, at: first, .. }) = first {
             self.faults.push(Fault::ChannelClaimed { at, first, channel, one_device: other == device });
         }
-        known.push(Heard { device, at, shared, cc, told: told || first.is_some() });
+        known.push(Heard { device, at, shared, kind, when, told: told || first.is_some() });
     }
 
     fn control(&mut self, control: &Control) {

@@ -9,6 +9,7 @@ use super::names::nfc;
 use crate::book::amount::Amount;
 use crate::book::device::{Contact, Control, Device, How, MOST, MOST_PULSED, State};
 use crate::book::fault::{NoTrim, Unclear};
+use crate::book::message::Cue;
 use crate::book::{Fault, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -62,6 +63,7 @@ impl<'t> Binder<'t> {
             asked_as: Vec::new(),
             lost: false,
             starts: None,
+            cue: Cue::default(),
         };
         if list.iter().any(|f| f.view.broken()) {
             return control;
@@ -71,7 +73,13 @@ impl<'t> Binder<'t> {
             f.view.children().find(|c| {
                 matches!(
                     c.kind(),
-                    Kind::ByFoot | Kind::OnRemote | Kind::OnMidi | Kind::OnPort | Kind::OnTrim | Kind::OnCc
+                    Kind::ByFoot
+                        | Kind::OnRemote
+                        | Kind::OnMidi
+                        | Kind::OnPort
+                        | Kind::OnTrim
+                        | Kind::OnCc
+                        | Kind::OnMessages
                 )
             })
         });
@@ -85,6 +93,9 @@ impl<'t> Binder<'t> {
             self.level(device, &mut control, how, range);
         } else {
             self.choice(device, &mut control, how);
+            if let Some(fact) = last.filter(|_| device.listens()) {
+                self.cue(&mut control, fact.view);
+            }
             if let Some(states) = part(Kind::States) {
                 self.states(&mut control, states);
             }
@@ -192,6 +203,12 @@ impl<'t> Binder<'t> {
                     control.how = How::CcStates { channel, cc, shared: how.says("shared") };
                 }
             }
+            Kind::OnMessages => {
+                let channel = numbers.first().and_then(|n| self.count(*n, 1, CHANNELS, "a MIDI channel"));
+                if let Some(channel) = channel {
+                    control.how = How::Messages { channel: channel as u16, shared: how.says("shared") };
+                }
+            }
             _ => match numbers.as_slice() {
                 [channel, from] => {
                     let channel = self.count(*channel, 1, CHANNELS, "a MIDI channel");
@@ -265,7 +282,8 @@ impl<'t> Binder<'t> {
                 let has = contacts.iter().map(|c| c.says()).collect();
                 self.faults.push(Fault::ContactUnclear { at, control: control.name.clone(), why, has });
             };
-            let mut state = State { name: text, at: name.span(), pattern: Vec::new(), program: None, bank };
+            let mut state =
+                State { name: text, at: name.span(), pattern: Vec::new(), program: None, bank, messages: Vec::new() };
             match &control.how {
                 How::Remote { contacts, momentary, normally_closed, .. } => {
                     if said.is_empty() && !*momentary {
@@ -319,8 +337,22 @@ impl<'t> Binder<'t> {
                     };
                     state.program = Some(value as u16);
                 }
+                How::Messages { .. } => {
+                    let Some(sent) = self.messages(view) else {
+                        control.lost = true;
+                        continue;
+                    };
+                    if sent.is_empty() {
+                        let (at, why) = (name.span(), Unclear::NoMessage);
+                        let (control, has) = (control.name.clone(), Vec::new());
+                        self.faults.push(Fault::ContactUnclear { at, control, why, has });
+                    }
+                    state.messages = sent;
+                }
                 How::Foot => {
-                    let said = |v: &View<'t>| matches!(v.kind(), Kind::ContactIs | Kind::Program | Kind::Value);
+                    let moved =
+                        [Kind::ContactIs, Kind::Program, Kind::Value, Kind::CcMessage, Kind::NoteMessage, Kind::Sysex];
+                    let said = |v: &View<'t>| moved.contains(&v.kind());
                     if let Some(what) = view.children().find(said) {
                         unclear(what.span(), Unclear::NotMoved, &[]);
                     }

@@ -310,6 +310,7 @@ fn kind_of(view: View<'_>) -> DeviceKind {
         Kind::Buffer => DeviceKind::Buffer,
         Kind::Amp => DeviceKind::Amp,
         Kind::Helper => DeviceKind::Helper,
+        Kind::Listener => DeviceKind::Listener,
         _ => DeviceKind::Pedal,
     }
 }

@@ -5,6 +5,7 @@ use super::names::{Named, nfc};
 use crate::book::device::{Contact, Control, Device, How, State};
 use crate::book::fault::HelperUnclear;
 use crate::book::helper::{Called, Helper, Kept, MOST_LOOPS};
+use crate::book::message::Cue;
 use crate::book::{DeviceKind, Fault};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -281,11 +282,11 @@ impl<'t> Binder<'t> {
 }
 
 fn control(name: String, at: Span, how: How) -> Control {
-    Control { name, at, how, states: Vec::new(), asked_as: Vec::new(), lost: false, starts: None }
+    Control { name, at, how, states: Vec::new(), asked_as: Vec::new(), lost: false, starts: None, cue: Cue::default() }
 }
 
 fn state(name: String, at: Span, pattern: Vec<bool>, program: Option<u16>) -> State {
-    State { name, at, pattern, program, bank: None }
+    State { name, at, pattern, program, bank: None, messages: Vec::new() }
 }
 
 /// The control of one loop.

@@ -14,6 +14,7 @@ mod lacking;
 mod leads;
 mod legs;
 mod line;
+mod message;
 mod moves;
 mod names;
 mod order;
@@ -214,9 +215,11 @@ impl<'t> Binder<'t> {
     fn collect(&mut self) {
         let mut names = Names::default();
         let amend = Arc::clone(&self.amend);
-        self.found
-            .shipped
-            .extend(amend.olds().filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper)));
+        self.found.shipped.extend(
+            amend
+                .olds()
+                .filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener)),
+        );
         let statements = self.trees.iter().zip(self.files.iter()).flat_map(|(tree, (_, f))| tree.statements(&f.text));
         let mut before = Vec::new();
         names.reserve(statements.filter(|v| v.kind() != Kind::Song).count());
@@ -259,7 +262,7 @@ impl<'t> Binder<'t> {
                 }
                 return;
             }
-            Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper => {
+            Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener => {
                 (&mut found.devices, Some(Named::Device as fn(u32) -> Named))
             }
             Kind::Guitar => (&mut found.guitars, Some(Named::Guitar as fn(u32) -> Named)),

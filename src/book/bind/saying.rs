@@ -8,7 +8,7 @@ use super::Binder;
 use super::names::{Wanted, nfc};
 use crate::book::amount::{self, Amount};
 use crate::book::device::{CC_STEPS, Contact, Control, How};
-use crate::book::fault::{HelperUnclear, OutOfReach};
+use crate::book::fault::{HelperUnclear, MessageUnclear, OutOfReach};
 use crate::book::{ContactValue, Fault, LevelValue, Plugged, Saying, SayingRange, What};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -146,6 +146,9 @@ impl<'t> Binder<'t> {
             return true;
         } else if device.helper.is_some() {
             self.helper_said(at, &name, HelperUnclear::Engaged, there);
+        } else if device.listens() {
+            let why = MessageUnclear::Engaged;
+            self.faults.push(Fault::MessageUnclear { at, name, why, there });
         } else if !device.faulty {
             self.faults.push(Fault::NoLoop { at, name, there });
         }

@@ -4,6 +4,7 @@ use super::Binder;
 use super::device::Fact;
 use crate::book::device::{Contact, Control, Device, FASTEST, How, SLOWEST};
 use crate::book::fault::Refused;
+use crate::book::message::Cue;
 use crate::book::{Amount, Fault, Note};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -45,6 +46,7 @@ impl<'t> Binder<'t> {
             asked_as: Vec::new(),
             lost: false,
             starts: None,
+            cue: Cue::default(),
         };
         if let Some(how) = self.given_by(device, &control, view) {
             control.how = how;

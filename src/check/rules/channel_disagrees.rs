@@ -55,7 +55,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let shared = |c: &Control| {
         matches!(
             c.how,
-            How::Programs { shared: true, .. } | How::Cc { shared: true, .. } | How::CcStates { shared: true, .. }
+            How::Programs { shared: true, .. }
+                | How::Cc { shared: true, .. }
+                | How::CcStates { shared: true, .. }
+                | How::Messages { shared: true, .. }
         )
     };
     if !book.board.devices.iter().flat_map(|d| &d.controls).any(shared) {
@@ -65,7 +68,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (scene, id) in book.show.scenes.iter().zip(0..).filter(|(s, _)| !s.faulty && !s.repeated) {
         let row = Row::of(book, facts.table, id);
         let sent: Vec<Sent> = row.bytes().into_iter().filter(listens).collect();
-        let heard = |s: &Sent| row.sounds(s.control.0) == Answer::Yes;
+        let heard = |s: &Sent| {
+            let silent = book.board.devices.get(usize::from(s.control.0)).is_some_and(|d| d.listens());
+            silent || row.sounds(s.control.0) == Answer::Yes
+        };
         let clash = sent.iter().enumerate().find_map(|(nth, second)| {
             let clashes = |first: &&Sent| clash(first, second) && (heard(first) || heard(second));
             Some((sent.iter().take(nth).find(clashes)?, second))
@@ -96,10 +102,13 @@ fn clash(first: &Sent, second: &Sent) -> bool {
     let against = |a: &Message, b: &Message| match (a, b) {
         (Message::Program(a), Message::Program(b)) => a != b,
         (Message::Control(a, v), Message::Control(b, w)) => a == b && v != w,
+        (Message::NoteOn(a, v), Message::NoteOn(b, w)) => a == b && v != w,
+        (Message::NoteOn(a, _), Message::NoteOff(b)) | (Message::NoteOff(a), Message::NoteOn(b, _)) => a == b,
         _ => false,
     };
     let differ = || first.messages.iter().any(|a| second.messages.iter().any(|b| against(a, b)));
-    first.channel == second.channel && first.control.0 != second.control.0 && differ()
+    let at_once = first.channel == second.channel && first.cue.when == second.cue.when;
+    at_once && first.control.0 != second.control.0 && differ()
 }
 
 fn named(facts: &Facts<'_>, sent: &Sent) -> String {

@@ -77,6 +77,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("the state `{text}` of `{control}` names no value"),
                 format!("say the value that is sent, from 0 to 127, as `{text}: value 127`"),
             ),
+            Unclear::NoMessage => (
+                format!("`{text}` of `{control}` sends nothing"),
+                format!("say what is sent, as `{text}: note 60 at 100` or `{text}: cc 20 value 127`"),
+            ),
             Unclear::NotMoved => (
                 format!("`{control}` is moved by the foot: no preset does `{text}`"),
                 "name the setting alone, without what follows its colon".to_owned(),

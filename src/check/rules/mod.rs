@@ -101,6 +101,9 @@ rules! {
     loop_in_no_chain "loop-in-no-chain" [Chain]
     loop_missing "loop-missing"
     marks_left "marks-left"
+    message_unclear "message-unclear"
+    messages_full "messages-full"
+    messages_late "messages-late" [Song]
     missing_value "missing-value" [Chain Pickup]
     name_reserved "name-reserved"
     names_alike "names-alike"

@@ -46,6 +46,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let alike = |a: &State, b: &State| match control.how {
                 How::Remote { momentary: false, .. } => !a.pattern.is_empty() && a.pattern == b.pattern,
                 How::Programs { .. } | How::CcStates { .. } => sent(a).is_some() && sent(a) == sent(b),
+                How::Messages { .. } => !a.messages.is_empty() && a.messages == b.messages,
                 _ => false,
             };
             for (number, state) in control.states.iter().enumerate() {
@@ -54,6 +55,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let what = match control.how {
                     How::Remote { .. } => "one pattern of contacts",
                     How::CcStates { .. } => "one value",
+                    How::Messages { .. } => "one message",
                     _ => "one program",
                 };
                 // A state from a shipped description is told where the device stands in the book.

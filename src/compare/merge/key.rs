@@ -97,7 +97,8 @@ pub(super) fn inner(view: View<'_>) -> String {
 /// What stands before the block, part by part; one part where the order of words is its own matter.
 pub(super) fn head(view: View<'_>, written: &str) -> Vec<HeadPart> {
     use Kind::*;
-    let many = matches!(view.kind(), Scene | Layer | Song | Set | Pedal | Buffer | Amp | Helper | Guitar | Supply);
+    let many =
+        matches!(view.kind(), Scene | Layer | Song | Set | Pedal | Buffer | Amp | Helper | Listener | Guitar | Supply);
     if !many {
         let behind = if view.kind() == Instead { view.children().next() } else { None };
         let heads = behind.unwrap_or(view).children().filter(|v| behind.is_none() || is_head(v.kind()));

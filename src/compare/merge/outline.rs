@@ -270,7 +270,9 @@ impl<'s> Reader<'s> {
         let within = match view.kind() {
             Scene | Layer | Default => view.child(SceneBody),
             Control => view.child(States),
-            Switcher | Helper | Guitar | Supply | Pedal | Buffer | Amp | Panel | Song | Set | Slots => Some(view),
+            Switcher | Helper | Listener | Guitar | Supply | Pedal | Buffer | Amp | Panel | Song | Set | Slots => {
+                Some(view)
+            }
             _ => None,
         }?;
         let (from, to) = span(within);

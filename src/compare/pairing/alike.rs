@@ -117,11 +117,12 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
             How::Port { port, from, to, .. } => format!("port {port} {} {}", size(*from), size(*to)),
             How::Trim { output, from, to, .. } => format!("trim {output} {} {}", size(*from), size(*to)),
             How::Programs { channel, .. } => format!("programs {channel}"),
+            How::Messages { channel, .. } => format!("messages {channel}"),
             How::Cc { channel, cc, .. } | How::CcStates { channel, cc, .. } => format!("cc {channel} {cc}"),
             _ => "foot".to_owned(),
         };
         let states: Vec<&str> = control.states.iter().map(|s| s.name.as_str()).collect();
-        add(format!("control {} {how} {}", control.name, states.join(" ")));
+        add(format!("control {} {how} {} {}", control.name, control.cue.says(), states.join(" ")));
     }
     if let Some(by) = device.engaged_by.and_then(|by| device.controls.get(usize::from(by.control))) {
         add(format!("engaged by {}", by.name));
@@ -137,7 +138,7 @@ fn stated_of(compiled: &Compiled, device: &str) -> Vec<String> {
     let mut out = Vec::new();
     let all = statements(&compiled.book, &compiled.files, &compiled.trees)
         .flat_map(|(view, old)| old.into_iter().chain([view]));
-    let devices = all.filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp));
+    let devices = all.filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Listener));
     for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
         let kinds =
             [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power, Kind::Battery];

@@ -35,7 +35,7 @@ impl Reader<'_> {
         let name = || view.child(Kind::Name).map_or(String::new(), |n| self.name(n.text()));
         match kind {
             Kind::Switcher | Kind::Panel => self.facts(&Subject::The(kind), view),
-            Kind::Guitar | Kind::Supply | Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper => {
+            Kind::Guitar | Kind::Supply | Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener => {
                 self.thing(Subject::Named(kind, name()), view);
             }
             Kind::Treadle | Kind::Chain => {

@@ -27,7 +27,7 @@ impl Held {
     pub fn set(&mut self, edits: &[(usize, Store)]) {
         for (at, store) in edits {
             if let Some(cell) = self.cells.get_mut(*at) {
-                *cell = Some(*store);
+                *cell = Some(store.clone());
             }
         }
     }
@@ -38,7 +38,7 @@ impl Held {
             let from = memory.across.get(column)?.as_ref()?;
             Some(from.store(memory.old.table.stored(self.scene?, from.cell)))
         };
-        self.cells.get(column).copied().flatten().or_else(says)
+        self.cells.get(column).cloned().flatten().or_else(says)
     }
 }
 
@@ -177,7 +177,7 @@ impl<'c> Memory<'c> {
     /// The cells to set so that a row that holds `held` becomes the new scene's, in board order.
     pub fn turn(&self, held: &Held, wanted: &Wanted) -> Vec<(usize, Store)> {
         let differs = |(at, (is, want)): (usize, (&Option<Store>, &Option<Store>))| {
-            want.filter(|want| *is != Some(*want)).map(|want| (at, want))
+            want.as_ref().filter(|want| is.as_ref() != Some(*want)).map(|want| (at, want.clone()))
         };
         let mut edits: Vec<(usize, Store)> =
             held.cells.iter().zip(&wanted.cells).enumerate().filter_map(differs).collect();
@@ -216,13 +216,14 @@ impl<'c> Memory<'c> {
             let table = &self.new.table;
             let said = [table.stored(wanted.scene, column.cell), table.value(wanted.scene, column.cell)];
             let both = matches!(column.wire, Wire::Contact(_)).then_some([Store::Off, Store::On]);
-            let values = both.into_iter().flatten().chain(said.map(|v| column.store(v))).filter(|v| Some(*v) != is);
+            let values =
+                both.into_iter().flatten().chain(said.map(|v| column.store(v))).filter(|v| Some(v) != is.as_ref());
             moves.extend(values.map(|v| (*at, v)));
         }
         let mut seen = Vec::new();
         moves.retain(|m| {
             !seen.contains(m) && {
-                seen.push(*m);
+                seen.push(m.clone());
                 true
             }
         });
@@ -235,7 +236,7 @@ impl<'c> Memory<'c> {
         let whole = wanted.open.iter().filter_map(|at| {
             let column = self.columns.get(*at)?;
             let choice = column.store(self.new.table.stored(wanted.scene, column.cell));
-            (held.believed(self, *at) != Some(choice)).then_some((*at, choice))
+            (held.believed(self, *at).as_ref() != Some(&choice)).then_some((*at, choice))
         });
         whole.collect()
     }
@@ -247,7 +248,7 @@ impl<'c> Memory<'c> {
             let Some((at, column)) = open.and_then(|at| Some((at, self.columns.get(*at)?))) else {
                 return Some(self.new.table.value(wanted.scene, cell));
             };
-            let now = set.iter().find(|(s, _)| s == at).map(|(_, store)| *store);
+            let now = set.iter().find(|(s, _)| s == at).map(|(_, store)| store.clone());
             let now = now.or_else(|| held.believed(self, *at));
             Some(now.map_or(Value::Unknown, |store| column.value(store)))
         };
@@ -263,13 +264,13 @@ impl<'c> Memory<'c> {
 }
 
 /// All sets of `count` out of a list.
-fn subsets<T: Copy>(list: &[T], count: usize) -> Vec<Vec<T>> {
+fn subsets<T: Clone>(list: &[T], count: usize) -> Vec<Vec<T>> {
     match (count, list.split_first()) {
         (0, _) => vec![Vec::new()],
         (_, None) => Vec::new(),
         (_, Some((first, rest))) => {
             let mut out = subsets(rest, count - 1);
-            out.iter_mut().for_each(|set| set.insert(0, *first));
+            out.iter_mut().for_each(|set| set.insert(0, first.clone()));
             out.extend(subsets(rest, count));
             out
         }

@@ -2,11 +2,14 @@
 
 pub mod memory;
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;
 use crate::book::device::CC_STEPS;
 use crate::book::device::Contact;
+use crate::book::message::Cue;
 use crate::book::{Book, Control, How, Slot, State, Travel};
 use crate::settle::bytes::banked;
 use crate::settle::{CellKind, Value};
@@ -34,10 +37,36 @@ pub enum Wire {
     Programs(u16, u16),
     /// A controller on a channel; the third counts those of one controller.
     Cc(u16, u16, u16),
+    /// What is sent otherwise than at each press, and messages of several kinds: the channel, what, when, and the count of
+    /// those that are so.
+    Cue(u16, Sends, Cue, u16),
+}
+
+/// What a cue sends.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Sends {
+    /// Programs.
+    Programs,
+    /// Values of a controller.
+    Cc(u16),
+    /// Whatever messages its states list.
+    Messages,
+}
+
+impl Wire {
+    /// True for what sends messages.
+    pub fn message(self) -> bool {
+        matches!(self, Wire::Programs(..) | Wire::Cc(..) | Wire::Cue(..))
+    }
+
+    /// True for what sends programs.
+    pub fn programs(self) -> bool {
+        matches!(self, Wire::Programs(..) | Wire::Cue(_, Sends::Programs, ..))
+    }
 }
 
 /// What the unit's memory holds in a cell: no names, and nothing that only a foot knows.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub enum Store {
     Off,
     On,
@@ -53,6 +82,8 @@ pub enum Store {
     Step(u16, u16),
     /// What is sent, counted from 0: the bank, where one is sent before the program, and the program.
     Program(Option<u16>, u16),
+    /// Bytes that are sent.
+    Bytes(Arc<Vec<u8>>),
 }
 
 /// A stored column: what it drives, and the cell of the table.
@@ -73,7 +104,7 @@ struct Programs {
     first: u16,
     /// A bank is sent before each program of the channel.
     banked: bool,
-    /// For each state of a control with banks: what is sent.
+    /// For each state of a control with banks, or with messages of several kinds: what is sent.
     states: Vec<Store>,
 }
 
@@ -95,7 +126,7 @@ impl Programs {
 
 /// The stored columns of a board, in board order.
 pub fn columns(compiled: &Compiled) -> Vec<Column> {
-    let mut seen: FxHashMap<(u16, u16), u16> = FxHashMap::default();
+    let mut seen: FxHashMap<(u16, u16, Cue), u16> = FxHashMap::default();
     let mut out = Vec::new();
     // What a helper stores is in its own memory.
     for (at, cell) in compiled.table.cells.list.iter().enumerate().filter(|(_, cell)| !cell.apart) {
@@ -119,8 +150,9 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             CellKind::Message { channel, device, control } => {
                 let device = compiled.book.board.devices.get(device as usize);
                 let Some(control) = device.and_then(|d| d.controls.get(control as usize)) else { continue };
+                let cue = control.cue;
                 let mut nth = |controller: u16| {
-                    let count = seen.entry((channel, controller)).or_insert(0);
+                    let count = seen.entry((channel, controller, cue)).or_insert(0);
                     *count += 1;
                     *count - 1
                 };
@@ -128,11 +160,22 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
                     How::Cc { cc, .. } => Wire::Cc(channel, *cc, nth(*cc)),
                     How::CcStates { cc, .. } => {
                         values = true;
-                        Wire::Cc(channel, *cc, nth(*cc))
+                        match nth(*cc) {
+                            n if cue == Cue::default() => Wire::Cc(channel, *cc, n),
+                            n => Wire::Cue(channel, Sends::Cc(*cc), cue, n),
+                        }
                     }
                     How::Programs { from, .. } => {
                         programs = Programs::of(&compiled.book, channel, *from, control);
-                        Wire::Programs(channel, nth(u16::MAX))
+                        match nth(u16::MAX) {
+                            n if cue == Cue::default() => Wire::Programs(channel, n),
+                            n => Wire::Cue(channel, Sends::Programs, cue, n),
+                        }
+                    }
+                    How::Messages { .. } => {
+                        let sent = |s: &State| s.messages.iter().flat_map(|m| m.bytes(channel)).collect();
+                        programs.states = control.states.iter().map(|s| Store::Bytes(Arc::new(sent(s)))).collect();
+                        Wire::Cue(channel, Sends::Messages, cue, nth(u16::MAX - 1))
                     }
                     _ => continue,
                 }
@@ -156,7 +199,7 @@ impl Column {
             Value::Step(step) => Store::Step(step, self.steps),
             Value::Program(value) if self.values => Store::Step(value, CC_STEPS),
             Value::Program(program) => self.programs.sent(1, program),
-            Value::State(state) => self.programs.states.get(state as usize).copied().unwrap_or(Store::Unknown),
+            Value::State(state) => self.programs.states.get(state as usize).cloned().unwrap_or(Store::Unknown),
             Value::Input(input) => Store::Input(input),
             Value::Unknown => Store::Unknown,
         }
@@ -177,11 +220,12 @@ impl Column {
             Store::Step(value, CC_STEPS) if self.values => Value::Program(value),
             Store::Step(step, steps) if steps == self.steps => Value::Step(step),
             Store::Moved(..) | Store::Step(..) | Store::Unknown => Value::Unknown,
-            Store::Program(..) if !self.programs.states.is_empty() => {
+            Store::Program(..) | Store::Bytes(_) if !self.programs.states.is_empty() => {
                 let state = self.programs.states.iter().position(|s| *s == store);
                 state.map_or(Value::Unknown, |s| Value::State(s as u16))
             }
             Store::Program(_, program) => Value::Program(program + self.programs.first),
+            Store::Bytes(_) => Value::Unknown,
         }
     }
 }

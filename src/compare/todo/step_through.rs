@@ -23,7 +23,7 @@ pub struct StepThrough {
 }
 
 /// What is tested: that a cell was changed to a value, or that a loop that was rewired is heard.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, PartialEq, Eq, Hash)]
 struct Change(Wire, Store);
 
 /// The fewest presets that show every change: each cell in each value that the work stores there, each rewired loop

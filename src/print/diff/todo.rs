@@ -148,8 +148,7 @@ pub(super) fn stale<'w>(
     asked: impl Fn(Slot) -> bool,
 ) -> Vec<Line> {
     let kept = stored::columns(new);
-    let message = |wire: Wire| matches!(wire, Wire::Programs(..) | Wire::Cc(..));
-    let gone = |wire: Wire| message(wire) && !kept.iter().any(|c| c.wire == wire);
+    let gone = |wire: Wire| wire.message() && !kept.iter().any(|c| c.wire == wire);
     let gone: Vec<stored::Column> = stored::columns(old).into_iter().filter(|c| gone(c.wire)).collect();
     if gone.is_empty() {
         return Vec::new();

@@ -3,7 +3,7 @@
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::pairing::Paired;
-use crate::compare::stored::{self, Store, Wire};
+use crate::compare::stored::{self, Sends, Store, Wire};
 use crate::compare::todo::Edit;
 use crate::print::cell;
 use crate::settle::Value;
@@ -55,6 +55,14 @@ pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
         Wire::Guitar => "guitar input".to_owned(),
         Wire::Programs(channel, _) => format!("midi {channel} program"),
         Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
+        Wire::Cue(channel, sends, cue, _) => {
+            let what = match sends {
+                Sends::Programs => "program".to_owned(),
+                Sends::Cc(cc) => format!("cc {cc}"),
+                Sends::Messages => "messages".to_owned(),
+            };
+            format!("midi {channel} {what} {}", cue.says()).trim_end().to_owned()
+        }
     }
 }
 
@@ -71,6 +79,9 @@ pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
         (Wire::Output(_), Value::On) => format!("{what} on"),
         (Wire::Output(_), Value::Off) => format!("{what} off"),
         _ => match values(old, new, edit) {
+            (Some(was), now) if was == now && matches!(edit.wire, Wire::Cue(_, Sends::Messages, ..)) => {
+                format!("{what}: {now} by other bytes")
+            }
             // The device counts its programs anew.
             (Some(was), now) if was == now => format!("{what}: {now} by the new count"),
             (Some(was), now) => format!("{what}: {was} → {now}"),
@@ -130,7 +141,7 @@ pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<Str
         })
     };
     match (was, edit.was) {
-        (Some(same), Some((at, value))) if same == now && matches!(edit.wire, Wire::Programs(..)) => {
+        (Some(same), Some((at, value))) if same == now && edit.wire.programs() => {
             let (left, right) = (bank(old, at, value), bank(new, edit.cell, edit.now));
             if left == right {
                 return (Some(same), now);

@@ -150,7 +150,13 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
                 let says = message(compiled, row, cell, (device, control), value);
                 // What a treadle moves is sent as it moves.
                 let bytes = if bytes.is_empty() { String::new() } else { format!(" ({})", bytes.join(" ")) };
-                (5, format!("midi {channel}: {} {says}{bytes}", head()))
+                let when = cell
+                    .users
+                    .first()
+                    .and_then(|(d, c)| compiled.book.board.devices.get(usize::from(*d))?.controls.get(usize::from(*c)));
+                let when = when.map_or(String::new(), |c| c.cue.says());
+                let when = if when.is_empty() { when } else { format!(" {when}") };
+                (5, format!("midi {channel}: {} {says}{when}{bytes}", head()))
             }
             CellKind::ByFoot { .. } => continue,
             _ => (0, format!("{} ?", head())),
@@ -236,7 +242,11 @@ fn message(compiled: &Compiled, row: Row<'_>, cell: &Cell, (device, control): (u
         (_, _, Value::Moved(travel)) => to_foot(compiled, cell, travel),
         (Some(Setting::State(state)), Some(how), _) => {
             let name = how.states.get(state as usize).map_or("?", |s| s.name.as_str());
-            let what = if matches!(how.how, How::CcStates { .. }) { "value" } else { "program" };
+            let what = match how.how {
+                How::CcStates { .. } => "value",
+                How::Messages { .. } => return name.to_owned(),
+                _ => "program",
+            };
             format!("{name} = {what} {text}")
         }
         _ => text,

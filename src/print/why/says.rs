@@ -4,6 +4,7 @@ use super::speaker::{asked, line, speaker};
 use super::{FEW, and, place};
 use crate::Compiled;
 use crate::ask::{Spot, Thing, device};
+use crate::book::message::Cue;
 use crate::book::{Called, Device, DeviceKind, Helper, How, What, amount, words};
 use crate::fill::helpers;
 use crate::mend::wish::{Lack, Wish, wish};
@@ -49,6 +50,7 @@ impl Asked<'_> {
     fn thing(&self, thing: &Thing, out: &mut Vec<String>) {
         let controls = |d: u16| self.found(d).map_or(0, |d| d.controls.len() as u16);
         let cut = |d: u16| self.cut_off(d);
+        let listens = |d: u16| self.found(d).is_some_and(Device::listens);
         let heard = |d: u16| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No && !cut(d);
         match thing {
             Thing::Control(d, _) | Thing::State(d, ..) if self.found(*d).is_some_and(|d| d.helper.is_some()) => {
@@ -57,7 +59,7 @@ impl Asked<'_> {
             Thing::Device(d) => {
                 out.push(self.device(*d));
                 out.extend(self.unheard(*d));
-                if heard(*d) {
+                if heard(*d) || listens(*d) {
                     // What engages it is told already.
                     let other = |c: &u16| !matches!(self.compiled.table.cells.through(*d), Through::Control { control, .. } if control == *c);
                     out.extend((0..controls(*d)).filter(other).filter_map(|c| self.control(*d, c, "its")));
@@ -68,7 +70,7 @@ impl Asked<'_> {
             | Thing::State(d, c, _)
             | Thing::Foot(d, c)
             | Thing::Level { device: d, control: c, .. } => {
-                if !heard(*d) {
+                if !heard(*d) && !listens(*d) {
                     // What is silent may be set as it likes.
                     let quiet = Asked { advise: false, ..*self };
                     out.push(quiet.device(*d));
@@ -123,7 +125,9 @@ impl Asked<'_> {
             let column = self.compiled.table.cells.engages(d).map(|(column, _)| column);
             let said =
                 |c: u16| reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, c).iter().any(|r| r.live);
-            if self.row().sounds(d) == Answer::No && !column.is_some_and(said) {
+            let controls = (0..device.controls.len() as u16).filter(|_| device.listens());
+            let mut sent = controls.flat_map(|c| self.compiled.table.cells.of_control(d, c));
+            if self.row().sounds(d) == Answer::No && !column.is_some_and(said) && !sent.any(|c| said(*c)) {
                 idle.push(format!("`{}`", device.name));
                 continue;
             }
@@ -188,6 +192,7 @@ impl Asked<'_> {
         let Some((cell, engaged)) = self.compiled.table.cells.engages(d) else {
             return match self.row().sounds(d) {
                 Answer::Yes => format!("{name} is in: it is always on"),
+                Answer::No if found.listens() => format!("{name} makes no sound: messages alone reach it"),
                 Answer::No => format!("{name} is out: it sits in no loop, so no scene can engage it"),
                 Answer::Maybe => format!("nobody knows whether {name} is in: `check` says why"),
             };
@@ -305,7 +310,8 @@ impl Asked<'_> {
         let because = if live.is_empty() { "nobody says otherwise".to_owned() } else { and(&live) };
         let but = if against.is_empty() { String::new() } else { format!(", although {}", and(&against)) };
         let by = if matches!(control.how, How::Foot | How::FootLevel { .. }) { ", set by foot," } else { "" };
-        Some(format!("{owner} {} is {stands}{by} because {because}{but}", control.name))
+        let when = if control.cue == Cue::default() { String::new() } else { format!(" ({})", control.cue.says()) };
+        Some(format!("{owner} {}{when} is {stands}{by} because {because}{but}", control.name))
     }
 
     /// on `lead`; at 35 %; under the foot, from the heel.

@@ -161,8 +161,14 @@ fn listen(board: &Board, step: &Step, lead: &Lead) -> String {
         Listen::Watch(tuner) => format!("watch {}", board.devices.get(*tuner).map_or("?", |d| &d.name)),
         Listen::Amp(amp) => format!("at {}", board.devices.get(*amp).map_or("?", |d| &d.name)),
         Listen::Undriven if helper => "watch its lights".to_owned(),
+        Listen::Undriven if silent(board, lead) => "nothing to hear: watch it".to_owned(),
         Listen::Undriven => "not heard: no chain of the book, as far as it is plugged, leads a guitar here".to_owned(),
     }
+}
+
+/// The device at the end of a lead makes no sound.
+fn silent(board: &Board, lead: &Lead) -> bool {
+    lead.device.and_then(|d| board.devices.get(d)).is_some_and(|d| d.listens())
 }
 
 fn expect(board: &Board, step: &Step, lead: &Lead) -> String {

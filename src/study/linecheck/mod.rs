@@ -168,6 +168,8 @@ pub fn used(book: &Book, table: &Table, inside: Option<&Inside>, scene: u32, cel
         let value = match cell.kind {
             CellKind::ByFoot { .. } => continue,
             CellKind::Output(_) => row.value(at),
+            // What makes no sound is watched, whatever sounds.
+            _ if cell.listens => row.value(at),
             _ if !heard || !works => continue,
             // In an insert or a leg that nobody hears.
             CellKind::Loop(number) if in_loop(number).is_some_and(cut_off) => continue,

@@ -1,5 +1,6 @@
 //! After a power loss: for each state that no preset holds by itself, the way back into step.
 
+use crate::book::message::When;
 use crate::book::{Book, Device, How};
 use crate::settle::{Answer, Row, Table};
 
@@ -80,6 +81,8 @@ pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
                         },
                     });
                 }
+                // What is sent once more at another moment does not tell how the device stands.
+                How::Programs { .. } | How::CcStates { .. } if control.cue.when != When::Entering => {}
                 How::Programs { .. } | How::CcStates { .. } => out.push(Recovery {
                     device: number,
                     what,

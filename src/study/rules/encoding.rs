@@ -138,7 +138,10 @@ impl Encoding {
     fn listed(&mut self, book: &Book, device: usize, control: usize, states: &[Lit]) {
         let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
         let choice = found.is_some_and(|c| {
-            matches!(c.how, How::Remote { .. } | How::Programs { .. } | How::CcStates { .. } | How::Foot)
+            matches!(
+                c.how,
+                How::Remote { .. } | How::Programs { .. } | How::CcStates { .. } | How::Messages { .. } | How::Foot
+            )
         });
         if !choice || states.is_empty() {
             return;

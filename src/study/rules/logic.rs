@@ -145,7 +145,13 @@ impl Logic {
         let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
         if matches!(
             found.map(|c| &c.how),
-            Some(How::Remote { momentary: false, .. } | How::Programs { .. } | How::CcStates { .. } | How::Foot)
+            Some(
+                How::Remote { momentary: false, .. }
+                    | How::Programs { .. }
+                    | How::CcStates { .. }
+                    | How::Messages { .. }
+                    | How::Foot
+            )
         ) {
             let columns = cells.of_control(device, control);
             let values = cells.of_state(device, control, state);

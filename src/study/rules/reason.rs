@@ -153,8 +153,9 @@ pub(super) fn unreached(
 ) -> Vec<Unreached> {
     let mut out = Vec::new();
     for (d, device) in book.board.devices.iter().enumerate() {
-        // What a helper is called to follows from its loops.
-        if device.faulty || device.helper.is_some() || never.iter().any(|n| n.device as usize == d) {
+        // What a helper is called to follows from its loops; what makes no sound is sent whatever sounds.
+        if device.faulty || device.helper.is_some() || device.listens() || never.iter().any(|n| n.device as usize == d)
+        {
             continue;
         }
         // What can never sound is in no state.

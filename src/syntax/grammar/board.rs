@@ -7,6 +7,7 @@ use nom::multi::{many0_count, many1_count};
 
 use super::device::{peak, power};
 use super::helper::of_helper;
+use super::listener::messages;
 use super::{braces, opt_braces, void, words};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, slot, text, word};
 use crate::syntax::kind::Kind;
@@ -26,7 +27,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
     let counts = alt((loops, jacks, ports, foot_inputs, outputs, isolated, trims, guitar_inputs));
-    alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock, answers)).parse(i)
+    alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock, answers, messages)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {

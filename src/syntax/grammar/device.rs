@@ -7,6 +7,7 @@ use nom::multi::many0_count;
 
 use super::board::leg_name;
 use super::helper::of_helper;
+use super::listener::message;
 use super::night::state_map;
 use super::scene::contact;
 use super::{braces, list, opt_braces, void, words};
@@ -219,7 +220,7 @@ pub fn states(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn state(i: Cursor<'_>) -> Res<'_> {
-    let pattern = alt((void(program), void(value), list(contact_is)));
+    let pattern = alt((void(program), void(value), list(message), list(contact_is)));
     node(Kind::State, void((name, opt((sign(Tok::Colon), pattern))))).parse(i)
 }
 

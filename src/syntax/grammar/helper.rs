@@ -49,7 +49,7 @@ pub fn of_helper(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::OfHelper, "of", name).parse(i)
 }
 
-/// True for a line whose `helper` opens a statement, and is no name that somebody gave: a name follows it, and a text or a
+/// True for a line whose `helper` or `listener` opens a statement, and is no name that somebody gave: a name follows it, and a text or a
 /// block behind that.
 pub fn opens_helper(behind: &str) -> bool {
     let end = behind.find(|c: char| !(c.is_alphanumeric() || c == '-')).unwrap_or(behind.len());

@@ -3,6 +3,7 @@
 pub mod board;
 pub mod device;
 pub mod helper;
+pub mod listener;
 pub mod night;
 pub mod rule;
 pub mod scene;

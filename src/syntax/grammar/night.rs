@@ -7,6 +7,7 @@ use nom::{Err, Parser};
 use super::board::{chain, guitar, panel, supply, switcher};
 use super::device::{amp, buffer, pedal, treadle};
 use super::helper::helper;
+use super::listener::listener;
 use super::scene::{default, layer, scene};
 use super::song::{safe, set, slots, song};
 use super::{list, void};
@@ -15,9 +16,9 @@ use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
 
 /// What `instead` may stand before.
-pub const REPLACED: [&str; 17] = [
+pub const REPLACED: [&str; 18] = [
     "switcher", "guitar", "supply", "pedal", "buffer", "treadle", "amp", "chain", "panel", "default", "layer", "scene",
-    "song", "set", "slots", "safe", "helper",
+    "song", "set", "slots", "safe", "helper", "listener",
 ];
 
 pub fn without(i: Cursor<'_>) -> Res<'_> {
@@ -25,7 +26,7 @@ pub fn without(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn instead(i: Cursor<'_>) -> Res<'_> {
-    let board = alt((switcher, guitar, supply, pedal, buffer, treadle, amp, helper, chain, panel));
+    let board = alt((switcher, guitar, supply, pedal, buffer, treadle, amp, helper, listener, chain, panel));
     let show = alt((default, layer, scene, song, set, slots, safe));
     opened_by(Kind::Instead, "instead", alt((board, show, use_by))).parse(i)
 }

@@ -225,7 +225,7 @@ pub(super) const ROWS: &[Row] = &[
     row(
         "state",
         device::state,
-        &["a", "a: open", "a: tip open, ring closed", "a: program 12", "a: value 127"],
+        &["a", "a: open", "a: tip open, ring closed", "a: program 12", "a: value 127", "a: note 60 off, cc 20 value 1"],
         &["", "a:", "a open", "a: 12", "a: tip open ring closed", "a: program 12, open"],
     )
     .opens(Place::Control, &[]),

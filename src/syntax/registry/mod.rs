@@ -5,6 +5,7 @@ mod board;
 mod device;
 mod helper;
 mod lexical;
+mod listener;
 mod night;
 mod rule;
 mod scene;
@@ -39,6 +40,8 @@ pub enum Place {
     Device,
     /// In the block of a helper.
     Helper,
+    /// In the block of a listener.
+    Listener,
     /// In the panel's block.
     Panel,
     /// In the block of a scene, a layer or the defaults.
@@ -63,6 +66,7 @@ impl Place {
             Place::Supply => "a supply",
             Place::Device => "a pedal",
             Place::Helper => "a helper",
+            Place::Listener => "a listener",
             Place::Panel => "the panel",
             Place::Scene => "a scene",
             Place::Song => "a song",
@@ -170,9 +174,9 @@ fn book(i: Cursor<'_>) -> Res<'_> {
 
 /// All productions that have a parser function, by area.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    [FILE, scene::ROWS, song::ROWS, device::ROWS, board::ROWS, helper::ROWS, rule::ROWS, night::ROWS, lexical::ROWS]
-        .into_iter()
-        .flatten()
+    let areas = [scene::ROWS, song::ROWS, device::ROWS, board::ROWS, helper::ROWS, listener::ROWS];
+    let rest = [rule::ROWS, night::ROWS, lexical::ROWS];
+    std::iter::once(FILE).chain(areas).chain(rest).flatten()
 }
 
 /// The production of this name.
@@ -246,7 +250,7 @@ pub fn begins(text: &str) -> bool {
     match word {
         "without" => opens_without(behind),
         "instead" => opens_instead(behind),
-        "helper" => opens_helper(behind),
+        "helper" | "listener" => opens_helper(behind),
         "guitar" => opens_guitar(behind),
         _ => opens_top(word),
     }

@@ -204,7 +204,7 @@ FREE = {"unit-missing", "unit-wrong", "missing-value", "value-out-of-range", "po
 FREE |= {"range-empty", "number-too-long"}
 # And forms to fill in.
 FREE |= {"engaged-unclear", "contact-unclear", "no-such-slot", "state-unmapped", "helper-unclear", "leg-unclear", "trim-misplaced"}
-FREE |= {"tempo-unsaid", "tempo-refused", "guitar-unclear"}
+FREE |= {"tempo-unsaid", "tempo-refused", "guitar-unclear", "message-unclear"}
 # Where a text ends, only its writer knows.
 OPEN = "this text has no closing quote"
 

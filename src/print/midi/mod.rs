@@ -3,6 +3,8 @@
 //! Standard MIDI Files 1.0 (RP-001, MMA, revised February 1996): one track, 480 ticks in a quarter. Nobody knows how
 //! long a part lasts, so each is given four quarters; its marker, tempo and messages stand at its start.
 
+mod set;
+
 use std::fmt::Write;
 
 use midly::num::{u4, u7, u15, u24, u28};
@@ -10,11 +12,14 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 use serde::Serialize;
 
 use crate::Compiled;
+use crate::book::message::{UNMEASURED, When};
 use crate::book::{How, amount};
 use crate::settle::bytes::{Message, Sent};
 use crate::settle::{Cell, CellKind, Row, Value};
 use crate::study::messages::{self, CLOCKS};
 use crate::study::walk::Walked;
+
+pub use set::events;
 
 /// Ticks in a quarter note.
 pub const TICKS: u16 = 480;
@@ -39,16 +44,22 @@ pub fn file(events: &[(u32, Event)], end: u32) -> Vec<u8> {
     let mut track = Vec::with_capacity(events.len() + 1);
     let mut now = 0;
     for (tick, event) in events {
+        let key = |n: &u8| u7::new(n & 127);
         let kind = match event {
             Event::Tempo(us) => TrackEventKind::Meta(MetaMessage::Tempo(u24::new((*us).min(0xFF_FFFF)))),
             Event::Marker(text) => TrackEventKind::Meta(MetaMessage::Marker(text.as_bytes())),
+            // The file keeps the first byte in its own way.
+            Event::Channel(_, Message::Exclusive(bytes)) => TrackEventKind::SysEx(bytes.get(1..).unwrap_or(&[])),
             Event::Channel(channel, message) => TrackEventKind::Midi {
                 channel: u4::new((channel.saturating_sub(1) & 15) as u8),
                 message: match message {
                     Message::Control(controller, value) => {
-                        MidiMessage::Controller { controller: u7::new(controller & 127), value: u7::new(value & 127) }
+                        MidiMessage::Controller { controller: key(controller), value: key(value) }
                     }
-                    Message::Program(program) => MidiMessage::ProgramChange { program: u7::new(program & 127) },
+                    Message::Program(program) => MidiMessage::ProgramChange { program: key(program) },
+                    Message::NoteOn(note, vel) => MidiMessage::NoteOn { key: key(note), vel: key(vel) },
+                    Message::NoteOff(note) => MidiMessage::NoteOff { key: key(note), vel: u7::new(UNMEASURED) },
+                    Message::Exclusive(_) => continue,
                 },
             },
         };
@@ -64,28 +75,6 @@ pub fn file(events: &[(u32, Event)], end: u32) -> Vec<u8> {
     out
 }
 
-/// A set's events, and where they end.
-pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) {
-    let book = &compiled.book;
-    let (mut out, mut now, mut tempo) = (Vec::new(), 0, None);
-    for change in &walked.changes {
-        let Some((song, part)) = change.to.part else { continue };
-        let Some(song) = book.show.songs.get(song as usize) else { continue };
-        let label = song.parts.get(part as usize).map_or("", |p| p.label.as_str());
-        if let Some(bpm) = song.tempo.filter(|t| tempo != Some(t.value)) {
-            tempo = Some(bpm.value);
-            out.push((now, Event::Tempo(messages::quarter_us(bpm.value))));
-        }
-        let scene = book.show.scene(change.to.scene).map_or("", |s| &s.name);
-        out.push((now, Event::Marker(format!("{} / {label}: {scene}", song.title))));
-        for sent in Row::of(book, &compiled.table, change.to.scene).bytes() {
-            out.extend(sent.messages.iter().map(|m| (now, Event::Channel(sent.channel, *m))));
-        }
-        now += QUARTERS * u32::from(TICKS);
-    }
-    (out, now)
-}
-
 /// A set as a standard MIDI file.
 pub fn set(compiled: &Compiled, walked: &Walked) -> Vec<u8> {
     let (events, end) = events(compiled, walked);
@@ -99,10 +88,16 @@ pub struct Preset {
     pub slot: Option<String>,
     /// Its scene.
     pub scene: String,
-    /// What it sends, in order.
+    /// What it sends as it is entered, in order.
     pub messages: Vec<Line>,
     /// Time on the wire, in milliseconds.
     pub wire_ms: f64,
+    /// What it sends as it is left, before what the next preset sends.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub on_leaving: Vec<Line>,
+    /// What it sends later, where it is not left before.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub later: Vec<Later>,
     /// The clock that it sets running, where the switcher sends one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clock: Option<Running>,
@@ -112,6 +107,15 @@ pub struct Preset {
     /// What a treadle sends while it moves.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub by_foot: Vec<ByFoot>,
+}
+
+/// What a preset sends so long after it was entered.
+#[derive(Serialize)]
+pub struct Later {
+    /// Seconds from the press.
+    pub after_s: f64,
+    /// The messages, in order.
+    pub messages: Vec<Line>,
 }
 
 /// A clock that runs from the press of a preset on.
@@ -160,6 +164,11 @@ pub struct Line {
     pub channel: u16,
     /// The bytes, in hexadecimal.
     pub bytes: String,
+    /// When the last of them is out, in milliseconds from the first byte of what is sent together.
+    pub out_ms: f64,
+    /// Left out where the same was the last that the control sent.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub only_if_changed: bool,
 }
 
 /// A song's clock, for devices that follow one.
@@ -189,13 +198,15 @@ pub fn all(compiled: &Compiled) -> All {
     let book = &compiled.book;
     let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     let presets = compiled.presets.iter().map(|preset| {
-        let sent = Row::of(book, &compiled.table, preset.scene).bytes();
-        let bytes: usize = sent.iter().map(|s| s.bytes().len()).sum();
+        let row = Row::of(book, &compiled.table, preset.scene);
+        let messages = lines(compiled, row.sent(When::Entering));
         Preset {
             slot: preset.slot.zip(range).map(|(slot, range)| range.show(slot)),
             scene: book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
-            messages: sent.iter().map(|s| line(compiled, s)).collect(),
-            wire_ms: messages::wire_us(bytes) as f64 / 1000.0,
+            wire_ms: messages.last().map_or(0.0, |l| l.out_ms),
+            messages,
+            on_leaving: lines(compiled, row.sent(When::Leaving)),
+            later: later(compiled, row),
             clock: running(compiled, preset.scene),
             pulses: pulses(compiled, preset.scene),
             by_foot: by_foot(compiled, preset.scene),
@@ -273,16 +284,39 @@ fn by_foot(compiled: &Compiled, scene: u32) -> Vec<ByFoot> {
     moved.collect()
 }
 
-fn line(compiled: &Compiled, sent: &Sent) -> Line {
-    let (device, control) = sent.control;
-    let device = compiled.book.board.devices.get(device as usize);
-    let control = device.and_then(|d| d.controls.get(control as usize)).map_or("?", |c| c.name.as_str());
-    let bytes: Vec<String> = sent.bytes().iter().map(|b| format!("{b:02X}")).collect();
-    Line {
-        what: format!("{}.{control}", device.map_or("?", |d| d.name.as_str())),
-        channel: sent.channel,
-        bytes: bytes.join(" "),
+/// What goes out together, and when each is out.
+fn lines(compiled: &Compiled, sent: Vec<Sent>) -> Vec<Line> {
+    let mut bytes = 0;
+    let mut line = |sent: Sent| {
+        let (device, control) = sent.control;
+        let device = compiled.book.board.devices.get(device as usize);
+        let control = device.and_then(|d| d.controls.get(control as usize)).map_or("?", |c| c.name.as_str());
+        let own = sent.bytes();
+        bytes += own.len();
+        let own: Vec<String> = own.iter().map(|b| format!("{b:02X}")).collect();
+        Line {
+            what: format!("{}.{control}", device.map_or("?", |d| d.name.as_str())),
+            channel: sent.channel,
+            bytes: own.join(" "),
+            out_ms: messages::wire_us(bytes) as f64 / 1000.0,
+            only_if_changed: sent.cue.changed,
+        }
+    };
+    sent.into_iter().map(&mut line).collect()
+}
+
+/// What goes out later, the soonest first.
+fn later(compiled: &Compiled, row: Row<'_>) -> Vec<Later> {
+    let mut times: Vec<u32> = Vec::new();
+    for sent in row.bytes() {
+        if let When::After(ms) = sent.cue.when
+            && times.last() != Some(&ms)
+        {
+            times.push(ms);
+        }
     }
+    let at = |ms: u32| Later { after_s: f64::from(ms) / 1000.0, messages: lines(compiled, row.sent(When::After(ms))) };
+    times.into_iter().map(at).collect()
 }
 
 /// The bytes, for a person to check.
@@ -290,11 +324,13 @@ pub fn hex(compiled: &Compiled) -> String {
     let all = all(compiled);
     let mut out = String::new();
     for preset in &all.presets {
-        let bytes: usize = preset.messages.iter().map(|m| m.bytes.split(' ').count()).sum();
         let slot = preset.slot.as_deref().unwrap_or("-");
-        let _ = writeln!(out, "{slot:<6} {}: {bytes} bytes, {:.2} ms on the wire", preset.scene, preset.wire_ms);
-        for line in &preset.messages {
-            let _ = writeln!(out, "       {:<23} {} (channel {})", line.bytes, line.what, line.channel);
+        together(&mut out, &format!("{slot:<6} {}", preset.scene), &preset.messages);
+        if !preset.on_leaving.is_empty() {
+            together(&mut out, "       on leaving", &preset.on_leaving);
+        }
+        for later in &preset.later {
+            together(&mut out, &format!("       after {} s", later.after_s), &later.messages);
         }
         if let Some(clock) = &preset.clock {
             let devices = clock.devices.join(", ");
@@ -317,6 +353,16 @@ pub fn hex(compiled: &Compiled) -> String {
         let _ = writeln!(out, "F8 every {} ms: \"{}\", {} bpm, for {devices}", clock.every_ms, clock.song, clock.bpm);
     }
     out
+}
+
+/// What goes out together: how much, and when each is out.
+fn together(out: &mut String, head: &str, lines: &[Line]) {
+    let bytes: usize = lines.iter().map(|m| m.bytes.split(' ').count()).sum();
+    let _ = writeln!(out, "{head}: {bytes} bytes, {:.2} ms on the wire", lines.last().map_or(0.0, |l| l.out_ms));
+    for Line { what, channel, bytes, out_ms, only_if_changed } in lines {
+        let changed = if *only_if_changed { ", only if changed" } else { "" };
+        let _ = writeln!(out, "       {bytes:<23} {what} (channel {channel}), out after {out_ms:.2} ms{changed}");
+    }
 }
 
 /// The bytes, for programs.
