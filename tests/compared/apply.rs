@@ -36,7 +36,7 @@ pub(crate) fn empty(memory: &mut Memory, old: &Compiled, new: &Compiled) {
     for slot in slots {
         let row = memory.entry(slot).or_default();
         for (wire, store) in &cells {
-            row.cells.entry(*wire).or_insert(*store);
+            row.cells.entry(*wire).or_insert(store.clone());
         }
     }
 }
@@ -80,8 +80,8 @@ pub(crate) fn holds(memory: &Memory, book: &Compiled) -> Result<(), String> {
         let held = memory.get(&row.slot).ok_or("an empty slot")?;
         for column in columns(book) {
             let want = column.store(book.table.stored(row.scene, column.cell));
-            let is = held.cells.get(&column.wire).copied();
-            if !book.table.idle(row.scene, column.cell) && want != Store::Unknown && is != Some(want) {
+            let is = held.cells.get(&column.wire).cloned();
+            if !book.table.idle(row.scene, column.cell) && want != Store::Unknown && is.as_ref() != Some(&want) {
                 return Err(format!("{:?} {:?} holds {is:?}, not {want:?}", row.slot, column.wire));
             }
         }

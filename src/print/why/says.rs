@@ -331,6 +331,7 @@ impl Asked<'_> {
             Setting::Foot(Value::FromHeel) => "under the foot, from the heel,".to_owned(),
             Setting::Foot(Value::FromToe) => "under the foot, from the toe,".to_owned(),
             Setting::Foot(_) => "under the foot".to_owned(),
+            Setting::Stays if self.found(d).is_some_and(Device::listens) => "not sent".to_owned(),
             Setting::Stays => "left as it was".to_owned(),
             Setting::Unlisted => "on nothing that it lists".to_owned(),
             Setting::Unknown => "not known".to_owned(),
