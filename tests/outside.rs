@@ -93,6 +93,12 @@ fn the_guitar_that_is_played_is_the_one_that_is_heard() {
     oracle("guitars.py", "json", 12, 100);
 }
 
+/// Against boards whose pedals are plugged so by hand.
+#[test]
+fn an_order_of_loops_is_as_if_the_pedals_stood_so() {
+    oracle("orders.py", "json", 8, 60);
+}
+
 #[test]
 fn orders_of_songs_are_played_as_written() {
     oracle("songs.py", "json", 10, 150);

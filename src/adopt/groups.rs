@@ -201,6 +201,8 @@ fn one(board: &Board, cell: &Cell, value: Value) -> Option<Word> {
         (CellKind::Output(number), Value::On) => line(format!("output {number} on")),
         (CellKind::Output(number), Value::Off) => line(format!("output {number} off")),
         (CellKind::Guitar, Value::Input(input)) => line(format!("hear input {input}")),
+        (CellKind::Order, Value::Order(order)) if order.wired() => line("order as wired".to_owned()),
+        (CellKind::Order, Value::Order(order)) => line(format!("order {}", order.says(board).join(", "))),
         (CellKind::Contact(contact), Value::On) => line(format!("close {}", contact.says())),
         (CellKind::Contact(contact), Value::Off) => line(format!("open {}", contact.says())),
         (CellKind::Contact(contact), Value::Pulse) => line(format!("pulse {}", contact.says())),

@@ -122,6 +122,10 @@ fn of_cell(text: &str, at: u16, board: &Board, cells: &Cells) -> Says {
             Some(value @ Value::Input(_)) => stores(value),
             _ => Says::Unclear("the number of a guitar input".to_owned()),
         },
+        (CellKind::Order, _) => match cell::read(board, cell, text) {
+            Some(value) => stores(value),
+            None => Says::Unclear("the loops that change places, as `3-1`, or `wired`".to_owned()),
+        },
         (CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control }, _) => {
             shown(text, at, (device, control), board, cells)
         }

@@ -33,6 +33,8 @@ pub struct Switcher {
     pub trims: u16,
     /// Inputs for guitars, of which a preset hears one; 0 where nobody speaks of them.
     pub guitar_inputs: u16,
+    /// Each preset stores the order of its own loops.
+    pub ordered: bool,
     /// Outputs that share no ground with the board: a transformer stands in them.
     pub isolated: Vec<u16>,
     /// What it can do with messages, as far as that is stated.

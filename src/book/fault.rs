@@ -18,6 +18,21 @@ pub enum NoTrim {
     Twice(Span),
 }
 
+/// Why an order of loops cannot be.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NoOrder {
+    /// The switcher, described here, has each preset in the order of the chains.
+    Unit(Span),
+    /// One loop alone has no order.
+    Alone(u16),
+    /// A loop is named a second time.
+    Twice(u16),
+    /// Two loops that do not follow each other inside the unit.
+    Apart(u16, u16),
+    /// A loop of a helper.
+    Helper,
+}
+
 /// One mistake of meaning in what was read.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Fault {
@@ -89,6 +104,8 @@ pub enum Fault {
     HelperFull { at: Span, name: String, wanted: usize, presets: usize, left_out: Vec<String> },
     /// A scene asks for a guitar that nothing chooses (`several` is empty), or that several settings let through.
     GuitarUnclear { at: Span, guitar: String, several: Vec<String>, there: Span },
+    /// An order of loops that no preset can store.
+    OrderUnclear { at: Span, why: NoOrder },
     /// A foot is asked for what it cannot move.
     FootCannotReach { at: Span, device: String, why: OutOfReach, there: Span },
     /// A tempo asked for in a way that the device does not take.
@@ -155,6 +172,7 @@ impl Fault {
             | Fault::HelperFull { at, .. }
             | Fault::MessageUnclear { at, .. }
             | Fault::GuitarUnclear { at, .. }
+            | Fault::OrderUnclear { at, .. }
             | Fault::FootCannotReach { at, .. }
             | Fault::TempoRefused { at, .. }
             | Fault::SlotTaken { at, .. }

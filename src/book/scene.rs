@@ -2,7 +2,7 @@
 
 use smol_str::SmolStr;
 
-use super::Travel;
+use super::{LoopOrder, Travel};
 use crate::source::Span;
 
 /// A value and where it was said.
@@ -63,6 +63,8 @@ pub enum What {
     Output { number: u16, on: bool },
     /// The switcher's input for guitars that is heard, from 1.
     Heard { input: u16 },
+    /// The order in which the signal passes the unit's loops.
+    Order { order: LoopOrder },
     /// An output that `mute` turns off: each as a saying of its own, so that each is overridden alone. Where no output is
     /// heard, one saying of output 0, which no cell holds.
     Mute { output: u16 },

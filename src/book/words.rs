@@ -47,6 +47,7 @@ fn thing(book: &Book, what: What) -> String {
         What::Output { number, .. } => format!("output {number}"),
         What::Mute { output } => format!("output {output}"),
         What::Heard { .. } => "the guitar".to_owned(),
+        What::Order { .. } => "the order of the loops".to_owned(),
         What::Choice { device: d, control: c, .. }
         | What::Level { device: d, control: c, .. }
         | What::Stays { device: d, control: c }
@@ -69,6 +70,8 @@ fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
         What::Port { value, .. } | What::Level { value, .. } => level(value, said),
         What::Output { on, .. } => if on { "on" } else { "off" }.to_owned(),
         What::Mute { .. } => "off".to_owned(),
+        What::Order { order } if order.wired() => "as wired".to_owned(),
+        What::Order { order } => order.says(&book.board).join(", "),
         What::Heard { input } => format!("from `{}`", book.board.plugged(input)),
         What::Choice { device: d, control: c, state } => {
             let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));

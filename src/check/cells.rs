@@ -92,6 +92,7 @@ impl<'f> Facts<'f> {
             CellKind::Output(n) => format!("output {n} "),
             CellKind::Trim(n) => format!("trim of output {n} "),
             CellKind::Guitar => "guitar input ".to_owned(),
+            CellKind::Order => "loop order ".to_owned(),
             CellKind::Message { channel, .. } => format!("midi {channel} "),
             CellKind::ByFoot { .. } => "by foot ".to_owned(),
         };
@@ -114,9 +115,18 @@ impl<'f> Facts<'f> {
             _ => "",
         };
         out.push_str(word);
-        let written =
-            matches!(value, Value::Program(_) | Value::Step(_) | Value::State(_) | Value::Input(_) | Value::Moved(_));
-        if written {
+        let written = |value| {
+            matches!(
+                value,
+                Value::Program(_)
+                    | Value::Step(_)
+                    | Value::State(_)
+                    | Value::Input(_)
+                    | Value::Order(_)
+                    | Value::Moved(_)
+            )
+        };
+        if written(value) {
             cell::write(&mut out, &self.book.board, found, value);
         }
         if matches!(value, Value::Step(_) | Value::Moved(_)) {

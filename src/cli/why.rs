@@ -55,7 +55,9 @@ pub(super) fn run(args: &Args) -> Outcome {
     spots.retain(|s| s.part.is_none() || Some(s.scene) != scene);
     let words = args.thing.join(" ");
     let mut out = said(&compiled, spots.iter().map(|s| s.scene), &noted);
-    if args.cells {
+    // A column that nothing on the board bears the name of, as `loop-order`.
+    let column_alone = || column(&compiled.table.cells, &words).is_some() && thing(&compiled, &words).is_err();
+    if args.cells || column_alone() {
         let wanted = cells(&compiled, &words)?;
         let mut scenes: Vec<u32> = spots.iter().map(|s| s.scene).collect();
         let several = {

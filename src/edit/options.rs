@@ -70,6 +70,7 @@ fn bare(kind: CellKind, value: Value) -> Option<What> {
         (CellKind::Loop(number), Value::On | Value::Off) => What::Loop { number, on: value == Value::On },
         (CellKind::Output(number), Value::On | Value::Off) => What::Output { number, on: value == Value::On },
         (CellKind::Guitar, Value::Input(input)) => What::Heard { input },
+        (CellKind::Order, Value::Order(order)) => What::Order { order },
         (CellKind::Contact(contact), _) => {
             let value = match value {
                 Value::Off => ContactValue::Open,

@@ -80,6 +80,8 @@ fn alone(book: &Book, Put { what, said }: Put) -> Option<String> {
                 _ => format!("hear input {input}"),
             }
         }
+        What::Order { order } if order.wired() => "order as wired".to_owned(),
+        What::Order { order } => format!("order {}", order.says(&book.board).join(", ")),
         What::Moves { device, control, travel } => {
             let (name, control) = owned(device, control)?;
             let (from, to) = control.how.level()?;

@@ -4,11 +4,12 @@ use std::fmt::Write;
 
 use crate::book::device::{FASTEST, FINEST, SLOWEST};
 use crate::book::travel::MOST_INPUTS;
-use crate::book::{Amount, Board, Control, Device, Travel, amount};
+use crate::book::{Amount, Board, Control, Device, LoopOrder, Travel, amount};
 use crate::settle::{Cell, CellKind, Value};
 
-/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a trim in dB, a program, a state's name. `foot 1 25.2..88.2` is a
-/// level that the treadle on input 1 moves, from its position with the heel down to that with the toe down.
+/// Writes a value as tables do: `0 1 pulse stays ? foot`, a position in %, a trim in dB, a program, a state's name. `3-1` are loops that
+/// stand in each other's places. `foot 1 25.2..88.2` is a level that the treadle on
+/// input 1 moves, from its position with the heel down to that with the toe down.
 pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
     match value {
         Value::Off => out.push('0'),
@@ -34,6 +35,11 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
         },
         Value::State(state) => out.push_str(&state_name(board, cell, state)),
         Value::Input(input) => drop(write!(out, "{input}")),
+        Value::Order(order) if order.wired() => out.push_str(WIRED),
+        Value::Order(order) => {
+            let loops: Vec<String> = order.moved(board).iter().map(u16::to_string).collect();
+            out.push_str(&loops.join("-"));
+        }
     }
 }
 
@@ -69,6 +75,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
         CellKind::Message { .. } if states.is_some_and(|c| c.numbered()) => text.parse().ok().map(Value::Program),
         CellKind::Message { .. } | CellKind::ByFoot { .. } => named(cell).map(Value::State),
         CellKind::Contact(_) if cell.pulses() => named(cell).map(Value::State),
+        CellKind::Order => order(board, text).map(Value::Order),
         CellKind::Guitar => text.parse().ok().filter(|input| *input > 0).map(Value::Input),
         _ => match text {
             "0" => Some(Value::Off),
@@ -76,6 +83,20 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
             _ => None,
         },
     }
+}
+
+/// The loops in the order of the chains.
+const WIRED: &str = "wired";
+
+/// `3-1`: the loops that stand in the place of another, in the order of the signal.
+fn order(board: &Board, text: &str) -> Option<LoopOrder> {
+    if text.eq_ignore_ascii_case(WIRED) {
+        return Some(LoopOrder::default());
+    }
+    let loops: Option<Vec<u16>> = text.split('-').map(|l| l.trim().parse().ok()).collect();
+    let loops = loops?;
+    let order = LoopOrder::named(board, &loops);
+    (order.moved(board) == loops).then_some(order)
 }
 
 /// `foot 1 25.2..88.2`: the input, and what stands there for the two ends of the way.

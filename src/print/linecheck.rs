@@ -157,8 +157,8 @@ fn called(compiled: &Compiled, step: &Step) -> String {
 
 /// What can be seen of a preset without a sound: loops in, contacts closed or pulsing, outputs on.
 fn lights(compiled: &Compiled, scene: u32) -> String {
-    let mut lit: [Vec<String>; 5] = Default::default();
-    let [loops, closed, pulses, outputs, guitars] = &mut lit;
+    let mut lit: [Vec<String>; 6] = Default::default();
+    let [loops, closed, pulses, outputs, guitars, orders] = &mut lit;
     for (cell, at) in compiled.table.cells.list.iter().zip(0u16..) {
         match (cell.kind, compiled.table.stored(scene, at)) {
             (CellKind::Loop(n), Value::On) => loops.push(compiled.book.board.loop_short(n)),
@@ -166,10 +166,13 @@ fn lights(compiled: &Compiled, scene: u32) -> String {
             (CellKind::Contact(contact), Value::Pulse) => pulses.push(contact.says()),
             (CellKind::Output(n), Value::On) => outputs.push(n.to_string()),
             (CellKind::Guitar, Value::Input(n)) => guitars.push(n.to_string()),
+            (CellKind::Order, Value::Order(order)) => {
+                orders.extend(order.moved(&compiled.book.board).iter().map(u16::to_string));
+            }
             _ => {}
         }
     }
-    let heads = ["loops", "closed", "pulses", "outputs", "guitar input"];
+    let heads = ["loops", "closed", "pulses", "outputs", "guitar input", "order of loops"];
     let told = heads.iter().zip(&lit).filter(|(head, list)| !list.is_empty() || matches!(**head, "loops" | "outputs"));
     let told = told
         .map(|(head, list)| format!("{head} {}", if list.is_empty() { "none".to_owned() } else { list.join(", ") }));
@@ -196,6 +199,13 @@ fn says(compiled: &Compiled, one: Use) -> String {
         CellKind::Guitar => {
             let Value::Input(input) = one.value else { return String::new() };
             return format!("{} heard (guitar input {input})", board.plugged(input));
+        }
+        CellKind::Order => {
+            let Value::Order(order) = one.value else { return String::new() };
+            return match order.says(board) {
+                moved if moved.is_empty() => "loops as wired".to_owned(),
+                moved => format!("{} in this order", moved.join(", ")),
+            };
         }
         CellKind::Contact(contact) => match one.value {
             Value::On => ("closed", contact.says()),

@@ -193,6 +193,7 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
         CellKind::Output(_) => "output",
         CellKind::Trim(_) => "trim",
         CellKind::Guitar => "guitar-input",
+        CellKind::Order => "loop-order",
         CellKind::Message { .. } => "message",
         CellKind::ByFoot { .. } => "by-foot",
     };

@@ -178,6 +178,9 @@ pub fn values(cell: &Cell) -> &'static str {
         CellKind::Taps { .. } | CellKind::Clock => "a tempo (`92 bpm`) or `stays`",
         CellKind::Output(_) => "`1` (on) or `0` (off)",
         CellKind::Guitar => "the number of the guitar input that is heard",
+        CellKind::Order => {
+            "the loops that stand in each other's places, in the order of the signal (`3-1`), or `wired`"
+        }
         CellKind::Port(_) => "a position (`40 %`), `step 51`, `foot` or `stays`",
         CellKind::Trim(_) => "a trim in dB (`-2 dB`) or `step 12`",
         CellKind::Message { .. } if cell.steps > 0 => "a position (`40 %`), `step 51`, `foot` or `stays`",

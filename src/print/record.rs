@@ -15,7 +15,7 @@ use rustc_hash::FxHashMap;
 
 use crate::Compiled;
 use crate::book::travel::MOST_INPUTS;
-use crate::book::{Slot, Travel};
+use crate::book::{LoopOrder, Slot, Travel};
 use crate::compare::back::read_back;
 use crate::compare::stored::{Column, Sends, Store, Wire, columns};
 use crate::compare::unit::{Holds, Unit};
@@ -251,6 +251,7 @@ fn wire(wire: Wire) -> String {
         Wire::Output(n) => format!("output-{n}"),
         Wire::Trim(n) => format!("trim-{n}"),
         Wire::Guitar => "guitar-input".to_owned(),
+        Wire::Order => "loop-order".to_owned(),
         Wire::Programs(channel, n) => format!("midi-{channel}-program{}", nth(n)),
         Wire::Cc(channel, cc, n) => format!("midi-{channel}-cc-{cc}{}", nth(n)),
         Wire::Cue(channel, sends, cue, n) => {
@@ -280,6 +281,7 @@ fn store(store: Store) -> Option<String> {
         }
         Store::Step(step, steps) => format!("step {step} of {steps}"),
         Store::Input(input) => format!("input {input}"),
+        Store::Order(order) => format!("order {}", order.number()),
         Store::Program(None, program) => program.to_string(),
         Store::Program(Some(bank), program) => format!("{program} in bank {bank}"),
         Store::Bytes(bytes) => {
@@ -300,6 +302,9 @@ fn value_of(column: &Column, words: &str) -> Option<Value> {
         "stays" => Store::Stays,
         "foot" => Store::Foot,
         words if words.starts_with("input ") => Store::Input(number(words.trim_start_matches("input "))?),
+        words if words.starts_with("order ") => {
+            Store::Order(LoopOrder::numbered(words.trim_start_matches("order ").parse().ok()?))
+        }
         words if words.starts_with("foot ") => moved(words)?,
         words if words.starts_with("bytes ") => {
             let bytes = words.split_whitespace().skip(1).map(|word| u8::from_str_radix(word, 16).ok());

@@ -19,6 +19,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
         (CellKind::Output(_), "1" | "on") => Some(Value::On),
         (CellKind::Output(_), "0" | "off") => Some(Value::Off),
         (CellKind::Guitar, number) => number.parse().ok().filter(|n| *n > 0).map(Value::Input),
+        (CellKind::Order, word) => cell::read(board, cell, word),
         (CellKind::Taps { .. } | CellKind::Clock, word) if word != "stays" => {
             read_tempo(cell, word, expected).map(Value::Step)
         }

@@ -107,6 +107,7 @@ impl<'c> Sheet<'c> {
             CellKind::Output(number) => (Group::Switched, format!("o{number}")),
             CellKind::Trim(number) => (Group::Switched, format!("o{number}dB")),
             CellKind::Guitar => (Group::Switched, "in".to_owned()),
+            CellKind::Order => (Group::Loops, "order".to_owned()),
             CellKind::Clock => (Group::Sent, "clock".to_owned()),
             CellKind::Message { .. } | CellKind::ByFoot { .. } => {
                 let control = cell::users(&book.board, cell).next().map_or("", |(_, control)| control.name.as_str());
@@ -201,6 +202,9 @@ impl<'c> Sheet<'c> {
         }
         if has(|k| matches!(k, CellKind::Guitar)) {
             keys.push("in: guitar input");
+        }
+        if has(|k| matches!(k, CellKind::Order)) {
+            keys.push("order 3-1: loops 3 and 1 stand in each other's places, 3 before 1");
         }
         if !keys.is_empty() {
             says.push(keys.join("; "));

@@ -214,6 +214,10 @@ impl Words<'_> {
                     Value::Input(input) => format!("{} heard", book.board.plugged(input)),
                     _ => "guitar unknown".to_owned(),
                 }),
+                CellKind::Order => says.push(match value {
+                    Value::Order(order) => format!("{} in this order", order.says(&book.board).join(", ")),
+                    _ => "order of loops unknown".to_owned(),
+                }),
                 CellKind::Port(number) => says.push(match value {
                     Value::Step(_) => {
                         let said = self.row.said(c).map(|(_, travel)| travel);

@@ -22,6 +22,8 @@ pub enum CellKind {
     Trim(u16),
     /// Which of the switcher's inputs for guitars is heard.
     Guitar,
+    /// The order in which the signal passes the unit's loops.
+    Order,
     /// A MIDI message to a control: channel 1 to 16; indexes of device and control.
     Message { channel: u16, device: u16, control: u16 },
     /// What a foot or hand does on the device; indexes of device and control.
@@ -74,6 +76,7 @@ impl Cell {
             CellKind::Contact(_) if self.pulses() => Some(Value::Stays),
             CellKind::Contact(_) => Some(Value::of(self.closed)),
             CellKind::Port(_) => Some(Value::Step(0)),
+            CellKind::Order => Some(self.unsaid),
             CellKind::Message { .. } | CellKind::Taps { .. } | CellKind::Clock => Some(Value::Stays),
             CellKind::Output(_) | CellKind::Trim(_) | CellKind::Guitar | CellKind::ByFoot { .. } => None,
         }

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
-use crate::book::{Board, Book, ContactValue, Control, Device, DeviceKind, End, How, Travel, What};
+use crate::book::{Board, Book, ContactValue, Control, Device, DeviceKind, End, How, LoopOrder, Travel, What};
 
 use super::cell::{Cell, CellKind};
 use super::value::Value;
@@ -92,6 +92,9 @@ impl Cells {
             cells.push(CellKind::Guitar, "guitar-input".to_owned(), 0, Value::Unknown);
         }
         cells.trims(board);
+        if board.switcher.as_ref().is_some_and(|s| s.ordered) {
+            cells.push(CellKind::Order, "loop-order".to_owned(), 0, Value::Order(LoopOrder::default()));
+        }
         cells.sent_and_moved(board);
         cells.connect(board);
         cells
@@ -301,6 +304,11 @@ impl Cells {
         self.guitars.then(|| self.first_output() + self.outputs)
     }
 
+    /// The column of the order of the loops, where each preset has its own.
+    pub fn order_cell(&self) -> Option<u16> {
+        self.list.iter().position(|cell| cell.kind == CellKind::Order).map(|at| at as u16)
+    }
+
     /// The column of a contact.
     pub fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
         (jack >= 1 && jack <= self.jacks).then(|| self.loops + 2 * (jack - 1) + u16::from(ring))
@@ -394,6 +402,7 @@ impl Cells {
             What::Port { port, value } => one(self.port_cell(port), value.into()),
             What::Output { number, on } => one(self.output_cell(number), Value::of(on)),
             What::Heard { input } => one(self.guitar_cell(), Value::Input(input)),
+            What::Order { order } => one(self.order_cell(), Value::Order(order)),
             What::Mute { output } => one(self.output_cell(output), Value::Off),
             What::Choice { device, control, state } => {
                 let Some(Wired { columns, states }) = self.wired(device, control) else { return };

@@ -1,6 +1,6 @@
 //! What one cell of one row holds.
 
-use crate::book::{End, LevelValue, Travel};
+use crate::book::{End, LevelValue, LoopOrder, Travel};
 
 /// A cell's value. Small, so that a table of many thousand rows stays small.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -31,6 +31,8 @@ pub enum Value {
     State(u16),
     /// The switcher's input for guitars that is heard, from 1.
     Input(u16),
+    /// The order of the unit's loops.
+    Order(LoopOrder),
 }
 
 // A table of many thousand rows is full of them.

@@ -179,6 +179,23 @@ impl Route {
         self.edges.push(Edge { from, to, wires, by_panel });
     }
 
+    /// The same leads, with the unit's loops in another order: in the place of loop 1 stands the first, and so on.
+    pub fn ordered(&self, stand: &[u16]) -> Route {
+        let stands = |place: Place| match place {
+            Place::Loop(n) => Place::Loop(stand.get(usize::from(n).wrapping_sub(1)).copied().unwrap_or(n)),
+            other => other,
+        };
+        let mut route = self.clone();
+        for edge in &mut route.edges {
+            (edge.from, edge.to) = (stands(edge.from), stands(edge.to));
+        }
+        route.leaving = self.leaving.iter().map(|(place, edges)| (stands(*place), edges.clone())).collect();
+        for (place, _) in route.chains.iter_mut().flatten() {
+            *place = stands(*place);
+        }
+        route
+    }
+
     /// A chain leads through a place.
     pub fn passes(&self, place: Place) -> bool {
         self.chains.iter().flatten().any(|(passed, _)| *passed == place)

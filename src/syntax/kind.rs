@@ -62,4 +62,5 @@ kinds! {
     Listener "listener" OnMessages "on-messages" OnLeaving "on-leaving" AfterTime "after-time" OnlyChanged "only-changed"
     CcMessage "cc-message" NoteMessage "note-message" Sysex "sysex"
     Messages "messages" InPreset "in-preset" UpToTime "up-to-time" UpToBytes "up-to-bytes"
+    LoopOrders "loop-orders" OrderIs "order-is"
 }

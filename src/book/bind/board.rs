@@ -3,6 +3,7 @@
 use super::control::CHANNELS;
 use super::{Binder, content, said_twice};
 use crate::book::answers::{Answers, PROGRAMS};
+use crate::book::order::MOST_ORDERED;
 use crate::book::song::{SlotRange, SwitchName};
 use crate::book::travel::MOST_INPUTS;
 use crate::book::{Fault, Plugged, Spanned, Switcher, Treadle};
@@ -137,6 +138,16 @@ impl<'t> Binder<'t> {
                 let inputs = count(0, 1, MOST, "the number of guitar inputs");
                 switcher.guitar_inputs = inputs.unwrap_or(0);
                 inputs.is_some()
+            }
+            Kind::LoopOrders => {
+                switcher.ordered = true;
+                let few = switcher.own_loops <= MOST_ORDERED;
+                if !few {
+                    let (what, range) =
+                        ("the number of loops that have orders".to_owned(), format!("at most {MOST_ORDERED}"));
+                    self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
+                }
+                few
             }
             Kind::Display => {
                 switcher.display = count(0, 1, MOST, "the letters of the display");

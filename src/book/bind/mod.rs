@@ -18,6 +18,7 @@ mod message;
 mod moves;
 mod names;
 mod order;
+mod ordering;
 mod rule;
 mod saying;
 mod scene;

@@ -69,6 +69,7 @@ impl<'t> Binder<'t> {
                 beyond || number.is_some_and(|number| self.push(What::Output { number, on: view.says("on") }, at))
             }
             Kind::Hear => self.hear(view),
+            Kind::OrderIs => self.order(view),
             Kind::Mute => self.mute(at),
             Kind::Setting => self.setting(view),
             Kind::Moves => self.moves(view),

@@ -119,6 +119,7 @@ rules! {
     not_utf8 "not-utf8"
     nothing_replaced "nothing-replaced"
     number_too_long "number-too-long"
+    order_unclear "order-unclear"
     outlet_margin "outlet-margin" [Supply Margin]
     outlet_overdrawn "outlet-overdrawn" [Supply]
     outlet_peak "outlet-peak" [Supply]

@@ -177,10 +177,6 @@ fn too_soon(facts: &Facts<'_>, at: Span, expected: &[&'static str]) -> Diagnosti
 }
 
 fn unexpected(facts: &Facts<'_>, mender: &mut Mender<'_>, at: Span, expected: &[&'static str]) -> Diagnostic {
-    if asks_for_an_order(facts, at) {
-        return Diagnostic::new(at, "the order of the loops is the same in every preset: the leads make it")
-            .help("`chain` says the order; a pedal that must stand elsewhere in some scenes needs a second loop there");
-    }
     let label = format!("what fits here: {}", choices(expected));
     match guess::guess(facts, mender, at, expected) {
         Some(Guess { at: word, says, help, edits, how, listed }) => {
@@ -217,15 +213,6 @@ fn behind_was(facts: &Facts<'_>, at: Span) -> bool {
     let line = before.rsplit(['\n', '\r', ';', '{', '}']).next().unwrap_or_default();
     let mut words = line.split_whitespace();
     words.next() == Some("scene") && words.any(|word| word == "was")
-}
-
-/// True behind a lone `order` at the beginning of a line or statement: some units turn loops round preset by preset, and no
-/// book can say that of one yet.
-fn asks_for_an_order(facts: &Facts<'_>, at: Span) -> bool {
-    let blank = [' ', '\t'];
-    let before = facts.text(Span { start: 0, end: at.start, ..at }).trim_end_matches(blank);
-    let begins = |rest: &str| rest.is_empty() || rest.trim_end_matches(blank).ends_with(['{', ';', '\n', '\r']);
-    before.strip_suffix("order").is_some_and(begins)
 }
 
 /// So many words that would fit are listed.

@@ -93,7 +93,8 @@ impl<'c> Listener<'c> {
             {
                 continue;
             }
-            let Some(key) = left.or(right).map(|f| f.key) else { continue };
+            // An order is told as such, below.
+            let Some(key) = left.or(right).map(|f| f.key).filter(|key| *key != Key::Order) else { continue };
             let was = left.map(|f| standing(&self.old, old, f));
             let now = right.map(|f| standing(&self.new, new, f));
             if !one(was.as_ref(), now.as_ref()) {
@@ -127,6 +128,7 @@ impl<'c> Listener<'c> {
             Key::Port(n) => What::Port(n),
             Key::Output(n) => What::Output(n),
             Key::Guitar => What::Guitar,
+            Key::Order => What::Order,
         }
     }
 

@@ -3,8 +3,9 @@
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;
+use crate::book::order;
 use crate::compare::pairing::Matched;
-use crate::settle::{Answer, Row};
+use crate::settle::{Answer, Row, Value};
 use crate::study::route::{Place, Route};
 
 /// Pairs of devices that changed places, as the new book numbers them: old first, then old second.
@@ -12,6 +13,8 @@ pub(super) struct Orders {
     flipped: Vec<(u32, u32)>,
     /// The old book's number of each.
     old: FxHashMap<u32, u32>,
+    /// The new book's number of each device of the old one, where presets have orders of their own.
+    new: FxHashMap<u32, u32>,
 }
 
 impl Orders {
@@ -28,8 +31,26 @@ impl Orders {
         let turned = |(a, b): &(u32, u32)| !has(&sorted, *b, *a) && has(&now, *b, *a) && !has(&now, *a, *b);
         let flipped: Vec<(u32, u32)> = was.into_iter().filter(turned).collect();
         let named = flipped.iter().flat_map(|(a, b)| [*a, *b]);
-        let old = named.filter_map(|d| Some((d, matched.devices.old_of(d)?))).collect();
-        Orders { flipped, old }
+        let olds = named.filter_map(|d| Some((d, matched.devices.old_of(d)?))).collect();
+        let ordered = |c: &Compiled| c.book.board.switcher.as_ref().is_some_and(|s| s.ordered);
+        let own = if ordered(old) || ordered(new) { 0..old.book.board.devices.len() as u32 } else { 0..0 };
+        let news = own.filter_map(|d| Some((d, matched.devices.new_of(d)?))).collect();
+        Orders { flipped, old: olds, new: news }
+    }
+
+    /// The same of pedals in loops whose order a preset has of its own.
+    fn moved(&self, (old, from): (&Compiled, u32), (new, to): (&Compiled, u32)) -> Option<(Vec<String>, Vec<String>)> {
+        if self.new.is_empty() {
+            return None;
+        }
+        let was: Vec<u32> = passed(old, from).into_iter().filter_map(|d| self.new.get(&d).copied()).collect();
+        let now = passed(new, to);
+        let was: Vec<u32> = was.into_iter().filter(|d| now.contains(d)).collect();
+        let now: Vec<u32> = now.into_iter().filter(|d| was.contains(d)).collect();
+        let name = |d: u32| new.book.board.devices.get(d as usize).map_or(String::new(), |d| d.name.clone());
+        let apart = || was.iter().zip(&now).filter(|(a, b)| a != b);
+        let names = (apart().map(|(a, _)| name(*a)).collect(), apart().map(|(_, b)| name(*b)).collect());
+        apart().next().map(|_| names)
     }
 
     /// No two devices changed places.
@@ -43,8 +64,9 @@ impl Orders {
         (old, from): (&Compiled, u32),
         (new, to): (&Compiled, u32),
     ) -> Option<(Vec<String>, Vec<String>)> {
-        if self.same() {
-            return None;
+        let moved = self.moved((old, from), (new, to));
+        if self.same() || moved.is_some() {
+            return moved;
         }
         let (was, now) = (Row::of(&old.book, &old.table, from), Row::of(&new.book, &new.table, to));
         if !heard(old, &was) || !heard(new, &now) {
@@ -72,6 +94,20 @@ impl Orders {
         let was = along(old.route(), &|d| self.old.get(&d).copied());
         (!named.is_empty()).then(|| (was, along(new.route(), &Some)))
     }
+}
+
+/// The pedals in the unit's loops that sound, in the order in which the signal passes them.
+fn passed(compiled: &Compiled, scene: u32) -> Vec<u32> {
+    let (board, cells) = (&compiled.book.board, &compiled.table.cells);
+    let row = Row::of(&compiled.book, &compiled.table, scene);
+    let stand = match cells.order_cell().map(|cell| row.value(cell)) {
+        Some(Value::Order(order)) => order.stand(board.switcher.as_ref().map_or(0, |s| s.own_loops)),
+        _ => Vec::new(),
+    };
+    let stands = |place: u16| stand.get(usize::from(place).wrapping_sub(1)).copied().unwrap_or(place);
+    let in_loop = |l: u16| board.devices.iter().position(|d| d.loop_at.is_some_and(|at| at.value == l));
+    let passed = order::runs(board).into_iter().flatten().filter_map(|place| in_loop(stands(place)));
+    passed.map(|d| d as u32).filter(|d| row.sounds(*d as u16) == Answer::Yes).collect()
 }
 
 /// Some amplifier is fed, where the book says which output feeds one.

@@ -21,6 +21,8 @@ pub enum Key {
     Output(u16),
     /// Which guitar is heard.
     Guitar,
+    /// The order of the loops that are in.
+    Order,
 }
 
 /// One thing heard in a row.

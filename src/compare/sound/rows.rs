@@ -3,7 +3,7 @@
 use std::hash::BuildHasher;
 
 use crate::Compiled;
-use crate::book::{Amount, Control, How, amount};
+use crate::book::{Amount, Control, How, LoopOrder, amount};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 use super::fact::{Fact, Heard, Key};
@@ -162,6 +162,17 @@ impl<'c> Sound<'c> {
                 other => Heard::Raw(other),
             };
             out.push(Fact { key: Key::Guitar, value, cell });
+        }
+        if let Some(cell) = cells.order_cell() {
+            let value = match value(cell) {
+                Value::Order(order) => Value::Order(
+                    order.heard(&book.board, |l| cells.loop_cell(l).is_none_or(|c| value(c) != Value::Off)),
+                ),
+                other => other,
+            };
+            if value != Value::Order(LoopOrder::default()) {
+                out.push(Fact { key: Key::Order, value: Heard::Raw(value), cell });
+            }
         }
         out.sort_by_key(|f| f.key);
         out

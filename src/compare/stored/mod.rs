@@ -10,7 +10,7 @@ use crate::Compiled;
 use crate::book::device::CC_STEPS;
 use crate::book::device::Contact;
 use crate::book::message::Cue;
-use crate::book::{Book, Control, How, Slot, State, Travel};
+use crate::book::{Book, Control, How, LoopOrder, Slot, State, Travel};
 use crate::settle::bytes::banked;
 use crate::settle::{CellKind, Value};
 
@@ -33,6 +33,8 @@ pub enum Wire {
     Trim(u16),
     /// Which guitar input is heard.
     Guitar,
+    /// The order of the loops.
+    Order,
     /// Program changes on a channel; the second counts those of one channel.
     Programs(u16, u16),
     /// A controller on a channel; the third counts those of one controller.
@@ -76,6 +78,8 @@ pub enum Store {
     Foot,
     /// An input, from 1.
     Input(u16),
+    /// An order of the loops.
+    Order(LoopOrder),
     /// A treadle on an input moves it, over these steps of so many.
     Moved(Travel, u16),
     /// A step, of so many.
@@ -146,6 +150,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             CellKind::Output(n) => Wire::Output(n),
             CellKind::Trim(n) => Wire::Trim(n),
             CellKind::Guitar => Wire::Guitar,
+            CellKind::Order => Wire::Order,
             CellKind::ByFoot { .. } => continue,
             CellKind::Message { channel, device, control } => {
                 let device = compiled.book.board.devices.get(device as usize);
@@ -201,6 +206,7 @@ impl Column {
             Value::Program(program) => self.programs.sent(1, program),
             Value::State(state) => self.programs.states.get(state as usize).cloned().unwrap_or(Store::Unknown),
             Value::Input(input) => Store::Input(input),
+            Value::Order(order) => Store::Order(order),
             Value::Unknown => Store::Unknown,
         }
     }
@@ -216,6 +222,7 @@ impl Column {
             Store::Stays => Value::Stays,
             Store::Foot => Value::Foot,
             Store::Input(input) => Value::Input(input),
+            Store::Order(order) => Value::Order(order),
             Store::Moved(travel, steps) if steps == self.steps => Value::Moved(travel),
             Store::Step(value, CC_STEPS) if self.values => Value::Program(value),
             Store::Step(step, steps) if steps == self.steps => Value::Step(step),

@@ -123,6 +123,7 @@ pub(super) fn standing(standing: &Standing) -> String {
             Value::Program(program) => return format!("program {program}"),
             Value::Step(step) => return format!("step {step}"),
             Value::Input(input) => return format!("guitar input {input}"),
+            Value::Order(_) => "another order of the loops",
             Value::State(_) | Value::Unknown => "not known",
         },
     };

@@ -53,6 +53,7 @@ pub(super) fn wire(compiled: &Compiled, wire: Wire) -> String {
         Wire::Output(n) => format!("output {n}"),
         Wire::Trim(n) => format!("trim of output {n}"),
         Wire::Guitar => "guitar input".to_owned(),
+        Wire::Order => "order of loops".to_owned(),
         Wire::Programs(channel, _) => format!("midi {channel} program"),
         Wire::Cc(channel, cc, _) => format!("midi {channel} cc {cc}"),
         Wire::Cue(channel, sends, cue, _) => {

@@ -72,7 +72,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
 
 fn group(cell: &Cell) -> Group {
     match cell.kind {
-        CellKind::Loop(_) => Group::Loops,
+        CellKind::Loop(_) | CellKind::Order => Group::Loops,
         CellKind::Contact(_) | CellKind::Taps { .. } => Group::Contacts,
         CellKind::Port(_) | CellKind::Trim(_) => Group::Levels,
         CellKind::Output(_) => Group::Outputs,
@@ -101,6 +101,7 @@ pub fn head(compiled: &Compiled, cell: &Cell) -> String {
         CellKind::Output(output) => format!("O{output}"),
         CellKind::Trim(output) => format!("O{output} dB"),
         CellKind::Guitar => "IN".to_owned(),
+        CellKind::Order => "order".to_owned(),
         CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => named(device, control),
     }
 }

@@ -144,6 +144,7 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
                 (3, format!("{} {}", head(), if value == Value::On { "on" } else { "off" }))
             }
             CellKind::Guitar => (4, input(compiled, value)),
+            CellKind::Order => (0, format!("order of loops {}", show(compiled, cell, value))),
             CellKind::Message { channel, device, control } => {
                 let bytes = sent.iter().find(|s| s.control == (device, control)).map_or(Vec::new(), |s| s.bytes());
                 let bytes: Vec<String> = bytes.iter().map(|b| format!("{b:02X}")).collect();

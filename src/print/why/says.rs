@@ -139,7 +139,7 @@ impl Asked<'_> {
         }
         for (cell, c) in self.compiled.table.cells.list.iter().zip(0u16..) {
             let bare = matches!(cell.kind, CellKind::Loop(n) if self.compiled.book.board.in_loop(n).is_none())
-                || matches!(cell.kind, CellKind::Contact(_) | CellKind::Port(_) | CellKind::Guitar);
+                || matches!(cell.kind, CellKind::Contact(_) | CellKind::Port(_) | CellKind::Guitar | CellKind::Order);
             if bare && cell.users.is_empty() && self.row().value(c) != cell.unsaid {
                 out.push(self.bare(c));
             }
@@ -363,6 +363,8 @@ impl Asked<'_> {
                 return self.jack(at, &format!("at {}.{} % of its way", tenths / 10, tenths % 10));
             }
             Value::Input(input) => return self.jack(at, &input.to_string()),
+            Value::Order(order) if order.wired() => "as wired",
+            Value::Order(order) => return self.jack(at, &order.says(&self.compiled.book.board).join(", ")),
             held if held.foot() => "under the foot",
             _ => "not known",
         };

@@ -25,6 +25,13 @@ pub fn turned(book: &Book, table: &Table, one: Use) -> Vec<String> {
             let inputs = 1..=book.board.switcher.as_ref().map_or(0, |s| s.guitar_inputs);
             inputs.filter(|n| Value::Input(*n) != one.value).map(|n| format!("hear input {n}")).collect()
         }
+        (CellKind::Order, Value::Order(order)) => {
+            if order.wired() {
+                Vec::new()
+            } else {
+                vec!["order as wired".to_owned()]
+            }
+        }
         (CellKind::Contact(contact), value) if cell.users.is_empty() => {
             vec![format!("{} {}", if value == Value::On { "open" } else { "close" }, contact.says())]
         }

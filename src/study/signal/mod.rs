@@ -12,6 +12,8 @@ pub mod sums;
 pub mod trim;
 pub mod words;
 
+use std::borrow::Cow;
+
 use rustc_hash::FxHashMap;
 
 use crate::book::electric::LegLevel;
@@ -33,6 +35,7 @@ pub struct Groups {
     pub first: Vec<u32>,
     loops: (usize, usize),
     outputs: (usize, usize),
+    order: Option<u16>,
 }
 
 impl Groups {
@@ -44,11 +47,13 @@ impl Groups {
         let mut groups = Groups { loops: (0, loops), outputs: (from, from + outputs), ..Groups::default() };
         let mut known: FxHashMap<Box<[Value]>, u32> = FxHashMap::default();
         let mut key = Vec::new();
+        groups.order = table.cells.order_cell();
         let faders: Vec<u16> = moved_legs(book).filter_map(|(d, _, c)| fader(table, d, c)).collect();
         for scene in 0..book.show.scenes.len() as u32 {
             key.clear();
             key.extend_from_slice(groups.loops(table, scene));
             key.extend_from_slice(groups.outputs(table, scene));
+            key.extend(groups.order.map(|cell| table.value(scene, cell)));
             key.extend(switched(book, table, scene).iter().map(|(_, value)| *value));
             key.extend(faders.iter().map(|cell| table.value(scene, *cell)));
             let group = known.get(key.as_slice()).copied().unwrap_or_else(|| {
@@ -65,6 +70,16 @@ impl Groups {
     /// The loop cells of a scene.
     pub fn loops<'t>(&self, table: &'t Table, scene: u32) -> &'t [Value] {
         table.row(scene).get(self.loops.0..self.loops.1).unwrap_or(&[])
+    }
+
+    /// Where leads run in a scene, with its own order of loops.
+    pub fn route<'r>(&self, book: &Book, table: &Table, scene: u32, route: &'r Route) -> Cow<'r, Route> {
+        match self.order.map(|cell| table.value(scene, cell)) {
+            Some(Value::Order(order)) if !order.wired() => {
+                Cow::Owned(route.ordered(&order.stand(book.board.switcher.as_ref().map_or(0, |s| s.own_loops))))
+            }
+            _ => Cow::Borrowed(route),
+        }
     }
 
     /// The output cells of a scene.
@@ -250,6 +265,7 @@ impl<'b> Signal<'b> {
         }
         let switched = &switched(self.book, self.table, scene);
         let levels = &leg_levels(self.book, self.table, scene);
-        PathFinder { book: self.book, route: &self.route, loops, outputs, switched, levels, tried, guitar }.path()
+        let route = &*self.groups.route(self.book, self.table, scene, &self.route);
+        PathFinder { book: self.book, route, loops, outputs, switched, levels, tried, guitar }.path()
     }
 }

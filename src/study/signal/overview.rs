@@ -102,6 +102,7 @@ impl SignalOverview {
         let told = |told: fn(&Electric) -> bool| book.board.devices.iter().any(|d| told(&d.electric));
         let told = (told(|e| e.inverts), told(|e| e.line.is_some()));
         for (group, scene) in glance.groups.first.clone().into_iter().enumerate() {
+            let route = &*glance.groups.route(book, table, scene, &route);
             let guitars = glance.guitars.get(group).copied().unwrap_or(0);
             for guitar in (0..u64::BITS as usize).filter(|g| guitars >> g & 1 == 1) {
                 let loops = glance.groups.loops(table, scene);
@@ -109,12 +110,12 @@ impl SignalOverview {
                 let switched = &switched(book, table, scene);
                 let levels = &leg_levels(book, table, scene);
                 let tried = Tried::NONE;
-                let walk = PathFinder { book, route: &route, loops, outputs, switched, levels, tried, guitar };
-                let ways = Ways { board: &book.board, route: &route, loops, outputs, switched };
+                let walk = PathFinder { book, route, loops, outputs, switched, levels, tried, guitar };
+                let ways = Ways { board: &book.board, route, loops, outputs, switched };
                 glance.stands(group as u32, guitar, &ways, told);
                 if let Some(path) = walk.path() {
                     glance.bare(&book.board, group as u32, &path);
-                    glance.stereo(book, &route, group as u32, &path);
+                    glance.stereo(book, route, group as u32, &path);
                     glance.note(group as u32, guitar, &path, limits.get(guitar).copied().flatten());
                 }
             }

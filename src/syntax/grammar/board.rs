@@ -26,7 +26,7 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
-    let counts = alt((loops, jacks, ports, foot_inputs, outputs, isolated, trims, guitar_inputs));
+    let counts = alt((loops, jacks, ports, foot_inputs, outputs, isolated, trims, guitar_inputs, loop_orders));
     alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock, answers, messages)).parse(i)
 }
 
@@ -62,6 +62,10 @@ pub fn isolated(i: Cursor<'_>) -> Res<'_> {
 
 pub fn guitar_inputs(i: Cursor<'_>) -> Res<'_> {
     opened_by(Kind::GuitarInputs, "guitar", void((word("inputs"), number))).parse(i)
+}
+
+pub fn loop_orders(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::LoopOrders, "order", void((words("of", "loops"), words("per", "preset")))).parse(i)
 }
 
 /// True for a line whose `guitar` describes one: `inputs 2` behind it is a fact of the switcher, wherever the line begins.

@@ -5,7 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 
 use super::helper::of_helper;
-use super::{braces, list, void};
+use super::{braces, list, void, words};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
@@ -44,7 +44,7 @@ fn opt_scene_body(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn saying(i: Cursor<'_>) -> Res<'_> {
-    alt((engage, bypass, close, open, pulse, port_at, output_is, hear, setting, moves, mute)).parse(i)
+    alt((engage, bypass, close, open, pulse, port_at, output_is, hear, order_is, setting, moves, mute)).parse(i)
 }
 
 pub fn engage(i: Cursor<'_>) -> Res<'_> {
@@ -87,6 +87,11 @@ pub fn output_is(i: Cursor<'_>) -> Res<'_> {
 pub fn hear(i: Cursor<'_>) -> Res<'_> {
     let input = (word("input"), number);
     opened_by(Kind::Hear, "hear", alt((void(input), name))).parse(i)
+}
+
+pub fn order_is(i: Cursor<'_>) -> Res<'_> {
+    let wired = words("as", "wired");
+    opened_by(Kind::OrderIs, "order", alt((void(wired), list(loop_or_name)))).parse(i)
 }
 
 pub fn mute(i: Cursor<'_>) -> Res<'_> {

@@ -76,6 +76,13 @@ pub(super) const ROWS: &[Row] = &[
     .opens(Place::Switcher, &["banks"]),
     row("guitar-inputs", board::guitar_inputs, &["guitar inputs 2"], &["guitar inputs", "guitar input 2", "guitar a"])
         .opens(Place::Switcher, &["guitar"]),
+    row(
+        "loop-orders",
+        board::loop_orders,
+        &["order of loops per preset"],
+        &["order of loops", "order per preset", "order of loops per scene"],
+    )
+    .opens(Place::Switcher, &["order"]),
     row("display", board::display, &["display 8"], &["display", "display \"8\""]).opens(Place::Switcher, &["display"]),
     row("sends-clock", board::sends_clock, &["sends clock"], &["sends", "clock", "sends tempo"])
         .opens(Place::Switcher, &["sends"]),

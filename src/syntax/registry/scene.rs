@@ -84,6 +84,13 @@ pub(super) const ROWS: &[Row] = &[
         .opens(Place::Scene, &["output"]),
     row("hear", scene::hear, &["hear a", "hear input 2"], &["hear", "hear 2", "hear a, b", "hear input 2 on"])
         .free(Place::Scene, &["hear"]),
+    row(
+        "order-is",
+        scene::order_is,
+        &["order loop 3, loop 1", "order a, b, c", "order as wired"],
+        &["order", "order 3, 1", "order a b", "order as wired a", "order a, b per preset"],
+    )
+    .free(Place::Scene, &["order"]),
     row("mute", scene::mute, &["mute"], &["", "mute all", "mute 2"]).opens(Place::Scene, &["mute"]),
     row(
         "setting",
