@@ -25,6 +25,8 @@ pub(super) struct Judge<'b> {
     sounds: Vec<Answer>,
     columns: Vec<Column>,
     controls: Vec<Wanted<'b>>,
+    /// The columns of tempi, as far as they were understood.
+    tempi: Vec<u16>,
     settled: FixedBitSet,
     free: FixedBitSet,
 }
@@ -35,8 +37,6 @@ struct Column {
     users: Box<[u16]>,
     /// Part of what may settle it was not understood: of the default, or of one of them.
     unsure: bool,
-    /// It is a device's tempo.
-    tempo: bool,
     /// What it holds when it is free and nothing prefers another value.
     rest: Value,
     /// What it holds when nobody says anything and nothing uses it.
@@ -73,7 +73,6 @@ impl<'b> Judge<'b> {
                     cell.users.iter().map(|(device, _)| *device).collect()
                 },
                 unsure,
-                tempo: cell.tempo,
                 rest: cell.rest,
                 unsaid: if cell.always() && unsure { Value::Unknown } else { cell.unsaid },
                 default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
@@ -93,10 +92,13 @@ impl<'b> Judge<'b> {
             };
             of.controls.iter().enumerate().map(wanted)
         });
+        let columns: Vec<Column> = cells.list.iter().enumerate().map(column).collect();
+        let known = (0u16..).zip(cells.list.iter().zip(&columns));
         Judge {
             book,
             sounds: vec![Answer::No; book.board.devices.len()],
-            columns: cells.list.iter().enumerate().map(column).collect(),
+            tempi: known.filter(|(_, (cell, column))| cell.tempo && !column.unsure).map(|(c, _)| c).collect(),
+            columns,
             controls: controls.collect(),
             settled: FixedBitSet::with_capacity(cells.len()),
             free: FixedBitSet::with_capacity(cells.len()),
@@ -188,8 +190,8 @@ impl<'b> Judge<'b> {
 
     /// What songs say of a tempo, where no scene says anything and the pedal is heard; nothing is sent where they say nothing.
     fn timed(&mut self, cells: &Cells, id: u32, row: &mut [Value]) {
-        let timed = self.columns.iter().enumerate().filter(|(_, column)| column.tempo && !column.unsure);
-        for (c, _) in timed {
+        for c in &self.tempi {
+            let c = usize::from(*c);
             if self.settled.contains(c) || self.free.contains(c) {
                 continue;
             }

@@ -34,7 +34,9 @@ pub struct Table {
     free: Vec<u64>,
     /// The cells that some scene leaves as they are while they are heard, a bit each: what stood there before matters.
     left: Vec<u64>,
-    /// What a later stage decided to store, by scene and cell.
+    /// The cells of each row that a later stage decided on, a bit each as in `free`; none before the first.
+    decided: Vec<u64>,
+    /// What it decided to store, by scene and cell.
     chosen: FxHashMap<(u32, u16), Value>,
 }
 
@@ -65,11 +67,16 @@ impl Table {
     /// What the switcher stores, the one truth of its memory: what a later stage chose for the cell; where whatever is
     /// stored does, what an empty preset has, for nobody types that in; else the settled value.
     pub fn stored(&self, scene: u32, cell: u16) -> Value {
-        self.chosen.get(&(scene, cell)).copied().unwrap_or_else(|| match self.value(scene, cell) {
+        if holds(self.words(scene, &self.decided), cell)
+            && let Some(chosen) = self.chosen.get(&(scene, cell))
+        {
+            return *chosen;
+        }
+        match self.value(scene, cell) {
             Value::Unknown => Value::Unknown,
             settled if self.idle(scene, cell) => self.empty(cell).unwrap_or(settled),
             settled => settled,
-        })
+        }
     }
 
     /// How the thing behind a cell stands, which is what a rule looks at: where nobody hears it, as the cell stores it; else as
@@ -91,6 +98,11 @@ impl Table {
     /// Chooses what a cell stores; what is settled stays known beside it.
     pub fn choose(&mut self, scene: u32, cell: u16, value: Value) {
         self.chosen.insert((scene, cell), value);
+        self.decided.resize(self.free.len(), 0);
+        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words(self.cells.len()));
+        if let Some(word) = self.decided.get_mut(from.saturating_add(usize::from(cell) / 64)) {
+            *word |= 1 << (cell % 64);
+        }
     }
 
     /// Puts a value in a cell that follows from others of its row: it matters, and nobody is free to choose it.
@@ -107,15 +119,13 @@ impl Table {
 
     /// True when the cell's value does not matter in this row.
     pub fn is_free(&self, scene: u32, cell: u16) -> bool {
-        let word = self.free_row(scene).get(cell as usize / 64);
-        word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
+        holds(self.free_row(scene), cell)
     }
 
     /// True when whatever is stored in a cell does for this row: it is free; no pulse, which moves its device on where
     /// nobody hears it too; and no scene that hears it leaves it as it finds it.
     pub fn idle(&self, scene: u32, cell: u16) -> bool {
-        let word = self.idle_row(scene).nth(cell as usize / 64);
-        word.is_some_and(|w| w & (1 << (cell % 64)) != 0)
+        holds(self.free_row(scene), cell) && !holds(&self.cells.pulses, cell) && !holds(&self.left, cell)
     }
 
     /// The cells of a row that are idle, a bit each.
@@ -145,15 +155,25 @@ impl Table {
 
     /// The free cells of a row, a bit each.
     fn free_row(&self, scene: u32) -> &[u64] {
+        self.words(scene, &self.free)
+    }
+
+    /// The bits of a row in a list of them.
+    fn words<'w>(&self, scene: u32, list: &'w [u64]) -> &'w [u64] {
         let words = words(self.cells.len());
         let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words);
-        self.free.get(from..from.saturating_add(words)).unwrap_or(&[])
+        list.get(from..from.saturating_add(words)).unwrap_or(&[])
     }
 }
 
 /// Words of 64 bits that hold a bit for each cell of a row.
 fn words(cells: usize) -> usize {
     cells.div_ceil(64)
+}
+
+/// True where the bit of a cell is set.
+fn holds(words: &[u64], cell: u16) -> bool {
+    words.get(cell as usize / 64).is_some_and(|word| word & (1 << (cell % 64)) != 0)
 }
 
 /// What settling gives.

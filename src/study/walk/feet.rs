@@ -120,6 +120,10 @@ pub(super) fn treadles(walker: &Walker<'_>, from: u32, to: u32, same: bool, chan
 pub(super) fn held(walker: &Walker<'_>, change: &mut Change) {
     let mut known: Vec<Under> = Vec::new();
     for (cell, column) in walker.table.cells.list.iter().zip(0u16..) {
+        // No foot holds what nothing uses.
+        if cell.users.is_empty() {
+            continue;
+        }
         let Some(under) = Under::of(column, walker.table.stored(change.to.scene, column)) else { continue };
         let level = cell.users.iter().find(|(device, _)| walker.sounds(change.to.scene, *device));
         if let Some(level) = level.filter(|_| !known.contains(&under)) {
