@@ -88,7 +88,9 @@ pub(crate) fn row(book: &Book, compiled: &Compiled, name: &str) -> Option<Row> {
                 });
             }
             // No book of this test takes a tempo from its presets, has a trim, or chooses between guitars.
-            CellKind::Taps { .. } | CellKind::Clock | CellKind::Trim(_) | CellKind::Guitar => unreachable!(),
+            CellKind::Taps { .. } | CellKind::Clock | CellKind::Trim(_) | CellKind::Guitar | CellKind::Order => {
+                unreachable!()
+            }
             CellKind::Message { device, .. } | CellKind::ByFoot { device, .. } => {
                 row.choices[number(device)] = Some(match value {
                     Value::State(s) => s as usize,
