@@ -318,13 +318,17 @@ impl Sheet {
 
 /// The safe switch, when it gives the same scene in every bank of the unit.
 fn everywhere(compiled: &Compiled) -> Option<String> {
-    let range = compiled.book.board.switcher.as_ref()?.slots?;
     let safe = compiled.book.show.safe.as_ref()?.value;
     let scene = compiled.presets.iter().find(|p| p.slot == Some(safe))?.scene;
-    let stored = compiled.presets.iter().filter(|p| p.scene == scene);
-    let banks: FxHashSet<u32> =
-        stored.filter_map(|p| p.slot.filter(|s| s.switch == safe.switch)).map(|s| s.bank).collect();
-    (banks.len() == range.banks as usize).then(|| at(compiled, Some(safe)).map(|(_, switch)| switch)).flatten()
+    let stored: Vec<Slot> = compiled.presets.iter().filter(|p| p.scene == scene).filter_map(|p| p.slot).collect();
+    in_every_bank(compiled, safe, &stored)
+}
+
+/// A slot's switch, when these slots are those of that switch in every bank of the unit, and maybe more.
+fn in_every_bank(compiled: &Compiled, slot: Slot, stored: &[Slot]) -> Option<String> {
+    let range = compiled.book.board.switcher.as_ref()?.slots?;
+    let banks: FxHashSet<u32> = stored.iter().filter(|s| s.switch == slot.switch).map(|s| s.bank).collect();
+    (banks.len() == range.banks as usize).then(|| at(compiled, Some(slot)).map(|(_, switch)| switch)).flatten()
 }
 
 fn labels(compiled: &Compiled) -> Vec<LoopLabel> {
@@ -350,13 +354,17 @@ fn switched_on(compiled: &Compiled) -> [Vec<String>; 2] {
 /// Where to press for silence: what mutes stands in no song as a rule, and so on no line of one.
 fn silent(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
     let (book, table) = (&compiled.book, &compiled.table);
-    let stored = compiled.presets.iter().filter(|p| p.slot.is_some() && Row::of(book, table, p.scene).muted());
-    let mut out: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for preset in stored {
-        let name = book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string());
-        out.entry(name).or_default().push(shown(compiled, preset.slot));
+    let mut scenes: BTreeMap<&str, Vec<Slot>> = BTreeMap::new();
+    for preset in compiled.presets.iter().filter(|p| Row::of(book, table, p.scene).muted()) {
+        let name = book.show.scene(preset.scene).map_or("", |s| s.name.as_str());
+        preset.slot.into_iter().for_each(|slot| scenes.entry(name).or_default().push(slot));
     }
-    out.into_iter().collect()
+    let press = |(name, slots): (&str, Vec<Slot>)| {
+        let switch = slots.first().filter(|_| slots.len() > 1).and_then(|slot| in_every_bank(compiled, *slot, &slots));
+        let each = || slots.iter().map(|slot| shown(compiled, Some(*slot))).collect();
+        (name.to_owned(), switch.map_or_else(each, |switch| vec![format!("switch {switch}")]))
+    };
+    scenes.into_iter().map(press).collect()
 }
 
 /// The ways out that the book says, from every slot of the scene that is lost: a line for each slot that is pressed instead.

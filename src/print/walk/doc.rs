@@ -127,7 +127,6 @@ fn asked(row: &Row, out: &mut Vec<(usize, String)>) {
         ("by hand or foot: ", &manual),
         ("jumps: ", &row.jumps),
         ("cut: ", &row.tails),
-        ("set, and not heard: ", &row.unheard),
     ];
     out.extend(asks.iter().filter(|(_, l)| !l.is_empty()).map(|(says, l)| (1, format!("{says}{}", l.join(", ")))));
     if row.inside && row.feet > 1 {

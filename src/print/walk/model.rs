@@ -84,9 +84,6 @@ pub struct Row {
     pub contacts: Vec<String>,
     /// What is set otherwise, as it is heard: `larch channel to lead`.
     pub turns: Vec<String>,
-    /// What is set otherwise where nobody hears it.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub unheard: Vec<String>,
     /// What a hand or foot does.
     pub manual: Vec<String>,
     /// What hands change between two parts of one song: the guitar, its tuning, its capo.
@@ -197,12 +194,10 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
     let (song, part) = part_of(compiled, &change.to);
     let scene = |p: &Place| book.show.scene(p.scene).map_or(String::new(), |s| s.name.to_string());
     let column = |c: &u16| compiled.table.cells.list.get(*c as usize).map_or(String::new(), |c| c.name.clone());
-    let (turns, unheard) = turns(compiled, change);
     Row {
         number,
         song,
-        turns,
-        unheard,
+        turns: turns(compiled, change),
         part,
         from_song: change.from.as_ref().map(|p| part_of(compiled, p).0).filter(|song| !song.is_empty()),
         from_part: change.from.as_ref().map(|p| part_of(compiled, p).1).filter(|part| !part.is_empty()),

@@ -6,8 +6,8 @@ use crate::print::cell;
 use crate::settle::{Answer, Cell, CellKind, Row, Setting, Value};
 use crate::study::walk::Change;
 
-/// `larch channel to lead`, `tide depth to 40 %`; and what is set where nobody hears it, by its name alone.
-pub(super) fn turns(compiled: &Compiled, change: &Change) -> (Vec<String>, Vec<String>) {
+/// `larch channel to lead`, `tide depth to 40 %`. What is set where nobody hears it is no matter.
+pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
     let scene = change.to.scene;
     let row = Row::of(&compiled.book, &compiled.table, scene);
     let devices = &compiled.book.board.devices;
@@ -16,47 +16,44 @@ pub(super) fn turns(compiled: &Compiled, change: &Change) -> (Vec<String>, Vec<S
         let cut = cut.as_ref().is_some_and(|cut| cut.contains(&usize::from(d)));
         row.sounds(d) == Answer::Yes && row.fed(d) == Answer::Yes && !cut
     };
-    let (mut turned, mut unheard) = (Vec::new(), Vec::new());
-    let mut add = |list: bool, says: String| {
-        let list = if list { &mut turned } else { &mut unheard };
-        if !list.contains(&says) {
-            list.push(says);
+    let mut out: Vec<String> = Vec::new();
+    let mut add = |says: String| {
+        if !out.contains(&says) {
+            out.push(says);
         }
     };
     for column in &change.set {
         let Some(cell) = compiled.table.cells.list.get(usize::from(*column)) else { continue };
         if let CellKind::Output(number) = cell.kind {
             let fed = devices.iter().filter(|d| d.fed_by.is_some_and(|by| by.value == number));
-            fed.for_each(|d| {
-                add(true, format!("{} {}", d.name, if row.value(*column) == Value::On { "on" } else { "off" }))
-            });
+            fed.for_each(|d| add(format!("{} {}", d.name, if row.value(*column) == Value::On { "on" } else { "off" })));
         }
         if cell.users.is_empty() && !matches!(cell.kind, CellKind::Output(_)) {
-            add(true, bare(compiled, cell, compiled.table.stored(scene, *column)));
+            add(bare(compiled, cell, compiled.table.stored(scene, *column)));
         }
         for (d, c) in &cell.users {
             let Some(device) = devices.get(usize::from(*d)) else { continue };
             let Some(control) = device.controls.get(usize::from(*c)) else { continue };
-            // What goes in or out is told already, and what a helper holds.
-            if engages(device, *c) || device.helper.is_some() {
+            // What goes in or out, what jumps, and what a helper holds is told already.
+            let told = engages(device, *c) || change.jumps.iter().any(|jump| jump.level == (*d, *c));
+            if told || device.helper.is_some() || !heard(*d) {
                 continue;
             }
             let what = format!("{} {}", device.name, control.name);
             match row.setting(*d, *c) {
-                _ if !heard(*d) => add(false, what),
                 Some(Setting::State(state)) => {
                     let state = control.states.get(usize::from(state)).map_or("?", |s| s.name.as_str());
-                    add(true, format!("{what} to {state}"));
+                    add(format!("{what} to {state}"));
                 }
                 Some(Setting::Step(_)) => {
-                    add(true, format!("{what} to {}", row.amount(*d, *c).map_or("?".to_owned(), amount::show)));
+                    add(format!("{what} to {}", row.amount(*d, *c).map_or("?".to_owned(), amount::show)));
                 }
                 // A foot has it, and that is told; or another of the users of a jack does.
                 _ => {}
             }
         }
     }
-    (turned, unheard)
+    out
 }
 
 fn engages(device: &Device, control: u16) -> bool {
