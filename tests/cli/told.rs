@@ -116,6 +116,9 @@ slots { 1.1 bed; 1.3 hush }
         let told = said(&folder, words);
         assert!(told.contains("for silence press: 1.3 hush"), "{told}");
     }
+    let banks = text.replace("banks 1..1", "banks 1..2").replace("1.3 hush", "every bank switch 3 hush");
+    write(&folder, "book.scene", &banks);
+    assert!(said(&folder, &["sheet", "book.scene", "--for", "player"]).contains("for silence press: switch 3 hush"));
     write(&folder, "book.scene", &text.replace("; 1.3 hush", ""));
     assert!(!said(&folder, &["sheet", "book.scene", "--for", "player"]).contains("for silence"));
 }
