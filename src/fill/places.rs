@@ -2,7 +2,7 @@
 //! whole set; of ways that cost the same, the one that costs least inside the songs, where there is no time.
 //!
 //! A part that is called from outside costs nothing to come to. What calls it knows one song and no set: so its slot is
-//! chosen over the song alone, and is the same whatever is played before it.
+//! chosen over the song alone, as a foot would go through it that must step in, and is the same whatever is played before.
 
 use super::Preset;
 use crate::book::{Answers, Book, Presses, Slot, SlotRange, Song};
@@ -156,7 +156,7 @@ impl Places {
             let known = before.and_then(|b| steps.get(b));
             // What it costs in all, and what of that inside songs.
             let add = |(all, within): (u64, u64), from: Option<Slot>, to: Slot| {
-                let more = if called.is_some() { 0 } else { u64::from(self.cost(from, to)) };
+                let more = if matches!(called, Some(Some(_))) { 0 } else { u64::from(self.cost(from, to)) };
                 (all + more, within + if *inside { more } else { 0 })
             };
             let best = |to: Slot| match known {

@@ -9,7 +9,7 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::study::without::blow::Struck;
 use crate::study::without::heard::HUNDREDTHS;
-use crate::study::without::{Dead, Hit, Part, Way, Without};
+use crate::study::without::{Dead, Hit, Move, Part, Play, Way, Without};
 
 /// A part that dies.
 #[derive(Serialize)]
@@ -78,6 +78,13 @@ pub fn entries(compiled: &Compiled, study: &Without<'_>) -> Vec<Entry> {
 /// The plays that a part touches.
 fn plays(compiled: &Compiled, study: &Without<'_>, dead: &Dead) -> Vec<usize> {
     let all = study.told.plays.iter().enumerate();
+    if dead.first == Move::ByFoot {
+        let called = |play: &Play| {
+            let song = compiled.book.show.songs.get(play.song)?;
+            study.told.places.called(song).get(play.part).copied().flatten()
+        };
+        return all.filter(|(_, play)| called(play).is_some()).map(|(at, _)| at).collect();
+    }
     match &dead.struck {
         Struck::Presets(_) => dead.plays().collect(),
         Struck::Switcher => all.map(|(at, _)| at).collect(),

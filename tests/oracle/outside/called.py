@@ -4,8 +4,9 @@ Written from the words of the language alone: "answers midi 1 programs from 1" (
 the order of the slots), "banks of 100" (so many programs in a bank), "called from outside" (in a song, or at a part), "by foot".
 The bytes are read by mido (MIDI 1.0: a program change, controllers 0 and 32 before it); the unit knows its channel, its banks
 and the rows that were printed. Parts that a foot calls are pressed as the walk says. What is heard at each part must be the row
-of its scene; nobody presses for a part that is called; no other way through the set takes fewer presses; and a file of the old
-book is called stale exactly where one of the new sends something else.
+of its scene; nobody presses for a part that is called; no other way through the set takes fewer presses; a song that is called
+throughout is called from where a foot would go through it best; and a file of the old book is called stale exactly where one of
+the new sends something else.
 """
 
 import json
@@ -194,6 +195,17 @@ def played(book, run, number, folder):
         }
     if total != min(reach.values()):
         raise Broken("a way through the set takes fewer presses", f"{total} printed, {min(reach.values())} counted")
+    for title in {part[0] for part in parts}:
+        mine = [(slots, name) for (slots, called), (song, _, name, *_) in zip(fixed, parts) if song == title and called]
+        if len(mine) < sum(part[0] == title for part in parts):
+            continue
+        reach = {None: 0}
+        for _, name in mine:
+            near = [slot for slot in stored[name] if reached(book, slot)]
+            reach = {slot: min(cost + price(book, at, slot) for at, cost in reach.items()) for slot in near}
+        slots = [slots[0] for slots, _ in mine]
+        if sum(price(book, a, b) for a, b in zip(slots, slots[1:])) != min(reach.values()):
+            raise Broken("a foot would go through a called song with fewer presses", f"{title}: {slots}")
     return sent, counted
 
 
