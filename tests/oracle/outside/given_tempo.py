@@ -50,9 +50,9 @@ def make(dice):
         "songs": songs,
         # Boxes that may fail, each with the scenes that another stands in for.
         "fails": {
-            box: {s: t for s in scenes if dice.random() < 0.4 and (t := dice.choice(scenes)) != s}
+            box: {s: t for s in scenes if dice.random() < 0.5 and (t := dice.choice(scenes)) != s}
             for box in ("fuse", "gauge")
-            if dice.random() < 0.3
+            if dice.random() < 0.5
         },
         "sets": [dice.sample(list(songs), dice.randint(1, len(songs))) for _ in range(dice.randint(0, 2))],
     }
