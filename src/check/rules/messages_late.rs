@@ -103,7 +103,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             *slot = (time, before, from);
         }
     }
-    let mut late: Vec<(u32, (u64, usize, Option<u32>))> = worst.into_iter().filter(|(_, w)| w.0 > HEARD_US).collect();
+    let mut late: Vec<(u32, _)> = worst.into_iter().filter(|(_, w)| w.0 > HEARD_US).collect();
     late.sort_unstable();
     for (scene, (time, before, from)) in late {
         let name = facts.scene(scene);
