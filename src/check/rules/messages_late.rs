@@ -75,6 +75,14 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 /// Two sounds further apart than this, in microseconds, are heard as two.
 const HEARD_US: u64 = 20_000;
 
+/// The slowest way into a scene: when its last pedal is set, in microseconds; the bytes that go out before, and of which scene.
+#[derive(Clone, Copy, Default)]
+struct Way {
+    us: u64,
+    before: usize,
+    from: Option<u32>,
+}
+
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     // Most boards cannot send so much: then no way is walked.
     if wire_us(most(facts)) <= HEARD_US {
@@ -90,24 +98,23 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             (all(&row.sent(When::Leaving)), all(&heard))
         })
     };
-    // Of each scene that is played the slowest way into it.
-    let mut worst: FxHashMap<u32, (u64, usize, Option<u32>)> = FxHashMap::default();
+    let mut worst: FxHashMap<u32, Way> = FxHashMap::default();
     for change in facts.walked() {
         let left = change.from.filter(|from| (from.scene, from.slot) != (change.to.scene, change.to.slot));
         let before = left.map_or(0, |from| bytes(from.scene).0);
         let heard = bytes(change.to.scene).1;
-        let time = if heard == 0 { 0 } else { wire_us(before + heard) };
-        let from = left.filter(|_| before > 0).map(|from| from.scene);
-        let slot = worst.entry(change.to.scene).or_insert((time, before, from));
-        if time > slot.0 {
-            *slot = (time, before, from);
+        let us = if heard == 0 { 0 } else { wire_us(before + heard) };
+        let way = Way { us, before, from: left.filter(|_| before > 0).map(|from| from.scene) };
+        let slowest = worst.entry(change.to.scene).or_default();
+        if way.us > slowest.us {
+            *slowest = way;
         }
     }
-    let mut late: Vec<(u32, _)> = worst.into_iter().filter(|(_, w)| w.0 > HEARD_US).collect();
-    late.sort_unstable();
-    for (scene, (time, before, from)) in late {
-        let name = facts.scene(scene);
-        let message = format!("the last pedal that `{name}` sets by message is set {:.1} ms after the press", time as f64 / 1000.0);
+    let mut late: Vec<(u32, Way)> = worst.into_iter().filter(|(_, way)| way.us > HEARD_US).collect();
+    late.sort_unstable_by_key(|(scene, _)| *scene);
+    for (scene, Way { us, before, from }) in late {
+        let (name, ms) = (facts.scene(scene), us as f64 / 1000.0);
+        let message = format!("the last pedal that `{name}` sets by message is set {ms:.1} ms after the press");
         let mut told = Diagnostic::new(facts.scene_at(scene), message).about(name);
         if let Some(from) = from {
             let first = format!("{before} bytes go out first, as `{}` is left", facts.scene(from));

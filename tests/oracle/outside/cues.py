@@ -56,7 +56,7 @@ def make(dice):
                     "changed": dice.random() < 0.3,
                     "from": dice.choice([0, 1]),
                     "cc": 20 + c,
-                    "states": [state(dice, kind, s) for s in range(dice.randint(1, 4))],
+                    "states": [state(dice, kind, s, when == "leave") for s in range(dice.randint(1, 4))],
                 }
             )
         listeners.append({"name": name, "channel": channel, "controls": controls})
@@ -95,7 +95,7 @@ def make(dice):
     }
 
 
-def state(dice, kind, number):
+def state(dice, kind, number, leaving):
     if kind == "programs":
         return [["program", number * 9 + dice.randint(1, 8), dice.choice([None, None, dice.randint(1, 300)])]]
     if kind == "cc":
@@ -113,6 +113,8 @@ def state(dice, kind, number):
             maker = dice.choice([[0x7D], [0, dice.randint(0, 127), dice.randint(0, 127)]])
             length = dice.choice([1, 3, 10, 60, 60]) if dice.random() < 0.4 else dice.randint(0, 6)
             out.append(["sysex", [0xF0, *maker, *(dice.randint(0, 127) for _ in range(length)), 0xF7]])
+    if leaving and dice.random() < 0.5:  # What makes the next one late.
+        out.append(["sysex", [0xF0, 0x7D, *(dice.randint(0, 127) for _ in range(dice.randint(45, 90))), 0xF7]])
     # Two states that send one thing are a mistake of their own.
     return [*out, ["cc", 100 + number, number]]
 
