@@ -126,9 +126,14 @@ fn tonight(mut book: Book) -> Book {
 /// Compiles files from any shelf.
 pub fn compile_from(shelf: &dyn Shelf, roots: Vec<PathBuf>, options: Options) -> Compiled {
     let Read { files, trees, swapped, loading, reading } = reader::read(shelf, &roots, options);
-    let (book, binding) = book::bind(&files, &trees);
-    let book = tonight(book);
-    let Settled { mut table, faults: settling, hints } = settle::settle(&book, !options.errors_only);
+    let (book, mut binding) = book::bind(&files, &trees);
+    let mut book = tonight(book);
+    let (settled, inside) = settle::inside::settle(&mut book, !options.errors_only);
+    let Settled { mut table, faults: settling, hints } = settled;
+    if !inside.is_empty() {
+        binding.extend(inside);
+        binding.sort_by_key(book::Fault::at);
+    }
     let (presets, slots) = fill::presets(&book);
     let helpers = fill::helpers::Helpers::of(&book, &table, &presets);
     helpers.store(&book, &mut table);

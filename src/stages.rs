@@ -159,7 +159,8 @@ impl Stages {
         let ruled: Vec<Ruled<'_>> = bound
             .into_iter()
             .map(|bound| Ruled {
-                scene: bound.scene,
+                // What its preset stores.
+                scene: self.book.show.base(bound.scene),
                 cells: bound.cells.clone(),
                 breaks: Box::new(move |row: &dyn Fn(u16) -> Value| bound.breaks(logic, row)),
             })

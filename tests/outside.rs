@@ -205,6 +205,18 @@ fn units_are_read_back_and_recorded_as_they_are() {
     oracle("readback.py", "json", 10, 60);
 }
 
+/// Every combination of the switches inside presets, and a unit that has what the worksheet says.
+#[test]
+fn switches_inside_presets_do_what_is_printed() {
+    oracle("inside.py", "json", 60, 400);
+}
+
+/// Against the same book with a scene of its own for each combination, beside all that a preset may hold.
+#[test]
+fn what_is_pressed_inside_a_preset_is_as_if_a_scene_said_it() {
+    oracle("pressed.py", "json", 8, 150);
+}
+
 /// Killed by the system at any byte, on a full disk, by several writers.
 #[test]
 fn the_record_loses_no_line() {

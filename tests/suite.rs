@@ -136,10 +136,14 @@ fn settled(compiled: &Compiled) -> String {
     let printed = csv::table(compiled, false);
     let (head, lines) = printed.split_once('\n').unwrap();
     let cells = || compiled.table.cells.list.iter().zip(0u16..);
+    let heads = head.split(',').count();
     let row = |(line, preset): (&str, &tipring::fill::Preset)| {
         let mut fields: Vec<String> = line.splitn(3, ',').take(2).map(str::to_owned).collect();
-        let stored = line.rsplitn(compiled.table.cells.len() + 1, ',').take(compiled.table.cells.len());
+        // Behind the cells stands what switches do.
+        let all = heads - 2;
+        let stored = line.rsplitn(all + 1, ',').take(all);
         let stored: Vec<&str> = stored.collect::<Vec<_>>().into_iter().rev().collect();
+        let stored_behind: Vec<String> = stored.iter().skip(cells().count()).map(|s| (*s).to_owned()).collect();
         fields.extend(cells().zip(stored).map(|((cell, c), stored)| {
             if !compiled.table.is_free(preset.scene, c) || cell.pulses() {
                 return stored.to_owned();
@@ -148,6 +152,7 @@ fn settled(compiled: &Compiled) -> String {
             tipring::print::cell::write(&mut out, &compiled.book.board, cell, compiled.table.value(preset.scene, c));
             out
         }));
+        fields.extend(stored_behind);
         fields.join(",") + "\n"
     };
     let rows: String = lines.lines().zip(&compiled.presets).map(row).collect();

@@ -4,6 +4,7 @@ use smol_str::SmolStr;
 
 use super::{Found, holds, words};
 use crate::Compiled;
+use crate::book::Slot;
 use crate::book::song::title_key;
 
 /// Where a question points: a scene, and the part that plays it when one was named.
@@ -30,13 +31,24 @@ pub enum NoSpot {
 
 /// A scene by its name, else by its slot; capitals count only where two names differ by them.
 pub fn scene(compiled: &Compiled, name: &str) -> Option<u32> {
-    let scenes = || compiled.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated);
+    let show = &compiled.book.show;
+    let scenes = || show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated || s.pressed.is_some());
     let named = scenes().find(|(s, _)| *s.name == *name);
     let mut alike = scenes().filter(|(s, _)| s.name.to_lowercase() == name.to_lowercase());
     let alone = alike.next().filter(|_| alike.next().is_none());
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let slot = range.and_then(|r| r.read(name));
-    let stored = || compiled.presets.iter().find(|p| slot.is_some() && p.slot == slot).map(|p| p.scene);
+    // With switches pressed there, as sheets show it.
+    let pressed = || {
+        let shown = |id: &&u32, first: Slot| {
+            let pressed = show.scene(**id).and_then(|s| s.pressed).map_or(0, |p| p.switches);
+            range.is_some_and(|r| r.show(Slot { pressed, ..first }) == name)
+        };
+        let mut stored = compiled.presets.iter().filter_map(|p| Some((p.scene, p.slot?)));
+        stored.find_map(|(scene, first)| show.combinations(scene).iter().find(|id| shown(id, first)).copied())
+    };
+    let stored =
+        || compiled.presets.iter().find(|p| slot.is_some() && p.slot == slot).map(|p| p.scene).or_else(pressed);
     named.or(alone).map(|(_, id)| id).or_else(stored)
 }
 

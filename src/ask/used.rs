@@ -3,7 +3,7 @@
 use super::part::by_title;
 use super::{Thing, words};
 use crate::Compiled;
-use crate::book::{Bound, How, Part};
+use crate::book::{Bound, How, Part, Show};
 use crate::settle::bytes::Message;
 use crate::settle::{Answer, Row, Setting, Value};
 
@@ -38,6 +38,8 @@ pub struct Used {
     pub scenes: Vec<(u32, Fits)>,
     /// Those of them that no song plays, by name.
     pub unplayed: Vec<(u32, Fits)>,
+    /// Scenes that do not use it as they are called, with the fewest of their switches pressed that let them.
+    pub pressed: Vec<(u32, Fits)>,
 }
 
 /// Where something is used: songs by title, parts as they are played.
@@ -57,7 +59,9 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
         let mut parts = Vec::new();
         for (part, at) in found.parts.iter().zip(0u32..) {
             let Some(scene) = part.scene else { continue };
-            played.get_mut(scene as usize).into_iter().for_each(|p| *p = true);
+            for scene in show.on_the_way(scene) {
+                played.get_mut(scene as usize).into_iter().for_each(|p| *p = true);
+            }
             let fits = if whole(part) { Fits::Yes } else { of(scene) };
             parts.extend((fits != Fits::No).then_some((at, scene, fits)));
         }
@@ -73,7 +77,24 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
     let mut unplayed: Vec<(u32, Fits)> =
         scenes.iter().copied().filter(|(scene, _)| played.get(*scene as usize) == Some(&false)).collect();
     unplayed.sort_by_key(|(scene, _)| show.scene(*scene).map(|s| &s.name));
-    Used { songs, scenes, unplayed }
+    let mut pressed: Vec<(u32, Fits)> = Vec::new();
+    for base in 0..show.scenes.len() as u32 {
+        if of(base) == Fits::No && !matches!(thing, Thing::Scene(_)) {
+            let fewer = |a: u32, b: u32| switches(show, a) & switches(show, b) == switches(show, a);
+            for id in show.combinations(base).iter().filter(|id| of(**id) != Fits::No) {
+                let known = |(known, _): &(u32, Fits)| show.base(*known) == base && fewer(*known, *id);
+                if !pressed.iter().any(known) {
+                    pressed.push((*id, of(*id)));
+                }
+            }
+        }
+    }
+    pressed.sort_by_key(|(scene, _)| show.scene(*scene).map(|s| &s.name));
+    Used { songs, scenes, unplayed, pressed }
+}
+
+fn switches(show: &Show, scene: u32) -> u8 {
+    show.scene(scene).and_then(|s| s.pressed).map_or(0, |p| p.switches)
 }
 
 /// Whether a scene uses something. What a silent device is set to is not used.

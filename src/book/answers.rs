@@ -38,8 +38,11 @@ pub struct Call {
 }
 
 impl Answers {
-    /// What calls a slot; None for one that no program reaches.
+    /// What calls a slot; None for one that no program reaches: it calls first rows, and presses nothing there.
     pub fn call(&self, range: SlotRange, slot: Slot) -> Option<Call> {
+        if slot != Slot::at(slot.bank, slot.switch) {
+            return None;
+        }
         let number = u64::from(slot.bank) * u64::from(range.switches) + u64::from(slot.switch);
         let number = u32::try_from(number).ok()?;
         let call = match self.banks {
@@ -71,7 +74,14 @@ mod tests {
 
     #[test]
     fn slots_are_called_in_their_order() {
-        let range = SlotRange { first_bank: 1, banks: 50, switches: 4, first_switch: SwitchName::Number(1) };
+        let range = SlotRange {
+            first_bank: 1,
+            banks: 50,
+            switches: 4,
+            first_switch: SwitchName::Number(1),
+            inside: None,
+            rows: 1,
+        };
         let plain =
             Answers { at: Span::new(0, 0, 0), channel: 1, from: 1, banks: None, hears_itself: false, passes_on: false };
         let banked = Answers { banks: Some(100), ..plain };

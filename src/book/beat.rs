@@ -113,7 +113,7 @@ pub fn wishes(book: &Book) -> Vec<Wish<'_>> {
 }
 
 /// Takes back what songs say, so that the book can change.
-pub(super) fn forget(book: &mut Book) {
+pub fn forget(book: &mut Book) {
     let Played { first, songs, .. } = std::mem::take(&mut book.show.played);
     if !songs.is_empty() {
         book.show.sayings.truncate(first as usize);
@@ -122,7 +122,7 @@ pub(super) fn forget(book: &mut Book) {
 }
 
 /// Says for each scene what its songs want of its pedals' tempo, each tempo once.
-pub(super) fn play(book: &mut Book) {
+pub fn play(book: &mut Book) {
     let mut said: Vec<(u32, u16, u16, u16, usize, super::Amount)> = Vec::new();
     for wish in wishes(book) {
         let how =

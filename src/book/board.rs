@@ -1,6 +1,7 @@
 //! The board: what stands on the floor and behind it, and what must hold of it whatever is played.
 
 use super::electric::Taker;
+use super::inside::Inside;
 use super::message::Abilities;
 use super::scene::Spanned;
 use super::{Amount, Answers, Call, Device, Rule, Slot, SlotRange, Timing, Ways, electric};
@@ -49,6 +50,8 @@ pub struct Switcher {
     pub power: Option<electric::Power>,
     /// Letters of a preset's name that the unit shows.
     pub display: Option<u16>,
+    /// What it can do inside a preset, if that is stated.
+    pub inside: Option<Inside>,
     /// Something in the description could not be read: counts are not to be trusted.
     pub faulty: bool,
 }

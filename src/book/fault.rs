@@ -131,6 +131,8 @@ pub enum Fault {
     StateUnmapped { at: Span, device: String, control: String, asked: Vec<String>, has: Arc<[String]>, there: Span },
     /// The book has scenes but no switcher.
     SwitcherMissing { at: Span },
+    /// What is asked of a preset's own switches and rows cannot be.
+    Inside { at: Span, why: NotInside, there: Option<Span> },
 }
 
 impl Fault {
@@ -183,9 +185,61 @@ impl Fault {
             | Fault::CodeLength { at }
             | Fault::NothingReplaced { at, .. }
             | Fault::StateUnmapped { at, .. }
+            | Fault::Inside { at, .. }
             | Fault::SwitcherMissing { at } => *at,
         }
     }
+}
+
+/// Why a preset's switch, or its second row, cannot do what is asked.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum NotInside {
+    /// The switcher says nothing of such `switches`, or `rows`.
+    Unsaid(&'static str),
+    /// No switch of that name works inside a preset; those that do.
+    NoSwitch(String),
+    /// The switch calls a preset of its bank.
+    CallsPresets(String),
+    /// More switches than may do so in one preset.
+    Most { word: &'static str, most: u32 },
+    /// A level, which has no two states.
+    Level,
+    /// Only a hand or foot moves it.
+    ByHand,
+    /// It sounds always.
+    AlwaysOn,
+    /// It sits in a loop of a helper.
+    OfHelper,
+    /// A control of other than two states: which one is brought must be said.
+    States(Vec<String>),
+    /// Pulses move it.
+    Pulses,
+    /// A second row stands in the slot of a scene, not of a layer or the default.
+    OfAScene,
+    /// A scene is its own second row.
+    Itself,
+    /// The second row has a second row.
+    Third,
+    /// It is the second row of another scene too.
+    Shared,
+    /// It has a slot of its own too.
+    Pinned,
+    /// A part presses a switch twice.
+    PressedTwice,
+    /// A part presses a switch that only holds.
+    Held,
+    /// The switch does nothing in this scene.
+    Idle(String),
+    /// The same, with what layers, parents and the default say.
+    MostOf { scene: String, word: &'static str, most: u32 },
+    /// Two switches move the same thing.
+    Same { scene: String },
+    /// The scene has what the switch brings already.
+    Already { scene: String },
+    /// Nobody knows how it stands when the scene is called.
+    StartUnknown { scene: String },
+    /// Scenes times combinations are more than are looked at.
+    TooMany(usize),
 }
 
 /// Why it cannot be told what a state stores.

@@ -8,6 +8,7 @@ pub mod device;
 pub mod electric;
 pub mod fault;
 pub mod helper;
+pub mod inside;
 pub mod message;
 pub mod night;
 pub mod order;

@@ -7,7 +7,10 @@
 mod bridge;
 mod quiet;
 
-use super::{Book, Device, Note, SayingRange, Spanned, What};
+use rustc_hash::FxHashSet;
+
+use super::inside::{Does, Moved};
+use super::{Book, Device, Note, Part, SayingRange, Show, Spanned, What};
 use crate::source::Span;
 
 /// What went with the devices that are out.
@@ -210,6 +213,16 @@ impl Out<'_> {
         })
     }
 
+    /// What a switch moves, without what is out.
+    fn left_to_move(&self, moved: Moved) -> Option<Moved> {
+        Some(match moved {
+            Moved::Loop(number) if self.loops.contains(&number) => return None,
+            Moved::Device(device) => Moved::Device(self.now16(device)?),
+            Moved::Control(device, control, state) => Moved::Control(self.now16(device)?, control, state),
+            other => other,
+        })
+    }
+
     fn sayings(&self, after: &mut Book) {
         let show = &mut after.show;
         // For each saying: how many were kept before it.
@@ -249,6 +262,35 @@ impl Out<'_> {
                 _ => true,
             });
         }
+        // A switch that moves what is out does nothing, and no part presses it.
+        for press in &mut show.presses {
+            let moved = press.does.moved().map(|(moved, holds)| (self.left_to_move(moved), holds));
+            press.does = match moved {
+                Some((Some(moved), true)) => Does::Holds(moved),
+                Some((Some(moved), false)) => Does::Toggles(moved),
+                _ => Does::Nothing,
+            };
+        }
+        for (song, part) in
+            (0..show.songs.len()).flat_map(|s| parts_of(show, s).map(move |p| (s, p))).collect::<Vec<_>>()
+        {
+            let does = |part: &Part| part.scene.map_or(0, |scene| toggles(show, scene));
+            let left = show.songs.get(song).and_then(|s| s.parts.get(part)).map_or(0, does);
+            if let Some(part) = show.songs.get_mut(song).and_then(|s| s.parts.get_mut(part)) {
+                part.pressed &= left;
+            }
+        }
+        for again in &mut show.again {
+            (again.scene, again.second) = (stand(again.scene), stand(again.second));
+        }
+        let mut rows: FxHashSet<u32> = FxHashSet::default();
+        let pinned: FxHashSet<u32> = show.pins.iter().map(|(_, scene, _)| stand(*scene)).collect();
+        show.again.retain(|again| {
+            let apart = [again.scene, again.second].iter().all(|s| !rows.contains(s)) && again.scene != again.second;
+            rows.extend([again.scene, again.second].iter().filter(|_| apart));
+            apart && !pinned.contains(&again.second)
+        });
+        show.sort_rows();
         show.pins.iter_mut().for_each(|(_, scene, _)| *scene = stand(*scene));
         show.mentioned.iter_mut().for_each(|scene| *scene = stand(*scene));
         show.fallbacks.retain_mut(|way| {
@@ -279,6 +321,19 @@ impl Out<'_> {
         });
         quiet
     }
+}
+
+/// The places of a song's parts that press something.
+fn parts_of(show: &Show, song: usize) -> impl Iterator<Item = usize> + use<> {
+    let parts = show.songs.get(song).map_or(&[][..], |song| &song.parts);
+    let pressing: Vec<usize> = (0..parts.len()).filter(|p| parts.get(*p).is_some_and(|p| p.pressed != 0)).collect();
+    pressing.into_iter()
+}
+
+/// The switches that toggle something in a scene, a bit each.
+fn toggles(show: &Show, scene: u32) -> u8 {
+    let toggles = show.switches(scene).into_iter().filter(|p| matches!(p.does, Does::Toggles(_)));
+    toggles.fold(0, |all, press| all | 1 << press.switch)
 }
 
 impl Gone {

@@ -2,6 +2,7 @@
 
 use smol_str::SmolStr;
 
+use super::inside::Pressed;
 use super::{LoopOrder, Travel};
 use crate::source::Span;
 
@@ -111,6 +112,8 @@ pub struct Scene {
     /// It is stored and played nowhere: a second scene of one name, read for its mistakes alone; or one that others derive
     /// from, and that another stands for tonight.
     pub repeated: bool,
+    /// It is another scene with some switches pressed; `repeated` too, as nothing stores it.
+    pub pressed: Option<Pressed>,
 }
 
 /// A layer.

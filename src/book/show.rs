@@ -1,7 +1,9 @@
 //! The show: what is played on a board, and where it is stored.
 
+use super::inside::{Again, Press};
 use super::{Amount, Layer, Saying, SayingRange, Scene, Set, Slot, Song, Spanned};
 use crate::source::Span;
+use rustc_hash::FxHashMap;
 
 /// A fallback: what a scene becomes when a part fails.
 #[derive(Clone, Debug)]
@@ -64,6 +66,14 @@ pub struct Show {
     pub safe: Option<Spanned<Slot>>,
     /// Ways out when a part fails.
     pub fallbacks: Vec<Fallback>,
+    /// What switches do inside presets.
+    pub presses: Vec<Press>,
+    /// Second rows, by scene.
+    pub again: Vec<Again>,
+    /// For each scene whose switches move something: itself with some of them pressed.
+    pub combinations: FxHashMap<u32, Vec<u32>>,
+    /// For each second row the scene whose switch calls it.
+    pub first_of: FxHashMap<u32, u32>,
 }
 
 impl Show {
@@ -72,7 +82,7 @@ impl Show {
         self.sayings.get(mix.from as usize..mix.to as usize).unwrap_or(&[])
     }
 
-    /// What songs say while they play a scene.
+    /// What songs say while they play a scene: with switches pressed those parts alone that press them.
     pub fn played(&self, scene: u32) -> SayingRange {
         self.played.by_scene.get(scene as usize).copied().unwrap_or_default()
     }

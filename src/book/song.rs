@@ -2,8 +2,15 @@
 
 use smol_str::SmolStr;
 
+use super::inside::named;
 use super::scene::Spanned;
 use crate::source::Span;
+
+/// Stands behind a slot whose second row is meant.
+const AGAIN: &str = " again";
+
+/// Stands before the switches that are pressed there.
+pub const PRESS: &str = " press ";
 
 /// A place in the switcher's memory: bank and switch, both counted from 0.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -12,6 +19,37 @@ pub struct Slot {
     pub bank: u32,
     /// The switch's place among the switches.
     pub switch: u32,
+    /// The row: 1 for what the same switch calls when it is pressed again.
+    pub row: u8,
+    /// Switches that are pressed inside the preset, a bit each.
+    pub pressed: u8,
+}
+
+impl Slot {
+    /// A slot's first row.
+    pub const fn at(bank: u32, switch: u32) -> Slot {
+        Slot { bank, switch, row: 0, pressed: 0 }
+    }
+
+    /// What the unit stores in: without the switches that are pressed there.
+    pub const fn stored(self) -> Slot {
+        Slot { pressed: 0, ..self }
+    }
+
+    /// Presses on the way from one place of a slot to another; None for another slot. Each row has its switches as it
+    /// stores them, so that who comes to it presses all that are wanted.
+    pub fn within(self, to: Slot) -> Option<u32> {
+        let same = (self.bank, self.switch) == (to.bank, to.switch);
+        same.then(|| match self.row == to.row {
+            true => (self.pressed ^ to.pressed).count_ones(),
+            false => 1 + to.pressed.count_ones(),
+        })
+    }
+
+    /// Presses once its switch was pressed.
+    pub fn beyond(self) -> u32 {
+        u32::from(self.row) + self.pressed.count_ones()
+    }
 }
 
 /// All slots of a switcher.
@@ -25,6 +63,10 @@ pub struct SlotRange {
     pub switches: u32,
     /// The first switch's number, or its letter.
     pub first_switch: SwitchName,
+    /// The first of the switches that work inside a preset.
+    pub inside: Option<SwitchName>,
+    /// Rows of a slot.
+    pub rows: u8,
 }
 
 /// What a switch is called.
@@ -34,18 +76,67 @@ pub enum SwitchName {
     Letter(char),
 }
 
-impl SlotRange {
-    /// `1.10`, `0A`.
-    pub fn show(&self, slot: Slot) -> String {
-        let bank = self.first_bank + slot.bank;
-        match self.first_switch {
-            SwitchName::Number(n) => format!("{bank}.{}", n + slot.switch),
-            SwitchName::Letter(c) => format!("{bank}{}", letter(c, slot.switch)),
+impl SwitchName {
+    /// What the switch so many behind it is called.
+    pub fn plus(self, n: u32) -> String {
+        match self {
+            SwitchName::Number(first) => (first + n).to_string(),
+            SwitchName::Letter(first) => letter(first, n).to_string(),
         }
     }
 
-    /// Reads a slot as shown.
+    /// Which switch behind it has this name.
+    pub fn place(self, text: &str) -> Option<u32> {
+        match self {
+            SwitchName::Number(first) => text.parse::<u32>().ok()?.checked_sub(first),
+            SwitchName::Letter(first) => {
+                let mut letters = text.chars();
+                let one = letters.next().filter(|_| letters.next().is_none())?;
+                (one as u32).checked_sub(first as u32)
+            }
+        }
+    }
+}
+
+impl SlotRange {
+    /// `1.10`, `0A`; `1.2 again` for its second row, `1.2 press 6` with a switch pressed there.
+    pub fn show(&self, slot: Slot) -> String {
+        let bank = self.first_bank + slot.bank;
+        let mut out = match self.first_switch {
+            SwitchName::Number(n) => format!("{bank}.{}", n + slot.switch),
+            SwitchName::Letter(c) => format!("{bank}{}", letter(c, slot.switch)),
+        };
+        if slot.row > 0 {
+            out += AGAIN;
+        }
+        if slot.pressed != 0 {
+            out = format!("{out}{PRESS}{}", named(self.inside, slot.pressed));
+        }
+        out
+    }
+
+    /// What a foot presses, one after the other, to come from one place to another: switches that call presets by the slot
+    /// that they call, `1.2` and `1.2 again`, those inside by what they then are, `6 on`. From nowhere: all of them.
+    pub fn way(&self, from: Option<Slot>, to: Slot) -> (Vec<Slot>, Vec<String>) {
+        let (first, row) = (Slot::at(to.bank, to.switch), to.stored());
+        let here = from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch));
+        let (calls, was) = match here {
+            Some(from) if from.row == to.row => (vec![], from.pressed),
+            Some(_) => (vec![row], 0),
+            None if to.row > 0 => (vec![first, row], 0),
+            None => (vec![first], 0),
+        };
+        let moved = (0..8).filter(|n| (was ^ to.pressed) & (1 << n) != 0);
+        let on = |n: u8| if to.pressed & (1 << n) != 0 { "on" } else { "off" };
+        let moved = moved.map(|n| format!("{} {}", named(self.inside, 1 << n), on(n))).collect();
+        (calls, moved)
+    }
+
+    /// Reads a slot as shown, without pressed switches.
     pub fn read(&self, text: &str) -> Option<Slot> {
+        if let Some(first) = text.strip_suffix(AGAIN).filter(|_| self.rows > 1) {
+            return self.read(first).map(|slot| Slot { row: 1, ..slot });
+        }
         let (bank, switch) = match self.first_switch {
             SwitchName::Number(first) => {
                 let (bank, switch) = text.split_once('.')?;
@@ -58,32 +149,24 @@ impl SlotRange {
             }
         };
         let bank = bank.parse::<u32>().ok()?.checked_sub(self.first_bank)?;
-        (bank < self.banks && switch < self.switches).then_some(Slot { bank, switch })
+        (bank < self.banks && switch < self.switches).then_some(Slot::at(bank, switch))
     }
 
     /// Reads a switch alone, `5` or `E`.
     pub fn read_switch(&self, text: &str) -> Option<u32> {
-        let switch = match self.first_switch {
-            SwitchName::Number(first) => text.parse::<u32>().ok()?.checked_sub(first)?,
-            SwitchName::Letter(first) => {
-                let mut letters = text.chars();
-                let one = letters.next().filter(|_| letters.next().is_none())?;
-                (one as u32).checked_sub(first as u32)?
-            }
-        };
-        (switch < self.switches).then_some(switch)
+        self.first_switch.place(text).filter(|switch| *switch < self.switches)
     }
 
     /// All slots, in order.
     pub fn all(&self) -> impl Iterator<Item = Slot> + use<> {
         let switches = self.switches;
-        (0..self.banks).flat_map(move |bank| (0..switches).map(move |switch| Slot { bank, switch }))
+        (0..self.banks).flat_map(move |bank| (0..switches).map(move |switch| Slot::at(bank, switch)))
     }
 
     /// `1.1 to 8.5`.
     pub fn says(&self) -> String {
-        let last = Slot { bank: self.banks.saturating_sub(1), switch: self.switches.saturating_sub(1) };
-        format!("{} to {}", self.show(Slot { bank: 0, switch: 0 }), self.show(last))
+        let last = Slot::at(self.banks.saturating_sub(1), self.switches.saturating_sub(1));
+        format!("{} to {}", self.show(Slot::at(0, 0)), self.show(last))
     }
 }
 
@@ -125,6 +208,8 @@ pub struct Part {
     pub capo: Option<u32>,
     /// Where it, or its song, is said to be called from outside; None for one that a foot calls.
     pub called: Option<Span>,
+    /// Switches that are pressed inside its preset, a bit each.
+    pub pressed: u8,
     /// Where it is said.
     pub at: Span,
 }
@@ -251,12 +336,26 @@ mod tests {
 
     #[test]
     fn slots_are_shown_and_read() {
-        let numbers = SlotRange { first_bank: 1, banks: 8, switches: 12, first_switch: SwitchName::Number(1) };
-        let letters = SlotRange { first_bank: 0, banks: 8, switches: 5, first_switch: SwitchName::Letter('A') };
-        assert_eq!(numbers.read("1.10"), Some(Slot { bank: 0, switch: 9 }));
-        assert_eq!(numbers.show(Slot { bank: 0, switch: 9 }), "1.10");
+        let numbers = SlotRange {
+            first_bank: 1,
+            banks: 8,
+            switches: 12,
+            first_switch: SwitchName::Number(1),
+            inside: None,
+            rows: 1,
+        };
+        let letters = SlotRange {
+            first_bank: 0,
+            banks: 8,
+            switches: 5,
+            first_switch: SwitchName::Letter('A'),
+            inside: None,
+            rows: 1,
+        };
+        assert_eq!(numbers.read("1.10"), Some(Slot::at(0, 9)));
+        assert_eq!(numbers.show(Slot::at(0, 9)), "1.10");
         assert_eq!(numbers.read("9.1"), None);
-        assert_eq!(letters.read("2B"), Some(Slot { bank: 2, switch: 1 }));
+        assert_eq!(letters.read("2B"), Some(Slot::at(2, 1)));
         assert_eq!(letters.read("0A").map(|s| letters.show(s)).as_deref(), Some("0A"));
         assert_eq!(letters.read("2F"), None);
         for slot in numbers.all().chain(letters.all().take(0)) {

@@ -24,7 +24,8 @@ pub struct Presses {
 impl Presses {
     /// Presses from one slot to another; 0 for the slot where one stands.
     pub fn between(self, from: Slot, to: Slot) -> u32 {
-        if from == to { 0 } else { self.same_bank + self.bank_step * from.bank.abs_diff(to.bank) }
+        let there = || self.same_bank + self.bank_step * from.bank.abs_diff(to.bank) + to.beyond();
+        from.within(to).unwrap_or_else(there)
     }
 }
 

@@ -27,8 +27,15 @@ impl Facts<'_> {
         for rule in &broken.rules {
             told = told.other(self.rule_at(*rule), "the rule");
         }
-        for change in &broken.offers.changes {
+        let offers = broken.offers.changes.iter().filter(|_| !self.book.show.is_pressed(broken.scene));
+        for change in offers {
             told = told.way(&format!("in `{scene}`"), self.change(change), self.changed(broken.scene, change));
+        }
+        if self.book.show.is_pressed(broken.scene) {
+            let base = self.scene(self.book.show.base(broken.scene));
+            return told.help(format!(
+                "let the switch move something else, or say `does nothing` for it in `{base}`; or mend the rule"
+            ));
         }
         told.help(match (broken.offers.changes.is_empty(), broken.offers.cut) {
             (true, true) => format!("no short change of `{scene}` was found that keeps it; mend the rule"),

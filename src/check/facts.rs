@@ -198,7 +198,8 @@ impl<'f> Facts<'f> {
     /// The scenes that were understood and in whose rows something holds, as "`bed` and 2 more"; None when in none. The
     /// one named is the first by name.
     pub fn scenes_where(&self, holds: impl Fn(&settle::Row<'_>) -> bool) -> Option<(u32, String)> {
-        let scenes = self.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && !s.repeated);
+        let scenes =
+            self.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && (!s.repeated || s.pressed.is_some()));
         let held = scenes.filter(|(_, id)| holds(&settle::Row::of(self.book, self.table, *id)));
         let (mut first, mut count): (Option<(&str, u32)>, usize) = (None, 0);
         for (scene, id) in held {

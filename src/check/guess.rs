@@ -134,6 +134,10 @@ fn opening(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> bool) -> 
         let help = Some((*help).to_owned());
         return Some(Guess { at: Some(at), says, help, edits: None, how: How::Offer, listed: false });
     }
+    // With one word more before it, it may stand here after all.
+    if lacks(spot, recovers).is_some() {
+        return None;
+    }
     let elsewhere = registry::rows().find(|r| opens_with(r, word))?;
     let stands = elsewhere.stands?;
     let says = format!("`{word}` says nothing in {}", block(place));
@@ -263,11 +267,7 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         let says = format!("`{word}` opens no block: `{{` does");
         return Some(Guess { listed: false, ..Guess::mends(says, edits) });
     }
-    let one = |make: &dyn Fn(&str) -> Edits| {
-        let mut good = keywords().map(|k| (k, make(k))).filter(|(_, edits)| recovers(edits));
-        good.next().filter(|_| good.next().is_none())
-    };
-    if let Some((key, edits)) = one(&|k| vec![(Span { end: at.start, ..at }, format!("{k} "))]) {
+    if let Some((key, edits)) = lacks(spot, recovers) {
         // A word that only joins two others says nothing of its own.
         let joins = JOINS.contains(&key) && !expected.contains(&crate::syntax::END);
         let guess = Guess::offers(format!("`{key}` is missing before `{word}`"), edits);
@@ -278,9 +278,25 @@ fn inside(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
         return Some(Guess::offers(format!("`{word}` is one too many"), edits));
     }
     // Another word in its place could turn what is said into its opposite: only one with a slip in it is mended.
-    let (key, edits) = one(&|k| put(at, k)).filter(|(key, _)| letters && slip(word, key))?;
+    let (key, edits) = one(spot, recovers, &|k| put(at, k)).filter(|(key, _)| letters && slip(word, key))?;
     let says = format!("`{word}` stands where `{key}` belongs");
     Some(Guess { how: How::Word, ..Guess::mends(says, edits) })
+}
+
+/// The one keyword that may stand here with which the statement reads.
+fn one(
+    spot: &Spot<'_>,
+    recovers: &dyn Fn(&Edits) -> bool,
+    make: &dyn Fn(&str) -> Edits,
+) -> Option<(&'static str, Edits)> {
+    let keywords = spot.expected.iter().copied().filter(|e| e.starts_with(char::is_alphabetic) && !e.contains(' '));
+    let mut good = keywords.map(|k| (k, make(k))).filter(|(_, edits)| recovers(edits));
+    good.next().filter(|_| good.next().is_none())
+}
+
+/// The keyword that is left out before a word.
+fn lacks(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<(&'static str, Edits)> {
+    one(spot, recovers, &|k| vec![(Span { end: spot.at.start, ..spot.at }, format!("{k} "))])
 }
 
 /// Two words that are one name of the book, or one value of a note, when a hyphen joins them.

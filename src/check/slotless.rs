@@ -37,7 +37,7 @@ pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(u32, (u32, u32))> {
     }
     let songs = book.show.songs.iter().enumerate().filter(|(s, _)| in_set.contains(*s) != alone);
     let parts = songs.flat_map(|(s, song)| song.parts.iter().enumerate().map(move |(p, part)| (part, (s, p))));
-    parts.filter_map(|(part, (s, p))| Some((part.scene?, (s as u32, p as u32)))).collect()
+    parts.filter_map(|(part, (s, p))| Some((book.show.base(part.scene?), (s as u32, p as u32)))).collect()
 }
 
 /// Several scenes without a slot in one report: the first by name, the first one's part, and how many there are.

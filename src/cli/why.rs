@@ -86,7 +86,8 @@ pub(super) fn run(args: &Args) -> Outcome {
 
 /// What the player noted of these scenes.
 fn said(compiled: &Compiled, scenes: impl Iterator<Item = u32>, noted: &[Answer]) -> String {
-    let names: Vec<&str> = scenes.filter_map(|id| Some(compiled.book.show.scene(id)?.name.as_str())).collect();
+    let show = &compiled.book.show;
+    let names: Vec<&str> = scenes.filter_map(|id| Some(show.scene(show.base(id))?.name.as_str())).collect();
     let own = noted.iter().filter(|a| names.contains(&a.scene.as_str()));
     let line = |a: &Answer| format!("the player says: {}  (\"{}\", {}; {})\n", a.says, a.song, a.part, a.version);
     own.map(line).collect()

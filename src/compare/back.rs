@@ -75,7 +75,8 @@ pub fn heard<'c>(
 pub fn songs(compiled: &Compiled) -> FxHashMap<u32, Vec<String>> {
     let mut out: FxHashMap<u32, Vec<String>> = FxHashMap::default();
     for song in compiled.book.show.songs_by_name() {
-        let scenes: FxHashSet<u32> = song.parts.iter().filter_map(|p| p.scene).collect();
+        let scenes = song.parts.iter().filter_map(|p| p.scene);
+        let scenes: FxHashSet<u32> = scenes.flat_map(|s| compiled.book.show.on_the_way(s)).collect();
         for scene in scenes {
             out.entry(scene).or_default().push(song.title.to_string());
         }

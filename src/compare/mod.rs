@@ -8,6 +8,7 @@ pub mod back;
 pub mod calls;
 pub mod heard;
 pub mod helpers;
+pub mod inside;
 pub mod leads;
 pub mod loops;
 pub mod merge;
@@ -48,6 +49,8 @@ pub struct Comparison<'c> {
     pub scenes: Vec<SceneChange>,
     /// What to do to the unit: reprogrammed.
     pub list: WorkList,
+    /// Switches inside presets to set anew.
+    pub switched: Vec<inside::Switched>,
     /// Songs and presets that this reaches.
     pub touched: Touched,
     /// Presets to step through afterwards.
@@ -93,7 +96,9 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
     let (((todo, sets), ((songs, scenes), stated)), sources) =
         rayon::join(|| rayon::join(done, heard), || rayon::join(|| source(old), || source(new)));
     let Todo { list, touched, step_through } = todo;
+    let switched = inside::differences(old, new, &list);
     Comparison {
+        switched,
         touched,
         step_through,
         stated,
@@ -118,7 +123,9 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
 pub fn with_unit<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Comparison<'c> {
     let matched = pairing::matched(old, new, false);
     let Todo { list, touched, step_through } = todo::todo(old, new, &matched, options, &BTreeSet::new());
+    let switched = inside::differences(old, new, &list);
     Comparison {
+        switched,
         list,
         touched,
         step_through,
@@ -145,6 +152,7 @@ impl Comparison<'_> {
         self.songs.is_empty()
             && self.scenes.is_empty()
             && self.list.work.is_empty()
+            && self.switched.is_empty()
             && self.touched.emptied.is_empty()
             && self.stated.is_empty()
             && self.leads.is_empty()

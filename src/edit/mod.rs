@@ -82,6 +82,8 @@ pub struct Followed {
 pub enum Refusal {
     /// The book has errors before anything is changed.
     Errors(usize),
+    /// Switches move things inside the presets: what they bring would have to follow too.
+    Switched,
     /// Two wanted cells are one, and differ: their places among those that were given.
     Clash(usize, usize),
     /// No statement puts this in the cell.
@@ -112,6 +114,9 @@ pub enum Refusal {
 pub fn follow(book: &Compiled, wanted: &[Wanted]) -> Result<Followed, Vec<Refusal>> {
     if book.errors() > 0 {
         return Err(vec![Refusal::Errors(book.errors())]);
+    }
+    if !book.book.show.combinations.is_empty() {
+        return Err(vec![Refusal::Switched]);
     }
     let goal = goal::Goal::of(book, wanted)?;
     let plan = plan::least(&goal)?;
@@ -150,7 +155,8 @@ pub fn follow(book: &Compiled, wanted: &[Wanted]) -> Result<Followed, Vec<Refusa
 /// What a change of one scene's own block does, whatever follows it; None where the book would have errors or the scene
 /// not what is wanted.
 pub fn alone(book: &Compiled, wanted: &[Wanted]) -> Option<Offer> {
-    let goal = goal::Goal::of(book, wanted).ok().filter(|_| book.errors() == 0)?;
+    let goal =
+        goal::Goal::of(book, wanted).ok().filter(|_| book.errors() == 0 && book.book.show.combinations.is_empty())?;
     offer::own(&goal)
 }
 

@@ -41,6 +41,13 @@ impl Places {
     /// Gathers them.
     pub fn of(book: &Book, presets: &[Preset]) -> Places {
         let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
+        for (base, combinations) in &book.show.combinations {
+            let of_base: Vec<Slot> = slots.iter().filter(|(scene, _)| scene == base).map(|(_, slot)| *slot).collect();
+            for id in combinations {
+                let pressed = book.show.scene(*id).and_then(|s| s.pressed).map_or(0, |p| p.switches);
+                slots.extend(of_base.iter().map(|slot| (*id, Slot { pressed, ..*slot })));
+            }
+        }
         slots.sort_unstable();
         let switcher = book.board.switcher.as_ref();
         let answers = switcher.and_then(|s| s.answers.zip(s.slots));
@@ -73,7 +80,7 @@ impl Places {
     fn cost(&self, from: Option<Slot>, to: Slot) -> u32 {
         match (from, self.presses) {
             (Some(from), Some(presses)) => presses.between(from, to),
-            (Some(from), None) => from.bank.abs_diff(to.bank),
+            (Some(from), None) => from.within(to).unwrap_or_else(|| from.bank.abs_diff(to.bank)),
             (None, _) => 0,
         }
     }
@@ -191,7 +198,7 @@ mod tests {
     const PRESSES: Presses = Presses { same_bank: 1, bank_step: 1 };
 
     fn slot(bank: u32, switch: u32) -> Slot {
-        Slot { bank, switch }
+        Slot::at(bank, switch)
     }
 
     /// Presses in all, and those inside songs.

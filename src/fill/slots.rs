@@ -2,6 +2,7 @@
 
 use fixedbitset::FixedBitSet;
 
+use crate::book::inside::Again;
 use crate::book::{Book, Fault, SetItem, Slot};
 
 /// A row of the switcher's memory: a slot and the scene stored there, or a scene that is in no slot.
@@ -26,6 +27,8 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
         .collect();
     let mut placed = FixedBitSet::with_capacity(book.show.scenes.len());
     presets.iter().for_each(|p| placed.insert(p.scene as usize));
+    // A second row takes no slot of its own.
+    book.show.again.iter().for_each(|again| placed.insert(again.second as usize));
     let waiting: Vec<u32> = order(book).into_iter().filter(|id| !placed.contains(*id as usize)).collect();
     let mut waiting = waiting.into_iter();
     let mut fault = None;
@@ -40,11 +43,27 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
         }
         fault = full(book, waiting.as_slice(), range.banks as usize * range.switches as usize);
     }
-    presets.sort_by_key(|p| p.slot);
+    let rows = second_rows(book, &presets);
     let mut rest: Vec<u32> = waiting.collect();
+    let lost = book.show.again.iter().map(|again| again.second);
+    rest.extend(lost.filter(|second| !rows.iter().any(|p| p.scene == *second)));
+    presets.extend(rows);
+    presets.sort_by_key(|p| p.slot);
     rest.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
     presets.extend(rest.into_iter().map(|scene| Preset { slot: None, scene, chosen: false }));
     (presets, fault)
+}
+
+/// The second rows of the slots in which these presets stand.
+pub fn second_rows(book: &Book, presets: &[Preset]) -> Vec<Preset> {
+    let rows = |again: &Again| {
+        let first = presets.iter().filter(|p| p.scene == again.scene && p.slot.is_some_and(|s| s.row == 0)).copied();
+        let second = again.second;
+        first
+            .map(move |p| Preset { slot: p.slot.map(|s| Slot { row: 1, ..s }), scene: second, ..p })
+            .collect::<Vec<_>>()
+    };
+    book.show.again.iter().flat_map(rows).collect()
 }
 
 fn full(book: &Book, left: &[u32], slots: usize) -> Option<Fault> {
@@ -60,6 +79,7 @@ fn order(book: &Book) -> Vec<u32> {
     let songs = book.show.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(SetItem::song);
     let songs = songs.filter_map(|song| book.show.songs.get(song));
     for scene in songs.flat_map(|song| &song.parts).filter_map(|part| part.scene) {
+        let scene = book.show.anchor(scene);
         if !seen.put(scene as usize) {
             out.push(scene);
         }

@@ -147,6 +147,11 @@ pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> S
             let s = if *count == 1 { "error" } else { "errors" };
             format!("the book has {count} {s} before anything changes; `tipring check` tells them")
         }
+        Refusal::Switched => {
+            "switches move things inside the presets of this book, and no change is worked out that keeps what \
+                              they bring; change the scenes by hand, and `tipring diff` says what came of it"
+                .to_owned()
+        }
         Refusal::Clash(one, other) => {
             let cell = named.get(*one).map_or_else(String::new, |n| place(compiled, n.wanted.scene, n.wanted.cell));
             let value = |at: &usize| {

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use crate::Compiled;
-use crate::print::cell;
+use crate::print::{cell, inside};
 
 /// One row a preset: slot, scene, then the cells in board order. `free` prints `-` for cells that do not matter.
 pub fn table(compiled: &Compiled, free: bool) -> String {
@@ -19,19 +19,26 @@ pub(super) fn rows(compiled: &Compiled, free: bool, mut each: impl FnMut(&[Strin
     let names = table.cells.list.iter().map(|c| c.name.clone());
     let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     let mut row: Vec<String> = ["slot", "scene"].into_iter().map(str::to_owned).chain(names).collect();
+    let switches = inside::used(compiled);
+    row.extend(switches.iter().cloned());
     each(&row);
     for preset in &compiled.presets {
         let slot = preset.slot.zip(range).map_or(String::new(), |(slot, range)| range.show(slot));
         let name = book.show.scene(preset.scene).map_or("", |s| &s.name);
         let mut fields = row.iter_mut();
         fields.by_ref().zip([slot.as_str(), name]).for_each(|(field, text)| text.clone_into(field));
-        for (c, (field, column)) in fields.zip(&table.cells.list).enumerate() {
+        for (c, (field, column)) in fields.by_ref().take(table.cells.len()).zip(&table.cells.list).enumerate() {
             field.clear();
             if free && table.idle(preset.scene, c as u16) {
                 field.push('-');
             } else {
                 cell::write(field, &book.board, column, table.stored(preset.scene, c as u16));
             }
+        }
+        let does = if switches.is_empty() { Vec::new() } else { inside::plain(compiled, preset.scene) };
+        for (field, name) in fields.zip(&switches) {
+            field.clear();
+            field.extend(does.iter().filter(|(of, _)| of == name).map(|(_, says)| says.as_str()));
         }
         each(&row);
     }

@@ -69,6 +69,11 @@ pub fn doc(compiled: &Compiled, check: &LineCheck, beside: &Beside) -> Doc {
         });
         blocks.push(list(items));
     }
+    if !super::inside::used(compiled).is_empty() {
+        blocks.push(para(
+            "Not counted: what switches inside the presets bring. Press each once where its preset is stepped through.",
+        ));
+    }
     Doc::report(compiled, "line check", blocks)
 }
 

@@ -9,6 +9,7 @@ pub mod diff;
 pub mod doc;
 pub mod free;
 pub mod helpers;
+pub mod inside;
 pub mod json;
 pub mod labels;
 pub mod linecheck;

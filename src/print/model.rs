@@ -7,6 +7,7 @@ use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use serde::ser::{Serialize, Serializer};
 
 use super::cell;
+use super::inside;
 use crate::Compiled;
 use crate::book::Book;
 use crate::settle::why::{Rank, reasons};
@@ -87,6 +88,9 @@ pub struct Row<'t> {
     pub values: Vec<Entry<'t>>,
     /// Places, from 0, of the columns whose value does not matter here.
     pub free: Vec<u16>,
+    /// What switches do inside the preset: the switch's name, and what it moves, by the names of columns.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub switches: Vec<(String, String)>,
     /// For each column the statements that bear on it, the winner first.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub why: Option<Vec<Vec<Because<'t>>>>,
@@ -225,6 +229,7 @@ fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
             scene: book.show.scene(scene).map_or("", |s| &s.name).into(),
             values: cells().map(value).collect(),
             free,
+            switches: inside::plain(compiled, scene),
             why: shape.why.then(|| cells().map(|(cell, c)| chain(compiled, scene, cell, c)).collect()),
         }
     };

@@ -27,8 +27,9 @@ fn name(compiled: &Compiled, scene: u32) -> &str {
 /// A row a preset.
 pub fn doc(compiled: &Compiled, presets: &[Preset]) -> Doc {
     let fields = fields(compiled, presets);
+    let wide = fields.iter().map(|[slot, ..]| slot.chars().count()).max().unwrap_or(0).max(6);
     let lines = fields.iter().map(|[slot, name, chosen]| {
-        format!("{slot:<6} {name}{}\n", if chosen.is_empty() { String::new() } else { format!("  ({chosen})") })
+        format!("{slot:<wide$} {name}{}\n", if chosen.is_empty() { String::new() } else { format!("  ({chosen})") })
     });
     let lines = lines.collect();
     let rows = fields.into_iter().map(Cell::row).collect();

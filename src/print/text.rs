@@ -25,6 +25,7 @@ pub fn table(compiled: &Compiled) -> String {
         sheet.heads(&mut out, panel);
         sheet.rows(&mut out, panel);
     }
+    sheet.inside(&mut out);
     out
 }
 
@@ -251,6 +252,27 @@ impl<'c> Sheet<'c> {
                 }
             }
             self.line(out, &self.shown(preset.slot), short, fields.iter().map(String::as_str).zip(widths));
+        }
+    }
+
+    /// What the switches inside the presets do.
+    fn inside(&self, out: &mut String) {
+        if super::inside::used(self.compiled).is_empty() {
+            return;
+        }
+        out.push_str("\ninside the presets\n");
+        for preset in &self.compiled.presets {
+            for says in super::inside::typed(self.compiled, preset.scene) {
+                let mut line = String::new();
+                push_padded(&mut line, &self.shown(preset.slot), self.slot, 0);
+                line += &format!("  {}: {says}", self.scene(preset));
+                while !line.is_empty() {
+                    let (first, rest) = split(&line, WIDTH);
+                    out.push_str(first);
+                    out.push('\n');
+                    line = rest.to_owned();
+                }
+            }
         }
     }
 

@@ -18,7 +18,7 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
     let all = show.scenes.iter().filter(|s| !s.repeated).count();
     let says = thing.says(&compiled.book);
     let mut blocks = Vec::new();
-    if used.songs.is_empty() && used.scenes.is_empty() {
+    if used.songs.is_empty() && used.scenes.is_empty() && used.pressed.is_empty() {
         blocks.push(Block::Para(named(&format!("{says}: used nowhere, in none of {}", counted(all, "scene")))));
         return Doc::report(compiled, "where it is used", blocks);
     }
@@ -30,9 +30,10 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
         let part = |(part, scene, fits): &(u32, u32, Fits)| {
             let label = song.and_then(|s| s.parts.get(*part as usize)).map_or("?", |p| p.label.as_str());
             // A part named like its scene is named once.
-            let own = show.scene(*scene).is_some_and(|s| s.name == label);
+            let base = show.scene(show.base(*scene));
+            let own = base.is_some_and(|s| s.name == label);
             let slots = stood(shown(compiled, pressed.at((found.song, *part))));
-            let name = show.scene(*scene).filter(|_| !own).map_or(String::new(), |s| format!(" {}", s.name));
+            let name = base.filter(|_| !own).map_or(String::new(), |s| format!(" {}", s.name));
             format!("{label}{slots}{name}{}", mark(*fits))
         };
         let parts: Vec<String> = found.parts.iter().map(part).collect();
@@ -49,6 +50,14 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
             .map(|(scene, fits)| format!("{}{}", stands(compiled, &places, *scene).trim_start(), mark(*fits)))
             .collect();
         blocks.push(para(format!("in no song: {}", scenes.join("; "))));
+    }
+    if !used.pressed.is_empty() {
+        let pressed: Vec<String> = used
+            .pressed
+            .iter()
+            .map(|(scene, fits)| format!("{}{}", stands(compiled, &places, *scene).trim_start(), mark(*fits)))
+            .collect();
+        blocks.push(para(format!("by a switch inside the preset: {}", pressed.join("; "))));
     }
     Doc::report(compiled, "where it is used", blocks)
 }
@@ -78,7 +87,7 @@ pub fn csv(compiled: &Compiled, used: &Used) -> String {
 
 /// ` 1.4 swell`: where a scene stands, and its name.
 fn stands(compiled: &Compiled, places: &Places, scene: u32) -> String {
-    let name = compiled.book.show.scene(scene).map_or("?", |s| s.name.as_str());
+    let name = compiled.book.show.scene(compiled.book.show.base(scene)).map_or("?", |s| s.name.as_str());
     format!("{} {name}", stood(slots(compiled, places, scene)))
 }
 

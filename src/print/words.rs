@@ -51,6 +51,11 @@ pub fn scene(compiled: &Compiled, scene: u32) -> String {
     }
     row.bare(&mut says);
     says.append(&mut feet);
+    let inside = super::inside::says(compiled, scene);
+    if !inside.is_empty() {
+        let sounds = if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") };
+        return format!("{sounds}; {}", inside.join("; "));
+    }
     if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") }
 }
 

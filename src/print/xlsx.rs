@@ -3,7 +3,7 @@
 
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, IgnoreError, Workbook, Worksheet, XlsxError};
 
-use super::csv;
+use super::{csv, inside};
 use crate::Compiled;
 
 /// Columns before those of the cells: slot and scene.
@@ -25,6 +25,7 @@ fn write(compiled: &Compiled, free: bool) -> Result<Vec<u8>, XlsxError> {
     let levels: Vec<bool> = [false; BEFORE as usize]
         .into_iter()
         .chain(compiled.table.cells.list.iter().map(|cell| cell.steps > 0))
+        .chain(inside::used(compiled).iter().map(|_| false))
         .collect();
     let (mut at, mut wrong) = (0, None);
     csv::rows(compiled, free, |fields| {

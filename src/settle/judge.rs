@@ -134,7 +134,7 @@ impl<'b> Judge<'b> {
         self.listen(cells, row);
         self.free_or_unknown(row);
         self.timed(cells, id, row);
-        if !scene.faulty && !scene.repeated {
+        if !scene.faulty && (!scene.repeated || scene.pressed.is_some()) {
             self.complain(cells, id, row, faults);
         }
     }

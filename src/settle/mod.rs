@@ -4,6 +4,7 @@ pub mod bytes;
 pub mod cell;
 pub mod cells;
 pub mod fault;
+pub mod inside;
 mod judge;
 mod odds;
 mod ranks;
@@ -38,6 +39,8 @@ pub struct Table {
     decided: Vec<u64>,
     /// What it decided to store, by scene and cell.
     chosen: FxHashMap<(u32, u16), Value>,
+    /// Scenes with switches pressed: whose preset that is, and the cells that they move.
+    follows: FxHashMap<u32, (u32, Vec<u16>)>,
 }
 
 impl Table {
@@ -67,6 +70,7 @@ impl Table {
     /// What the switcher stores, the one truth of its memory: what a later stage chose for the cell; where whatever is
     /// stored does, what an empty preset has, for nobody types that in; else the settled value.
     pub fn stored(&self, scene: u32, cell: u16) -> Value {
+        let scene = self.stored_by(scene, cell);
         if holds(self.words(scene, &self.decided), cell)
             && let Some(chosen) = self.chosen.get(&(scene, cell))
         {
@@ -76,6 +80,41 @@ impl Table {
             Value::Unknown => Value::Unknown,
             settled if self.idle(scene, cell) => self.empty(cell).unwrap_or(settled),
             settled => settled,
+        }
+    }
+
+    /// The scene whose preset decides what a cell holds: its own, unless it is one with switches pressed that move other
+    /// cells.
+    fn stored_by(&self, scene: u32, cell: u16) -> u32 {
+        if self.follows.is_empty() {
+            return scene;
+        }
+        match self.follows.get(&scene) {
+            Some((base, moved)) if !moved.contains(&cell) => *base,
+            _ => scene,
+        }
+    }
+
+    /// A scene with switches pressed follows another in all cells but those that they move.
+    fn follow(&mut self, scene: u32, base: u32, moved: Vec<u16>) {
+        self.follows.insert(scene, (base, moved));
+    }
+
+    /// A row holds this in a cell.
+    fn set_value(&mut self, scene: u32, cell: u16, value: Value) {
+        let width = self.cells.len();
+        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * width);
+        if let Some(slot) = self.values.get_mut(from.saturating_add(usize::from(cell))) {
+            *slot = value;
+        }
+    }
+
+    /// The free cells of a row, a bit each, are these.
+    fn set_free(&mut self, scene: u32, free: &[u64]) {
+        let words = words(self.cells.len());
+        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words);
+        if let Some(row) = self.free.get_mut(from..from.saturating_add(words)) {
+            row.copy_from_slice(free);
         }
     }
 

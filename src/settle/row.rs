@@ -70,7 +70,7 @@ impl Cells {
         if heard.peek().is_some() {
             return heard.all(|n| self.output_cell(n).map(&held) == Some(Value::Off));
         }
-        let own = book.show.scene(scene).map(|s| book.show.said(s.own));
+        let own = book.show.scene(book.show.base(scene)).map(|s| book.show.said(s.own));
         own.into_iter().flatten().any(|s| matches!(s.what, What::Mute { .. }))
     }
 

@@ -72,11 +72,17 @@ pub fn reasons(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Reason>
 
 /// What songs say of a tempo, below all ranks: it holds where nothing else was said and the pedal is heard.
 fn played(book: &Book, table: &Table, scene: u32, cell: u16, touched: bool, out: &mut Vec<Reason>) {
-    let range = book.show.played(scene);
-    for (saying, said) in (range.from..range.to).zip(book.show.said(range)) {
+    // A preset has one tempo, whatever is pressed there.
+    let show = &book.show;
+    let base = show.base(scene);
+    let all = [base].into_iter().chain(show.combinations(base).iter().copied()).map(|id| show.played(id));
+    for (saying, said) in all.flat_map(|range| (range.from..range.to).zip(show.said(range))) {
         let mut value = None;
         table.cells.settles(said.what, |c, v| value = if c == cell { Some(v) } else { value });
-        let (Some(value), Some(song)) = (value, book.show.played_by(saying)) else { continue };
+        let (Some(value), Some(song)) = (value, show.played_by(saying)) else { continue };
+        if out.iter().any(|known| known.rank == Rank::Song(song) && known.value == value) {
+            continue;
+        }
         let live = !touched && table.value(scene, cell) != Value::Stays;
         out.push(Reason { saying, at: said.at, rank: Rank::Song(song), value, live });
     }

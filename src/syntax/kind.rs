@@ -63,4 +63,5 @@ kinds! {
     CcMessage "cc-message" NoteMessage "note-message" Sysex "sysex"
     Messages "messages" InPreset "in-preset" UpToTime "up-to-time" UpToBytes "up-to-bytes"
     LoopOrders "loop-orders" OrderIs "order-is"
+    Inside "inside" InsideHas "inside-has" Press "press" PressMoves "press-moves" Again "again"
 }

@@ -64,7 +64,7 @@ impl Book {
     }
 
     pub(crate) fn keeps_rules(&self, memory: &Memory) -> bool {
-        let slot = |at: usize| Slot { bank: 0, switch: at as u32 };
+        let slot = |at: usize| Slot::at(0, at as u32);
         self.scenes.iter().enumerate().all(|(at, _)| {
             let bits = |(wire, store): (&Wire, &Store)| match (wire, store) {
                 (Wire::Loop(n), Store::On) => 1u8 << (n - 1),

@@ -67,6 +67,7 @@ impl<'t> Binder<'t> {
                 switcher.faulty = true;
             }
         }
+        self.inside_apart(&mut switcher);
         switcher
     }
 
@@ -171,6 +172,10 @@ impl<'t> Binder<'t> {
                 switcher.answers = Some(Answers { at: fact.span(), channel, from, banks, hears_itself, passes_on });
                 banks.is_some() || numbers.len() < 3
             }
+            Kind::Inside => {
+                switcher.inside = self.inside(fact);
+                switcher.inside.is_some()
+            }
             _ => true,
         }
     }
@@ -179,32 +184,7 @@ impl<'t> Binder<'t> {
         let first = self.count(*numbers.first()?, 0, MOST_BANKS, "the first bank")?;
         let last = self.count(*numbers.get(1)?, first, MOST_BANKS, "the last bank")?;
         let names: Vec<View<'t>> = fact.all(Kind::Name).collect();
-        let (first_switch, switches) = match (names.as_slice(), numbers.get(2), numbers.get(3)) {
-            ([a, b], None, None) => {
-                let (from, to) = (one_letter(*a), one_letter(*b));
-                match (from, to) {
-                    (Some(from), Some(to)) if from <= to => (SwitchName::Letter(from), to as u32 - from as u32 + 1),
-                    _ => {
-                        let range = "two letters in order, as `A..E`".to_owned();
-                        let at = a.span().to(b.span());
-                        let what = "the switches".to_owned();
-                        self.faults.push(Fault::OutOfRange { at, what, range, there: None });
-                        return None;
-                    }
-                }
-            }
-            ([], Some(a), Some(b)) => {
-                let from = self.count(*a, 0, MOST, "the first switch")?;
-                let to = self.count(*b, from, MOST, "the last switch")?;
-                (SwitchName::Number(from), to - from + 1)
-            }
-            _ => {
-                let range = "two numbers or two letters".to_owned();
-                let what = "the switches".to_owned();
-                self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
-                return None;
-            }
-        };
+        let (first_switch, switches) = self.switches(fact, &names, numbers.get(2..).unwrap_or(&[]))?;
         let banks = last - first + 1;
         if u64::from(banks) * u64::from(switches) > u64::from(MOST_SLOTS) {
             let what = "the number of slots".to_owned();
@@ -212,7 +192,33 @@ impl<'t> Binder<'t> {
             self.faults.push(Fault::OutOfRange { at: fact.span(), what, range, there: None });
             return None;
         }
-        Some(SlotRange { first_bank: first, banks, switches, first_switch })
+        Some(SlotRange { first_bank: first, banks, switches, first_switch, inside: None, rows: 1 })
+    }
+
+    /// Switches from one to another: the first, and how many.
+    pub(super) fn switches(
+        &mut self,
+        fact: View<'t>,
+        names: &[View<'t>],
+        numbers: &[View<'t>],
+    ) -> Option<(SwitchName, u32)> {
+        let what = "the switches".to_owned();
+        let (at, range) = match (names, numbers) {
+            ([a, b], []) => match (one_letter(*a), one_letter(*b)) {
+                (Some(from), Some(to)) if from <= to => {
+                    return Some((SwitchName::Letter(from), to as u32 - from as u32 + 1));
+                }
+                _ => (a.span().to(b.span()), "two letters in order, as `A..E`".to_owned()),
+            },
+            ([], [a, b]) => {
+                let from = self.count(*a, 0, MOST, "the first switch")?;
+                let to = self.count(*b, from, MOST, "the last switch")?;
+                return Some((SwitchName::Number(from), to - from + 1));
+            }
+            _ => (fact.span(), "two numbers or two letters".to_owned()),
+        };
+        self.faults.push(Fault::OutOfRange { at, what, range, there: None });
+        None
     }
 
     fn treadle(&mut self, view: View<'t>) {

@@ -10,6 +10,7 @@ mod electric;
 mod engaging;
 mod hearing;
 mod helper;
+mod inside;
 mod lacking;
 mod leads;
 mod legs;
@@ -35,7 +36,7 @@ use std::sync::Arc;
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
-use super::{Book, Device, Fault, Switcher};
+use super::{Board, Book, Device, Fault, Switcher};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;
@@ -83,6 +84,8 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.layers();
     binder.scenes_and_songs();
     binder.slots();
+    binder.rows_apart();
+    binder.parts_press();
     binder.rules();
     binder.ways();
     super::beat::play(&mut binder.book);
@@ -185,7 +188,10 @@ impl<'t> Binder<'t> {
             files: self.files,
             trees: self.trees,
             amend: Arc::clone(&self.amend),
-            book: Book::default(),
+            book: Book {
+                board: Board { switcher: self.book.board.switcher.clone(), ..Board::default() },
+                ..Book::default()
+            },
             faults: Vec::new(),
             names: Arc::clone(&self.names),
             devices: Arc::clone(&self.devices),

@@ -73,6 +73,8 @@ impl<'t> Binder<'t> {
             Kind::Mute => self.mute(at),
             Kind::Setting => self.setting(view),
             Kind::Moves => self.moves(view),
+            // Bound once it is known whose they are.
+            Kind::Press | Kind::Again => true,
             _ => false,
         };
         self.broken = false;
@@ -124,7 +126,7 @@ impl<'t> Binder<'t> {
         self.book.broken || self.book.board.devices.iter().any(|d| d.faulty && d.loop_at.is_none())
     }
 
-    fn engage_named(&mut self, target: View<'t>, on: bool) -> bool {
+    pub(super) fn engage_named(&mut self, target: View<'t>, on: bool) -> bool {
         let at = target.span();
         let Some(index) = self.find(target, Wanted::Device) else { return false };
         let Some(device) = self.book.board.devices.get(index as usize) else { return false };

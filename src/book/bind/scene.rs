@@ -2,6 +2,7 @@
 
 use super::Binder;
 use super::names::{Wanted, nfc};
+use crate::book::inside::Owner;
 use crate::book::{Fault, Layer, SayingRange, Scene};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -15,6 +16,7 @@ impl<'t> Binder<'t> {
         let from = self.book.show.sayings.len() as u32;
         for view in std::mem::take(&mut self.found.defaults) {
             let (_, whole) = self.sayings(view.child(Kind::SceneBody));
+            let whole = whole & self.presses(Owner::Default, view.child(Kind::SceneBody));
             self.book.broken |= !whole;
             self.book.show.default_faulty |= !whole;
         }
@@ -22,6 +24,8 @@ impl<'t> Binder<'t> {
         for view in std::mem::take(&mut self.found.layers) {
             let Some(name) = view.child(Kind::Name) else { continue };
             let (own, whole) = self.sayings(view.child(Kind::SceneBody));
+            let owner = Owner::Layer(self.book.show.layers.len() as u32);
+            let whole = whole & self.presses(owner, view.child(Kind::SceneBody));
             let faulty = !whole || view.broken();
             self.book.show.layers.push(Layer { name: nfc(name.text()).into(), at: name.span(), own, faulty });
         }
@@ -37,6 +41,7 @@ impl<'t> Binder<'t> {
         }
         self.circles();
         self.spread_faults();
+        self.second_rows();
     }
 
     fn scene(&mut self, id: u32, view: View<'t>) -> Scene {
@@ -50,6 +55,7 @@ impl<'t> Binder<'t> {
             was: Span::default(),
             faulty: false,
             repeated: self.found.doubles.binary_search(&id).is_ok(),
+            pressed: None,
         };
         let from = self.book.show.mixed.len() as u32;
         for part in view.children() {
@@ -73,7 +79,7 @@ impl<'t> Binder<'t> {
                 Kind::SceneBody => {
                     let (own, whole) = self.sayings(Some(part));
                     scene.own = own;
-                    scene.faulty |= !whole;
+                    scene.faulty |= !whole | !self.presses(Owner::Scene(id), Some(part));
                 }
                 _ => scene.faulty = true,
             }

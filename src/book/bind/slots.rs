@@ -101,13 +101,13 @@ impl<'t> Binder<'t> {
             if let Some((_, kept, first)) = column.filter(|(taken, _, _)| *taken == switch) {
                 self.book.show.mentioned.push(scene);
                 if kept != scene {
-                    let slot = range.show(Slot { bank: 0, switch });
+                    let slot = range.show(Slot::at(0, switch));
                     self.faults.push(Fault::SlotTaken { at, first, slot, scenes: [kept, scene] });
                 }
                 continue;
             }
             column = Some((switch, scene, at));
-            self.book.show.pins.extend((0..range.banks).map(|bank| (Slot { bank, switch }, scene, at)));
+            self.book.show.pins.extend((0..range.banks).map(|bank| (Slot::at(bank, switch), scene, at)));
         }
     }
 

@@ -155,12 +155,15 @@ impl<'t> Binder<'t> {
             tuning: None,
             capo: None,
             called: None,
+            pressed: 0,
             at: view.span(),
         };
         let mut said: Vec<(&str, Span)> = Vec::new();
         for note in view.all(Kind::PartNote) {
             let text = note.child(Kind::Text).map(content);
-            if note.says("tap") {
+            if note.says("press") {
+                part.pressed |= self.pressed(note, part.pressed);
+            } else if note.says("tap") {
                 part.notes.push(self.tap(note));
             } else if note.says("beat") {
                 let name = note.child(Kind::Name).map(View::text);

@@ -42,6 +42,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::book::Slot;
 use crate::fill::Places;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -57,6 +58,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             part.scene.is_some_and(|scene| places.all(scene).iter().all(|(_, slot)| board.call(*slot).is_none()))
         });
         let Some((part, slot)) = far.next() else { continue };
+        // A program calls what the switch calls first, and presses nothing there.
+        let inside = slot != Slot::at(slot.bank, slot.switch);
         let (title, slot) = (&song.title, range.show(slot));
         let more = match far.count() {
             0 => String::new(),
@@ -65,12 +68,17 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         };
         let message =
             format!("`{}` of \"{title}\" is called from outside, and no program reaches {slot}{more}", part.label);
-        let last = answers.reach();
-        out.push(
-            Diagnostic::new(part.at, message)
-                .other(answers.at, format!("only the first {last} presets are within reach of a program"))
-                .about(facts.scene(part.scene.unwrap_or_default()))
-                .help("put its scene on an earlier switch, or say how many programs lie in a bank, where the unit answers to banks"),
-        );
+        let (reach, help) = match inside {
+            true => (
+                "a program calls what a switch calls first, and presses nothing inside a preset".to_owned(),
+                "say `by foot` at this part, or give it a preset of its own",
+            ),
+            false => (
+                format!("only the first {} presets are within reach of a program", answers.reach()),
+                "put its scene on an earlier switch, or say how many programs lie in a bank, where the unit answers to banks",
+            ),
+        };
+        let scene = facts.book.show.base(part.scene.unwrap_or_default());
+        out.push(Diagnostic::new(part.at, message).other(answers.at, reach).about(facts.scene(scene)).help(help));
     }
 }

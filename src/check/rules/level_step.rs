@@ -69,7 +69,7 @@ use indexmap::IndexMap;
 use rustc_hash::FxHashSet;
 
 use crate::check::{Diagnostic, Facts, Severity, say};
-use crate::book::{DeviceKind, Part, Song, Ways, amount};
+use crate::book::{Book, DeviceKind, Part, Song, Ways, amount};
 use crate::settle::{Answer, Row, Setting};
 use crate::source::Span;
 
@@ -83,7 +83,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let listed = book.board.ways.is_some_and(|w| w.value == Ways::Listed);
     let mut told: IndexMap<(u32, u32, usize), (Span, f64)> = IndexMap::new();
     for song in &book.show.songs {
-        for ((a, b, at), guitar) in ways(song, listed) {
+        for ((a, b, at), guitar) in ways(song, listed, book) {
             let guitars = match guitar {
                 Some(guitar) => guitar..guitar + 1,
                 None => 0..book.board.guitars.len(),
@@ -103,7 +103,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let allowed = |one: &str, two: &str| book.allows.iter().any(|a| a.names == [one, two]);
     let mut done = FxHashSet::default();
     for (&(a, b, guitar), (at, step)) in &told {
-        let (one, two) = (facts.scene(a), facts.scene(b));
+        let (from, to) = (facts.scene(a), facts.scene(b));
+        // Of a scene with switches pressed the book speaks by its name alone.
+        let [one, two] = [a, b].map(|scene| facts.scene(book.show.base(scene)));
         let back = told.contains_key(&(b, a, guitar)) && !allowed(one, two) && !allowed(two, one);
         if back && done.contains(&(b, a, guitar)) {
             continue;
@@ -111,7 +113,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         done.insert((a, b, guitar));
         let played = book.board.guitars.get(guitar).map_or("", |g| g.name.as_str());
         let way = if *step > 0.0 { ("jumps up", "drops") } else { ("drops", "jumps up") };
-        let message = format!("from `{one}` to `{two}` the level {} by {:.1} dB on `{played}`", way.0, step.abs());
+        let message = format!("from `{from}` to `{to}` the level {} by {:.1} dB on `{played}`", way.0, step.abs());
         let again = if back { format!(", and {} by as much on the way back", way.1) } else { String::new() };
         let reverse = if back { format!(" and `allow level-step {two} to {one} \"why\"`") } else { String::new() };
         let mut found = Diagnostic::new(*at, message + &again)
@@ -151,21 +153,28 @@ type Way = (u32, u32, Span);
 
 /// The ways that a song may go, each with its guitar. From one guitar to another no step is told: what their pickups give
 /// is not stated, so their levels do not compare.
-fn ways(song: &Song, listed: bool) -> Vec<(Way, Option<usize>)> {
+fn ways(song: &Song, listed: bool, book: &Book) -> Vec<(Way, Option<usize>)> {
     let on = |guitar: &Option<usize>| {
         let parts: Vec<&Part> = song.parts.iter().filter(|p| song.guitar_of(p) == *guitar).collect();
-        ways_on(&parts, listed && song.guitars().len() == 1).into_iter().map(|way| (way, *guitar)).collect::<Vec<_>>()
+        let listed = listed && song.guitars().len() == 1;
+        ways_on(&parts, listed, book).into_iter().map(|way| (way, *guitar)).collect::<Vec<_>>()
     };
     if listed && song.guitars().len() > 1 {
         let next = song.parts.iter().zip(song.parts.iter().skip(1));
         let same = next.filter(|(a, b)| song.guitar_of(a) == song.guitar_of(b));
-        return same.filter_map(|(a, b)| Some(((a.scene?, b.scene?, b.at), song.guitar_of(b)))).collect();
+        let next = same.filter_map(|(a, b)| Some(((a.scene?, b.scene?, b.at), song.guitar_of(b))));
+        let inside = song.parts.iter().filter_map(|part| {
+            let one = [(part.scene?, part.at)];
+            Some(pressed(&one, true, book).into_iter().map(move |way| (way, song.guitar_of(part))))
+        });
+        return next.chain(inside.flatten()).collect();
     }
     song.guitars().iter().flat_map(on).collect()
 }
 
-fn ways_on(parts: &[&Part], listed: bool) -> Vec<Way> {
+fn ways_on(parts: &[&Part], listed: bool, book: &Book) -> Vec<Way> {
     let parts: Vec<(u32, Span)> = parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
+    let inside = pressed(&parts, listed, book);
     let mut scenes: Vec<(u32, Span)> = Vec::new();
     for part in &parts {
         if scenes.len() <= MOST && !scenes.iter().any(|(scene, _)| *scene == part.0) {
@@ -173,8 +182,30 @@ fn ways_on(parts: &[&Part], listed: bool) -> Vec<Way> {
         }
     }
     if listed || scenes.len() > MOST {
-        return parts.iter().zip(parts.iter().skip(1)).map(|(a, b)| (a.0, b.0, b.1)).collect();
+        let listed = parts.iter().zip(parts.iter().skip(1)).map(|(a, b)| (a.0, b.0, b.1));
+        return listed.chain(inside).collect();
     }
     let pairs = scenes.iter().flat_map(|(to, at)| scenes.iter().map(move |(from, _)| (*from, *to, *at)));
-    pairs.filter(|(from, to, _)| from != to).collect()
+    pairs.filter(|(from, to, _)| from != to).chain(inside).collect()
+}
+
+/// What switches inside the presets do: each press from each combination, and the way on to the next part from each.
+fn pressed(parts: &[(u32, Span)], listed: bool, book: &Book) -> Vec<(u32, u32, Span)> {
+    let mut out = Vec::new();
+    let show = &book.show;
+    let bits = |scene: u32| show.scene(scene).and_then(|s| s.pressed).map_or(0, |p| p.switches);
+    for (at, (scene, here)) in parts.iter().enumerate() {
+        let base = show.base(*scene);
+        let all = || show.combinations(base).iter().copied().chain([base]);
+        if show.combinations(base).is_empty() || parts.iter().take(at).any(|(s, _)| show.base(*s) == base) && !listed {
+            continue;
+        }
+        let one = |(from, to): &(u32, u32)| (bits(*from) ^ bits(*to)).count_ones() == 1;
+        out.extend(all().flat_map(|from| all().map(move |to| (from, to))).filter(one).map(|(a, b)| (a, b, *here)));
+        let next = parts.get(at + 1).filter(|_| listed).into_iter();
+        let others = parts.iter().filter(|_| !listed).chain(next);
+        let others = others.map(|(to, there)| (show.base(*to), *there)).filter(|(to, _)| *to != base);
+        out.extend(others.flat_map(|(to, there)| show.combinations(base).iter().map(move |from| (*from, to, there))));
+    }
+    out
 }

@@ -133,6 +133,7 @@ rules! {
     port_fed_twice "port-fed-twice"
     port_shared "port-shared"
     power_unsaid "power-unsaid" [Supply]
+    press_unclear "press-unclear"
     pulse_depends_on_path "pulse-depends-on-path"
     pulse_never_safe "pulse-never-safe"
     range_empty "range-empty"

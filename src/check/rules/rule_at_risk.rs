@@ -67,6 +67,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let when = facts.stands(stand);
         let comma = if when.is_empty() { "" } else { ", " };
         let message = format!("`{scene}` may break the rule {}{comma}{when}", rules.join(", "));
-        out.push(facts.against(broken, message).about(scene));
+        out.push(facts.against(broken, message).about(facts.scene(facts.book.show.base(broken.scene))));
     }
 }

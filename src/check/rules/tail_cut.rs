@@ -52,6 +52,8 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
+use crate::settle::inside::moves;
+use crate::source::Span;
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
@@ -79,6 +81,37 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let cells = facts.table.cells.engages(device).map(|(cell, _)| cell);
             let edits = cells.and_then(|cell| facts.in_scene(change.to.scene, &format!("engage {name}"), &[cell]));
             out.push(told.way("", format!("keep `{name}` engaged in `{scene}`"), edits).besides(&allow).help(&allow));
+        }
+    }
+    pressed(facts, out);
+}
+
+/// A switch inside a preset that takes out what rings on.
+fn pressed(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
+    let book = facts.book;
+    let mut told: Vec<(Span, u16)> = Vec::new();
+    let mut played: Vec<(u32, Span)> = Vec::new();
+    for part in book.show.songs.iter().flat_map(|song| &song.parts) {
+        let scene = part.scene.map(|scene| book.show.base(scene));
+        played.extend(scene.filter(|s| !played.iter().any(|(known, _)| known == s)).map(|s| (s, part.at)));
+    }
+    for (scene, part) in played {
+        for press in book.show.switches(scene) {
+            for (cell, _) in moves(book, facts.table, scene, press.switch) {
+                let devices = (0u16..).zip(&book.board.devices);
+                let found = devices.filter_map(|(d, device)| Some((d, device, device.tail?)));
+                let mut found = found.filter(|(d, ..)| facts.table.cells.engages(*d).is_some_and(|(c, _)| c == cell));
+                let Some((device, of, tail)) = found.next() else { continue };
+                if told.contains(&(press.at, device)) {
+                    continue;
+                }
+                told.push((press.at, device));
+                let (name, scene) = (&of.name, facts.scene(scene));
+                let says = format!("`{name}` rings on for {} s, and this switch cuts it off in `{scene}`", tail.value);
+                let told = Diagnostic::new(press.at, says).other(part, format!("`{scene}` is played here"));
+                let help = format!("say `allow tail-cut {scene} to {scene} \"why\"`");
+                out.push(told.other(tail.at, "its tail").about(scene).about(scene).help(help));
+            }
         }
     }
 }

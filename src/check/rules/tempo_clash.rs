@@ -33,8 +33,22 @@
 //! if ember fails, bed becomes bare
 //! if ember fails, lift becomes bare
 //! ```
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..4; inside: switches 6..7, toggles 1 }
+//! pedal tide { loop 1; tempo on midi 5 cc 21 from 40 bpm to 240 bpm }
+//! scene bed { switch 6 toggles tide }
+//! song "Quay" at 92 bpm { bed, press 6 }
+//! song "Mole" at 140 bpm { loud: bed, press 6; end: bed }
+//! ```
 //!
 //! # Silent
+//! ```scene
+//! switcher { loops 1; banks 1..1, switches 1..4; inside: switches 6..7, toggles 1 }
+//! pedal tide { loop 1; tempo on midi 5 cc 21 from 40 bpm to 240 bpm }
+//! scene bed { switch 6 toggles tide }
+//! song "Quay" at 92 bpm { bed }
+//! song "Mole" at 140 bpm { bed, press 6 }
+//! ```
 //! ```scene
 //! switcher { loops 1; remote jacks 1 }
 //! pedal tide { loop 1; tempo by 3 pulses on remote 1 tip }

@@ -65,6 +65,16 @@
 //! set "night" { "Quay" }
 //! if ember fails, bed becomes bare
 //! ```
+//! ```scene
+//! switcher { loops 1; remote jacks 1; banks 1..1, switches 1..4; inside: rows 2 }
+//! pedal tide { loop 1; tempo by 3 pulses on remote 1 tip }
+//! scene bed { engage tide; again lift }
+//! scene lift { engage tide; tide.tempo stays }
+//! scene dry { }
+//! song "Mole" at 140 bpm { dry; lift }
+//! song "Quay" at 92 bpm { bed }
+//! set "night" { "Mole"; "Quay" }
+//! ```
 //!
 //! # Silent
 //! ```scene
@@ -143,7 +153,7 @@ fn failed(facts: &Facts<'_>, device: Option<u16>) -> String {
 fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let part = |(song, part): tempo::PartAt| Some((facts.book.show.songs.get(song)?, facts.book.show.songs.get(song)?.parts.get(part)?));
     for found in tempo::given::astray(facts.book, facts.table) {
-        let (From::Preset(at, _) | From::Foot(at)) = found.from;
+        let (From::Preset(at, _) | From::Foot(at) | From::Way(at, _)) = found.from;
         let (Some((song, here)), Some((before, there))) = (part(found.heard), part(at)) else { continue };
         let device = facts.device(found.device);
         let (wants, has) = (amount::show(found.wants), amount::show(found.has));
@@ -153,6 +163,17 @@ fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("\"{}\" wants `{device}` at {wants} here, and `{scene}` gives it {has}", song.title),
                 format!("`{scene}` gives it {has}"),
             ),
+            From::Way(at, first) => {
+                let (first, second) = (facts.scene(first), facts.scene(facts.book.show.base(there.scene.unwrap_or_default())));
+                let whose = if at.0 == found.heard.0 { String::new() } else { format!(" in \"{}\"", before.title) };
+                (
+                    format!(
+                        "\"{}\" wants `{device}` at {wants} here, and it has the {has} that `{first}` gave it on the way to `{second}`{whose}",
+                        song.title
+                    ),
+                    "it got its tempo on the way to this".to_owned(),
+                )
+            }
             From::Preset(..) => (
                 format!("\"{}\" wants `{device}` at {wants} here, and it still has the {has} that `{scene}` gave it in \"{}\"", song.title, before.title),
                 "it got its tempo here".to_owned(),

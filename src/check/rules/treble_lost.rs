@@ -53,14 +53,18 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     for (id, guitars) in overview::played(facts.book, facts.table).into_iter().enumerate() {
-        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| !s.repeated && !s.faulty) else { continue };
+        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| (!s.repeated || s.pressed.is_some()) && !s.faulty) else { continue };
         let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
         let played = (0..facts.book.board.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
         let lost: Vec<(usize, f64)> = played.filter_map(|g| lost(&g)).collect();
         let Some((_, limit)) = lost.first() else { continue };
+        let base = facts.book.show.base(id as u32);
+        if base != id as u32 && lost.iter().all(|(g, _)| facts.signal().treble_lost(base, *g).is_some()) {
+            continue;
+        }
         let names: Vec<&str> = lost.iter().filter_map(|(g, _)| Some(facts.book.board.guitars.get(*g)?.name.as_str())).collect();
         let message = format!("`{}` loses the treble of {}", scene.name, say::list(&names, "and"));
-        let told = Diagnostic::new(scene.at, message).about(&*scene.name);
+        let told = Diagnostic::new(scene.at, message).about(facts.scene(base));
         out.push(
             told.label(format!("3 dB are gone at {limit:.0} Hz, half an octave or more under where its own lead takes them"))
                 .help("put a buffer before the long leads: `tipring signal BOOK --buffers \"4 kHz\"` tries every place"),

@@ -17,7 +17,7 @@ use named::named;
 
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::book::{Device, Set, Song};
+use crate::book::{Book, Device, Set, Song};
 
 /// Pairs by `was`, then by name, then, where `renames` are looked for, what is most alike.
 pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
@@ -33,6 +33,7 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
         ..Matched::default()
     };
     if !renames {
+        pressed(a, b, &mut out.scenes);
         return out;
     }
     let (was, now) = (&a.board.devices, &b.board.devices);
@@ -68,6 +69,24 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
     let name = |list: &[Set], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
     leftover(&mut pairs, Paired::Set, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     (out.sets, out.songs) = (pairs, known);
+    pressed(a, b, &mut out.scenes);
     out.renamed.sort();
     out
+}
+
+/// Scenes with the same switches pressed, of scenes that are paired.
+fn pressed(old: &Book, new: &Book, pairs: &mut Pairs) {
+    let of = |book: &Book, base: u32| -> Vec<(u8, u32)> {
+        let switches = |id: &u32| Some((book.show.scene(*id)?.pressed?.switches, *id));
+        book.show.combinations(base).iter().filter_map(switches).collect()
+    };
+    for base in old.show.combinations.keys() {
+        let Some(now) = pairs.new_of(*base) else { continue };
+        let now = of(new, now);
+        for (switches, was) in of(old, *base) {
+            if let Some((_, now)) = now.iter().find(|(same, _)| *same == switches) {
+                pairs.join(was, *now);
+            }
+        }
+    }
 }

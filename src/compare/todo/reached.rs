@@ -28,7 +28,9 @@ pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &
     let pressed = Pressed::of(&new.book, &new.presets);
     let numbered = || (0u32..).zip(&new.book.show.songs);
     let of = |number: u32, song: &Song| -> FxHashSet<Slot> {
-        (0u32..).zip(&song.parts).flat_map(|(part, _)| pressed.at((number, part))).collect()
+        // With the first row of each, through which a foot may come.
+        let parts = (0u32..).zip(&song.parts).flat_map(|(part, _)| pressed.at((number, part)));
+        parts.flat_map(|slot| [slot.stored(), Slot::at(slot.bank, slot.switch)]).collect()
     };
     let anywhere: FxHashSet<Slot> = numbered().flat_map(|(number, song)| of(number, song)).collect();
     let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
@@ -38,7 +40,8 @@ pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &
     let mut songs = Vec::new();
     for (number, song) in numbered() {
         let here = of(number, song);
-        let played = song.parts.iter().filter_map(|p| slots.get(&p.scene?)).flatten();
+        let played = song.parts.iter().filter_map(|p| p.scene);
+        let played = played.flat_map(|s| new.book.show.on_the_way(s)).filter_map(|s| slots.get(&s)).flatten();
         // A copy that no set comes to may be pressed in any song that plays its scene.
         let reached: BTreeSet<Slot> =
             played.filter(|slot| here.contains(slot) || !anywhere.contains(slot)).copied().collect();
@@ -49,7 +52,9 @@ pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &
     songs.sort();
     let plays = |c: &Compiled| {
         let mut played = FixedBitSet::with_capacity(c.book.show.scenes.len());
-        c.book.show.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| played.insert(s as usize));
+        c.book.show.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| {
+            c.book.show.on_the_way(s).for_each(|s| played.insert(s as usize));
+        });
         played
     };
     let (before, after) = (plays(old), plays(new));

@@ -36,7 +36,20 @@ pub(super) struct Graph {
 pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
     let songs = |set: &crate::book::Set| {
         let songs = set.items.iter().filter_map(|item| book.show.songs.get(item.song()?));
-        songs.flat_map(|song| song.parts.iter().map(|p| p.scene)).collect()
+        let parts = songs.flat_map(|song| song.parts.iter().map(|p| p.scene));
+        let mut out: Vec<Option<u32>> = Vec::new();
+        for scene in parts {
+            // What switches inside a preset move is not free, and the first row of a slot is called before the second.
+            let Some(id) = scene.map(|s| book.show.base(s)) else {
+                out.push(None);
+                continue;
+            };
+            let first =
+                book.show.through(id).filter(|first| !out.last().is_some_and(|l| [Some(*first), Some(id)].contains(l)));
+            out.extend(first.map(Some));
+            out.push(Some(id));
+        }
+        out
     };
     book.show.sets_by_name().into_iter().map(songs).collect()
 }

@@ -6,10 +6,14 @@ use crate::Compiled;
 use crate::compare::back::{Back, Unread, Wrong};
 use crate::compare::stored::Column;
 use crate::print::doc::{Block, Doc, named};
+use crate::print::inside;
 
 /// The report. `passed` lines of the table named no slot.
 pub fn doc(compiled: &Compiled, back: &Back, passed: usize) -> Doc {
     let mut out = vec![Block::Para(named(&lead(back)))];
+    if !inside::used(compiled).is_empty() {
+        out.push(Block::Para(named("not counted: what switches inside the presets do; look at them on the unit")));
+    }
     out.extend(blocks(wrong(compiled, back)));
     out.extend(blocks(touched(back)));
     out.extend(blocks(unread(compiled, back)));

@@ -120,14 +120,22 @@ fn reprogrammed(comparison: &Comparison<'_>) -> Value {
     let books = (comparison.old, comparison.new);
     let slots: Vec<Value> = comparison.list.work.iter().map(|w| Value::Object(work(books, w))).collect();
     let emptied = comparison.touched.emptied.iter().map(|(slot, scene)| row(comparison.old, *slot, *scene));
-    json!({
+    let mut out = json!({
         "count": comparison.list.count(),
         "copies": comparison.options.copies,
         "least": comparison.list.least(),
         "none_below": comparison.list.fewest,
         "slots": slots,
         "emptied": emptied.collect::<Vec<_>>(),
-    })
+    });
+    let switched = comparison.switched.iter().map(|one| {
+        json!({ "slot": words::slot(comparison.new, one.slot), "says": super::inside::says(comparison.new, one) })
+    });
+    let switched: Vec<Value> = switched.collect();
+    if let (false, Some(out)) = (switched.is_empty(), out.as_object_mut()) {
+        out.insert("switches".to_owned(), switched.into());
+    }
+    out
 }
 
 fn touched(comparison: &Comparison<'_>) -> Value {

@@ -4,6 +4,7 @@ pub mod back;
 mod calls;
 mod feet;
 mod heard;
+mod inside;
 pub mod json;
 mod leads;
 pub mod less;

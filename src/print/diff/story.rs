@@ -1,7 +1,7 @@
 //! A comparison told: first what is heard, then what must be done.
 
 use super::page::{Line, Reader, Section, Tone, blocks};
-use super::{calls, feet, heard, leads, todo, words};
+use super::{calls, feet, heard, inside, leads, todo, words};
 use crate::Compiled;
 use crate::compare::Comparison;
 use crate::compare::pairing::THRESHOLD;
@@ -32,6 +32,7 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
         sections.push(todo::rules(comparison));
         sections.push(todo::worksheet(comparison));
         sections.extend(todo::helpers(comparison));
+        sections.push(inside::section(comparison));
         sections.push(todo::touched(comparison));
         sections.push(todo::step_through(comparison));
     }

@@ -1,5 +1,6 @@
 //! What the player noted on the stage page, read back: a line a note, seven quoted fields.
 
+use crate::book::song::PRESS;
 use crate::print::doc::{Block, Cell, Look, Table, head, para};
 use crate::source::ends;
 use crate::{Compiled, near};
@@ -53,6 +54,11 @@ fn fields(line: &str) -> Option<[String; 7]> {
     (between && pieces.len() == 15).then(|| quoted.try_into().ok()).flatten()
 }
 
+/// True of what was played in a slot, whatever was pressed there.
+fn stood(played: &str, slot: &str) -> bool {
+    played.strip_prefix(slot).is_some_and(|rest| rest.is_empty() || rest.starts_with(PRESS))
+}
+
 /// A box each, in the order of the slots where their scenes stand today; what this book does not know comes last.
 pub fn section(compiled: &Compiled, answers: &[Answer]) -> Vec<Block> {
     let rows = super::presets(compiled);
@@ -64,7 +70,9 @@ pub fn section(compiled: &Compiled, answers: &[Answer]) -> Vec<Block> {
         let stands = match row {
             None => String::new(),
             // It may stand in several slots: the one that was played, if it is still there.
-            Some(_) if rows.iter().any(|r| r.scene == answer.scene && r.slot == answer.slot) => answer.slot.clone(),
+            Some(_) if rows.iter().any(|r| r.scene == answer.scene && stood(&answer.slot, &r.slot)) => {
+                answer.slot.clone()
+            }
             Some(row) => format!("{}, was {}", if row.slot.is_empty() { "-" } else { &row.slot }, answer.slot),
         };
         let scene = if row.is_some() { answer.scene.clone() } else { unknown(compiled, &answer.scene) };

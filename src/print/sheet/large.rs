@@ -92,17 +92,21 @@ pub(super) fn acts(song: &SongBlock) -> Vec<(String, Vec<String>)> {
     out.into_iter().map(|(_, brief, parts)| (brief, parts)).collect()
 }
 
-/// The switches in playing order; the same one twice in a row is pressed once. Once a part left the song's bank, each is told
-/// with its bank: a number alone would be pressed in the bank where the player stands.
+/// What is pressed, in playing order; the same twice in a row is pressed once. Once a part left the song's bank, each is told
+/// with its bank: a number alone would be pressed in the bank where the player stands. Inside a preset only what changes there
+/// is told: its own switch would call it afresh.
 pub(super) fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
     let mut away = false;
-    let mut key = |part: &PartLine| match &part.at {
-        Some((b, switch)) if b == bank && !away => switch.clone(),
-        Some(_) => {
-            away = true;
-            part.slot.clone()
+    let mut key = |part: &PartLine| {
+        let Some((b, switch)) = &part.at else { return "?".to_owned() };
+        away |= b != bank;
+        let presses: Vec<&str> =
+            part.presses.iter().map(|(full, own)| if away { full } else { own }.as_str()).collect();
+        match presses.as_slice() {
+            [] if away => part.slot.clone(),
+            [] => switch.clone(),
+            _ => presses.join(", "),
         }
-        None => "?".to_owned(),
     };
     let mut chips: Vec<Chip> = Vec::new();
     let mut last: Option<(&str, bool)> = None;

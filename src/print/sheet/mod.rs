@@ -163,9 +163,14 @@ pub struct PartLine {
     pub label: String,
     /// Where its scene is stored; `-` when it is in no slot, `?` when the scene is unknown.
     pub slot: String,
-    /// Its scene's name.
+    /// The same without the switches that are pressed there.
+    pub stored: String,
+    /// What a foot presses to come there from the part before: each with its bank and without it. Nothing where it stands there,
+    /// and may press the slot's switch all the same.
+    pub presses: Vec<(String, String)>,
+    /// The name of the scene that is stored there.
     pub scene: String,
-    /// The number of its scene.
+    /// The number of what it plays: that scene, or it with switches pressed.
     pub id: Option<u32>,
     /// Bank and switch as the unit shows them, when it is in a slot.
     pub at: Option<(String, String)>,
@@ -298,6 +303,26 @@ fn at(compiled: &Compiled, slot: Option<Slot>) -> Option<(String, String)> {
     Some((bank, switch))
 }
 
+/// What a foot presses from one place to another, each with its bank and without it.
+fn presses(compiled: &Compiled, from: Option<Slot>, to: Option<Slot>) -> Vec<(String, String)> {
+    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
+    let Some((to, range)) = to.zip(range) else { return Vec::new() };
+    let (calls, moved) = range.way(from, to);
+    let called = |slot: Slot| Some((shown(compiled, Some(slot)), at(compiled, Some(slot))?.1));
+    if calls.is_empty() && moved.is_empty() && (to.pressed != 0 || has_rows(compiled, to)) {
+        // Its own switch would call something else.
+        let stay = called(to.stored()).map(|(full, own)| (format!("stay {full}"), format!("stay {own}")));
+        return stay.into_iter().collect();
+    }
+    calls.into_iter().filter_map(called).chain(moved.into_iter().map(|says| (says.clone(), says))).collect()
+}
+
+/// True of a slot whose switch, pressed again, calls another scene.
+pub fn has_rows(compiled: &Compiled, slot: Slot) -> bool {
+    let second = Slot { row: 1, ..slot.stored() };
+    compiled.presets.binary_search_by_key(&(false, Some(second)), |p| (p.slot.is_none(), p.slot)).is_ok()
+}
+
 fn safe(compiled: &Compiled) -> Option<(String, String)> {
     let range = compiled.book.board.switcher.as_ref()?.slots?;
     let slot = compiled.book.show.safe.as_ref()?.value;
@@ -396,6 +421,6 @@ fn trouble(compiled: &Compiled) -> Vec<WayOut> {
 impl WayOut {
     /// A part that it is the way out of.
     pub fn of(&self, part: &PartLine) -> bool {
-        part.scene == self.lost.0 && self.lost.1.contains(&part.slot)
+        part.scene == self.lost.0 && self.lost.1.contains(&part.stored)
     }
 }

@@ -44,6 +44,7 @@ fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, ite
     let stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
     let songs = items.iter().filter_map(|item| compiled.book.show.songs.get(item.song()?));
     let mut path = places.path(stands, songs).into_iter();
+    let mut before = stands;
     for item in items {
         match item {
             SetItem::Encore => out.entries.push(Entry::Encore),
@@ -52,7 +53,8 @@ fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, ite
                 let Some(song) = compiled.book.show.songs.get(*song) else { continue };
                 number += 1;
                 let slots: Vec<Option<Slot>> = path.by_ref().take(song.parts.len()).collect();
-                let mut block = block(compiled, song, &slots, &places.called(song));
+                let mut block = block(compiled, song, &slots, &places.called(song), before);
+                before = slots.iter().rev().find_map(|slot| *slot).or(before);
                 block.number = number;
                 block.changes = stale(compiled, wanted, &slots);
                 block.changes.extend(hands.change(compiled, &Held::of(song, song.parts.first())));
@@ -102,7 +104,7 @@ pub fn playable(compiled: &Compiled) -> Vec<Playable> {
         let slots: Vec<Vec<Slot>> =
             slots.into_iter().enumerate().map(|(at, all)| one(&called, at).map_or(all, |slot| vec![slot])).collect();
         let first: Vec<Option<Slot>> = slots.iter().map(|of_part| of_part.first().copied()).collect();
-        let said = block(compiled, song, &first, &called);
+        let said = block(compiled, song, &first, &called, None);
         let whole = Held::of(song, None);
         let own = |part: &Part| {
             let held = Held::of(song, Some(part));
@@ -191,17 +193,24 @@ impl<'c> Hands<'c> {
 
 /// The song's presets that the unit holds otherwise.
 fn stale(compiled: &Compiled, wanted: &Wanted, slots: &[Option<Slot>]) -> Vec<String> {
-    let slots: BTreeSet<Slot> = slots.iter().flatten().filter(|slot| wanted.stale.contains(slot)).copied().collect();
+    let slots: BTreeSet<Slot> =
+        slots.iter().flatten().map(|slot| slot.stored()).filter(|slot| wanted.stale.contains(slot)).collect();
     let slots: Vec<String> = slots.into_iter().map(|slot| shown(compiled, Some(slot))).collect();
     if slots.is_empty() { Vec::new() } else { vec![format!("reprogram {} first", slots.join(", "))] }
 }
 
-/// A song with the slots of its parts, and which of them are called from outside.
-fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>], called: &[Option<Slot>]) -> SongBlock {
+/// A song with the slots of its parts, and which of them are called from outside; `before` is where the player stands.
+fn block(
+    compiled: &Compiled,
+    song: &Song,
+    slots: &[Option<Slot>],
+    called: &[Option<Slot>],
+    mut before: Option<Slot>,
+) -> SongBlock {
     let mut memory = Memory::default();
     let mut parts = Vec::new();
     for (at, (part, slot)) in song.parts.iter().zip(slots.iter().copied()).enumerate() {
-        let scene = part.scene.and_then(|id| compiled.book.show.scene(id));
+        let scene = part.scene.and_then(|id| compiled.book.show.scene(compiled.book.show.base(id)));
         let mut acts = acts::of(compiled, song, part, &mut memory);
         let called = one(called, at).is_some();
         if called {
@@ -211,6 +220,8 @@ fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>], called: &[Opt
             label: part.label.to_string(),
             slot: part.scene.map_or_else(|| "?".to_owned(), |_| shown(compiled, slot)),
             scene: scene.map_or_else(|| "?".to_owned(), |s| s.name.to_string()),
+            stored: shown(compiled, slot.map(Slot::stored)),
+            presses: if called { Vec::new() } else { super::presses(compiled, before, slot) },
             id: part.scene,
             at: super::at(compiled, slot),
             times: part.times,
@@ -218,6 +229,7 @@ fn block(compiled: &Compiled, song: &Song, slots: &[Option<Slot>], called: &[Opt
             held: acts.iter().any(|a| a.kind == ActKind::Hold),
             acts,
         });
+        before = slot.or(before);
     }
     let guitar = song.guitar.and_then(|g| compiled.book.board.guitars.get(g));
     SongBlock {

@@ -7,6 +7,7 @@ use super::shown;
 use crate::Compiled;
 use crate::book::{How, Slot, SlotRange, Travel, amount};
 use crate::print::cell::{self, users};
+use crate::print::inside;
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
 
 /// Everything to type into an empty unit.
@@ -166,7 +167,8 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
             group.push(says);
         }
     }
-    let said: Vec<String> = groups.into_iter().filter(|g| !g.is_empty()).map(|g| g.join(", ")).collect();
+    let mut said: Vec<String> = groups.into_iter().filter(|g| !g.is_empty()).map(|g| g.join(", ")).collect();
+    said.extend(inside::typed(compiled, scene));
     if said.is_empty() { vec!["nothing".to_owned()] } else { said }
 }
 

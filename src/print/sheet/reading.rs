@@ -136,7 +136,8 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
         ]
     });
     let (caption, heads) = (format!("parts of {}", song.title), ["slot", "part", "scene", "hands and feet"]);
-    let shares = vec![0.07, 0.14, 0.14, 0.65];
+    let long = song.parts.iter().any(|part| part.slot != part.stored || part.slot.len() > 6);
+    let shares = if long { vec![0.18, 0.14, 0.14, 0.54] } else { vec![0.07, 0.14, 0.14, 0.65] };
     blocks.push(Block::Table(Table { shares, ..Table::new(&caption, &heads, 3, &[3], rows.collect()) }));
     blocks
 }

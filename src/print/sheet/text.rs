@@ -32,22 +32,25 @@ pub(super) fn song(song: &SongBlock) -> String {
     }
     let labels = song.parts.iter().map(|p| p.name().width()).max().unwrap_or(0).min(16);
     let scenes = song.parts.iter().map(|p| p.scene.width()).max().unwrap_or(0).min(16);
+    let slots = song.parts.iter().map(|p| p.slot.width()).max().unwrap_or(0).max(6);
     for part in &song.parts {
-        write_part(&mut out, part, labels, scenes);
+        write_part(&mut out, part, (slots, labels, scenes));
     }
     out
 }
 
-fn write_part(out: &mut String, part: &PartLine, labels: usize, scenes: usize) {
-    let mut line = format!("{} {} ", pad(&part.slot, 6), pad(&part.name(), labels));
+fn write_part(out: &mut String, part: &PartLine, (slots, labels, scenes): (usize, usize, usize)) {
+    let mut line = format!("{} {} ", pad(&part.slot, slots), pad(&part.name(), labels));
     // A part named like its scene is said once.
     line += &pad(if part.scene == part.label { "" } else { &part.scene }, scenes);
     let mut line = line.trim_end().to_owned();
-    let hang = 4 + 6 + 2 + labels + scenes + 2;
+    let hang = 4 + slots + 2 + labels + scenes + 2;
+    // Behind long slots little room is left.
+    let from = if slots > 6 { 16 } else { 8 + labels };
     for act in &part.acts {
         if line.width() + act_text(act).width() + 6 > WIDTH || hang + 20 > WIDTH {
             wrap(out, &line, 4, hang.min(20));
-            line = format!("{}{}", " ".repeat(8 + labels), act_text(act));
+            line = format!("{}{}", " ".repeat(from), act_text(act));
         } else {
             line = format!("{line}  {}", act_text(act));
         }
@@ -83,12 +86,13 @@ pub(super) fn program(worksheet: &Worksheet) -> String {
     let mut out = rule("programming the unit from empty");
     wrap(&mut out, &worksheet.empty, 0, 0);
     out += "First box: set. Second box: read back from the unit and found right.\n";
+    let slots = worksheet.steps.iter().map(|s| s.slot.width()).max().unwrap_or(0).max(5);
     let mut steps = worksheet.steps.iter().peekable();
     while let Some(step) = steps.next() {
-        let head = format!("[ ] [ ]  {} {}  ", pad(&step.slot, 5), pad(&step.name, 12));
-        wrap(&mut out, &format!("{head}{}", step.set.join("; ")), 0, 28);
+        let head = format!("[ ] [ ]  {} {}  ", pad(&step.slot, slots), pad(&step.name, 12));
+        wrap(&mut out, &format!("{head}{}", step.set.join("; ")), 0, 23 + slots);
         if let Some(copy) = &step.copy {
-            wrap(&mut out, &format!("[ ] [ ]  {copy}"), 0, 28);
+            wrap(&mut out, &format!("[ ] [ ]  {copy}"), 0, 23 + slots);
         }
         if steps.peek().is_none_or(|next| next.bank != step.bank) {
             out += &format!("notes: {}\n", "_".repeat(WIDTH - 7));

@@ -80,7 +80,8 @@ pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec
     let mut seen = fixedbitset::FixedBitSet::with_capacity(book.show.scenes.len());
     for preset in &compiled.presets {
         if !seen.put(preset.scene as usize) && wanted.scene.is_none_or(|s| s == preset.scene) {
-            scenes.push(preset.scene);
+            // With switches pressed it sounds otherwise.
+            scenes.extend([preset.scene].iter().chain(book.show.combinations(preset.scene)));
         }
     }
     let guitars: Vec<usize> = (0..book.board.guitars.len()).filter(|g| wanted.guitar.is_none_or(|w| w == *g)).collect();

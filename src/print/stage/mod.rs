@@ -1,7 +1,7 @@
 //! The stage page: one offline page for a phone or a tablet. Here stands what it shows and takes; the script plays it.
 
 use maud::{Markup, html as markup};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::screen;
 use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, WayOut, playable, reading};
@@ -28,6 +28,12 @@ pub struct Show {
     wakes: Option<(u32, u32)>,
     /// Presses for a switch of the bank where one stands, and for a bank; none where nobody said.
     presses: Option<(u32, u32)>,
+    /// The names of the switches that work inside a preset.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    switches: Vec<String>,
+    /// The slots whose switch, pressed again, calls another scene.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    rows: Vec<(u32, u32)>,
     /// The slots that the unit holds otherwise, as shown.
     stale: Vec<String>,
     /// The board has amplifiers: who moves one is cautioned.
@@ -78,6 +84,19 @@ pub struct Song {
     pub parts: Vec<Part>,
 }
 
+/// A slot as shown; its row and the switches pressed there, a bit each, stand behind that where there are any.
+pub struct Stored(Slot, String);
+
+impl Serialize for Stored {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let Stored(slot, shown) = self;
+        match (slot.row, slot.pressed) {
+            (0, 0) => (slot.bank, slot.switch, shown).serialize(to),
+            (row, pressed) => (slot.bank, slot.switch, shown, row, pressed).serialize(to),
+        }
+    }
+}
+
 /// The guitar in hand, how it is tuned, its capo.
 #[derive(Serialize)]
 struct Held {
@@ -98,7 +117,7 @@ pub struct Part {
     called: bool,
     acts: Vec<(&'static str, String)>,
     /// The slots that hold its scene, in order: bank, switch, as shown.
-    slots: Vec<(u32, u32, String)>,
+    slots: Vec<Stored>,
     /// What stands where there is no slot.
     none: String,
     /// What hands hold in it, where that is not the song's.
@@ -125,6 +144,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
             .collect(),
     };
     let pair = |slot: Slot| (slot.bank, slot.switch);
+    let inside = board.switcher.as_ref().and_then(|s| s.inside).and_then(|inside| inside.switches);
     let fingerprint = sheet.small.iter().find_map(|s| s.strip_prefix("source ")).unwrap_or_default();
     Show {
         book: reading::heading(sheet),
@@ -134,6 +154,8 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         safe: sheet.reach(),
         wakes: board.timing.wakes.map(|w| pair(w.value)),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
+        switches: inside.map_or(Vec::new(), |(first, count)| (0..count).map(|n| first.plus(n)).collect()),
+        rows: compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.row > 0)).map(pair).collect(),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         moves_amps: sheet.moves_amps,
         breaks: sheet.breaks.iter().filter(|b| !b.tech).cloned().collect(),
@@ -153,7 +175,7 @@ fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
         held: part.held,
         called: part.called,
         acts: part.acts.iter().map(act).chain(ways_out(sheet, part)).collect(),
-        slots: slots.iter().filter_map(|slot| Some((slot.bank, slot.switch, range?.show(*slot)))).collect(),
+        slots: slots.iter().filter_map(|slot| Some(Stored(*slot, range?.show(*slot)))).collect(),
         none: if part.id.is_none() { "?" } else { "-" }.to_owned(),
         hands: own,
     });
@@ -299,7 +321,7 @@ fn breaks(show: &Show) -> Markup {
 
 /// Without a script, and on paper: the nights as lists.
 fn paper(show: &Show) -> Markup {
-    let slot = |part: &Part| part.slots.first().map_or_else(|| part.none.clone(), |(_, _, shown)| shown.clone());
+    let slot = |part: &Part| part.slots.first().map_or_else(|| part.none.clone(), |Stored(_, shown)| shown.clone());
     markup! {
         section.paper aria-label="the nights as lists" {
             @for set in &show.sets {

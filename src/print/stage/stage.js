@@ -32,8 +32,11 @@
     const costs = (from, to) => {
       if (!from) return 0;
       const banks = Math.abs(from[0] - to[0]);
-      if (!show.presses) return banks;
-      return from[0] === to[0] && from[1] === to[1] ? 0 : show.presses[0] + show.presses[1] * banks;
+      const [row = 0, pressed = 0] = to.slice(3);
+      const [was = 0, held = 0] = from.slice(3);
+      const bits = n => n.toString(2).replaceAll('0', '').length;
+      if (banks === 0 && from[1] === to[1]) return row === was ? bits(held ^ pressed) : 1 + bits(pressed);
+      return show.presses ? show.presses[0] + show.presses[1] * banks + row + bits(pressed) : banks;
     };
     const less = (a, b) => a[0] - b[0] || a[1] - b[1];
     let before = null;
@@ -56,6 +59,25 @@
       last = found.n;
       return found.slot;
     }).reverse();
+  }
+
+  // What a foot presses to come from one place to another: inside a preset only what changes there.
+  function press(from, to) {
+    const [row = 0, pressed = 0] = to.slice(3);
+    const [was = 0, held = 0] = from ? from.slice(3) : [];
+    const stored = to[2].split(' press ')[0];
+    const own = stored.split(' again')[0];
+    const here = from && from[0] === to[0] && from[1] === to[1];
+    const stays = here && row === was;
+    const calls = stays ? [] : here || !row ? [stored] : [own, stored];
+    const moved = (show.switches || []).flatMap((name, n) => {
+      const bit = 1 << n;
+      if (!(((stays ? held : 0) ^ pressed) & bit)) return [];
+      return [name + (pressed & bit ? ' on' : ' off')];
+    });
+    // Its own switch would call something else.
+    const other = pressed || (show.rows || []).some(([bank, own]) => bank === to[0] && own === to[1]);
+    return calls.concat(moved).join(', ') || (other ? 'stay ' + stored : to[2]);
   }
 
   // What hands hold in a part.
@@ -95,6 +117,8 @@
     }
     const slots = path(parts)[Symbol.iterator]();
     const change = hands();
+    // Where the player stands, from part to part and from song to song.
+    let from = show.wakes;
     const times = new Map();
     let number = 0;
     steps = played.flatMap((e, line) => {
@@ -103,14 +127,17 @@
       if (e.song === undefined) return [{ line, pause: e.pause, encore: e.encore, nth, number: 0, before: [], acts: [] }];
       const song = show.songs[numbers.get(e.song)];
       number += 1;
-      const first = { line, song, nth, number, before: change(held(song, song.parts[0])), acts: [], part: '', name: '', slot: '', at: 0 };
+      const first = { line, song, nth, number, before: change(held(song, song.parts[0])), acts: [], part: '', name: '', slot: '', press: '', at: 0 };
       if (!song.parts.length) return [first];
       const stale = new Map();
       const made = song.parts.map((part, n) => {
         const slot = slots.next().value;
-        if (slot && show.stale.includes(slot[2])) stale.set(slot[2], slot);
+        const stored = slot && slot[2].split(' press ')[0];
+        if (slot && show.stale.includes(stored)) stale.set(stored, [slot[0], slot[1], stored]);
         const before = n ? change(held(song, part)) : first.before;
-        return { ...first, ...part, before, part: part.label, at: n, slot: slot ? slot[2] : part.none };
+        const pressed = !slot ? part.none : part.called ? slot[2] : press(from, slot);
+        from = slot || from;
+        return { ...first, ...part, before, part: part.label, at: n, slot: slot ? slot[2] : part.none, press: pressed };
       });
       const wait = [...stale.values()].sort((a, b) => a[0] - b[0] || a[1] - b[1]).map(slot => slot[2]);
       if (wait.length) first.before.unshift('reprogram ' + wait.join(', ') + ' first');
@@ -166,7 +193,7 @@
     at('tempo').textContent = !pause && s.song.tempo ? s.song.tempo : '';
     beat(pause ? null : s.song.bpm);
     at('song').textContent = pause ? s.pause : s.song.title;
-    at('slot').textContent = s.slot || '';
+    at('slot').textContent = s.press || '';
     at('slot').hidden = !s.slot;
     at('part').textContent = s.name || '';
     at('held').toggleAttribute('data-off', !s.held);
@@ -190,8 +217,8 @@
     const leaves = !then || then.line !== s.line;
     at('next').textContent = !then ? 'end of the set'
       : !then.song ? 'then ' + (then.encore ? '' : 'a pause: ') + then.pause
-      : leaves ? 'then ' + then.slot + ' ' + then.song.title
-      : 'then ' + then.slot + ' ' + then.name;
+      : leaves ? 'then ' + then.press + ' ' + then.song.title
+      : 'then ' + then.press + ' ' + then.name;
     const told = leaves && then && then.song;
     at('after').textContent = after && !told ? 'next song: ' + after.song.title : '';
     // What the next song or part asks of hands is told before it is there.

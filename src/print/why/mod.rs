@@ -33,7 +33,12 @@ fn slots(compiled: &Compiled, spot: &Spot) -> Option<String> {
             let same = (0u32..).zip(parts).filter(|(_, part)| same(part));
             same.flat_map(|(part, _)| pressed.at((song, part))).collect()
         }
-        None => compiled.presets.iter().filter(|p| p.scene == spot.scene).filter_map(|p| p.slot).collect(),
+        None => {
+            let show = &compiled.book.show;
+            let (base, switches) = (show.base(spot.scene), show.scene(spot.scene).and_then(|s| s.pressed));
+            let stored = compiled.presets.iter().filter(|p| p.scene == base).filter_map(|p| p.slot);
+            stored.map(|slot| Slot { pressed: switches.map_or(0, |p| p.switches), ..slot }).collect()
+        }
     };
     let mut slots: Vec<String> = slots.into_iter().map(|slot| range.show(slot)).collect();
     let more = slots.len().saturating_sub(FEW);
@@ -55,7 +60,7 @@ fn and(list: &[String]) -> String {
 /// Where the question points, to begin a sentence with: In the bridge of "Slow Quay" (1.4 `swell`).
 fn place(compiled: &Compiled, spot: &Spot) -> String {
     let show = &compiled.book.show;
-    let name = show.scene(spot.scene).map_or("?", |s| &s.name);
+    let name = show.scene(show.base(spot.scene)).map_or("?", |s| &s.name);
     let slot = slots(compiled, spot);
     let song = spot.part.and_then(|(s, _)| show.songs.get(s as usize));
     let part = song.zip(spot.part).and_then(|(song, (_, p))| song.parts.get(p as usize));

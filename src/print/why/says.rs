@@ -8,6 +8,7 @@ use crate::book::message::Cue;
 use crate::book::{Called, Device, DeviceKind, Helper, How, What, amount, words};
 use crate::fill::helpers;
 use crate::mend::wish::{Lack, Wish, wish};
+use crate::print::inside;
 use crate::settle::why::{Reason, reasons};
 use crate::settle::{Answer, CellKind, Row, Setting, Through, Value};
 
@@ -65,6 +66,10 @@ impl Asked<'_> {
                     out.extend((0..controls(*d)).filter(other).filter_map(|c| self.control(*d, c, "its")));
                 }
                 out.extend(self.muted(*d));
+                // With switches pressed it is told who did it.
+                if !self.compiled.book.show.is_pressed(self.spot.scene) {
+                    out.extend(inside::moved(self.compiled, self.spot.scene, *d));
+                }
             }
             Thing::Control(d, c)
             | Thing::State(d, c, _)
@@ -127,7 +132,10 @@ impl Asked<'_> {
                 |c: u16| reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, c).iter().any(|r| r.live);
             let controls = (0..device.controls.len() as u16).filter(|_| device.listens());
             let mut sent = controls.flat_map(|c| self.compiled.table.cells.of_control(d, c));
-            if self.row().sounds(d) == Answer::No && !column.is_some_and(said) && !sent.any(|c| said(*c)) {
+            let pressed = self.compiled.book.show.is_pressed(self.spot.scene);
+            let moved = !pressed && inside::moved(self.compiled, self.spot.scene, d).is_some();
+            let idles = self.row().sounds(d) == Answer::No && !moved;
+            if idles && !column.is_some_and(said) && !sent.any(|c| said(*c)) {
                 idle.push(format!("`{}`", device.name));
                 continue;
             }
@@ -150,6 +158,7 @@ impl Asked<'_> {
         if out.is_empty() {
             out.push("nothing is in".to_owned());
         }
+        out.extend(inside::again(self.compiled, self.spot.scene));
     }
 
     fn found(&self, d: u16) -> Option<&Device> {
@@ -256,7 +265,8 @@ impl Asked<'_> {
 
     /// `; say … in …`, tried on the whole book; nothing where no such statement helps.
     fn advice(&self, lack: Lack) -> String {
-        let Some(wish) = self.advise.then(|| wish(self.compiled, self.spot.scene, lack)).flatten() else {
+        let advise = self.advise && !self.compiled.book.show.is_pressed(self.spot.scene);
+        let Some(wish) = advise.then(|| wish(self.compiled, self.spot.scene, lack)).flatten() else {
             return String::new();
         };
         let Wish { say, instead, also } = wish;

@@ -3,15 +3,22 @@
 use crate::Compiled;
 use crate::ask::Spot;
 use crate::book::{LevelValue, What, beat};
+use crate::print::inside;
 use crate::settle::why::{Rank, Reason};
 
 /// `bridge`; `verse`, which `bridge` comes from; layer `wide`, mixed into `verse`; the default.
 pub(super) fn speaker(compiled: &Compiled, spot: &Spot, reason: &Reason) -> String {
-    let scene = spot.scene;
-    let name = |id: u32| compiled.book.show.scene(id).map_or("?", |s| s.name.as_str());
+    let (scene, show) = (spot.scene, &compiled.book.show);
+    let name = |id: u32| show.scene(id).map_or("?", |s| s.name.as_str());
+    // With switches pressed it is the scene, and what its switches bring.
+    let base = show.base(scene);
     match reason.rank {
-        Rank::Own(id) if id == scene => format!("`{}`", name(id)),
-        Rank::Own(id) => format!("`{}`, which `{}` comes from,", name(id), name(scene)),
+        Rank::Own(id) if id == base => format!("`{}`", name(id)),
+        Rank::Own(id) if id == scene => match show.switches(base).iter().find(|p| p.at == reason.at) {
+            Some(press) => format!("switch {} of `{}`", inside::name(compiled, press.switch), name(base)),
+            None => format!("`{}`", name(id)),
+        },
+        Rank::Own(id) => format!("`{}`, which `{}` comes from,", name(id), name(base)),
         Rank::Layer(layer, id) => {
             let layer = compiled.book.show.layers.get(layer as usize).map_or("?", |l| &*l.name);
             format!("layer `{layer}`, mixed into `{}`,", name(id))
@@ -71,6 +78,6 @@ fn wanting(compiled: &Compiled, reason: &Reason) -> Vec<u32> {
 /// The scene and all that it comes from, by their names.
 pub(super) fn line(compiled: &Compiled, scene: u32) -> Vec<&str> {
     let show = &compiled.book.show;
-    let up = std::iter::successors(show.scene(scene), |s| s.parent.and_then(|p| show.scene(p)));
+    let up = std::iter::successors(show.scene(show.base(scene)), |s| s.parent.and_then(|p| show.scene(p)));
     up.take(show.scenes.len()).map(|s| s.name.as_str()).collect()
 }

@@ -77,6 +77,10 @@ struct Spot {
 
 impl Game {
     fn of(buttons: &Buttons, plan: &Plan, button: usize, silent: &dyn Fn(u32, usize) -> bool) -> Option<Game> {
+        // A second row is come to through the first: the game does not play that.
+        if !plan.rows.is_empty() {
+            return None;
+        }
         let controls = &buttons.list.get(button)?.controls;
         let turned = controls.iter().filter_map(|c| buttons.controls.get(*c));
         let rounds: Option<Vec<_>> = turned.map(|t| Some((t.states, t.start?))).collect();

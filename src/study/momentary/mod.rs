@@ -132,8 +132,15 @@ fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Pl
     stored.dedup();
     let wakes = book.board.timing.wakes.map(|w| w.value);
     Plan {
-        wishes: (0..book.show.scenes.len() as u32).map(|scene| buttons.wishes(book, table, scene)).collect(),
-        songs: book.show.songs.iter().map(|song| song.parts.iter().map(|p| p.scene).collect()).collect(),
+        wishes: (0..book.show.scenes.len() as u32).map(|scene| wishes(book, table, buttons, scene)).collect(),
+        // What switches inside a preset move is moved by no pulse.
+        songs: book
+            .show
+            .songs
+            .iter()
+            .map(|song| song.parts.iter().map(|p| p.scene.map(|s| book.show.base(s))).collect())
+            .collect(),
+        rows: book.show.again.iter().map(|again| (again.second, again.scene)).collect(),
         runs: ways::runs(book),
         stored,
         wakes: presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene),
@@ -141,6 +148,16 @@ fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Pl
         repeats: book.board.timing.may_repeat(),
         turns: by_way::Turns::default(),
     }
+}
+
+/// What a scene wishes of each control, or one of the combinations of its switches does.
+fn wishes(book: &Book, table: &Table, buttons: &Buttons, scene: u32) -> Vec<Wish> {
+    let mut out = buttons.wishes(book, table, scene);
+    for pressed in book.show.combinations(scene) {
+        let more = buttons.wishes(book, table, *pressed);
+        out.iter_mut().zip(more).filter(|(wish, _)| **wish == Wish::Keep).for_each(|(wish, more)| *wish = more);
+    }
+    out
 }
 
 /// Judges a plan. What no way leads to is stored as if it came straight after power-up.

@@ -33,6 +33,8 @@ pub struct Plan {
     pub ways: Option<Ways>,
     /// The same switch again may send its pulses again.
     pub repeats: bool,
+    /// Scenes in the second row of a slot, each with the scene of the first.
+    pub rows: FxHashMap<u32, u32>,
     /// What is pulsed where nobody hears it, by the way in.
     pub turns: Turns,
 }
@@ -41,7 +43,9 @@ impl Plan {
     /// Pressing a scene's own switch again changes how the controls stand.
     fn again(&self, scene: u32) -> bool {
         let said = || self.wishes.get(scene as usize).is_some_and(|w| w.contains(&Wish::Pulse));
-        self.repeats && (self.turns.scenes.contains(&scene) || said())
+        // Where the slot has a second row, the switch calls that.
+        let rows = self.rows.contains_key(&scene) || self.rows.values().any(|first| *first == scene);
+        !rows && self.repeats && (self.turns.scenes.contains(&scene) || said())
     }
 
     /// What a scene wishes of each control at a place, the controls standing so.
@@ -243,6 +247,15 @@ impl Reach {
         before: u32,
         came: u32,
     ) -> Option<u32> {
+        let (mut before, mut came) = (before, came);
+        // The second row of a slot is called from its first.
+        if let Some(first) = plan.rows.get(&scene) {
+            let there = self.arrivals.get(before as usize).is_some_and(|a| [scene, *first].contains(&a.scene));
+            if !there {
+                before = self.arrive(buttons, plan, (*first, part), before, came)?;
+                came = self.arrivals.get(before as usize)?.hidden;
+            }
+        }
         let (song, place) = part.unwrap_or((POWER, POWER));
         if let Some(known) = self.seen.get(&(song, place, scene, came)) {
             return Some(*known);

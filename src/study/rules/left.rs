@@ -28,6 +28,8 @@ pub(super) struct Left {
     known: FxHashMap<Vec<Value>, u32>,
     /// For each scene: the ways into it, one for each different stand before it.
     ways: FxHashMap<u32, Vec<Way>>,
+    /// Scenes with switches pressed, and what they are.
+    pressed: FxHashMap<u32, u32>,
     /// There were too many to follow all.
     pub cut: bool,
     arrivals: usize,
@@ -46,12 +48,15 @@ impl Left {
         }
         left.states = cells.iter().map(|cell| pulsed(book, table, *cell)).collect();
         left.cells = cells;
+        for (base, combinations) in &book.show.combinations {
+            left.pressed.extend(combinations.iter().map(|scene| (*scene, *base)));
+        }
         let power = left.power(book, table);
-        let mut walk = Walk { left: &mut left, table, repeats: book.board.timing.may_repeat() };
+        let mut walk = Walk { left: &mut left, book, table, repeats: book.board.timing.may_repeat() };
         let wakes = book.board.timing.wakes.map(|w| w.value);
         let woken = presets.iter().find(|p| wakes.is_some() && p.slot == wakes).map(|p| p.scene);
         let first = match woken.and_then(|scene| walk.arrive(scene, (power, None))) {
-            Some(woken) => vec![woken],
+            Some(woken) => walk.with_presses(woken),
             None => vec![(power, None)],
         };
         let plan = book.board.ways.map(|w| w.value);
@@ -66,13 +71,13 @@ impl Left {
             let mut from = first.clone();
             for (song, _) in &run.songs {
                 let parts = book.show.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
-                let parts: Vec<u32> = parts.iter().filter_map(|p| p.scene).collect();
+                let parts: Vec<u32> = parts.iter().filter_map(|p| Some(book.show.base(p.scene?))).collect();
                 let (Some(start), Some(last)) = (parts.first(), parts.last()) else { continue };
                 from = if plan == Some(Ways::Listed) {
                     parts.iter().fold(from, |from, part| walk.each(*part, &from))
                 } else {
                     let mut sounding = walk.hub(&[*start], &from, &parts);
-                    sounding.retain(|(_, scene)| *scene == Some(*last));
+                    sounding.retain(|(_, scene)| scene.map(|s| book.show.base(s)) == Some(*last));
                     sounding
                 };
             }
@@ -81,7 +86,10 @@ impl Left {
     }
 
     /// The ways into a scene; none when nothing leads there.
+    ///
+    /// A scene with switches pressed is come to as the scene itself is, before any of them is pressed.
     pub(super) fn ways(&self, scene: u32) -> &[Way] {
+        let scene = self.pressed.get(&scene).copied().unwrap_or(scene);
         self.ways.get(&scene).map_or(&[], Vec::as_slice)
     }
 
@@ -142,6 +150,7 @@ fn pulsed(book: &Book, table: &Table, cell: u16) -> u16 {
 
 struct Walk<'w> {
     left: &'w mut Left,
+    book: &'w Book,
     table: &'w Table,
     /// The same switch again may send its pulses again.
     repeats: bool,
@@ -150,6 +159,14 @@ struct Walk<'w> {
 impl Walk<'_> {
     /// Notes a way into a scene, and gives how the cells stand then; None when too many were followed already.
     fn arrive(&mut self, scene: u32, (before, from): Way) -> Option<Way> {
+        let (mut before, mut from) = (before, from);
+        // The second row of a slot is called from its first.
+        if let Some(first) = self.book.show.through(scene) {
+            let there = from.is_some_and(|from| [scene, first].contains(&self.book.show.base(from)));
+            if !there {
+                (before, from) = self.arrive(first, (before, from))?;
+            }
+        }
         self.left.arrivals += 1;
         if self.left.arrivals > budget::ARRIVALS || self.left.stands.len() > budget::STANDS {
             self.left.cut = true;
@@ -164,6 +181,26 @@ impl Walk<'_> {
         Some((self.left.number(stand), Some(scene)))
     }
 
+    /// A way, and what each combination of the switches inside the preset makes of it.
+    fn with_presses(&mut self, way: Way) -> Vec<Way> {
+        let mut out = vec![way];
+        let Some(base) = way.1 else { return out };
+        for scene in self.book.show.combinations(base) {
+            let moved = |cell: &u16| match self.table.value(*scene, *cell) {
+                value if value != self.table.value(base, *cell) => value,
+                _ => self.left.holds(way.0, *cell),
+            };
+            let stand = self.left.cells.iter().map(moved).collect();
+            out.push((self.left.number(stand), Some(*scene)));
+        }
+        out
+    }
+
+    /// True for a scene with switches pressed, of the one that is asked for: its switches bring that back.
+    fn is_of(&self, from: Option<u32>, scene: u32) -> bool {
+        from.is_some_and(|from| from != scene && self.book.show.base(from) == scene)
+    }
+
     /// What a scene does to a cell: what it says, but that a device which nobody hears is moved by what is stored alone.
     fn sent(&self, scene: u32, cell: u16) -> Value {
         let pulses = self.table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
@@ -176,16 +213,21 @@ impl Walk<'_> {
 
     /// Pressing a scene's own switch again changes how the cells stand.
     fn again(&self, scene: u32) -> bool {
-        self.repeats && self.left.cells.iter().any(|cell| self.sent(scene, *cell) == Value::Pulse)
+        !self.book.show.has_rows(scene)
+            && self.repeats
+            && self.left.cells.iter().any(|cell| self.sent(scene, *cell) == Value::Pulse)
     }
 
     /// One part after each of some, and where its own switch leads from there; who has its sound already presses nothing.
     fn each(&mut self, scene: u32, from: &[Way]) -> Vec<Way> {
         let mut out = Vec::new();
         for way in from {
+            if self.is_of(way.1, scene) {
+                continue;
+            }
             let mut there = if way.1 == Some(scene) { Some(*way) } else { self.arrive(scene, *way) };
             while let Some(way) = there.filter(|w| !out.contains(w)) {
-                out.push(way);
+                out.extend(self.with_presses(way));
                 there = if self.again(scene) { self.arrive(scene, way) } else { None };
             }
         }
@@ -212,12 +254,14 @@ impl Walk<'_> {
             };
             held.entry(way.0).and_modify(|h| h.1 = spared).or_insert((way.1, spared));
             for scene in all.iter().filter(|s| only.is_none_or(|o| o == **s)) {
-                if Some(*scene) == way.1 && !self.again(*scene) {
+                if self.is_of(way.1, *scene) || Some(*scene) == way.1 && !self.again(*scene) {
                     continue;
                 }
                 let Some(arrived) = self.arrive(*scene, way) else { return present };
-                if seen.insert(arrived) {
-                    present.push(arrived);
+                for arrived in self.with_presses(arrived) {
+                    if seen.insert(arrived) {
+                        present.push(arrived);
+                    }
                 }
             }
         }

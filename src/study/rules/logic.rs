@@ -94,6 +94,8 @@ pub struct Logic {
     /// For each scene: its place, and where those that derive from it end.
     derived: Vec<(u32, u32)>,
     known: FxHashMap<Ask, usize>,
+    /// Scenes with switches pressed, and what they are.
+    pressed: FxHashMap<u32, u32>,
 }
 
 impl Logic {
@@ -122,6 +124,9 @@ impl Logic {
             logic.rules.push(node);
         }
         logic.derive(book);
+        for (base, combinations) in &book.show.combinations {
+            logic.pressed.extend(combinations.iter().map(|scene| (*scene, *base)));
+        }
         logic
     }
 
@@ -275,6 +280,7 @@ impl Logic {
 
     /// The answer for a scene; None for a scene that is none of the book's.
     pub fn is_scene(&self, ask: Ask, scene: Option<u32>) -> bool {
+        let scene = scene.map(|scene| self.pressed.get(&scene).copied().unwrap_or(scene));
         match (ask, scene) {
             (Ask::Scene(id), Some(scene)) => id == scene,
             (Ask::Any(id), Some(scene)) => {

@@ -56,8 +56,16 @@ pub(super) fn broken(
     let mut out: Vec<Broken> = Vec::new();
     let mut heads: FxHashMap<(u32, Vec<usize>, bool), usize> = FxHashMap::default();
     for id in crate::book::scene::order(&book.show.scenes) {
-        let Some(scene) = book.show.scene(id).filter(|s| !s.repeated) else { continue };
+        let Some(scene) = book.show.scene(id).filter(|s| !s.repeated || s.pressed.is_some()) else { continue };
         for verdict in judge.verdicts(id) {
+            // With switches pressed a scene breaks what it breaks anyhow: told there.
+            let told = |out: &[Broken]| {
+                let base = |b: &Broken| scene.pressed.is_some_and(|p| b.scene == p.base || b.also.contains(&p.base));
+                out.iter().any(|b| base(b) && b.rules == verdict.rules && b.risk.is_some() >= verdict.risk.is_some())
+            };
+            if told(&out) {
+                continue;
+            }
             let by = judge.statements(id, &verdict.rules);
             let Verdict { rules, risk, offers } = verdict;
             let above = scene.parent.and_then(|p| heads.get(&(p, rules.clone(), risk.is_some()))).copied();
@@ -124,7 +132,8 @@ impl Judge<'_> {
     fn judge(&mut self, scene: u32, answers: &[Truth], roaming: bool) -> Vec<Verdict> {
         let truth = |rule: usize| self.logic.rules.get(rule).map_or(Truth::Unknown, |n| n.truth(answers));
         // Rules that clash among themselves are told there, not scene by scene.
-        let here = self.clashes.iter().filter(|c| c.scenes.is_empty() || c.scenes.contains(&scene));
+        let here =
+            self.clashes.iter().filter(|c| c.scenes.is_empty() || c.scenes.contains(&self.book.show.base(scene)));
         let clashing: FxHashSet<usize> = here.flat_map(|c| &c.rules).copied().collect();
         let told = |rule: usize| clashing.contains(&rule);
         let rules: Vec<usize> = self.all.iter().copied().filter(|r| !told(*r)).collect();

@@ -288,6 +288,15 @@ pub fn played(book: &Book, table: &Table) -> Vec<u64> {
             }
         }
     }
+    for (base, combinations) in &book.show.combinations {
+        let of = |scene: u32, played: &[u64]| played.get(scene as usize).copied().unwrap_or(0);
+        let all = combinations.iter().chain([base]).fold(0, |all, scene| all | of(*scene, &played));
+        for scene in combinations.iter().chain([base]) {
+            if let Some(slot) = played.get_mut(*scene as usize) {
+                *slot = all;
+            }
+        }
+    }
     played.iter_mut().filter(|g| **g == 0).for_each(|g| *g = all);
     if book.board.chooses_guitars() {
         for (slot, scene) in played.iter_mut().zip(0u32..) {

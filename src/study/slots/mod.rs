@@ -19,6 +19,7 @@ use super::budget;
 use super::ways::{self, Run};
 use crate::book::{Book, Slot};
 use crate::fill::places::Spent;
+use crate::fill::slots::second_rows;
 use crate::fill::{Places, Preset};
 
 /// So often the search goes on from the best that it found.
@@ -167,7 +168,7 @@ fn slots(model: &Model, placement: &Placement) -> Vec<(Slot, u32)> {
         let mut chosen = chosen.clone();
         chosen.sort_unstable();
         let taken = spot.free.iter().zip(chosen);
-        out.extend(taken.map(|(switch, sound)| (Slot { bank: spot.bank, switch: *switch }, sound)));
+        out.extend(taken.map(|(switch, sound)| (Slot::at(spot.bank, *switch), sound)));
     }
     out
 }
@@ -203,6 +204,9 @@ fn whole(
         more.extend(rest.map(|(slot, scene)| Preset { slot: Some(slot), scene, chosen: true }));
     }
     out.extend(more);
+    // Second rows go where the first ones went.
+    out.retain(|p| p.slot.is_none_or(|slot| slot.row == 0));
+    out.extend(second_rows(book, &out));
     out.sort_by_key(|p| p.slot);
     out.extend(presets.iter().filter(|p| p.slot.is_none()).copied());
     out

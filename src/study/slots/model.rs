@@ -73,9 +73,11 @@ impl Model {
     /// Parts whose scene has no slot are left out, as the walk leaves them out.
     pub(super) fn of(book: &Book, presets: &[Preset], presses: Presses) -> Model {
         let range = book.board.switcher.as_ref().and_then(|s| s.slots);
+        // A second row lies where the first does.
+        let first = |p: &Preset| p.slot.is_none_or(|slot| slot.row == 0);
         let pinned: FxHashMap<Slot, u32> =
             presets.iter().filter(|p| !p.chosen).filter_map(|p| Some((p.slot?, p.scene))).collect();
-        let mut waiting: Vec<u32> = presets.iter().filter(|p| p.chosen).map(|p| p.scene).collect();
+        let mut waiting: Vec<u32> = presets.iter().filter(|p| p.chosen && first(p)).map(|p| p.scene).collect();
         waiting.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
         let mut placed = FixedBitSet::with_capacity(book.show.scenes.len());
         presets.iter().filter(|p| p.slot.is_some()).for_each(|p| placed.insert(p.scene as usize));
@@ -84,7 +86,8 @@ impl Model {
         let mut runs: IndexMap<Vec<(u32, bool)>, u64, rustc_hash::FxBuildHasher> = IndexMap::default();
         for run in ways::runs(book) {
             let songs = run.songs.iter().filter_map(|(s, _)| book.show.songs.get(*s as usize));
-            let parts = songs.flat_map(|song| song.parts.iter().enumerate().map(|(at, part)| (part.scene, at > 0)));
+            let parts = songs.flat_map(|song| song.parts.iter().enumerate());
+            let parts = parts.map(|(at, part)| (part.scene.map(|scene| book.show.anchor(scene)), at > 0));
             let known =
                 parts.filter_map(|(scene, inside)| Some((scene.filter(|s| placed.contains(*s as usize))?, inside)));
             let mut number = |scene: u32| {

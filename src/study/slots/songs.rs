@@ -82,7 +82,7 @@ pub(super) fn laid(model: &Model, book: &Book, presets: &[Preset], most: u64) ->
     let mut slots = Vec::new();
     for (bank, sounds) in banks.iter().zip(&holds) {
         let taken = bank.free.iter().zip(sounds);
-        slots.extend(taken.map(|(switch, sound)| (Slot { bank: bank.number, switch: *switch }, *sound)));
+        slots.extend(taken.map(|(switch, sound)| (Slot::at(bank.number, *switch), *sound)));
     }
     Laid { placement: placement(model, &banks, &holds), slots, without }
 }
@@ -129,7 +129,7 @@ fn songs(model: &Model, book: &Book) -> Vec<(usize, Vec<u32>)> {
             continue;
         }
         let mut wants: Vec<u32> = Vec::new();
-        for sound in parts.iter().filter_map(|p| sounds.get(&p.scene?)) {
+        for sound in parts.iter().filter_map(|p| sounds.get(&book.show.anchor(p.scene?))) {
             if !wants.contains(sound) {
                 wants.push(*sound);
             }
@@ -258,7 +258,7 @@ fn placement(model: &Model, banks: &[Bank], holds: &[Vec<u32>]) -> Placement {
     let mut out = model.empty();
     for (bank, held) in banks.iter().zip(holds) {
         for (switch, sound) in bank.free.iter().zip(held) {
-            if let Some(spot) = model.spot_of(Slot { bank: bank.number, switch: *switch }) {
+            if let Some(spot) = model.spot_of(Slot::at(bank.number, *switch)) {
                 out.put(*sound, spot);
             }
         }

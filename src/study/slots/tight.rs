@@ -17,7 +17,7 @@ pub(super) fn least(model: &Model, steps: u64) -> Option<(Placement, u64)> {
         return None;
     }
     let places: Vec<(Slot, usize)> = (model.spots.iter().zip(0..))
-        .flat_map(|(s, at)| s.free.iter().map(move |switch| (Slot { bank: s.bank, switch: *switch }, at)))
+        .flat_map(|(s, at)| s.free.iter().map(move |switch| (Slot::at(s.bank, *switch), at)))
         .collect();
     let thing = |sound: u32| things.binary_search(&sound).ok();
     let far = |from: usize, to: usize, same: bool| model.between(from, to, same);

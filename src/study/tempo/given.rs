@@ -39,6 +39,8 @@ pub enum From {
     Preset(PartAt, u32),
     /// A foot tapped it in this part.
     Foot(PartAt),
+    /// This scene gives it, whose switch is pressed on the way to the part.
+    Way(PartAt, u32),
 }
 
 /// A part that hears a pedal at another tempo than its song's.
@@ -91,7 +93,7 @@ pub fn clashes(book: &Book, table: &Table) -> Vec<Clash> {
     let mut scenes: FxHashMap<u32, Parts> = FxHashMap::default();
     for wish in deciding(book, table) {
         let Some(step) = step(book, &wish) else { continue };
-        let parts = scenes.entry(wish.scene).or_default();
+        let parts = scenes.entry(book.show.base(wish.scene)).or_default();
         let at = (wish.song, wish.part);
         let want = (wish.device, step, wish.tempo);
         match parts.last_mut().filter(|(last, _)| *last == at) {
@@ -143,21 +145,29 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
     wanted.extend(wishes.iter().map(|wish| (((wish.song, wish.part), wish.device), wish)));
     for (night, set) in nights_of_sets(&Failed::nights(book), book) {
         let mut has: FxHashMap<u16, (u16, Amount, From)> = FxHashMap::default();
+        let mut stands: Option<u32> = None;
         for number in set.items.iter().filter_map(crate::book::SetItem::song) {
             let Some(song) = book.show.songs.get(number) else { continue };
             for (place, part) in song.parts.iter().enumerate() {
                 let (at, row) = ((number, place), part.scene.map(|scene| Row::of(book, table, night.plays(scene))));
+                // Who comes to a second row from elsewhere calls the first one on the way.
+                let plays = part.scene.map(|scene| night.plays(scene));
+                let first = plays.and_then(|scene| book.show.through(scene)).filter(|first| stands != Some(*first));
+                stands = plays.map(|scene| book.show.anchor(scene));
+                let way = first.map(|first| (Row::of(book, table, first), From::Way(at, first)));
                 for (device, control) in takers.iter().filter(|(device, _)| night.device != Some(*device)) {
                     let wish = wanted.get(&(at, *device)).copied();
                     let step = wish.and_then(|wish| step(book, wish));
-                    if let Some(row) = &row {
+                    for (row, from) in way
+                        .iter()
+                        .map(|(row, from)| (row, *from))
+                        .chain(row.iter().map(|row| (row, From::Preset(at, row.scene()))))
+                    {
                         let cell = table.cells.of_control(*device, *control).first();
                         match cell.map(|cell| table.stored(row.scene(), *cell)) {
                             Some(Value::Step(step)) => {
                                 let amount = row.amount(*device, *control);
-                                has.extend(
-                                    amount.map(|amount| (*device, (step, amount, From::Preset(at, row.scene())))),
-                                );
+                                has.extend(amount.map(|amount| (*device, (step, amount, from))));
                             }
                             Some(Value::Stays) if !programmed(row, book, *device) => {}
                             _ => drop(has.remove(device)),

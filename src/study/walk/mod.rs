@@ -275,7 +275,9 @@ impl<'b> Walker<'b> {
         let How { inside, first, called } = how;
         let slots = from.and_then(|f| f.slot).zip(to.slot);
         let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
+        let presets = self.presets(from, to);
         let cost = slots.zip(self.book.board.timing.presses);
+        let within = slots.and_then(|(a, b)| a.within(b));
         let mut change = Change {
             from,
             to,
@@ -285,7 +287,7 @@ impl<'b> Walker<'b> {
             banks: slots.filter(|_| !called).map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
             presses: match called {
                 true => Some(0),
-                false => cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)),
+                false => cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)).or(within),
             },
             loops: Vec::new(),
             switched: Vec::new(),
@@ -299,6 +301,11 @@ impl<'b> Walker<'b> {
             tails: Vec::new(),
         };
         let started = from.is_some();
+        // The first row of a slot is called before the second.
+        for first in presets.iter().filter(|scene| **scene != self.book.show.base(to.scene)) {
+            self.pass(*first, started, holds, &mut change);
+        }
+        let sent = !presets.is_empty();
         for (c, held) in holds.iter_mut().enumerate() {
             let Some(cell) = self.table.cells.list.get(c) else { continue };
             let value = self.table.stored(to.scene, c as u16);
@@ -311,11 +318,15 @@ impl<'b> Walker<'b> {
                 change.set.push(c as u16);
             }
             match (cell.kind, value) {
-                (CellKind::Contact(_), Value::Pulse) if !same => change.contacts.push(c as u16),
+                (CellKind::Contact(_), Value::Pulse) if sent && !change.contacts.contains(&(c as u16)) => {
+                    change.contacts.push(c as u16);
+                }
                 (CellKind::Contact(_), Value::On | Value::Off)
                     if started && *held != value && *held != Value::Unknown =>
                 {
-                    change.contacts.push(c as u16);
+                    if !change.contacts.contains(&(c as u16)) {
+                        change.contacts.push(c as u16);
+                    }
                 }
                 (CellKind::Loop(number), Value::On | Value::Off) if started && *held != value => {
                     change.loops.push((number, value == Value::On));
@@ -349,6 +360,40 @@ impl<'b> Walker<'b> {
         feet::notes(self.book, &mut change);
         feet::held(self, &mut change);
         change
+    }
+
+    /// The presets that a change calls, in order: none when the foot stays in one and presses switches inside it.
+    fn presets(&self, from: Option<Place>, to: Place) -> Vec<u32> {
+        let show = &self.book.show;
+        let base = show.base(to.scene);
+        let stored = |place: Place| place.slot.map(Slot::stored);
+        let Some(from) = from else { return show.on_the_way(to.scene).collect() };
+        if show.base(from.scene) == base && stored(from) == stored(to) {
+            return Vec::new();
+        }
+        let same_slot = from.slot.zip(to.slot).is_some_and(|(a, b)| a.within(b).is_some());
+        if same_slot { vec![base] } else { show.on_the_way(to.scene).collect() }
+    }
+
+    /// A preset that is called on the way to another.
+    fn pass(&self, scene: u32, started: bool, holds: &mut [Value], change: &mut Change) {
+        for (c, held) in (0u16..).zip(holds) {
+            let Some(cell) = self.table.cells.list.get(usize::from(c)) else { continue };
+            let value = self.table.stored(scene, c);
+            let moves = match value {
+                Value::Pulse => true,
+                Value::On | Value::Off => started && *held != value && *held != Value::Unknown,
+                _ => false,
+            };
+            if moves && matches!(cell.kind, CellKind::Contact(_)) {
+                change.contacts.push(c);
+            }
+            if !matches!(value, Value::Stays | Value::Pulse)
+                && !matches!(cell.kind, CellKind::ByFoot { .. } | CellKind::Loop(_))
+            {
+                *held = value;
+            }
+        }
     }
 
     fn switched(&self, from: u32, to: u32, change: &mut Change) {

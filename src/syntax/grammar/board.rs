@@ -27,7 +27,8 @@ pub fn switcher(i: Cursor<'_>) -> Res<'_> {
 
 pub fn switcher_fact(i: Cursor<'_>) -> Res<'_> {
     let counts = alt((loops, jacks, ports, foot_inputs, outputs, isolated, trims, guitar_inputs, loop_orders));
-    alt((counts, banks, display, repress, wakes, presses, own_power, sends_clock, answers, messages)).parse(i)
+    let known = alt((banks, display, repress, wakes, presses, own_power, sends_clock, answers, messages));
+    alt((counts, known, inside)).parse(i)
 }
 
 pub fn loops(i: Cursor<'_>) -> Res<'_> {
@@ -116,6 +117,18 @@ pub fn presses(i: Cursor<'_>) -> Res<'_> {
 /// The switcher's, said as a device says it.
 pub fn own_power(i: Cursor<'_>) -> Res<'_> {
     power(i)
+}
+
+/// What the unit can do inside a preset.
+pub fn inside(i: Cursor<'_>) -> Res<'_> {
+    let more = many0_count((sign(Tok::Comma), inside_has));
+    opened_by(Kind::Inside, "inside", void((sign(Tok::Colon), inside_has, more))).parse(i)
+}
+
+pub fn inside_has(i: Cursor<'_>) -> Res<'_> {
+    let range = alt((void((number, sign(Tok::DotDot), number)), void((name, sign(Tok::DotDot), name))));
+    let counted = (alt((key("toggles"), key("holds"), key("rows"))), number);
+    node(Kind::InsideHas, alt((void((key("switches"), range)), void(counted)))).parse(i)
 }
 
 pub fn guitar(i: Cursor<'_>) -> Res<'_> {

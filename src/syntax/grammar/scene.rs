@@ -5,7 +5,7 @@ use nom::branch::alt;
 use nom::combinator::opt;
 
 use super::helper::of_helper;
-use super::{braces, list, void, words};
+use super::{braces, list, number_or_name, void, words};
 use crate::syntax::cursor::{Cursor, Res, key, name, node, number, opened_by, quantity, sign, text, word};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::Tok;
@@ -44,7 +44,8 @@ fn opt_scene_body(i: Cursor<'_>) -> Res<'_> {
 }
 
 pub fn saying(i: Cursor<'_>) -> Res<'_> {
-    alt((engage, bypass, close, open, pulse, port_at, output_is, hear, order_is, setting, moves, mute)).parse(i)
+    let cells = alt((engage, bypass, close, open, pulse, port_at, output_is, hear, order_is));
+    alt((cells, press, again, setting, moves, mute)).parse(i)
 }
 
 pub fn engage(i: Cursor<'_>) -> Res<'_> {
@@ -101,6 +102,23 @@ pub fn mute(i: Cursor<'_>) -> Res<'_> {
 pub fn setting(i: Cursor<'_>) -> Res<'_> {
     let value = alt((foot, void(key("stays")), quantity, name));
     node(Kind::Setting, void((name, sign(Tok::Dot), name, value))).parse(i)
+}
+
+/// What a switch does while the preset sounds.
+pub fn press(i: Cursor<'_>) -> Res<'_> {
+    let does = alt((void((alt((key("toggles"), key("holds"))), press_moves)), void(words("does", "nothing"))));
+    opened_by(Kind::Press, "switch", void((number_or_name, does))).parse(i)
+}
+
+pub fn press_moves(i: Cursor<'_>) -> Res<'_> {
+    let numbered = (alt((key("loop"), key("output"))), number);
+    let named = (name, opt((sign(Tok::Dot), name, opt(name))));
+    node(Kind::PressMoves, alt((void(numbered), contact, void(named)))).parse(i)
+}
+
+/// The scene that the same switch calls when it is pressed again.
+pub fn again(i: Cursor<'_>) -> Res<'_> {
+    opened_by(Kind::Again, "again", name).parse(i)
 }
 
 pub fn foot(i: Cursor<'_>) -> Res<'_> {

@@ -82,8 +82,10 @@ pub fn part_note(i: Cursor<'_>) -> Res<'_> {
     let tap = (alt((key("tap"), key("beat"))), name, note_value);
     let said = (alt((key("hand"), key("note"), key("cue"))), text);
     let on = (key("on"), name);
+    let press = (key("press"), number_or_name);
+    let counted = alt((void((key("times"), number)), void(press)));
     let once = alt((lasts, tuning, capo, from_outside, by_foot));
-    node(Kind::PartNote, alt((void(tap), void(said), void((key("times"), number)), void(on), once))).parse(i)
+    node(Kind::PartNote, alt((void(tap), void(said), counted, void(on), once))).parse(i)
 }
 
 pub fn note_value(i: Cursor<'_>) -> Res<'_> {

@@ -117,6 +117,19 @@ pub(super) const ROWS: &[Row] = &[
     )
     .opens(Place::Switcher, &["power"]),
     row(
+        "inside",
+        board::inside,
+        &["inside: switches 6..7, toggles 2", "inside: switches F..G, toggles 2, holds 1, rows 2", "inside: rows 2"],
+        &["inside", "inside: 2", "inside toggles 2", "inside: toggles", "inside: rows 2 toggles 1"],
+    )
+    .opens(Place::Switcher, &["inside"]),
+    row(
+        "inside-has",
+        board::inside_has,
+        &["switches 6..7", "switches F..G", "toggles 2", "holds 1", "rows 2"],
+        &["", "switches 6", "switches 6..G", "toggles", "2 rows"],
+    ),
+    row(
         "guitar",
         board::guitar,
         &[

@@ -39,7 +39,7 @@ pub(super) const ROWS: &[Row] = &[
         &["{}", "{ mute; engage a }", "{\n  engage a,\n    b # both\n\n  mute\n}"],
         &["", "mute", "{ mute engage a }", "{ mute", "{ tuning \"a\" }", "{ engage a\n, b }"],
     ),
-    row("saying", scene::saying, &["mute", "a.b 20 %", "engage a"], &["", "scene a", "a", "engage"]),
+    row("saying", scene::saying, &["mute", "a.b 20 %", "engage a", "again a"], &["", "scene a", "a", "engage"]),
     row(
         "engage",
         scene::engage,
@@ -100,6 +100,20 @@ pub(super) const ROWS: &[Row] = &[
     )
     .opens(Place::Scene, &[])
     .keeps(&["stays"]),
+    row(
+        "press",
+        scene::press,
+        &["switch 6 toggles a", "switch F toggles a.b c", "switch 6 holds loop 3", "switch 6 does nothing"],
+        &["switch", "switch 6", "switch 6 a", "switch toggles a", "switch 6 does", "switch 6 toggles a, b"],
+    )
+    .free(Place::Scene, &["switch"]),
+    row(
+        "press-moves",
+        scene::press_moves,
+        &["a", "a.b", "a.b c", "loop 3", "output 2", "remote 2 tip"],
+        &["", "loop a", "a b", "a.b 20 %", "output a", "remote 2", "3"],
+    ),
+    row("again", scene::again, &["again a"], &["again", "again \"a\"", "again a, b"]).free(Place::Scene, &["again"]),
     row(
         "foot",
         scene::foot,

@@ -54,8 +54,10 @@ pub(super) const ROWS: &[Row] = &[
             "lasts 0:40",
             "called from outside",
             "by foot",
+            "press 6",
+            "press F",
         ],
-        &["", "tap a", "tap quarter", "beat quarter", "hand a", "\"a\"", "tap a \"b\"", "times a", "cue 2", "lasts 40"],
+        &["", "press", "tap a", "tap quarter", "beat quarter", "hand a", "\"a\"", "times a", "cue 2", "lasts 40"],
     ),
     row("note-value", song::note_value, &song::NOTE_VALUES, &["", "dotted", "dotted quarter", "double", "quarters"]),
     row(

@@ -1,0 +1,159 @@
+//! What the switches inside a preset do, in words.
+
+use super::cell;
+use super::sheet::head;
+use crate::Compiled;
+use crate::book::inside::named;
+use crate::book::{Book, Device};
+use crate::settle::CellKind;
+use crate::settle::inside::switches;
+
+/// A switch of a preset: its name, whether it only holds, and each cell that it moves with what it brings and what it
+/// brings back, as tables print them.
+pub struct Switch {
+    /// What it is called.
+    pub name: String,
+    /// It acts as long as the foot stays.
+    pub holds: bool,
+    /// The cell's column, there, and back.
+    pub moves: Vec<(u16, String, String)>,
+}
+
+impl Switch {
+    /// `toggles` or `holds`.
+    pub fn word(&self) -> &'static str {
+        if self.holds { "holds" } else { "toggles" }
+    }
+}
+
+/// The switches of a scene's preset.
+pub fn of(compiled: &Compiled, scene: u32) -> Vec<Switch> {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let first = book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
+    let shown = |c: u16, value| {
+        let mut text = String::new();
+        if let Some(column) = table.cells.list.get(usize::from(c)) {
+            cell::write(&mut text, &book.board, column, value);
+        }
+        text
+    };
+    let one = |(switch, holds, moved): (u8, bool, Vec<_>)| Switch {
+        name: named(first, 1 << switch),
+        holds,
+        moves: moved.into_iter().map(|(c, there)| (c, shown(c, there), shown(c, table.value(scene, c)))).collect(),
+    };
+    switches(book, table, scene).into_iter().map(one).collect()
+}
+
+/// The same for who types it in: `switch 6 toggles GLL 1, back 0`.
+pub fn typed(compiled: &Compiled, scene: u32) -> Vec<String> {
+    let says = |switch: Switch| {
+        let moves = switch.moves.iter().filter_map(|(c, there, back)| {
+            let column = compiled.table.cells.list.get(usize::from(*c))?;
+            Some(format!("{} {there}, back {back}", head(compiled, column)))
+        });
+        format!("switch {} {} {}", switch.name, switch.word(), moves.collect::<Vec<_>>().join(" and "))
+    };
+    of(compiled, scene).into_iter().map(says).collect()
+}
+
+/// The same by the names of columns: `toggles loop-1 1 back 0`.
+pub fn plain(compiled: &Compiled, scene: u32) -> Vec<(String, String)> {
+    let says = |switch: Switch| {
+        let moves = switch.moves.iter().filter_map(|(c, there, back)| {
+            let column = compiled.table.cells.list.get(usize::from(*c))?;
+            Some(format!("{} {there} back {back}", column.name))
+        });
+        (format!("switch-{}", switch.name), format!("{} {}", switch.word(), moves.collect::<Vec<_>>().join("; ")))
+    };
+    of(compiled, scene).into_iter().map(says).collect()
+}
+
+/// The names of the switches that some preset uses, in their order.
+pub fn used(compiled: &Compiled) -> Vec<String> {
+    let show = &compiled.book.show;
+    let inside = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches);
+    let Some((first, count)) = inside.filter(|_| !show.combinations.is_empty()) else { return Vec::new() };
+    let used = |n: &u32| show.combinations.keys().any(|s| show.switches(*s).iter().any(|p| u32::from(p.switch) == *n));
+    (0..count).filter(used).map(|n| format!("switch-{}", first.plus(n))).collect()
+}
+
+/// What a switch inside a preset is called.
+pub fn name(compiled: &Compiled, switch: u8) -> String {
+    let first = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
+    named(first, 1 << switch)
+}
+
+/// Which switch of a scene's preset moves a device, in a sentence; None where none does.
+pub fn moved(compiled: &Compiled, scene: u32, device: u16) -> Option<String> {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let show = &book.show;
+    let of = |cell: u16| table.cells.list.get(usize::from(cell)).map(|cell| cell.kind);
+    let fed = book.board.devices.get(usize::from(device))?.fed_by.and_then(|f| table.cells.output_cell(f.value));
+    let touches = |cell: u16| match of(cell) {
+        Some(CellKind::Loop(number)) => book.board.in_loop(number).is_some_and(|d| found(book, device, d)),
+        _ => {
+            fed == Some(cell)
+                || table.cells.list.get(usize::from(cell)).is_some_and(|c| c.users.iter().any(|u| u.0 == device))
+        }
+    };
+    let base = show.base(scene);
+    let says: Vec<String> = switches(book, table, base)
+        .into_iter()
+        .filter(|(_, _, moves)| moves.iter().any(|(cell, _)| touches(*cell)))
+        .map(|(switch, holds, _)| {
+            let name = name(compiled, switch);
+            if holds {
+                format!("switch {name} moves it as long as the foot stays")
+            } else {
+                format!("switch {name} toggles it")
+            }
+        })
+        .collect();
+    (!says.is_empty()).then(|| format!("in this preset {}", says.join(", and ")))
+}
+
+fn found(book: &Book, device: u16, other: &Device) -> bool {
+    book.board.devices.get(usize::from(device)).is_some_and(|d| std::ptr::eq(d, other))
+}
+
+/// What the switch of a scene's preset calls when it is pressed again, in a sentence.
+pub fn again(compiled: &Compiled, scene: u32) -> Option<String> {
+    let show = &compiled.book.show;
+    let base = show.base(scene);
+    let other = show.again.iter().find_map(|again| match base {
+        _ if again.scene == base => Some(again.second),
+        _ if again.second == base => Some(again.scene),
+        _ => None,
+    })?;
+    Some(format!("pressed again, its own switch calls `{}`", show.scene(other)?.name))
+}
+
+/// In the musician's words: "6 toggles `gully` in", and what the preset's own switch calls.
+pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
+    let show = &compiled.book.show;
+    let base = show.base(scene);
+    let first = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
+    let mut out: Vec<String> = Vec::new();
+    for press in show.switches(base).iter().filter(|_| !show.combinations(base).is_empty()) {
+        let alone =
+            |id: &&u32| show.scene(**id).and_then(|s| s.pressed).is_some_and(|p| p.switches == 1 << press.switch);
+        let Some(pressed) = show.combinations(base).iter().find(alone).and_then(|id| show.scene(*id)) else { continue };
+        // What the statement moves stands first; the others only keep beside it what was.
+        let wants = crate::book::words::saying(&compiled.book, pressed.own.from).replace('`', "");
+        let word = match press.does.moved() {
+            Some((_, true)) => "held",
+            _ => "pressed",
+        };
+        out.push(format!("{} {word}: {wants}", named(first, 1 << press.switch)));
+    }
+    let name = |id: u32| show.scene(id).map_or("", |s| &s.name);
+    for again in &show.again {
+        if again.scene == base {
+            out.push(format!("its switch again: {}", name(again.second)));
+        } else if again.second == base {
+            out.push(format!("its switch again: {}", name(again.scene)));
+        }
+    }
+    out
+}
