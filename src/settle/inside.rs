@@ -343,8 +343,11 @@ pub fn moves(book: &Book, table: &Table, scene: u32, switch: u8) -> Vec<(u16, Va
     (0..table.cells.len() as u16).filter(changed).map(|cell| (cell, table.value(*id, cell))).collect()
 }
 
-/// What each switch of a scene does, with whether it only holds, and what it moves.
-pub fn switches(book: &Book, table: &Table, scene: u32) -> Vec<(u8, bool, Vec<(u16, Value)>)> {
+/// What a switch of a scene does: its number, whether it only holds, and what it moves.
+pub type Switched = (u8, bool, Vec<(u16, Value)>);
+
+/// What each switch of a scene does.
+pub fn switches(book: &Book, table: &Table, scene: u32) -> Vec<Switched> {
     let does = book.show.switches(scene).into_iter();
     let does = does.filter(|_| !book.show.combinations(scene).is_empty());
     let holds = |does: Does| does.moved().is_some_and(|(_, holds)| holds);

@@ -324,11 +324,12 @@ impl<'b> Walker<'b> {
                     change.contacts.push(c as u16);
                 }
                 (CellKind::Contact(_), Value::On | Value::Off)
-                    if started && *held != value && *held != Value::Unknown =>
+                    if started
+                        && *held != value
+                        && *held != Value::Unknown
+                        && !change.contacts.contains(&(c as u16)) =>
                 {
-                    if !change.contacts.contains(&(c as u16)) {
-                        change.contacts.push(c as u16);
-                    }
+                    change.contacts.push(c as u16);
                 }
                 (CellKind::Loop(number), Value::On | Value::Off) if started && *held != value => {
                     change.loops.push((number, value == Value::On));
