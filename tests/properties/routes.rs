@@ -22,8 +22,13 @@ fn engages(compiled: &Compiled, cell: &Cell) -> bool {
     cell.users.iter().any(|(device, control)| by(*device).is_some_and(|by| by.control == *control))
 }
 
-/// No device that uses the cell sounds, as its loop stands in the row.
+/// No device that uses the cell sounds, as its loop stands in the row, nor with any switch pressed inside the preset.
 fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
+    let pressed = compiled.book.show.combinations(scene).iter();
+    pressed.copied().chain([scene]).all(|row| idle_in(compiled, row, cell))
+}
+
+fn idle_in(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
     if engages(compiled, cell) {
         return false;
     }

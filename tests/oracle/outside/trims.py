@@ -123,6 +123,10 @@ def check(book, run):
             found = re.match(r"from `(\w+)` to `(\w+)` the level (jumps up|drops) by ([\d.]+) dB on `plank`", line["message"])
             if line["code"] == "level-step" and found:
                 told.add(found.groups())
+                # Both directions of a pair are one report.
+                back = re.search(r", and (jumps up|drops) by as much on the way back$", line["message"])
+                if back:
+                    told.add((found[2], found[1], back[1], found[4]))
         played = {book["scenes"][o]["name"]: book["scenes"][o] for o in book["order"]}
         for one in played.values():
             for two in played.values():
