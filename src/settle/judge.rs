@@ -93,11 +93,11 @@ impl<'b> Judge<'b> {
             of.controls.iter().enumerate().map(wanted)
         });
         let columns: Vec<Column> = cells.list.iter().enumerate().map(column).collect();
-        let known = (0u16..).zip(cells.list.iter().zip(&columns));
+        let known = cells.list.iter().zip(&columns).enumerate();
         Judge {
             book,
             sounds: vec![Answer::No; book.board.devices.len()],
-            tempi: known.filter(|(_, (cell, column))| cell.tempo && !column.unsure).map(|(c, _)| c).collect(),
+            tempi: known.filter(|(_, (cell, column))| cell.tempo && !column.unsure).map(|(c, _)| c as u16).collect(),
             columns,
             controls: controls.collect(),
             settled: FixedBitSet::with_capacity(cells.len()),

@@ -1,6 +1,7 @@
 //! Two independent routes to a table agree: laid upwards from the parents, and asked downwards cell by cell.
 
 use tipring::Compiled;
+use tipring::book::DeviceKind;
 use tipring::settle::row::{Row, Setting};
 use tipring::settle::why::{reasons, settled};
 use tipring::settle::{Cell, CellKind, Value};
@@ -22,6 +23,11 @@ fn engages(compiled: &Compiled, cell: &Cell) -> bool {
     cell.users.iter().any(|(device, control)| by(*device).is_some_and(|by| by.control == *control))
 }
 
+/// What makes no sound takes it: it matters always, and nothing is sent where nobody says what.
+fn listens(compiled: &Compiled, cell: &Cell) -> bool {
+    cell.users.iter().any(|(device, _)| compiled.book.board.devices[*device as usize].kind == DeviceKind::Listener)
+}
+
 /// No device that uses the cell sounds, as its loop stands in the row, nor with any switch pressed inside the preset.
 fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
     let pressed = compiled.book.show.combinations(scene).iter();
@@ -29,7 +35,7 @@ fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
 }
 
 fn idle_in(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
-    if engages(compiled, cell) {
+    if engages(compiled, cell) || listens(compiled, cell) {
         return false;
     }
     let column = |kind| compiled.table.cells.list.iter().position(|c| c.kind == kind);
@@ -63,6 +69,7 @@ fn ask(compiled: &Compiled, asked: &mut Asked) {
                 Some(value) => value,
                 None if free => cell.rest,
                 // Where no song with a tempo hears the pedal, nothing is sent.
+                None if listens(compiled, cell) && !unsure => Value::Stays,
                 None if cell.tempo && !unsure => Value::Stays,
                 None if cell.users.is_empty() || engages(compiled, cell) && !unsure => cell.unsaid,
                 None => Value::Unknown,
