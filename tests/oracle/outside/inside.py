@@ -242,7 +242,10 @@ def read_sheet(text):
 
 
 def cheapest(book, unit, place, to):
-    """The fewest presses from one place to another: every sequence of a foot's moves, by breadth first in steps of cost."""
+    """The fewest presses from one place to another: every sequence of a foot's moves, by breadth first in steps of cost.
+
+    Within one row the switches inside are moved, however many: anything else would be heard on the way.
+    """
     same, step = book["cost"]
     queue, seen = [(0, 0, place)], {}
     order = itertools.count(1)
@@ -259,6 +262,8 @@ def cheapest(book, unit, place, to):
         for switch, (kind, _, _) in unit.slots[slot, again][1].items():
             if kind == "toggles":
                 queue.append((cost + 1, next(order), (slot, again, down ^ frozenset([switch]))))
+        if here[:2] == to[:2]:
+            continue
         if (slot, True) in unit.slots:
             queue.append((cost + 1, next(order), (slot, not again, frozenset())))
         for other, row_of in unit.slots:
