@@ -71,16 +71,22 @@ impl Table {
     /// stored does, what an empty preset has, for nobody types that in; else the settled value.
     pub fn stored(&self, scene: u32, cell: u16) -> Value {
         let scene = self.stored_by(scene, cell);
-        if holds(self.words(scene, &self.decided), cell)
+        // Asked of every cell of every change of a set: the row is looked up once.
+        let (width, number) = (self.cells.len(), usize::from(cell));
+        let Some(row) = self.at.get(scene as usize).map(|row| *row as usize).filter(|_| number < width) else {
+            return Value::Unknown;
+        };
+        let (word, bit) = (number / 64, 1u64 << (number % 64));
+        let has = |list: &[u64], at: usize| list.get(at).is_some_and(|word| word & bit != 0);
+        let at = row * words(width) + word;
+        if has(&self.decided, at)
             && let Some(chosen) = self.chosen.get(&(scene, cell))
         {
             return *chosen;
         }
-        match self.value(scene, cell) {
-            Value::Unknown => Value::Unknown,
-            settled if self.idle(scene, cell) => self.empty(cell).unwrap_or(settled),
-            settled => settled,
-        }
+        let settled = self.values.get(row * width + number).copied().unwrap_or(Value::Unknown);
+        let idle = || has(&self.free, at) && !has(&self.cells.pulses, word) && !has(&self.left, word);
+        if settled == Value::Unknown || !idle() { settled } else { self.empty(cell).unwrap_or(settled) }
     }
 
     /// The scene whose preset decides what a cell holds: its own, unless it is one with switches pressed that move other

@@ -311,10 +311,11 @@ impl<'b> Walker<'b> {
         for (c, held) in holds.iter_mut().enumerate() {
             let Some(cell) = self.table.cells.list.get(c) else { continue };
             let value = self.table.stored(to.scene, c as u16);
+            let differs = *held != value;
             let moves = match value {
                 Value::Pulse => !same,
                 Value::Stays | Value::Unknown => false,
-                value => started && *held != value && *held != Value::Unknown,
+                value => started && differs && *held != Value::Unknown,
             };
             if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
                 change.set.push(c as u16);
@@ -324,18 +325,15 @@ impl<'b> Walker<'b> {
                     change.contacts.push(c as u16);
                 }
                 (CellKind::Contact(_), Value::On | Value::Off)
-                    if started
-                        && *held != value
-                        && *held != Value::Unknown
-                        && !change.contacts.contains(&(c as u16)) =>
+                    if started && differs && *held != Value::Unknown && !change.contacts.contains(&(c as u16)) =>
                 {
                     change.contacts.push(c as u16);
                 }
-                (CellKind::Loop(number), Value::On | Value::Off) if started && *held != value => {
+                (CellKind::Loop(number), Value::On | Value::Off) if started && differs => {
                     change.loops.push((number, value == Value::On));
                 }
                 (CellKind::ByFoot { device, control }, Value::State(_) | Value::Step(_))
-                    if !first && *held != value && !self.table.is_free(to.scene, c as u16) =>
+                    if !first && differs && !self.table.is_free(to.scene, c as u16) =>
                 {
                     change.manual.push(Manual::Move { device, control, value });
                     // A switch that is heard before and after must be worked at the very moment; a level takes its
@@ -345,8 +343,8 @@ impl<'b> Walker<'b> {
                 }
                 _ => {}
             }
-            let free = matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(to.scene, c as u16);
-            if !matches!(value, Value::Stays | Value::Pulse) && !free {
+            let free = || matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(to.scene, c as u16);
+            if differs && !matches!(value, Value::Stays | Value::Pulse) && !free() {
                 *held = value;
             }
         }
