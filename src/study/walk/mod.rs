@@ -315,7 +315,7 @@ impl<'b> Walker<'b> {
             let moves = match value {
                 Value::Pulse => !same,
                 Value::Stays | Value::Unknown => false,
-                value => started && differs && *held != Value::Unknown,
+                _ => started && differs && *held != Value::Unknown,
             };
             if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
                 change.set.push(c as u16);
