@@ -64,11 +64,16 @@ impl LoopOrder {
         self.moved(board).into_iter().map(name).collect()
     }
 
+    /// The loops that follow others inside the unit, in the order in which the signal passes them.
+    pub fn passed(self, board: &Board) -> Vec<u16> {
+        let stand = self.stand(board.switcher.as_ref().map_or(0, |s| s.own_loops));
+        let stands = |place: u16| stand.get(usize::from(place).wrapping_sub(1)).copied().unwrap_or(place);
+        runs(board).into_iter().flatten().map(stands).collect()
+    }
+
     /// The order of the loops that are in alone: whatever else is said of where a loop stands that is out cannot be heard.
     pub fn heard(self, board: &Board, engaged: impl Fn(u16) -> bool) -> LoopOrder {
-        let stand = self.stand(board.switcher.as_ref().map_or(0, |s| s.own_loops));
-        let loops = runs(board).into_iter().flatten();
-        let passed = loops.filter_map(|place| stand.get(usize::from(place).checked_sub(1)?).copied());
+        let passed = self.passed(board).into_iter();
         LoopOrder::named(board, &passed.filter(|l| engaged(*l)).collect::<Vec<_>>())
     }
 

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;
-use crate::book::order;
+use crate::book::LoopOrder;
 use crate::compare::pairing::Matched;
 use crate::settle::{Answer, Row, Value};
 use crate::study::route::{Place, Route};
@@ -100,13 +100,12 @@ impl Orders {
 fn passed(compiled: &Compiled, scene: u32) -> Vec<u32> {
     let (board, cells) = (&compiled.book.board, &compiled.table.cells);
     let row = Row::of(&compiled.book, &compiled.table, scene);
-    let stand = match cells.order_cell().map(|cell| row.value(cell)) {
-        Some(Value::Order(order)) => order.stand(board.switcher.as_ref().map_or(0, |s| s.own_loops)),
-        _ => Vec::new(),
+    let order = match cells.order_cell().map(|cell| row.value(cell)) {
+        Some(Value::Order(order)) => order,
+        _ => LoopOrder::default(),
     };
-    let stands = |place: u16| stand.get(usize::from(place).wrapping_sub(1)).copied().unwrap_or(place);
     let in_loop = |l: u16| board.devices.iter().position(|d| d.loop_at.is_some_and(|at| at.value == l));
-    let passed = order::runs(board).into_iter().flatten().filter_map(|place| in_loop(stands(place)));
+    let passed = order.passed(board).into_iter().filter_map(in_loop);
     passed.map(|d| d as u32).filter(|d| row.sounds(*d as u16) == Answer::Yes).collect()
 }
 

@@ -60,6 +60,16 @@ class Run:
         return done.returncode, done.stdout, done.stderr
 
 
+def chain(book, name):
+    """A scene and those it derives from, itself first."""
+    by = {s["name"]: s for s in book["scenes"]}
+    out = []
+    while name in by:
+        out.append(by[name])
+        name = by[name]["from"]
+    return out
+
+
 def judged(check, texts, book):
     with tempfile.TemporaryDirectory() as folder:
         return check(book, Run(texts(book), folder))

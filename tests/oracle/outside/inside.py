@@ -20,7 +20,7 @@ import json
 import re
 
 import common
-from common import Broken, Skip
+from common import Broken, Skip, chain
 
 PEDALS = ["gully", "ember", "moss", "tarn"]
 CODES = {"gully": "GLL", "ember": "EMB", "moss": "MSS", "tarn": "TRN"}
@@ -69,16 +69,6 @@ def make(dice):
         "cost": [dice.randint(1, 2), dice.randint(1, 3)],
         "seed": dice.random(),
     }
-
-
-def chain(book, name):
-    """A scene and those it derives from, itself first."""
-    by = {s["name"]: s for s in book["scenes"]}
-    out = []
-    while name in by:
-        out.append(by[name])
-        name = by[name]["from"]
-    return out
 
 
 def row(book, name):

@@ -15,7 +15,7 @@ import json
 import re
 
 import common
-from common import Broken, Skip
+from common import Broken, Skip, chain
 
 PEDALS = ["gully", "ember", "moss", "tarn"]
 NAMES = ["bed", "crest", "solo", "hush"]
@@ -65,15 +65,6 @@ def make(dice):
         "annex": dice.choice(["programs", "cc", "contacts"]),
         "lost": dice.choice([*PEDALS, "comb"]),
     }
-
-
-def chain(book, name):
-    by = {s["name"]: s for s in book["scenes"]}
-    out = []
-    while name in by:
-        out.append(by[name])
-        name = by[name]["from"]
-    return out
 
 
 def does(book, name):
