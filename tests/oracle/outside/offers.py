@@ -165,7 +165,7 @@ def held(d, says, now, was, again):
 
 # A change that words name: a command, and what is to be written in backticks.
 NAMED = re.compile(r"^(in [^,]*, )?(say|hold|engage|bypass|close|open|take out|leave|describe it with|take this out)\b.*$")
-ALLOW = re.compile(r"say `(allow [^`]*)`")
+ALLOW = re.compile(r"`(allow [^`]*)`")
 
 
 def words(d, was, again):
@@ -178,13 +178,14 @@ def words(d, was, again):
         where = re.match(r"((?:in|or in) (?:`[^`]*`|each of them)(?: or in `[^`]*`)*), ", part)
         if where:
             place, part = where.group(1), part[where.end() :]
-        allow = ALLOW.search(part)
+        allow = ALLOW.findall(part)
         if allow:
-            held(d, part, was["text"] + (allow.group(1) + "\n").encode(), was, again)
+            held(d, part, was["text"] + "".join(f"{line}\n" for line in allow).encode(), was, again)
             counted.append("words to allow it that came true")
             continue
         if not any(part == says for says in offered):
-            if NAMED.match(part) and "`" in part and d["code"] not in FREE and d["message"] != OPEN:
+            free = d["code"] in FREE or EXAMPLE.search(part) or d["message"] == OPEN
+            if NAMED.match(part) and "`" in part and not free:
                 raise Broken("words name a change that is not offered", f"{d['code']}: {d['message']}: {part}")
             continue
         line = re.fullmatch(r"describe it with `([^`]*)`", part)
@@ -204,7 +205,9 @@ FREE = {"unit-missing", "unit-wrong", "missing-value", "value-out-of-range", "po
 FREE |= {"range-empty", "number-too-long"}
 # And forms to fill in.
 FREE |= {"engaged-unclear", "contact-unclear", "no-such-slot", "state-unmapped", "helper-unclear", "leg-unclear", "trim-misplaced"}
-FREE |= {"tempo-unsaid", "tempo-refused", "guitar-unclear", "message-unclear"}
+FREE |= {"tempo-unsaid", "tempo-refused", "guitar-unclear", "message-unclear", "press-unclear"}
+# And what is told by an example.
+EXAMPLE = re.compile(r"(, as|in the form) `")
 # Where a text ends, only its writer knows.
 OPEN = "this text has no closing quote"
 

@@ -326,12 +326,13 @@ class Deck:
         """All nodes whose size is asked for."""
         return {end[0]} | {at[0] for parts in self.groups.values() if parts for at, _ in parts}
 
-    def decibel(self, end, size):
+    def size(self, end, size):
+        """How large it is at END, of what the nodes are in size."""
         scale = {0: 1.0}
         for group, parts in self.groups.items():
             if parts:
                 scale[group] = sum(size[at[0]] * scale[at[1]] * k for at, k in parts)
-        return 20 * math.log10(size[end[0]] * scale[end[1]])
+        return size[end[0]] * scale[end[1]]
 
 
 def simulated(decks):
@@ -391,6 +392,8 @@ def unheard(book, scene):
 def check(book, run):
     if not book["line"]:
         raise Skip("nothing stands in the line")
+    if any(len(b["legs"]) < 2 for b in every(book) if "legs" in b):
+        raise Skip("a mixer of one leg")
     code, out, err = run("check")
     if code != 0:
         raise Broken("a book without mistakes is refused", out + err)
@@ -419,7 +422,8 @@ def check(book, run):
         lacks = set(filter(None, row["missing"].split("; ")))
         if lacks != deck.unsaid:
             raise Broken("something else is missing", f"{row} but {deck.unsaid}")
-        if SPICE and not lacks and not row["level_1khz_db"] and size[end[0]] < 1e-9:
+        heard = deck.size(end, size) if SPICE else 1
+        if not lacks and not row["level_1khz_db"] and heard < 1e-9:
             words.append("legs that cancel")
             continue
         added = set(filter(None, (row.get("added_as_magnitudes") or "").split("; ")))
@@ -433,8 +437,8 @@ def check(book, run):
         words.append("a sum of magnitudes" if added else "a level")
         if not row["level_1khz_db"]:
             raise Broken("no figure, and nothing is missing", f"{row}")
-        if SPICE and abs(float(row["level_1khz_db"]) - deck.decibel(end, size)) > 1e-4:
-            raise Broken("another level", f"{row}, ngspice {deck.decibel(end, size)}\n" + "\n".join(deck.lines))
+        if SPICE and abs(float(row["level_1khz_db"]) - 20 * math.log10(heard)) > 1e-4:
+            raise Broken("another level", f"{row}, ngspice {20 * math.log10(heard)}\n" + "\n".join(deck.lines))
     return words
 
 
