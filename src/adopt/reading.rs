@@ -201,7 +201,7 @@ impl Reader<'_> {
         let range = self.range?;
         let read = range.read(&text).or_else(|| range.read(&text.replace([',', '-', ':'], ".")));
         // A second row is said of a scene, and a table does not say whose.
-        let read = read.filter(|slot| slot.row == 0);
+        let read = read.filter(|slot| !slot.again);
         if read.is_none() {
             let at = Place { row: line.number, column };
             self.read.faults.push(Fault::Slot { at, text, range: range.says() });

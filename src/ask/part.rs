@@ -32,7 +32,7 @@ pub enum NoSpot {
 /// A scene by its name, else by its slot; capitals count only where two names differ by them.
 pub fn scene(compiled: &Compiled, name: &str) -> Option<u32> {
     let show = &compiled.book.show;
-    let scenes = || show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated || s.pressed.is_some());
+    let scenes = || show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated || s.pressed != 0);
     let named = scenes().find(|(s, _)| *s.name == *name);
     let mut alike = scenes().filter(|(s, _)| s.name.to_lowercase() == name.to_lowercase());
     let alone = alike.next().filter(|_| alike.next().is_none());
@@ -41,7 +41,7 @@ pub fn scene(compiled: &Compiled, name: &str) -> Option<u32> {
     // With switches pressed there, as sheets show it.
     let pressed = || {
         let shown = |id: &&u32, first: Slot| {
-            let pressed = show.scene(**id).and_then(|s| s.pressed).map_or(0, |p| p.switches);
+            let pressed = show.pressed(**id);
             range.is_some_and(|r| r.show(Slot { pressed, ..first }) == name)
         };
         let mut stored = compiled.presets.iter().filter_map(|p| Some((p.scene, p.slot?)));

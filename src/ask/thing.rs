@@ -96,7 +96,7 @@ fn guitar(book: &Book, said: &str) -> Option<Result<Thing, Doubt>> {
 fn tuning(book: &Book, said: &str) -> Option<Result<Thing, Doubt>> {
     let wanted = words(said);
     let songs = book.show.songs.iter();
-    let tunings = songs.flat_map(|s| s.tuning.iter().chain(s.parts.iter().filter_map(|p| p.tuning.as_ref())));
+    let tunings = songs.flat_map(|s| s.tuning.iter().chain(s.parts.iter().filter_map(|p| p.besides().tuning.as_ref())));
     tunings.filter(|t| words(t) == wanted).min().map(|tuning| Ok(Thing::Tuning(tuning.clone())))
 }
 

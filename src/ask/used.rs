@@ -94,7 +94,7 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
 }
 
 fn switches(show: &Show, scene: u32) -> u8 {
-    show.scene(scene).and_then(|s| s.pressed).map_or(0, |p| p.switches)
+    show.pressed(scene)
 }
 
 /// Whether a scene uses something. What a silent device is set to is not used.

@@ -77,7 +77,7 @@ pub fn takers(book: &Book) -> Vec<(u16, u16)> {
 
 /// The note value that a part names for a pedal.
 pub fn named(part: &Part, device: u16) -> &str {
-    let named = part.notes.iter().find_map(|note| match note {
+    let named = part.besides().notes.iter().find_map(|note| match note {
         Note::Beat { device: Some(d), value } if *d == usize::from(device) => Some(value.as_str()),
         _ => None,
     });

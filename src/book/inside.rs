@@ -91,24 +91,20 @@ pub struct Again {
     pub at: Span,
 }
 
-/// A scene with some of its switches pressed: nothing stores it, and a foot reaches it.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Pressed {
-    /// The scene.
-    pub base: u32,
-    /// The switches, a bit each.
-    pub switches: u8,
-}
-
 impl Show {
     /// The scene that is stored for this one: itself, or that of which it is a combination.
     pub fn base(&self, scene: u32) -> u32 {
-        self.scene(scene).and_then(|s| s.pressed).map_or(scene, |p| p.base)
+        self.scene(scene).filter(|s| s.pressed != 0).and_then(|s| s.parent).unwrap_or(scene)
+    }
+
+    /// The switches that are pressed in a scene, a bit each.
+    pub fn pressed(&self, scene: u32) -> u8 {
+        self.scene(scene).map_or(0, |s| s.pressed)
     }
 
     /// True for a scene with switches pressed.
     pub fn is_pressed(&self, scene: u32) -> bool {
-        self.scene(scene).is_some_and(|s| s.pressed.is_some())
+        self.pressed(scene) != 0
     }
 
     /// The scenes that are this one with switches pressed.

@@ -138,7 +138,7 @@ fn losses(
         for (part, played) in of.parts.iter().enumerate() {
             let Some(scene) = played.scene else { continue };
             let taps = |device: usize| {
-                played.notes.iter().any(|n| matches!(n, Note::Tap { device: Some(d), .. } if *d == device))
+                played.besides().notes.iter().any(|n| matches!(n, Note::Tap { device: Some(d), .. } if *d == device))
             };
             let lost = gone.iter().enumerate().filter(|(_, device)| sounds(scene, **device) || taps(**device));
             let devices: Vec<usize> = lost.map(|(at, _)| at).collect();
@@ -255,12 +255,14 @@ impl Out<'_> {
         let show = &mut after.show;
         for part in show.songs.iter_mut().flat_map(|song| &mut song.parts) {
             part.scene = part.scene.map(stand);
-            part.notes.retain_mut(|note| match note {
-                Note::Tap { device: Some(device), .. } | Note::Beat { device: Some(device), .. } => {
-                    self.now(*device).map(|now| *device = now).is_some()
-                }
-                _ => true,
-            });
+            if let Some(besides) = &mut part.besides {
+                besides.notes.retain_mut(|note| match note {
+                    Note::Tap { device: Some(device), .. } | Note::Beat { device: Some(device), .. } => {
+                        self.now(*device).map(|now| *device = now).is_some()
+                    }
+                    _ => true,
+                });
+            }
         }
         // A switch that moves what is out does nothing, and no part presses it.
         for press in &mut show.presses {

@@ -2,7 +2,6 @@
 
 use smol_str::SmolStr;
 
-use super::inside::Pressed;
 use super::{LoopOrder, Travel};
 use crate::source::Span;
 
@@ -112,9 +111,12 @@ pub struct Scene {
     /// It is stored and played nowhere: a second scene of one name, read for its mistakes alone; or one that others derive
     /// from, and that another stands for tonight.
     pub repeated: bool,
-    /// It is another scene with some switches pressed; `repeated` too, as nothing stores it.
-    pub pressed: Option<Pressed>,
+    /// The switches with which it is its parent pressed, a bit each; it is `repeated` then too, as nothing stores it.
+    pub pressed: u8,
 }
+
+// Books have many thousand.
+const _: () = assert!(size_of::<Scene>() <= 88);
 
 /// A layer.
 #[derive(Clone, Debug)]

@@ -19,8 +19,8 @@ pub struct Slot {
     pub bank: u32,
     /// The switch's place among the switches.
     pub switch: u32,
-    /// The row: 1 for what the same switch calls when it is pressed again.
-    pub row: u8,
+    /// The second row: what the same switch calls when it is pressed again.
+    pub again: bool,
     /// Switches that are pressed inside the preset, a bit each.
     pub pressed: u8,
 }
@@ -28,7 +28,7 @@ pub struct Slot {
 impl Slot {
     /// A slot's first row.
     pub const fn at(bank: u32, switch: u32) -> Slot {
-        Slot { bank, switch, row: 0, pressed: 0 }
+        Slot { bank, switch, again: false, pressed: 0 }
     }
 
     /// What the unit stores in: without the switches that are pressed there.
@@ -40,7 +40,7 @@ impl Slot {
     /// stores them, so that who comes to it presses all that are wanted.
     pub fn within(self, to: Slot) -> Option<u32> {
         let same = (self.bank, self.switch) == (to.bank, to.switch);
-        same.then(|| match self.row == to.row {
+        same.then(|| match self.again == to.again {
             true => (self.pressed ^ to.pressed).count_ones(),
             false => 1 + to.pressed.count_ones(),
         })
@@ -48,7 +48,7 @@ impl Slot {
 
     /// Presses once its switch was pressed.
     pub fn beyond(self) -> u32 {
-        u32::from(self.row) + self.pressed.count_ones()
+        u32::from(self.again) + self.pressed.count_ones()
     }
 }
 
@@ -106,7 +106,7 @@ impl SlotRange {
             SwitchName::Number(n) => format!("{bank}.{}", n + slot.switch),
             SwitchName::Letter(c) => format!("{bank}{}", letter(c, slot.switch)),
         };
-        if slot.row > 0 {
+        if slot.again {
             out += AGAIN;
         }
         if slot.pressed != 0 {
@@ -121,9 +121,9 @@ impl SlotRange {
         let (first, row) = (Slot::at(to.bank, to.switch), to.stored());
         let here = from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch));
         let (calls, was) = match here {
-            Some(from) if from.row == to.row => (vec![], from.pressed),
+            Some(from) if from.again == to.again => (vec![], from.pressed),
             Some(_) => (vec![row], 0),
-            None if to.row > 0 => (vec![first, row], 0),
+            None if to.again => (vec![first, row], 0),
             None => (vec![first], 0),
         };
         let moved = (0..8).filter(|n| (was ^ to.pressed) & (1 << n) != 0);
@@ -135,7 +135,7 @@ impl SlotRange {
     /// Reads a slot as shown, without pressed switches.
     pub fn read(&self, text: &str) -> Option<Slot> {
         if let Some(first) = text.strip_suffix(AGAIN).filter(|_| self.rows > 1) {
-            return self.read(first).map(|slot| Slot { row: 1, ..slot });
+            return self.read(first).map(|slot| Slot { again: true, ..slot });
         }
         let (bank, switch) = match self.first_switch {
             SwitchName::Number(first) => {
@@ -196,10 +196,21 @@ pub struct Part {
     pub label: SmolStr,
     /// Its scene; None when that could not be understood.
     pub scene: Option<u32>,
-    /// What a hand or foot does.
-    pub notes: Vec<Note>,
     /// How often it is played in a row: no press, and no way in.
     pub times: u32,
+    /// Switches that are pressed inside its preset, a bit each.
+    pub pressed: u8,
+    /// Where it is said.
+    pub at: Span,
+    /// What else is said of it, if anything.
+    pub besides: Option<Box<Besides>>,
+}
+
+/// What is said of few parts: books of many thousand parts stay small.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Besides {
+    /// What a hand or foot does.
+    pub notes: Vec<Note>,
     /// How long it lasts once, in seconds.
     pub lasts: Option<u32>,
     /// What hands hold in it, where that is not the song's: the guitar, how it is tuned, its capo (0: none).
@@ -208,10 +219,25 @@ pub struct Part {
     pub capo: Option<u32>,
     /// Where it, or its song, is said to be called from outside; None for one that a foot calls.
     pub called: Option<Span>,
-    /// Switches that are pressed inside its preset, a bit each.
-    pub pressed: u8,
-    /// Where it is said.
-    pub at: Span,
+}
+
+/// Of most parts.
+static NOTHING: Besides =
+    Besides { notes: Vec::new(), lasts: None, guitar: None, tuning: None, capo: None, called: None };
+
+// A book of many thousand scenes has as many parts.
+const _: () = assert!(size_of::<Part>() <= 64);
+
+impl Part {
+    /// What else is said of it.
+    pub fn besides(&self) -> &Besides {
+        self.besides.as_deref().unwrap_or(&NOTHING)
+    }
+
+    /// The same, to add to.
+    pub fn besides_mut(&mut self) -> &mut Besides {
+        self.besides.get_or_insert_default()
+    }
 }
 
 /// What musicians say of a song beside its parts.
@@ -253,17 +279,17 @@ pub struct Song {
 impl Song {
     /// The guitar that a part is played on, an index of `Board::guitars`.
     pub fn guitar_of(&self, part: &Part) -> Option<usize> {
-        part.guitar.map(|g| g.value).or(self.guitar)
+        part.besides().guitar.map(|g| g.value).or(self.guitar)
     }
 
     /// How the guitar is tuned in a part. What the song says is of its own guitar.
     pub fn tuning_of<'s>(&'s self, part: &'s Part) -> Option<&'s str> {
-        part.tuning.as_deref().or_else(|| self.tuning.as_deref().filter(|_| self.on_its_own(part)))
+        part.besides().tuning.as_deref().or_else(|| self.tuning.as_deref().filter(|_| self.on_its_own(part)))
     }
 
     /// Where the guitar's capo is in a part.
     pub fn capo_of(&self, part: &Part) -> Option<u32> {
-        part.capo.or_else(|| self.music.capo.filter(|_| self.on_its_own(part))).filter(|fret| *fret > 0)
+        part.besides().capo.or_else(|| self.music.capo.filter(|_| self.on_its_own(part))).filter(|fret| *fret > 0)
     }
 
     /// True of a part that is played on the song's guitar.

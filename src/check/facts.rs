@@ -199,7 +199,7 @@ impl<'f> Facts<'f> {
     /// one named is the first by name.
     pub fn scenes_where(&self, holds: impl Fn(&settle::Row<'_>) -> bool) -> Option<(u32, String)> {
         let scenes =
-            self.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && (!s.repeated || s.pressed.is_some()));
+            self.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && (!s.repeated || s.pressed != 0));
         let held = scenes.filter(|(_, id)| holds(&settle::Row::of(self.book, self.table, *id)));
         let (mut first, mut count): (Option<(&str, u32)>, usize) = (None, 0);
         for (scene, id) in held {

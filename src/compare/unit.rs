@@ -60,7 +60,7 @@ impl Unit {
             was: none,
             faulty: false,
             repeated: false,
-            pressed: None,
+            pressed: 0,
         };
         let show = Show { scenes: self.slots.values().map(scene).collect(), ..Show::default() };
         let width = like.table.cells.len();

@@ -16,7 +16,7 @@ pub fn edits(book: &Book, files: &Files, presets: &[Preset]) -> Vec<Edit> {
 fn written(book: &Book, files: &Files, presets: &[Preset]) -> Option<Vec<Edit>> {
     let range = book.board.switcher.as_ref()?.slots?;
     let mut chosen: Vec<(Slot, &str)> = Vec::new();
-    for preset in presets.iter().filter(|p| p.chosen && p.slot.is_none_or(|slot| slot.row == 0)) {
+    for preset in presets.iter().filter(|p| p.chosen && p.slot.is_none_or(|slot| !slot.again)) {
         chosen.push((preset.slot?, &book.show.scene(preset.scene)?.name));
     }
     chosen.sort_unstable();

@@ -4,11 +4,13 @@
 //! A part that is called from outside costs nothing to come to. What calls it knows one song and no set: so its slot is
 //! chosen over the song alone, as a foot would go through it that must step in, and is the same whatever is played before.
 
+use std::ops::Range;
+
 use super::Preset;
 use crate::book::{Answers, Book, Presses, Slot, SlotRange, Song};
 
-/// A slot on the way: what it costs to come there, in all and inside songs, and the slot before by its number.
-type Reached = (Slot, (u64, u64), usize);
+/// A slot on the way: what it costs to come there, in all and inside songs, and the slot before by its place.
+type Reached = (Slot, (u64, u64), u32);
 
 /// A part on the way.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -44,7 +46,7 @@ impl Places {
         for (base, combinations) in &book.show.combinations {
             let of_base: Vec<Slot> = slots.iter().filter(|(scene, _)| scene == base).map(|(_, slot)| *slot).collect();
             for id in combinations {
-                let pressed = book.show.scene(*id).and_then(|s| s.pressed).map_or(0, |p| p.switches);
+                let pressed = book.show.pressed(*id);
                 slots.extend(of_base.iter().map(|slot| (*id, Slot { pressed, ..*slot })));
             }
         }
@@ -95,7 +97,7 @@ impl Places {
     /// The slot in which each part of a song is called from outside; None for one that a foot comes to: as it is said, or as
     /// no program reaches a slot of it. Empty where none is called.
     pub fn called(&self, song: &Song) -> Vec<Option<Slot>> {
-        if self.answers.is_none() || song.parts.iter().all(|part| part.called.is_none()) {
+        if self.answers.is_none() || song.parts.iter().all(|part| part.besides().called.is_none()) {
             return Vec::new();
         }
         let reached =
@@ -103,7 +105,7 @@ impl Places {
         let stops = song.parts.iter().enumerate().map(|(at, part)| Stop {
             scene: part.scene,
             inside: at > 0,
-            called: (part.called.is_some() && reached(part.scene)).then_some(None),
+            called: (part.besides().called.is_some() && reached(part.scene)).then_some(None),
         });
         let stops: Vec<Stop> = stops.collect();
         let slots = self.along(None, &stops).into_iter().zip(&stops);
@@ -153,39 +155,45 @@ impl Places {
 
     /// The same for parts.
     fn along(&self, from: Option<Slot>, scenes: &[Stop]) -> Vec<Option<Slot>> {
-        // For each scene: its slots, each with the least cost on the way there and where that way came from.
-        let mut steps: Vec<Vec<Reached>> = Vec::with_capacity(scenes.len());
-        let mut before: Option<usize> = None;
-        for (number, Stop { scene, inside, called }) in scenes.iter().enumerate() {
+        // For each scene: its slots, each with the least cost on the way there and where that way came from; and where in
+        // that list its slots begin.
+        let mut reached: Vec<Reached> = Vec::with_capacity(scenes.len());
+        let mut begin: Vec<u32> = Vec::with_capacity(scenes.len());
+        // Those of the last scene that has a slot.
+        let mut before: Range<usize> = 0..0;
+        for Stop { scene, inside, called } in scenes {
             let slots = scene.map_or(&[][..], |s| self.all(s)).iter().map(|(_, slot)| *slot);
             let slots =
                 slots.filter(|slot| called.is_none_or(|at| at.map_or_else(|| self.reached(*slot), |at| at == *slot)));
-            let known = before.and_then(|b| steps.get(b));
             // What it costs in all, and what of that inside songs.
             let add = |(all, within): (u64, u64), from: Option<Slot>, to: Slot| {
                 let more = if matches!(called, Some(Some(_))) { 0 } else { u64::from(self.cost(from, to)) };
                 (all + more, within + if *inside { more } else { 0 })
             };
-            let best = |to: Slot| match known {
-                Some(known) => {
-                    let ways = known.iter().enumerate().map(|(at, (s, cost, _))| (add(*cost, Some(*s), to), at));
-                    ways.min().unwrap_or(((0, 0), 0))
-                }
-                None => (add((0, 0), from, to), 0),
-            };
-            let step: Vec<Reached> =
-                slots.map(|slot| (slot, best(slot))).map(|(s, (cost, at))| (s, cost, at)).collect();
-            before = if step.is_empty() { before } else { Some(number) };
-            steps.push(step);
-        }
-        let last = before.and_then(|b| steps.get(b)).into_iter().flatten().enumerate();
-        let mut at = last.min_by_key(|(_, (slot, cost, _))| (*cost, *slot)).map_or(0, |(at, _)| at);
-        let mut out = vec![None; scenes.len()];
-        for (step, out) in steps.iter().zip(&mut out).rev() {
-            if let Some((slot, _, from)) = step.get(at) {
-                *out = Some(*slot);
-                at = *from;
+            let first = reached.len();
+            begin.push(first as u32);
+            for to in slots {
+                let known = reached.get(before.clone()).into_iter().flatten().zip(before.start as u32..);
+                let ways = known.map(|((s, cost, _), at)| (add(*cost, Some(*s), to), at));
+                let (cost, at) = ways.min().unwrap_or_else(|| (add((0, 0), from, to), 0));
+                reached.push((to, cost, at));
             }
+            if reached.len() > first {
+                before = first..reached.len();
+            }
+        }
+        let last = reached.get(before.clone()).into_iter().flatten().zip(before.start..);
+        let mut at = last.min_by_key(|((slot, cost, _), _)| (*cost, *slot)).map_or(0, |(_, at)| at);
+        let mut out = vec![None; scenes.len()];
+        let mut end = reached.len();
+        for (begin, out) in begin.iter().zip(&mut out).rev() {
+            if end > *begin as usize {
+                if let Some((slot, _, from)) = reached.get(at) {
+                    *out = Some(*slot);
+                    at = *from as usize;
+                }
+            }
+            end = *begin as usize;
         }
         out
     }

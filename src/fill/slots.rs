@@ -57,10 +57,10 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
 /// The second rows of the slots in which these presets stand.
 pub fn second_rows(book: &Book, presets: &[Preset]) -> Vec<Preset> {
     let rows = |again: &Again| {
-        let first = presets.iter().filter(|p| p.scene == again.scene && p.slot.is_some_and(|s| s.row == 0)).copied();
+        let first = presets.iter().filter(|p| p.scene == again.scene && p.slot.is_some_and(|s| !s.again)).copied();
         let second = again.second;
         first
-            .map(move |p| Preset { slot: p.slot.map(|s| Slot { row: 1, ..s }), scene: second, ..p })
+            .map(move |p| Preset { slot: p.slot.map(|s| Slot { again: true, ..s }), scene: second, ..p })
             .collect::<Vec<_>>()
     };
     book.show.again.iter().flat_map(rows).collect()

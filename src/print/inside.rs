@@ -136,8 +136,7 @@ pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
     let first = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
     let mut out: Vec<String> = Vec::new();
     for press in show.switches(base).iter().filter(|_| !show.combinations(base).is_empty()) {
-        let alone =
-            |id: &&u32| show.scene(**id).and_then(|s| s.pressed).is_some_and(|p| p.switches == 1 << press.switch);
+        let alone = |id: &&u32| show.pressed(**id) == 1 << press.switch;
         let Some(pressed) = show.combinations(base).iter().find(alone).and_then(|id| show.scene(*id)) else { continue };
         // What the statement moves stands first; the others only keep beside it what was.
         let wants = crate::book::words::saying(&compiled.book, pressed.own.from).replace('`', "");

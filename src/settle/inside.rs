@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 
 use super::{Answer, CellKind, Fault, Row, Setting, Settled, Table, Value, why};
 use crate::book::fault::NotInside;
-use crate::book::inside::{Does, Moved, Owner, Press, Pressed, named};
+use crate::book::inside::{Does, Moved, Owner, Press, named};
 use crate::book::{self, Book, ContactValue, Saying, SayingRange, Scene, What, beat};
 
 /// So many combinations are laid, over all scenes.
@@ -235,7 +235,7 @@ fn lay(book: &mut Book, table: &Table, id: u32, all: &[Brings]) {
             was: Default::default(),
             faulty: false,
             repeated: true,
-            pressed: Some(Pressed { base: id, switches }),
+            pressed: switches,
         });
     }
     book.show.combinations.insert(id, combinations);
@@ -258,8 +258,8 @@ fn part_scenes(book: &mut Book) {
     let show = &mut book.show;
     let mut of: FxHashMap<(u32, u8), u32> = FxHashMap::default();
     for (id, scene) in show.scenes.iter().enumerate() {
-        if let Some(pressed) = scene.pressed {
-            of.insert((pressed.base, pressed.switches), id as u32);
+        if let Some(base) = scene.parent.filter(|_| scene.pressed != 0) {
+            of.insert((base, scene.pressed), id as u32);
         }
     }
     for part in show.songs.iter_mut().flat_map(|song| &mut song.parts).filter(|part| part.pressed != 0) {
@@ -337,7 +337,7 @@ fn one(values: impl Iterator<Item = Value>) -> Option<Value> {
 
 /// What a switch does to the cells of a scene: each cell that it moves, with what it brings.
 pub fn moves(book: &Book, table: &Table, scene: u32, switch: u8) -> Vec<(u16, Value)> {
-    let alone = |id: &&u32| book.show.scene(**id).and_then(|s| s.pressed).is_some_and(|p| p.switches == 1 << switch);
+    let alone = |id: &&u32| book.show.pressed(**id) == 1 << switch;
     let Some(id) = book.show.combinations(scene).iter().find(alone) else { return Vec::new() };
     let changed = |cell: &u16| table.value(*id, *cell) != table.value(scene, *cell);
     (0..table.cells.len() as u16).filter(changed).map(|cell| (cell, table.value(*id, cell))).collect()

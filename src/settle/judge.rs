@@ -134,7 +134,7 @@ impl<'b> Judge<'b> {
         self.listen(cells, row);
         self.free_or_unknown(row);
         self.timed(cells, id, row);
-        if !scene.faulty && (!scene.repeated || scene.pressed.is_some()) {
+        if !scene.faulty && (!scene.repeated || scene.pressed != 0) {
             self.complain(cells, id, row, faults);
         }
     }

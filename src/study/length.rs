@@ -21,7 +21,7 @@ pub fn of_song(song: &Song) -> Option<u64> {
 
 /// How long its parts last, each as often as it is played, in seconds; None unless each says so.
 pub fn of_parts(song: &Song) -> Option<u64> {
-    let parts = song.parts.iter().map(|part| Some(u64::from(part.lasts?) * u64::from(part.times)));
+    let parts = song.parts.iter().map(|part| Some(u64::from(part.besides().lasts?) * u64::from(part.times)));
     if song.parts.is_empty() { None } else { parts.sum() }
 }
 

@@ -39,7 +39,7 @@ fn songs(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
         .map(|s| {
             (
                 s.title.to_string(),
-                s.parts.iter().map(|p| format!("{}: {} {:?}", p.label, scene(p.scene), p.notes)).collect(),
+                s.parts.iter().map(|p| format!("{}: {} {:?}", p.label, scene(p.scene), p.besides().notes)).collect(),
             )
         })
         .collect();

@@ -55,7 +55,7 @@ impl<'t> Binder<'t> {
             was: Span::default(),
             faulty: false,
             repeated: self.found.doubles.binary_search(&id).is_ok(),
-            pressed: None,
+            pressed: 0,
         };
         let from = self.book.show.mixed.len() as u32;
         for part in view.children() {

@@ -68,7 +68,10 @@ impl<'t> Binder<'t> {
                 Kind::Part => {
                     let mut part = self.part(line, song.tempo.is_some());
                     let foot = line.all(Kind::PartNote).any(|note| note.child(Kind::ByFoot).is_some());
-                    part.called = part.called.or(called).filter(|_| !foot);
+                    let called = part.besides().called.or(called).filter(|_| !foot);
+                    if called != part.besides().called {
+                        part.besides_mut().called = called;
+                    }
                     song.parts.push(part);
                 }
                 Kind::SongNote => song.music.notes.extend(line.child(Kind::Text).map(content)),
@@ -145,26 +148,14 @@ impl<'t> Binder<'t> {
         };
         // `intro bed` without its colon: nobody knows which of the two is the scene.
         let scene = scene.filter(|_| !view.broken()).and_then(|name| self.find_played(name));
-        let mut part = Part {
-            label: label.into(),
-            scene,
-            notes: Vec::new(),
-            times: 1,
-            lasts: None,
-            guitar: None,
-            tuning: None,
-            capo: None,
-            called: None,
-            pressed: 0,
-            at: view.span(),
-        };
+        let mut part = Part { label: label.into(), scene, times: 1, pressed: 0, at: view.span(), besides: None };
         let mut said: Vec<(&str, Span)> = Vec::new();
         for note in view.all(Kind::PartNote) {
             let text = note.child(Kind::Text).map(content);
             if note.says("press") {
                 part.pressed |= self.pressed(note, part.pressed);
             } else if note.says("tap") {
-                part.notes.push(self.tap(note));
+                part.besides_mut().notes.push(self.tap(note));
             } else if note.says("beat") {
                 let name = note.child(Kind::Name).map(View::text);
                 let mut before =
@@ -173,11 +164,11 @@ impl<'t> Binder<'t> {
                     Some(first) => said_twice(&mut self.faults, first.span(), note),
                     None => {
                         let beat = self.beat(note, tempo);
-                        part.notes.push(beat);
+                        part.besides_mut().notes.push(beat);
                     }
                 }
             } else if let Some(text) = text {
-                part.notes.push(match () {
+                part.besides_mut().notes.push(match () {
                     () if note.says("hand") => Note::Hand(text),
                     () if note.says("cue") => Note::Cue(text),
                     () => Note::Note(text),
@@ -203,17 +194,17 @@ impl<'t> Binder<'t> {
     /// What is said once of a part.
     fn once(&mut self, part: &mut Part, note: View<'t>) {
         if let Some(outside) = note.child(Kind::FromOutside) {
-            part.called = Some(outside.span());
+            part.besides_mut().called = Some(outside.span());
         } else if let Some(length) = note.child(Kind::Lasts) {
-            part.lasts = self.length(length).map(|l| l.value);
+            part.besides_mut().lasts = self.length(length).map(|l| l.value);
         } else if let Some(tuning) = note.child(Kind::Tuning) {
-            part.tuning = tuning.child(Kind::Text).map(content);
+            part.besides_mut().tuning = tuning.child(Kind::Text).map(content);
         } else if let Some(capo) = note.child(Kind::Capo) {
             let fret = capo.child(Kind::Number);
-            part.capo = fret.and_then(|n| self.count(n, 0, HIGHEST_FRET, "the fret of the capo"));
+            part.besides_mut().capo = fret.and_then(|n| self.count(n, 0, HIGHEST_FRET, "the fret of the capo"));
         } else if let Some(name) = note.child(Kind::Name) {
             let guitar = self.find(name, Wanted::Guitar);
-            part.guitar = guitar.map(|g| Spanned { value: g as usize, at: note.span() });
+            part.besides_mut().guitar = guitar.map(|g| Spanned { value: g as usize, at: note.span() });
         } else if let Some(number) = note.child(Kind::Number) {
             part.times = self.count(number, 1, 999, "how often a part is played").unwrap_or(1);
         }

@@ -52,7 +52,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some((answers, range)) = board.switcher.as_ref().and_then(|s| s.answers.zip(s.slots)) else { return };
     let places = Places::of(facts.book, facts.presets);
     for song in facts.book.show.songs_by_name() {
-        let called = song.parts.iter().filter_map(|part| part.called.and_then(|_| Some((part, places.first(part.scene?)?))));
+        let called = song.parts.iter().filter_map(|part| part.besides().called.and_then(|_| Some((part, places.first(part.scene?)?))));
         // The first that is in no program's reach: it has no other place that is.
         let mut far = called.filter(|(part, _)| {
             part.scene.is_some_and(|scene| places.all(scene).iter().all(|(_, slot)| board.call(*slot).is_none()))

@@ -69,7 +69,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         ),
     };
     let songs = facts.book.show.songs_by_name();
-    let called = songs.iter().filter_map(|song| Some((song, song.parts.iter().find_map(|part| part.called)?)));
+    let called = songs.iter().filter_map(|song| Some((song, song.parts.iter().find_map(|part| part.besides().called)?)));
     let called: Vec<_> = called.collect();
     let Some((song, at)) = called.first() else { return };
     let title = &song.title;

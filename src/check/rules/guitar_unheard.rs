@@ -92,7 +92,7 @@ fn one(facts: &Facts<'_>, scene: u32, guitar: usize, parts: &[(&str, &Part)]) ->
     if let ([other], [_]) = (heard.as_slice(), parts) {
         let on = format!("on {other}");
         let end = Span { start: part.at.end, ..part.at };
-        let edit = part.guitar.map_or((end, format!(", {on}")), |own| (own.at, on.clone()));
+        let edit = part.besides().guitar.map_or((end, format!(", {on}")), |own| (own.at, on.clone()));
         told = told.way("", format!("say `{on}` at `{}`", part.label), Some(vec![edit]));
     }
     Some(told.help(format!("let `{bed}` hear `{name}`, play a scene that does, or say which guitar the part is played on")))

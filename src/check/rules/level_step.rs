@@ -193,7 +193,7 @@ fn ways_on(parts: &[&Part], listed: bool, book: &Book) -> Vec<Way> {
 fn pressed(parts: &[(u32, Span)], listed: bool, book: &Book) -> Vec<(u32, u32, Span)> {
     let mut out = Vec::new();
     let show = &book.show;
-    let bits = |scene: u32| show.scene(scene).and_then(|s| s.pressed).map_or(0, |p| p.switches);
+    let bits = |scene: u32| show.pressed(scene);
     for (at, (scene, here)) in parts.iter().enumerate() {
         let base = show.base(*scene);
         let all = || show.combinations(base).iter().copied().chain([base]);

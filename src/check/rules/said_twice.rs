@@ -79,7 +79,7 @@ fn retuned(facts: &Facts<'_>, at: Span) -> Option<(String, Vec<(Span, String)>)>
     let below = |other: Span| other.file == at.file && other.start > at.start;
     let songs = facts.book.show.songs.iter().filter(|s| s.at.file == at.file && s.at.start < at.start);
     let song = songs.max_by_key(|s| s.at.start).filter(|_| says.starts_with("tuning "))?;
-    let parts: Vec<_> = song.parts.iter().filter(|p| below(p.at) && p.tuning.is_none()).collect();
+    let parts: Vec<_> = song.parts.iter().filter(|p| below(p.at) && p.besides().tuning.is_none()).collect();
     let names: Vec<&str> = parts.iter().map(|p| p.label.as_str()).collect();
     let end = |at: Span| Span { start: at.end, ..at };
     let mut edits: Vec<(Span, String)> = parts.iter().map(|p| (end(p.at), format!(", {says}"))).collect();

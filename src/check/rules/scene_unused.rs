@@ -41,7 +41,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     }
     let mut used = FixedBitSet::with_capacity(book.show.scenes.len());
     let played = book.show.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).flat_map(|s| book.show.on_the_way(s));
-    let parents = book.show.scenes.iter().filter(|s| s.pressed.is_none()).filter_map(|s| s.parent);
+    let parents = book.show.scenes.iter().filter(|s| s.pressed == 0).filter_map(|s| s.parent);
     let second = book.show.again.iter().map(|again| again.second);
     let pinned = book.show.pins.iter().map(|(_, scene, _)| *scene);
     let ways_out = book.show.fallbacks.iter().filter_map(|f| f.becomes);

@@ -53,7 +53,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     for (id, guitars) in overview::played(facts.book, facts.table).into_iter().enumerate() {
-        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| (!s.repeated || s.pressed.is_some()) && !s.faulty) else { continue };
+        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| (!s.repeated || s.pressed != 0) && !s.faulty) else { continue };
         let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
         let played = (0..facts.book.board.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
         let lost: Vec<(usize, f64)> = played.filter_map(|g| lost(&g)).collect();

@@ -37,9 +37,9 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for song in &facts.book.show.songs {
         let Some(tuning) = &song.tuning else { continue };
-        let unsaid = |part: &&crate::book::Part| part.tuning.is_none() && !song.on_its_own(part);
+        let unsaid = |part: &&crate::book::Part| part.besides().tuning.is_none() && !song.on_its_own(part);
         for part in song.parts.iter().filter(unsaid) {
-            let Some(guitar) = part.guitar.and_then(|g| facts.book.board.guitars.get(g.value)) else { continue };
+            let Some(guitar) = part.besides().guitar.and_then(|g| facts.book.board.guitars.get(g.value)) else { continue };
             let name = &guitar.name;
             let message = format!(
                 "`{}` of \"{}\" is played on `{name}`, and nobody says how that is tuned: \"{tuning}\" is said of the song's own guitar",

@@ -21,18 +21,18 @@ pub(super) fn differences(
 
 /// All that a part asks, each with what both books know it by.
 fn notes(compiled: &Compiled, part: &Part, old: Option<&Matched>) -> Vec<(Key, NoteSaid)> {
-    let guitar = part.guitar.and_then(|g| compiled.book.board.guitars.get(g.value));
+    let guitar = part.besides().guitar.and_then(|g| compiled.book.board.guitars.get(g.value));
     let counted = [
         guitar.map(|g| NoteSaid::On(g.name.clone())),
-        part.tuning.clone().map(NoteSaid::Tuning),
-        part.capo.map(NoteSaid::Capo),
+        part.besides().tuning.clone().map(NoteSaid::Tuning),
+        part.besides().capo.map(NoteSaid::Capo),
         (part.times > 1).then_some(NoteSaid::Times(part.times)),
-        part.lasts.map(NoteSaid::Lasts),
-        part.called.map(|_| NoteSaid::Outside),
+        part.besides().lasts.map(NoteSaid::Lasts),
+        part.besides().called.map(|_| NoteSaid::Outside),
     ];
     let counted = counted.into_iter().flatten().map(|said| (Key::Other(said.clone()), said));
     // A note value that the preset gives is heard in the scene's row.
-    let asked = part.notes.iter().filter(|note| !matches!(note, Note::Beat { .. }));
+    let asked = part.besides().notes.iter().filter(|note| !matches!(note, Note::Beat { .. }));
     asked.map(|note| (key(compiled, note, old), said(compiled, note))).chain(counted).collect()
 }
 

@@ -55,10 +55,12 @@ impl Songs<'_, '_> {
             && music(was) == music(now)
             && was.parts.len() == now.parts.len()
             && was.parts.iter().zip(&now.parts).all(|(a, b)| {
-                a.label == b.label
-                    && (&a.notes, a.times, a.lasts) == (&b.notes, b.times, b.lasts)
-                    && a.called.is_some() == b.called.is_some()
-                    && (own_guitar(self.old, a), &a.tuning, a.capo) == (own_guitar(self.new, b), &b.tuning, b.capo)
+                let (more, now) = (a.besides(), b.besides());
+                (&a.label, a.times) == (&b.label, b.times)
+                    && (&more.notes, more.lasts) == (&now.notes, now.lasts)
+                    && more.called.is_some() == now.called.is_some()
+                    && own_guitar(self.old, a) == own_guitar(self.new, b)
+                    && (&more.tuning, more.capo) == (&now.tuning, now.capo)
                     && a.scene.zip(b.scene).is_some_and(|(a, b)| row(a, b))
             })
     }
@@ -136,7 +138,7 @@ fn guitar<'c>(compiled: &'c Compiled, song: &Song) -> Option<&'c str> {
 
 /// The guitar that a part alone is played on.
 fn own_guitar<'c>(compiled: &'c Compiled, part: &Part) -> Option<&'c str> {
-    compiled.book.board.guitars.get(part.guitar?.value).map(|g| g.name.as_str())
+    compiled.book.board.guitars.get(part.besides().guitar?.value).map(|g| g.name.as_str())
 }
 
 /// What musicians say of a song, each kind once.

@@ -77,8 +77,7 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
 /// Scenes with the same switches pressed, of scenes that are paired.
 fn pressed(old: &Book, new: &Book, pairs: &mut Pairs) {
     let of = |book: &Book, base: u32| -> Vec<(u8, u32)> {
-        let switches = |id: &u32| Some((book.show.scene(*id)?.pressed?.switches, *id));
-        book.show.combinations(base).iter().filter_map(switches).collect()
+        book.show.combinations(base).iter().map(|id| (book.show.pressed(*id), *id)).collect()
     };
     for base in old.show.combinations.keys() {
         let Some(now) = pairs.new_of(*base) else { continue };

@@ -21,7 +21,7 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
     if let Some(scene) = part.scene {
         held_and_switched(compiled, scene, memory, &mut acts);
     }
-    for note in &part.notes {
+    for note in &part.besides().notes {
         acts.push(match note {
             // The preset does it.
             Note::Beat { .. } => continue,

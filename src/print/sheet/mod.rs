@@ -319,7 +319,7 @@ fn presses(compiled: &Compiled, from: Option<Slot>, to: Option<Slot>) -> Vec<(St
 
 /// True of a slot whose switch, pressed again, calls another scene.
 pub fn has_rows(compiled: &Compiled, slot: Slot) -> bool {
-    let second = Slot { row: 1, ..slot.stored() };
+    let second = Slot { again: true, ..slot.stored() };
     compiled.presets.binary_search_by_key(&(false, Some(second)), |p| (p.slot.is_none(), p.slot)).is_ok()
 }
 

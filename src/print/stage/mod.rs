@@ -90,9 +90,9 @@ pub struct Stored(Slot, String);
 impl Serialize for Stored {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         let Stored(slot, shown) = self;
-        match (slot.row, slot.pressed) {
-            (0, 0) => (slot.bank, slot.switch, shown).serialize(to),
-            (row, pressed) => (slot.bank, slot.switch, shown, row, pressed).serialize(to),
+        match (slot.again, slot.pressed) {
+            (false, 0) => (slot.bank, slot.switch, shown).serialize(to),
+            (again, pressed) => (slot.bank, slot.switch, shown, u8::from(again), pressed).serialize(to),
         }
     }
 }
@@ -155,7 +155,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         wakes: board.timing.wakes.map(|w| pair(w.value)),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         switches: inside.map_or(Vec::new(), |(first, count)| (0..count).map(|n| first.plus(n)).collect()),
-        rows: compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.row > 0)).map(pair).collect(),
+        rows: compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.again)).map(pair).collect(),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         moves_amps: sheet.moves_amps,
         breaks: sheet.breaks.iter().filter(|b| !b.tech).cloned().collect(),

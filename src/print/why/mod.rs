@@ -35,9 +35,9 @@ fn slots(compiled: &Compiled, spot: &Spot) -> Option<String> {
         }
         None => {
             let show = &compiled.book.show;
-            let (base, switches) = (show.base(spot.scene), show.scene(spot.scene).and_then(|s| s.pressed));
+            let (base, pressed) = (show.base(spot.scene), show.pressed(spot.scene));
             let stored = compiled.presets.iter().filter(|p| p.scene == base).filter_map(|p| p.slot);
-            stored.map(|slot| Slot { pressed: switches.map_or(0, |p| p.switches), ..slot }).collect()
+            stored.map(|slot| Slot { pressed, ..slot }).collect()
         }
     };
     let mut slots: Vec<String> = slots.into_iter().map(|slot| range.show(slot)).collect();

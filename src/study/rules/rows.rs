@@ -56,12 +56,13 @@ pub(super) fn broken(
     let mut out: Vec<Broken> = Vec::new();
     let mut heads: FxHashMap<(u32, Vec<usize>, bool), usize> = FxHashMap::default();
     for id in crate::book::scene::order(&book.show.scenes) {
-        let Some(scene) = book.show.scene(id).filter(|s| !s.repeated || s.pressed.is_some()) else { continue };
+        let Some(scene) = book.show.scene(id).filter(|s| !s.repeated || s.pressed != 0) else { continue };
+        let base = book.show.base(id);
         for verdict in judge.verdicts(id) {
             // With switches pressed a scene breaks what it breaks anyhow: told there.
             let told = |out: &[Broken]| {
-                let base = |b: &Broken| scene.pressed.is_some_and(|p| b.scene == p.base || b.also.contains(&p.base));
-                out.iter().any(|b| base(b) && b.rules == verdict.rules && b.risk.is_some() >= verdict.risk.is_some())
+                let there = |b: &Broken| scene.pressed != 0 && (b.scene == base || b.also.contains(&base));
+                out.iter().any(|b| there(b) && b.rules == verdict.rules && b.risk.is_some() >= verdict.risk.is_some())
             };
             if told(&out) {
                 continue;

@@ -85,7 +85,7 @@ pub fn best(book: &Book, presets: &[Preset], rule: Rule) -> Result<Best, Missing
     let range = book.board.switcher.as_ref().and_then(|s| s.slots).ok_or(Missing::Slots)?;
     let presses = book.board.timing.presses.ok_or(Missing::Presses)?;
     if book.board.switcher.as_ref().is_some_and(|s| s.answers.is_some())
-        && book.show.songs.iter().flat_map(|song| &song.parts).any(|part| part.called.is_some())
+        && book.show.songs.iter().flat_map(|song| &song.parts).any(|part| part.besides().called.is_some())
     {
         return Err(Missing::Called);
     }
@@ -205,7 +205,7 @@ fn whole(
     }
     out.extend(more);
     // Second rows go where the first ones went.
-    out.retain(|p| p.slot.is_none_or(|slot| slot.row == 0));
+    out.retain(|p| p.slot.is_none_or(|slot| !slot.again));
     out.extend(second_rows(book, &out));
     out.sort_by_key(|p| p.slot);
     out.extend(presets.iter().filter(|p| p.slot.is_none()).copied());

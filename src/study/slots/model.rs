@@ -74,7 +74,7 @@ impl Model {
     pub(super) fn of(book: &Book, presets: &[Preset], presses: Presses) -> Model {
         let range = book.board.switcher.as_ref().and_then(|s| s.slots);
         // A second row lies where the first does.
-        let first = |p: &Preset| p.slot.is_none_or(|slot| slot.row == 0);
+        let first = |p: &Preset| p.slot.is_none_or(|slot| !slot.again);
         let pinned: FxHashMap<Slot, u32> =
             presets.iter().filter(|p| !p.chosen).filter_map(|p| Some((p.slot?, p.scene))).collect();
         let mut waiting: Vec<u32> = presets.iter().filter(|p| p.chosen && first(p)).map(|p| p.scene).collect();

@@ -175,7 +175,7 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
                     }
                     let taps =
                         |note: &Note| matches!(note, Note::Tap { device: Some(d), .. } if *d == usize::from(*device));
-                    if part.notes.iter().any(taps) {
+                    if part.besides().notes.iter().any(taps) {
                         has.remove(device);
                         let tapped = step.zip(wish).map(|(step, wish)| (*device, (step, wish.tempo, From::Foot(at))));
                         has.extend(tapped);

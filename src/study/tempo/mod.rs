@@ -46,7 +46,7 @@ pub fn stale(book: &Book, table: &Table) -> Vec<Stale> {
                 if let Some(row) = &row {
                     last.retain(|device, _| !programmed(row, book, *device));
                 }
-                for note in &part.notes {
+                for note in &part.besides().notes {
                     if let Note::Tap { device: Some(device), value } = note {
                         last.insert(*device as u16, ((number, place), value));
                     }

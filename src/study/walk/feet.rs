@@ -136,7 +136,7 @@ pub(super) fn held(walker: &Walker<'_>, change: &mut Change) {
 /// What the part itself asks of hand and foot.
 pub(super) fn notes(book: &Book, change: &mut Change) {
     let part = change.to.part.and_then(|(s, p)| book.show.songs.get(s as usize)?.parts.get(p as usize));
-    for note in part.map_or(&[][..], |p| &p.notes) {
+    for note in part.map_or(&[][..], |p| &p.besides().notes) {
         match note {
             Note::Tap { device, value } => {
                 change.manual.push(Manual::Tap { device: *device, note: value.clone() });

@@ -17,7 +17,7 @@ use crate::study::inside::Inside;
 use crate::study::ways::{self, Run};
 
 /// A place in a run: the scene of a part, and where its preset stands.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Place {
     /// The scene.
     pub scene: u32,
@@ -28,7 +28,7 @@ pub struct Place {
 }
 
 /// One change.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Change {
     /// Where the player comes from; None at the first part of a run that nothing wakes.
     pub from: Option<Place>,
@@ -78,6 +78,21 @@ pub struct TailCut {
 }
 
 impl Change {
+    /// Nothing is told any more; the lists that most changes fill keep their room.
+    fn clear(&mut self) {
+        fn room<T>(list: &mut Vec<T>) -> Vec<T> {
+            list.clear();
+            std::mem::take(list)
+        }
+        *self = Change {
+            loops: room(&mut self.loops),
+            switched: room(&mut self.switched),
+            contacts: room(&mut self.contacts),
+            set: room(&mut self.set),
+            ..Change::default()
+        };
+    }
+
     /// How much it hurts, for the list of the worst: a press 1, a move by hand or foot 2, a jump 3, a cut tail 2, both
     /// feet at once 4. A ranking by common sense, no source.
     pub fn pain(&self) -> u32 {
@@ -143,7 +158,7 @@ pub fn walk(book: &Book, table: &Table, presets: &[Preset]) -> Walk {
     let mut seen = FxHashSet::default();
     let walked = |run: Run| {
         let mut changes = Vec::new();
-        walker.run(&run, |change| changes.push(Change { again: !seen.insert(change.pair()), ..change }));
+        walker.run(&run, |change| changes.push(Change { again: !seen.insert(change.pair()), ..change.clone() }));
         Walked { run, changes }
     };
     Walk { runs: ways::runs(book).into_iter().map(walked).collect() }
@@ -159,7 +174,7 @@ pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
     for run in ways::runs(book) {
         walker.run(&run, |change| {
             if change.tells() && seen.insert(change.pair()) {
-                out.push(change);
+                out.push(change.clone());
             }
         });
     }
@@ -212,9 +227,10 @@ impl<'b> Walker<'b> {
         }
     }
 
-    fn run(&self, run: &Run, mut each: impl FnMut(Change)) {
+    fn run(&self, run: &Run, mut each: impl FnMut(&Change)) {
         let woken = self.woken;
         let mut first = true;
+        let mut change = Change::default();
         // What each cell physically holds: `stays` leaves it as it was.
         let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
         let mut from = woken;
@@ -231,7 +247,8 @@ impl<'b> Walker<'b> {
                 let Some(scene) = part.scene else { continue };
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
                 let called = called.get(p).copied().flatten().is_some();
-                each(self.change(from, to, How { inside, first, called }, &mut holds));
+                self.change(from, to, How { inside, first, called }, &mut holds, &mut change);
+                each(&change);
                 (from, inside, first) = (Some(to), true, false);
             }
         }
@@ -254,7 +271,10 @@ impl<'b> Walker<'b> {
         let (from, to) = (place(from, begins.or(near)), place(to, ends.or(there)));
         let song = |place: &Place| place.part.map(|(song, _)| song);
         let apart = song(&from).zip(song(&to)).is_some_and(|(from, to)| from != to);
-        self.change(Some(from), to, How { inside: !apart, first: false, called: ends.is_some() }, &mut holds)
+        let mut change = Change::default();
+        let how = How { inside: !apart, first: false, called: ends.is_some() };
+        self.change(Some(from), to, how, &mut holds, &mut change);
+        change
     }
 
     /// The slot in which a part is called from outside.
@@ -273,49 +293,39 @@ impl<'b> Walker<'b> {
         }
     }
 
-    fn change(&self, from: Option<Place>, to: Place, how: How, holds: &mut [Value]) -> Change {
+    /// Tells one change, in the place of another that was told: a walk through many thousand has one list of each kind.
+    fn change(&self, from: Option<Place>, to: Place, how: How, holds: &mut [Value], change: &mut Change) {
         let How { inside, first, called } = how;
         let slots = from.and_then(|f| f.slot).zip(to.slot);
         let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
-        let presets = self.presets(from, to);
+        let calls = self.called_by(from, to);
         let cost = slots.zip(self.book.board.timing.presses);
         let within = slots.and_then(|(a, b)| a.within(b));
-        let mut change = Change {
-            from,
-            to,
-            inside,
-            called,
-            again: false,
-            banks: slots.filter(|_| !called).map_or(0, |(a, b)| a.bank.abs_diff(b.bank)),
-            presses: match called {
-                true => Some(0),
-                false => cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)).or(within),
-            },
-            loops: Vec::new(),
-            switched: Vec::new(),
-            contacts: Vec::new(),
-            set: Vec::new(),
-            manual: Vec::new(),
-            feet: u32::from(!same && !called),
-            held: Vec::new(),
-            jumps: Vec::new(),
-            level: LevelStep::default(),
-            tails: Vec::new(),
+        change.clear();
+        (change.from, change.to, change.inside, change.called) = (from, to, inside, called);
+        change.banks = slots.filter(|_| !called).map_or(0, |(a, b)| a.bank.abs_diff(b.bank));
+        change.presses = match called {
+            true => Some(0),
+            false => cost.map(|((a, b), presses)| presses.between(a, b)).or(same.then_some(0)).or(within),
         };
+        change.feet = u32::from(!same && !called);
         let started = from.is_some();
         // The first row of a slot is called before the second.
-        for first in presets.iter().filter(|scene| **scene != self.book.show.base(to.scene)) {
-            self.pass(*first, started, holds, &mut change);
+        if let Some(first) = calls.flatten() {
+            self.pass(first, started, holds, change);
         }
-        let sent = !presets.is_empty();
+        let sent = calls.is_some();
         for (c, held) in holds.iter_mut().enumerate() {
             let Some(cell) = self.table.cells.list.get(c) else { continue };
             let value = self.table.stored(to.scene, c as u16);
-            let differs = *held != value;
+            let pulses = value == Value::Pulse;
+            if *held == value && !pulses {
+                continue;
+            }
             let moves = match value {
                 Value::Pulse => !same,
                 Value::Stays | Value::Unknown => false,
-                _ => started && differs && *held != Value::Unknown,
+                _ => started && *held != Value::Unknown,
             };
             if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
                 change.set.push(c as u16);
@@ -325,15 +335,15 @@ impl<'b> Walker<'b> {
                     change.contacts.push(c as u16);
                 }
                 (CellKind::Contact(_), Value::On | Value::Off)
-                    if started && differs && *held != Value::Unknown && !change.contacts.contains(&(c as u16)) =>
+                    if started && *held != Value::Unknown && !change.contacts.contains(&(c as u16)) =>
                 {
                     change.contacts.push(c as u16);
                 }
-                (CellKind::Loop(number), Value::On | Value::Off) if started && differs => {
+                (CellKind::Loop(number), Value::On | Value::Off) if started => {
                     change.loops.push((number, value == Value::On));
                 }
                 (CellKind::ByFoot { device, control }, Value::State(_) | Value::Step(_))
-                    if !first && differs && !self.table.is_free(to.scene, c as u16) =>
+                    if !first && !self.table.is_free(to.scene, c as u16) =>
                 {
                     change.manual.push(Manual::Move { device, control, value });
                     // A switch that is heard before and after must be worked at the very moment; a level takes its
@@ -344,36 +354,36 @@ impl<'b> Walker<'b> {
                 _ => {}
             }
             let free = || matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(to.scene, c as u16);
-            if differs && !matches!(value, Value::Stays | Value::Pulse) && !free() {
+            if value != Value::Stays && !pulses && !free() {
                 *held = value;
             }
         }
         if let Some(from) = from {
-            self.switched(from.scene, to.scene, &mut change);
-            feet::treadles(self, from.scene, to.scene, same, &mut change);
-            let moved = self.heard_to_move(from.scene, to.scene, &change);
-            level::step(self.book, self.table, &moved, &mut change);
-            level::legs(self.book, self.table, self.inside.as_ref(), &mut change);
+            self.switched(from.scene, to.scene, change);
+            feet::treadles(self, from.scene, to.scene, same, change);
+            let moved = self.heard_to_move(from.scene, to.scene, change);
+            level::step(self.book, self.table, &moved, change);
+            level::legs(self.book, self.table, self.inside.as_ref(), change);
             if inside {
-                self.tails(&moved, &mut change);
+                self.tails(&moved, change);
             }
         }
-        feet::notes(self.book, &mut change);
-        feet::held(self, &mut change);
-        change
+        feet::notes(self.book, change);
+        feet::held(self, change);
     }
 
-    /// The presets that a change calls, in order: none when the foot stays in one and presses switches inside it.
-    fn presets(&self, from: Option<Place>, to: Place) -> Vec<u32> {
+    /// What a change calls: nothing when the foot stays in a preset and presses switches inside it; else the preset, and
+    /// the first row of its slot before it where the foot must press that.
+    fn called_by(&self, from: Option<Place>, to: Place) -> Option<Option<u32>> {
         let show = &self.book.show;
-        let base = show.base(to.scene);
         let stored = |place: Place| place.slot.map(Slot::stored);
-        let Some(from) = from else { return show.on_the_way(to.scene).collect() };
-        if show.base(from.scene) == base && stored(from) == stored(to) {
-            return Vec::new();
+        let stays = |from: Place| show.base(from.scene) == show.base(to.scene) && stored(from) == stored(to);
+        if from.is_some_and(stays) {
+            return None;
         }
-        let same_slot = from.slot.zip(to.slot).is_some_and(|(a, b)| a.within(b).is_some());
-        if same_slot { vec![base] } else { show.on_the_way(to.scene).collect() }
+        let slots = from.and_then(|from| from.slot).zip(to.slot);
+        let there = slots.is_some_and(|(a, b)| a.within(b).is_some());
+        Some(show.through(to.scene).filter(|_| !there))
     }
 
     /// A preset that is called on the way to another.
