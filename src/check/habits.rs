@@ -13,6 +13,7 @@ pub(super) fn guess(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> 
         .or_else(|| switched(spot, place, recovers))
         .or_else(|| block(spot, recovers))
         .or_else(|| wired(spot, recovers))
+        .or_else(|| pressed(spot, place))
         .or_else(|| parted(spot, recovers))
 }
 
@@ -133,6 +134,19 @@ pub(super) fn number(spot: &Spot<'_>) -> Option<Guess> {
         at: Some(Span { end: spot.at.start + word.len() as u32, ..spot.at }),
         says: format!("`{word}` begins with a digit: a name begins with a letter"),
         help: Some("put a letter first, or write the number out".to_owned()),
+        edits: None,
+        how: How::Offer,
+        listed: false,
+    })
+}
+
+/// `solo: press 6`: the part does not say in which scene.
+fn pressed(spot: &Spot<'_>, place: Place) -> Option<Guess> {
+    let press = place == Place::Song && spot.facts.text(spot.last) == "press";
+    (press && spot.expected.contains(&",")).then(|| Guess {
+        at: Some(Span { start: spot.last.start, ..spot.at }),
+        says: "nobody says in which scene this is pressed".to_owned(),
+        help: Some("put the scene first, as in `solo: lead, press 6`".to_owned()),
         edits: None,
         how: How::Offer,
         listed: false,

@@ -85,6 +85,12 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
     }
 }
 
+/// An order of loops in words: `gully, ember in this order`.
+pub fn in_order(board: &Board, order: LoopOrder) -> String {
+    let moved = order.says(board);
+    if moved.is_empty() { "loops as wired".to_owned() } else { format!("{} in this order", moved.join(", ")) }
+}
+
 /// The loops in the order of the chains.
 const WIRED: &str = "wired";
 

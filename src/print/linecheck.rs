@@ -207,10 +207,7 @@ fn says(compiled: &Compiled, one: Use) -> String {
         }
         CellKind::Order => {
             let Value::Order(order) = one.value else { return String::new() };
-            return match order.says(board) {
-                moved if moved.is_empty() => "loops as wired".to_owned(),
-                moved => format!("{} in this order", moved.join(", ")),
-            };
+            return cell::in_order(board, order);
         }
         CellKind::Contact(contact) => match one.value {
             Value::On => ("closed", contact.says()),

@@ -62,6 +62,9 @@ fn engages(device: &Device, control: u16) -> bool {
 
 /// A jack on which nothing hangs: `remote 1 tip closed`.
 fn bare(compiled: &Compiled, cell: &Cell, value: Value) -> String {
+    if let Value::Order(order) = value {
+        return cell::in_order(&compiled.book.board, order);
+    }
     let name = cell.name.replace('-', " ");
     let stands = match (cell.kind, value) {
         (CellKind::Contact(_), Value::On) => "closed".to_owned(),

@@ -1,7 +1,8 @@
 """A scene with switches pressed inside its preset is as if a scene of its own said the same.
 
 A book with switches that toggle or hold, beside all that a preset may hold: the tempo of its song, a helper's loops, the guitar
-that is heard, what a treadle moves, a trim, a pedal's insert and legs, a pedal engaged by message, a night without a pedal. The
+that is heard, what a treadle moves, a trim, a pedal's insert and legs, a pedal engaged by message, an order of loops, messages
+to lamps that make no sound, a night without a pedal. The
 same book is written once more without a word of switches: each combination of each scene is a scene of its own, which comes
 from that scene and engages, bypasses or sets what the switches move (`explain switch`: "each press moves it, there and back").
 
@@ -26,7 +27,7 @@ ODD = {"channel": ("larch.channel clean", "larch.channel lead"), "output 2": ("o
 
 def make(dice):
     chance = lambda share: dice.random() < share
-    has = [f for f in ["tempo", "helper", "guitars", "treadle", "trim", "insert", "legs"] if chance(0.5)]
+    has = [f for f in ["tempo", "helper", "guitars", "treadle", "trim", "insert", "legs", "orders", "lamps"] if chance(0.5)]
     names = NAMES[: dice.randint(1, 4)]
     scenes = []
     for n, name in enumerate(names):
@@ -45,6 +46,9 @@ def make(dice):
                 "moves": dice.choice(["depth", "size", "both", "nothing", None]),
                 "trim": dice.choice([-3, 0, 2]),
                 "braid": chance(0.6),
+                "order": dice.choice([None, None, dice.sample(PEDALS, dice.randint(2, 4)), "as wired"]),
+                "look": dice.choice([None, None, "blue", "red", "stays"]),
+                "flash": dice.choice([None, None, "hit", "rest", "stays"]),
                 "switches": [[s, dice.choice(["toggles", "toggles", "holds"]), t] for s, t in zip(SWITCHES, things) if chance(0.5)],
                 "again": chance(0.3),
             }
@@ -105,6 +109,8 @@ def board(book, own):
     lines = ["switcher { loops 7, split after 6; outputs 2; remote jacks 4; expressions 2 of 128 steps; foot inputs 1"]
     lines += ["  guitar inputs 2"] if "guitars" in has else []
     lines += ["  trims of 25 steps"] if "trim" in has else []
+    lines += ["  order of loops per preset"] if "orders" in has else []
+    lines += ["  messages 40 a preset, on leaving"] if "lamps" in has else []
     lines += ["  banks 1..8, switches 1..5; repress ignored; wakes 1.1; presses: same bank 1, bank step 1"]
     lines += ["  inside: switches 6..8, toggles 3, holds 3, rows 2 }" if own else "}"]
     lines += [f"guitar {g} {{ {f'on guitar input {n}' if 'guitars' in has else ''} }}" for n, g in [(1, "plank"), (2, "arch")]]
@@ -119,6 +125,9 @@ def board(book, own):
         ways = {"programs": "on midi 3 programs from 1", "cc": "on midi 3 cc 20", "contacts": "on remote 4"}
         lines += [f"helper annex {{ loops 2; {ways[book['annex']]} }}"]
         lines += [f"pedal {p} {{ loop {n} of annex; gain {n} dB stated }}" for n, p in [(1, "sway"), (2, "fen")]]
+    if "lamps" in has:
+        look = "control look on midi 6 programs from 1 { blue: program 3; red: program 4 }"
+        lines += [f"listener lamps {{ {look}; control flash on midi 6 cc 20, on leaving {{ hit: value 9; rest: value 0 }} }}"]
     trim = "; level trim on output 1 from -6 dB to 6 dB" if "trim" in has else ""
     lines += [f"amp larch {{ fed by output 1{trim}; control channel on remote 2 tip {{ clean: open; lead: closed }} }}"]
     lines += ["amp alder { fed by output 2 }", "treadle rocker on foot input 1"]
@@ -143,6 +152,9 @@ def says(book, scene, braided):
     said += [f"{'engage' if p in scene['annex'] else 'bypass'} {p}" for p in ("sway", "fen")] if "helper" in has else []
     said += [f"hear input {scene['hears']}"] if "guitars" in has else []
     said += [f"larch.trim {scene['trim']} dB"] if "trim" in has else []
+    order = scene["order"] if "orders" in has else None
+    said += [f"order {order if isinstance(order, str) else ', '.join(order)}"] if order else []
+    said += [f"lamps.{c} {scene[c]}" for c in ("look", "flash") if "lamps" in has and scene[c]]
     said += [f"{'engage' if scene['braid'] else 'bypass'} braid"]
     said += ["engage husk"] if braided and scene["braid"] else ["bypass husk"] if braided else []
     levels = {"depth": "rocker moves gully.depth from 20 % to 70 %", "size": "rocker moves moss.size",
