@@ -69,6 +69,9 @@ pub struct SlotRange {
     pub rows: u8,
 }
 
+/// What a foot presses on its way: slots by their switches, then switches inside, as they then are.
+pub type Way = (Vec<Slot>, Vec<String>);
+
 /// What a switch is called.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum SwitchName {
@@ -117,7 +120,7 @@ impl SlotRange {
 
     /// What a foot presses, one after the other, to come from one place to another: switches that call presets by the slot
     /// that they call, `1.2` and `1.2 again`, those inside by what they then are, `6 on`. From nowhere: all of them.
-    pub fn way(&self, from: Option<Slot>, to: Slot) -> (Vec<Slot>, Vec<String>) {
+    pub fn way(&self, from: Option<Slot>, to: Slot) -> Way {
         let (first, row) = (Slot::at(to.bank, to.switch), to.stored());
         let here = from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch));
         let (calls, was) = match here {
@@ -130,6 +133,17 @@ impl SlotRange {
         let on = |n: u8| if to.pressed & (1 << n) != 0 { "on" } else { "off" };
         let moved = moved.map(|n| format!("{} {}", named(self.inside, 1 << n), on(n))).collect();
         (calls, moved)
+    }
+
+    /// The same after a break, when nobody is sure that the foot still stands where it stood: what it presses from there, and
+    /// what from any other slot where that is something else. `rows`: the slot's own switch, pressed again, calls another row.
+    pub fn resumed(&self, from: Option<Slot>, to: Slot, rows: bool) -> (Way, Option<Way>) {
+        let whole = self.way(None, to);
+        match from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch)) {
+            // The whole way is right from there too where its first press leads back to the first row, or changes nothing.
+            Some(from) if if rows { !from.again } else { from.pressed != 0 } => (self.way(Some(from), to), Some(whole)),
+            _ => (whole, None),
+        }
     }
 
     /// Reads a slot as shown, without pressed switches.

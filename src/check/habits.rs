@@ -14,6 +14,7 @@ pub(super) fn guess(spot: &Spot<'_>, place: Place, recovers: &dyn Fn(&Edits) -> 
         .or_else(|| block(spot, recovers))
         .or_else(|| wired(spot, recovers))
         .or_else(|| pressed(spot, place))
+        .or_else(|| super::asked::guess(spot, place, recovers))
         .or_else(|| parted(spot, recovers))
 }
 

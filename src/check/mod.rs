@@ -2,6 +2,7 @@
 
 mod against;
 pub mod allowing;
+mod asked;
 mod cells;
 mod consequences;
 pub mod diagnostic;

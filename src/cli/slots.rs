@@ -92,7 +92,9 @@ fn best(compiled: &Compiled, rule: Rule) -> Result<Best, Trouble> {
             }
             Missing::Called => {
                 "parts are called from outside, and better slots are not looked for with them: they cost no press, and moving \
-                 them makes the computer's file stale"
+                 them makes the computer's file stale; a way around, which counts a foot for every part: take `called from outside` \
+                 out in a copy of the book, run `slots --best --pin` on the copy, put its `slots` block in place of this book's, and \
+                 give the computer a new file by `calls`, for programs go by the slots"
             }
             Missing::Songs => "no song plays a scene: there are no presses to spare",
         };

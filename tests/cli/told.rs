@@ -293,3 +293,30 @@ song \"Quay\" { bed }
     let told = out + &told;
     assert!(told.contains("did you mean `rocker`") && told.contains("did you mean `depth`"), "{told}");
 }
+
+/// A song too slow for a pedal: the way out names the note values that fit, and every one is tried. By hand: 58 bpm in eighths is
+/// 116 bpm, in sixteenths 232, in dotted eighths 77.333, in triplet quarters 87.
+#[test]
+fn a_tempo_that_is_refused_names_the_values_that_fit() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = |takes: &str, part: &str| {
+        let text = format!(
+            "switcher {{ loops 1; remote jacks 1 }}\npedal slap {{ loop 1; tempo by 3 pulses on remote 1 tip {takes} }}\n\
+             scene bed {{ engage slap }}\nsong \"Siren\" at 58 bpm {{ dub: bed{part} }}\n"
+        );
+        write(&folder, "book.scene", &text);
+        let (_, out, complaint) = tipring(&["check", "book.scene"], folder.path());
+        (out + &complaint).split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ")
+    };
+    let told = book("from 60 bpm to 200 bpm", "");
+    let help = told.split("help:").nth(1).unwrap_or_else(|| panic!("{told}")).to_owned();
+    assert!(help.contains("`beat slap eighth`") && help.contains("`eighth` (116 bpm)"), "{told}");
+    let mut fit = 0;
+    for value in tipring::syntax::grammar::song::NOTE_VALUES {
+        let refused = book("from 60 bpm to 200 bpm", &format!(", beat slap {value}")).contains("tempo-refused");
+        assert_eq!(help.contains(&format!("`{value}` (")), !refused, "{value}: {help}");
+        fit += usize::from(!refused);
+    }
+    assert_eq!(fit, 5);
+    assert!(book("from 60 bpm to 62 bpm", "").contains("no note value brings the song into what it takes"));
+}

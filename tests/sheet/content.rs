@@ -395,3 +395,43 @@ fn a_font_that_is_given_prints_what_the_others_lack() {
     let Some(text) = crate::tools::outside("pdftotext", &[pdf, "-"]) else { return };
     assert!(text.contains(word) && text.contains("Ελληνικά"), "{text}");
 }
+
+/// What nobody presses stands in no box, and a song begins with what is right from where the foot stands and from elsewhere.
+#[test]
+fn after_a_break_the_whole_way_and_what_nobody_presses_in_no_box() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("rows.scene");
+    let text = "switcher { loops 2; outputs 1; banks 1..1, switches 1..4; repress ignored; answers midi 1 programs from 1\n\
+        inside: switches 5..6, toggles 1, rows 2 }\npedal ember { loop 1 }\npedal moth { loop 2 }\n\
+        scene bed { switch 5 toggles moth; again solo }\nscene solo { engage ember, moth }\nscene hush { mute }\n\
+        scene calm { switch 5 toggles ember }\n\
+        song \"Quay\" { verse: bed; chorus: bed, press 5; solo }\nsong \"Reel\" { in: solo; low: bed }\n\
+        song \"Still\" { in: bed; out: calm, press 5 }\nsong \"Mole\" { in: calm, press 5; off: calm }\n\
+        song \"Pier\" { in: calm; called from outside; out: bed, press 5, by foot }\nsong \"Weir\" { in: bed, press 5; out: solo }\n\
+        set \"n\" { \"Quay\"; pause \"tune\"; \"Reel\"; \"Still\"; \"Mole\"; \"Pier\"; \"Weir\" }\n\
+        slots { 1.1 bed; 1.2 calm; 1.3 hush }\nsafe 1.3\n";
+    std::fs::write(&book, text).unwrap();
+    let book = book.to_str().unwrap();
+    let lines = [
+        "[1] verse  [5 on] chorus  [1 again] solo",
+        "[1, 1 again] in  [1] low",
+        "(1 stays; from elsewhere 1) in  [2, 5 on] out",
+        "(2 stays; from elsewhere 2, 5 on) in  [5 off] off",
+        "(2 called) in  [1, 5 on] out",
+        "(1 stays; from elsewhere 1, 5 on) in  [1 again] out",
+    ];
+    let told = printed(&["sheet", book, "--for", "player", "--set", "n"]);
+    for line in lines {
+        assert!(told.contains(&format!("\n{line}\n")), "{line}: {told}");
+    }
+    assert!(
+        printed(&["sheet", book, "--for", "player", "--set", "n", "--format", "md"])
+            .contains("(2 called) in · **1, 5 on** out")
+    );
+    // Who has no script reads the same.
+    let page = folder.path().join("stage.html");
+    printed(&["stage", book, "-o", page.to_str().unwrap()]);
+    let page = std::fs::read_to_string(page).unwrap();
+    assert!(page.contains("<li>Reel, bank 1: [1, 1 again] in [1] low</li>"), "{page}");
+    assert!(page.contains("<li>Pier, bank 1: (2 called) in [1, 5 on] out</li>"), "{page}");
+}

@@ -193,6 +193,87 @@ function random(seed) {
   return below => { state = (Math.imul(state, 1664525) + 1013904223) >>> 0; return Math.floor(state / 4294967296 * below); };
 }
 
+// A unit that knows what stands behind each switch, and a player who presses what the page says, wherever the page was turned.
+// In a break, between songs or in a pause, the player may have pressed another slot.
+async function walks() {
+  const counted = { parts: 0, breaks: 0, elsewhere: 0, stays: 0, called: 0, again: 0, inside: 0 };
+  for (const [n, { file, rows, songs, wakes }] of known.walked.entries()) {
+    const below = random(known.seed + n);
+    const page = await open(file);
+    const slots = Object.keys(rows);
+    let unit = wakes ? { slot: wakes, row: 0, down: new Set() } : null;
+    const call = (slot, row) => { unit = { slot, row, down: new Set() }; };
+    const press = (what, why) => {
+      const inside = /^(\d+) (on|off)$/.exec(what);
+      const slot = what.replace(' again', '');
+      if (inside) {
+        assert.notStrictEqual(unit.down.has(inside[1]), inside[2] === 'on', 'it stands so already: ' + why);
+        if (inside[2] === 'on') unit.down.add(inside[1]); else unit.down.delete(inside[1]);
+        counted.inside += 1;
+      } else {
+        call(slot, unit && unit.slot === slot && rows[slot][1] ? 1 - unit.row : 0);
+        assert.strictEqual(unit.row === 1, what.endsWith(' again'), 'another row: ' + why);
+        counted.again += unit.row;
+      }
+    };
+    const now = () => page.evaluate(() => {
+      const text = id => document.getElementById(id).textContent;
+      const elsewhere = [...document.querySelectorAll('#acts .foot')].map(li => li.textContent).find(says => says.startsWith('from elsewhere '));
+      return { count: text('count'), song: text('song'), big: text('slot'), pause: document.getElementById('now').classList.contains('pause'), next: text('next'),
+        at: [...document.querySelectorAll('#parts button')].findIndex(b => b.hasAttribute('aria-current')), elsewhere: elsewhere || '',
+        thin: document.getElementById('slot').classList.contains('thin') };
+    });
+    let before = null;
+    let paused = true;
+    const trace = [];
+    for (let k = 0; k < known.walks; k++) {
+      const told = before && before.next;
+      // First the page as it opens.
+      const how = k === 0 ? 9 : below(9);
+      if (how < 4) await page.keyboard.press('PageDown');
+      else if (how < 5) await page.keyboard.press('PageUp');
+      else if (how < 6 && k % 5 === 0) await page.keyboard.press(['Home', 'End'][below(2)]);
+      else if (how < 9) await page.evaluate(n => { const all = document.querySelectorAll('#parts button'); if (all.length) all[n % all.length].click(); }, below(6));
+      assert.deepStrictEqual(page.wrong, [], file);
+      const s = await now();
+      if (s.pause) { before = s; paused = true; continue; }
+      if (before && before.count === s.count && before.at === s.at) continue;
+      const why = file + ', seed ' + known.seed + ', step ' + k + ': ' + JSON.stringify([before, s, unit && { ...unit, down: [...unit.down] }]) + trace.slice(-4).join('\n');
+      assert.ok(songs[s.song] && songs[s.song][s.at], why);
+      const [, scene, pressed] = songs[s.song][s.at];
+      const stood = unit && unit.slot;
+      const rest = paused || !before || before.count !== s.count;
+      const target = s.big.split(/[ ,]/)[0];
+      let moved = false;
+      if (rest) {
+        counted.breaks += 1;
+        const others = slots.filter(slot => slot !== stood && slot !== (s.elsewhere || s.thin || /^\d+ o/.test(s.big) ? stood : target));
+        if (below(2) && others.length && !s.big.endsWith(' called')) {
+          call(others[below(others.length)], 0);
+          moved = true;
+        }
+      } else assert.strictEqual(s.elsewhere, '', why);
+      // What was told before the page was turned is what then stands there.
+      if (how < 4 && before) assert.strictEqual(told.startsWith('then ' + s.big + (s.elsewhere ? ' (' + s.elsewhere + ')' : '') + ' '), true, told + why);
+      const says = moved && s.elsewhere ? s.elsewhere.replace('from elsewhere ', '') : s.big;
+      if (says.endsWith(' called')) { call(says.replace(' called', ''), 0); counted.called += 1; }
+      else if (says.endsWith(' stays')) { counted.stays += 1; assert.strictEqual(says, unit.slot + ' stays', why); }
+      // The same sound again, where its switch may be pressed and need not.
+      else for (const what of says.split(', ')) press(what, why);
+      assert.strictEqual(s.thin, / (called|stays)$/.test(s.big), why);
+      if (moved && s.elsewhere) counted.elsewhere += 1;
+      assert.deepStrictEqual([rows[unit.slot][unit.row], [...unit.down].sort()], [scene, pressed], why);
+      counted.parts += 1;
+      trace.push(JSON.stringify(s));
+      before = s;
+      paused = false;
+    }
+    await page.done();
+  }
+  assert.ok(counted.parts > 50 && counted.breaks && counted.again && counted.inside, JSON.stringify(counted));
+  return 'seed ' + known.seed + ', ' + JSON.stringify(counted);
+}
+
 // Twenty changes by touch, and back; the order that comes out goes back to the sheet.
 async function orders() {
   const below = random(known.seed);
@@ -472,6 +553,7 @@ drive(async started => {
   await run('focus', focus);
   await run('places', places);
   await run('steps of every set', everySet);
+  await run('walks', walks);
   await run('orders, seed ' + known.seed, orders);
   await run('sizes: least share of what is needed, largest blank', sizes);
   await run('small screens, large text', small);

@@ -6,8 +6,9 @@ use std::path::Path;
 use crate::browser::{drive, modules};
 use crate::tools::{example, printed, tipring};
 use serde_json::{Value, json};
+use tipring::book::Slot;
 use tipring::driver::{Options, compile_path};
-use tipring::print::sheet::{self, ActKind, Entry, Night, Wanted};
+use tipring::print::sheet::{self, ActKind, Entry, Night, PartLine, Wanted};
 
 /// What the page must show of a night, step by step: song or pause, slot, part, and what comes before the song.
 fn steps(night: &Night) -> Vec<Value> {
@@ -23,12 +24,74 @@ fn steps(night: &Night) -> Vec<Value> {
                 let change =
                     p.acts.iter().find(|a| a.kind == ActKind::Change).map_or(String::new(), |a| a.says.clone());
                 let before = if n == 0 { song.changes.join(", ") } else { change };
-                json!([song.title, p.slot, p.name(), before])
+                json!([song.title, big(p), p.name(), before])
             })),
         }
     }
     out
 }
+
+/// What stands in the largest letters: what a foot presses, or where nobody presses.
+fn big(part: &PartLine) -> String {
+    let (key, aside) = part.presses.says(true);
+    let first = aside.split("; ").next().unwrap_or_default();
+    [part.slot.as_str(), first, &key][if key.is_empty() { usize::from(!first.is_empty()) } else { 2 }].to_owned()
+}
+
+/// Books with second rows, switches inside, scenes in two slots, parts that a computer calls: what each part plays, and which
+/// scenes stand behind each switch.
+fn walked(folder: &Path, n: usize, text: &str) -> Value {
+    let book = folder.join(format!("walked{n}.scene"));
+    std::fs::write(&book, text).unwrap();
+    let page = folder.join(format!("walked{n}.html"));
+    let done = tipring(&["stage", book.to_str().unwrap(), "-o", page.to_str().unwrap()]);
+    assert!(done.status.success(), "{text}: {}", String::from_utf8_lossy(&done.stderr));
+    let compiled = compile_path(&book, Options::default()).unwrap();
+    let show = &compiled.book.show;
+    let range = compiled.book.board.switcher.as_ref().unwrap().slots.unwrap();
+    let name = |id: u32| show.scene(id).unwrap().name.to_string();
+    let mut rows = serde_json::Map::new();
+    for preset in &compiled.presets {
+        let Some(slot) = preset.slot else { continue };
+        let (own, row) = (range.show(Slot::at(slot.bank, slot.switch)), usize::from(slot.again));
+        rows.entry(own).or_insert(json!([null, null]))[row] = name(preset.scene).into();
+    }
+    let part = |part: &tipring::book::Part| {
+        let pressed = (0..8u8).filter(|n| part.pressed & (1 << n) != 0).map(|n| (5 + n).to_string());
+        json!([part.label.as_str(), name(show.base(part.scene.unwrap())), pressed.collect::<Vec<_>>()])
+    };
+    let songs = show.songs.iter().map(|s| (s.title.to_string(), s.parts.iter().map(part).collect::<Value>()));
+    let wakes = compiled.book.board.timing.wakes.map(|w| range.show(w.value));
+    json!({ "file": format!("walked{n}.html"), "rows": rows, "songs": songs.collect::<serde_json::Map<_, _>>(), "wakes": wakes })
+}
+
+const WALKED: [&str; 3] = [
+    "switcher { loops 2; outputs 1; banks 1..1, switches 1..3; inside: switches 5..6, toggles 1, rows 2; wakes 1.1 }\n\
+     pedal ember { loop 1 }\npedal moth { loop 2 }\nscene bed { switch 5 toggles moth; again solo }\n\
+     scene solo { engage ember, moth; switch 5 toggles moth }\nscene hush { mute }\nscene calm { engage ember }\n\
+     song \"Quay\" { verse: bed; chorus: bed, press 5; solo; end: solo, press 5; out: calm }\n\
+     song \"Reel\" { in: solo; low: bed }\nsong \"Still\" { in: bed; out: bed, press 5 }\nsong \"Loud\" { in: bed, press 5; calm }\n\
+     set \"n\" { \"Quay\"; pause \"tune\"; \"Reel\"; \"Still\"; \"Loud\"; encore; \"Reel\"; \"Still\" }\nslots { 1.3 hush; others auto }\nsafe 1.3\n",
+    "switcher { loops 3; outputs 1; banks 1..2, switches 1..3; presses: same bank 1, bank step 1; repress ignored\n\
+     inside: switches 5..7, toggles 3, rows 2 }\npedal ember { loop 1 }\npedal grit { loop 2 }\npedal moth { loop 3 }\n\
+     scene chug { engage ember; again solo; switch 5 toggles moth; switch 6 toggles ember }\n\
+     scene solo { engage ember, grit; switch 5 toggles moth }\nscene calm { switch 7 toggles grit }\n\
+     song \"One\" { verse: chug; \"verse two\": chug; chorus: chug, press 5; solo; \"solo two\": solo, press 5; end: chug }\n\
+     song \"Two\" { verse: chug; loud: chug, press 5, press 6; louder: chug, press 6; calm; high: calm, press 7 }\n\
+     song \"Three\" { verse: calm, press 7; off: chug, press 6; bit: solo, press 5; end: solo }\n\
+     song \"Four\" { in: solo; low: calm; out: solo }\nsong \"Five\" { all: calm }\nsong \"Six\" { all: calm, press 7 }\n\
+     set \"n\" { \"One\"; \"Two\"; \"Three\"; pause \"drink\"; \"Four\"; \"Five\"; \"Six\"; \"Five\" }\n\
+     slots { 1.1 chug; 1.2 calm; 2.3 chug; others auto }\n",
+    "switcher { loops 3; outputs 1; banks 1..2, switches 1..3; presses: same bank 1, bank step 1\n\
+     inside: switches 5..6, toggles 2, rows 2; answers midi 1 programs from 1; repress ignored }\n\
+     pedal ember { loop 1 }\npedal grit { loop 2 }\npedal moth { loop 3 }\n\
+     scene chug { engage ember; again solo; switch 5 toggles moth; switch 6 toggles grit }\n\
+     scene solo { engage ember, grit; switch 5 toggles moth }\nscene calm { }\n\
+     song \"One\" { called from outside; verse: chug; loud: chug, press 5, by foot; back: chug; up: solo, by foot; down: chug; rest: calm, by foot }\n\
+     song \"Two\" { verse: chug; loud: chug, press 5; end: solo }\nsong \"Three\" { called from outside; verse: chug; more: chug, by foot }\n\
+     song \"Four\" { verse: chug; up: solo }\nsong \"Five\" { called from outside; a: calm; b: solo, by foot }\n\
+     set \"n\" { \"One\"; \"Two\"; \"Three\"; \"Four\"; \"Five\" }\n",
+];
 
 fn nights(book: &Path, wanted: &Wanted) -> Vec<Night> {
     let compiled = compile_path(book, Options::default()).unwrap();
@@ -120,6 +183,8 @@ fn the_stage_page_is_played_in_a_browser() {
         "next": steps(&nights(&next, &wanted("hall night"))[0]),
         "all": all,
         "spring": nights(&example("spring"), &Wanted::default()).iter().map(|n| json!([n.title, steps(n)])).collect::<Vec<_>>(),
+        "walked": WALKED.iter().enumerate().map(|(n, text)| walked(folder.path(), n, text)).collect::<Vec<_>>(),
+        "walks": std::env::var("WALKS").ok().and_then(|n| n.parse::<u32>().ok()).unwrap_or(100),
         "seed": std::process::id(),
     });
     std::fs::write(folder.path().join("known.json"), known.to_string()).unwrap();

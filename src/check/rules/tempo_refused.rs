@@ -37,9 +37,12 @@
 //! ```
 
 use crate::book::fault::Refused;
-use crate::book::{Fault, amount};
+use crate::book::amount::Amount;
+use crate::book::beat::{Wish, at};
+use crate::book::{Control, Fault, Song, amount};
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::study::tempo::given::beyond;
+use crate::syntax::grammar::song::NOTE_VALUES;
 
 pub(super) const SEVERITY: Severity = Severity::Error;
 
@@ -91,7 +94,30 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .label(format!("`{name}` is heard here{}", facts.standing_in(part, wish.scene)))
                 .other(control.at, "what it takes is said here")
                 .about(name)
-                .help(format!("name a note value that it takes, as `beat {name} half`, or say `{name}.tempo stays` in the scene")),
+                .help(help(name, &taken(&wish, song, control))),
         );
+    }
+}
+
+/// The note values at which the pedal takes the song's tempo, each with what it comes to.
+fn taken(wish: &Wish<'_>, song: &Song, control: &Control) -> Vec<(&'static str, Amount)> {
+    let Some(beat) = Amount::read(&format!("{} bpm", song.tempo_text)) else { return Vec::new() };
+    let of = |value: &'static str| {
+        let tempo = at(beat, value)?;
+        Wish { value, tempo, ..*wish }.step(&control.how).map(|_| (value, tempo))
+    };
+    NOTE_VALUES.into_iter().filter_map(of).collect()
+}
+
+fn help(name: &str, taken: &[(&str, Amount)]) -> String {
+    let stays = format!("say `{name}.tempo stays` in the scene");
+    let says = |(value, tempo): &(&str, Amount)| format!("`{value}` ({})", amount::show(*tempo));
+    match taken {
+        [] => format!("no note value brings the song into what it takes: {stays}, or give the song another tempo"),
+        [(value, _), rest @ ..] => {
+            let more = if rest.is_empty() { "" } else { " or another of these" };
+            let all = taken.iter().map(says).collect::<Vec<_>>().join(", ");
+            format!("name a note value that it takes, `beat {name} {value}`{more}: {all}; or {stays}")
+        }
     }
 }

@@ -115,6 +115,7 @@ fn chips(chips: &[Chip]) -> Markup {
             @for chip in chips {
                 li {
                     @if !chip.key.is_empty() { b.key { (chip.key) } " " }
+                    @if !chip.aside.is_empty() { span.aside { (chip.beside()) } }
                     @if chip.held { (held()) " " }
                     (chip.text)
                 }

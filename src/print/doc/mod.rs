@@ -186,12 +186,21 @@ impl Mark {
 pub struct Chip {
     /// What stands boxed before it: a switch.
     pub key: String,
+    /// What stands in thin letters before its words, in no box: nobody presses that.
+    pub aside: String,
     /// Its words.
     pub text: String,
     /// A foot holds something: the fixed sign.
     pub held: bool,
     /// Small print: nothing to be read from afar.
     pub small: bool,
+}
+
+impl Chip {
+    /// What stands in thin letters, set off: `(1 called) `.
+    pub(crate) fn beside(&self) -> String {
+        if self.aside.is_empty() { String::new() } else { format!("({}) ", self.aside) }
+    }
 }
 
 /// A table; its head repeats on every page.

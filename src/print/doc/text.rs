@@ -203,9 +203,11 @@ fn shown(cell: &Cell) -> String {
     }
 }
 
-fn chip(chip: &Chip) -> String {
+/// `[1, 5 on] chorus`, `(1 called) verse`.
+pub(crate) fn chip(chip: &Chip) -> String {
     let key = if chip.key.is_empty() { String::new() } else { format!("[{}] ", chip.key) };
-    format!("{key}{}{}", chip.text, if chip.held { " (foot holds)" } else { "" })
+    let aside = chip.beside();
+    format!("{key}{aside}{}{}", chip.text, if chip.held { " (foot holds)" } else { "" })
 }
 
 /// Words as letters; names keep their ticks.

@@ -339,7 +339,8 @@ impl<'f, 'd> Maker<'f, 'd> {
         let size = if chip.small { (size * 0.35).max(9.0).min(size) } else { size };
         let room = (self.width - x).max(size);
         let mut wide: f32 = 0.0;
-        for (n, (pieces, width)) in self.wrap(&[(chip.text.clone(), Look::Plain)], size, room).into_iter().enumerate() {
+        let words = [(chip.beside(), Look::Light), (chip.text.clone(), Look::Plain)];
+        for (n, (pieces, width)) in self.wrap(&words, size, room).into_iter().enumerate() {
             let y = base * 0.97 + size * LEADING * n as f32;
             items.extend(self.pieces(&pieces, x, y, size, Ink::Black).into_iter().map(|i| (Some(node), i)));
             wide = wide.max(width);

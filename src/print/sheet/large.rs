@@ -93,28 +93,23 @@ pub(super) fn acts(song: &SongBlock) -> Vec<(String, Vec<String>)> {
 }
 
 /// What is pressed, in playing order; the same twice in a row is pressed once. Once a part left the song's bank, each is told
-/// with its bank: a number alone would be pressed in the bank where the player stands. Inside a preset only what changes there
-/// is told: its own switch would call it afresh.
-pub(super) fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
+/// with its bank: a number alone would be pressed in the bank where the player stands. What nobody presses stands in no box.
+pub fn switches(song: &SongBlock, bank: &str) -> Vec<Chip> {
     let mut away = false;
-    let mut key = |part: &PartLine| {
-        let Some((b, switch)) = &part.at else { return "?".to_owned() };
+    let mut chip = |part: &PartLine| {
+        let chip = Chip { text: part.name(), held: part.held, ..Chip::default() };
+        let Some((b, _)) = &part.at else { return Chip { key: "?".to_owned(), ..chip } };
         away |= b != bank;
-        let presses: Vec<&str> =
-            part.presses.iter().map(|(full, own)| if away { full } else { own }.as_str()).collect();
-        match presses.as_slice() {
-            [] if away => part.slot.clone(),
-            [] => switch.clone(),
-            _ => presses.join(", "),
-        }
+        let (key, aside) = part.presses.says(away);
+        Chip { key, aside, ..chip }
     };
     let mut chips: Vec<Chip> = Vec::new();
-    let mut last: Option<(&str, bool)> = None;
+    let mut last: Option<(&str, bool, bool)> = None;
     for part in &song.parts {
-        let this = (part.slot.as_str(), part.held);
+        let this = (part.slot.as_str(), part.held, part.called);
         match chips.last_mut().filter(|_| last == Some(this)) {
             Some(chip) => chip.text += &format!(", {}", part.name()),
-            None => chips.push(Chip { key: key(part), text: part.name(), held: part.held, small: false }),
+            None => chips.push(chip(part)),
         }
         last = Some(this);
     }

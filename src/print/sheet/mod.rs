@@ -8,6 +8,7 @@ pub mod figures;
 pub mod large;
 mod night;
 pub mod player;
+mod presses;
 mod program;
 pub mod reading;
 pub mod tech;
@@ -32,7 +33,8 @@ use crate::study::length::Length;
 use crate::study::momentary::recovery;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
-pub use night::{Held, Own, Playable, nights, playable};
+pub use night::{Held, Own, Playable, nights, playable, stands};
+pub use presses::{Presses, Said};
 pub use program::{Step, Worksheet, worksheet};
 
 /// What a sheet is called whose board has no name.
@@ -165,9 +167,8 @@ pub struct PartLine {
     pub slot: String,
     /// The same without the switches that are pressed there.
     pub stored: String,
-    /// What a foot presses to come there from the part before: each with its bank and without it. Nothing where it stands there,
-    /// and may press the slot's switch all the same.
-    pub presses: Vec<(String, String)>,
+    /// What a foot presses to come there from the part before.
+    pub presses: Presses,
     /// The name of the scene that is stored there.
     pub scene: String,
     /// The number of what it plays: that scene, or it with switches pressed.
@@ -301,26 +302,6 @@ fn at(compiled: &Compiled, slot: Option<Slot>) -> Option<(String, String)> {
     let shown = range.show(slot);
     let switch = shown.get(bank.len()..)?.trim_start_matches('.').to_owned();
     Some((bank, switch))
-}
-
-/// What a foot presses from one place to another, each with its bank and without it.
-fn presses(compiled: &Compiled, from: Option<Slot>, to: Option<Slot>) -> Vec<(String, String)> {
-    let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
-    let Some((to, range)) = to.zip(range) else { return Vec::new() };
-    let (calls, moved) = range.way(from, to);
-    let called = |slot: Slot| Some((shown(compiled, Some(slot)), at(compiled, Some(slot))?.1));
-    if calls.is_empty() && moved.is_empty() && (to.pressed != 0 || has_rows(compiled, to)) {
-        // Its own switch would call something else.
-        let stay = called(to.stored()).map(|(full, own)| (format!("stay {full}"), format!("stay {own}")));
-        return stay.into_iter().collect();
-    }
-    calls.into_iter().filter_map(called).chain(moved.into_iter().map(|says| (says.clone(), says))).collect()
-}
-
-/// True of a slot whose switch, pressed again, calls another scene.
-pub fn has_rows(compiled: &Compiled, slot: Slot) -> bool {
-    let second = Slot { again: true, ..slot.stored() };
-    compiled.presets.binary_search_by_key(&(false, Some(second)), |p| (p.slot.is_none(), p.slot)).is_ok()
 }
 
 fn safe(compiled: &Compiled) -> Option<(String, String)> {

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use rustc_hash::FxHashMap;
 
 use super::acts::{self, Memory};
-use super::{Act, ActKind, Entry, Night, PartLine, SongBlock, Wanted, shown};
+use super::{Act, ActKind, Entry, Night, PartLine, Presses, SongBlock, Wanted, shown};
 use crate::Compiled;
 use crate::book::song::{show_length, title_key};
 use crate::book::{Part, Set, SetItem, Slot, Song};
@@ -34,14 +34,19 @@ pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
     nights
 }
 
+/// Where the player starts: in the slot in which the unit wakes, where one stands there.
+pub fn stands(compiled: &Compiled) -> Option<Slot> {
+    let wakes = compiled.book.board.timing.wakes.map(|w| w.value);
+    compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot)
+}
+
 fn night(compiled: &Compiled, places: &Places, wanted: &Wanted, title: &str, items: &[SetItem]) -> Night {
     let length = length::of(&compiled.book, items);
     let mut out = Night { title: title.to_owned(), entries: Vec::new(), length };
     let mut number = 0;
     let mut hands = Hands::default();
     // The player starts where the unit wakes, and goes from song to song: the same way as the walk.
-    let wakes = compiled.book.board.timing.wakes.map(|w| w.value);
-    let stands = compiled.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
+    let stands = stands(compiled);
     let songs = items.iter().filter_map(|item| compiled.book.show.songs.get(item.song()?));
     let mut path = places.path(stands, songs).into_iter();
     let mut before = stands;
@@ -209,6 +214,8 @@ fn block(
 ) -> SongBlock {
     let mut memory = Memory::default();
     let mut parts = Vec::new();
+    // Between songs hands tune and feet mute: nobody is sure where the player stands.
+    let mut sure = false;
     for (at, (part, slot)) in song.parts.iter().zip(slots.iter().copied()).enumerate() {
         let scene = part.scene.and_then(|id| compiled.book.show.scene(compiled.book.show.base(id)));
         let mut acts = acts::of(compiled, song, part, &mut memory);
@@ -221,7 +228,7 @@ fn block(
             slot: part.scene.map_or_else(|| "?".to_owned(), |_| shown(compiled, slot)),
             scene: scene.map_or_else(|| "?".to_owned(), |s| s.name.to_string()),
             stored: shown(compiled, slot.map(Slot::stored)),
-            presses: if called { Vec::new() } else { super::presses(compiled, before, slot) },
+            presses: Presses::of(compiled, before, slot, sure, called),
             id: part.scene,
             at: super::at(compiled, slot),
             times: part.times,
@@ -229,6 +236,7 @@ fn block(
             held: acts.iter().any(|a| a.kind == ActKind::Hold),
             acts,
         });
+        sure |= slot.is_some();
         before = slot.or(before);
     }
     let guitar = song.guitar.and_then(|g| compiled.book.board.guitars.get(g));

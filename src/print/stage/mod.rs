@@ -3,8 +3,10 @@
 use maud::{Markup, html as markup};
 use serde::{Serialize, Serializer};
 
+use super::doc::text;
 use super::screen;
-use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, WayOut, playable, reading};
+use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, SongBlock, WayOut};
+use super::sheet::{large, playable, reading, stands};
 use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
@@ -54,6 +56,9 @@ pub struct Set {
     /// It is tonight's list, not the book's.
     listed: bool,
     items: Vec<Item>,
+    /// The same, told for who has no script: as the player's sheet has it.
+    #[serde(skip)]
+    lines: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -142,6 +147,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
                 Entry::Encore => Some(Item::Encore),
             })
             .collect(),
+        lines: night.entries.iter().map(line).collect(),
     };
     let pair = |slot: Slot| (slot.bank, slot.switch);
     let inside = board.switcher.as_ref().and_then(|s| s.inside).and_then(|inside| inside.switches);
@@ -152,7 +158,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         draft: sheet.draft,
         tonight: sheet.tonight.clone(),
         safe: sheet.reach(),
-        wakes: board.timing.wakes.map(|w| pair(w.value)),
+        wakes: stands(compiled).map(pair),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         switches: inside.map_or(Vec::new(), |(first, count)| (0..count).map(|n| first.plus(n)).collect()),
         rows: compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.again)).map(pair).collect(),
@@ -197,6 +203,24 @@ fn song(compiled: &Compiled, sheet: &Sheet, playable: &Playable) -> Song {
         why,
         parts,
     }
+}
+
+/// A line of a night, as the player's sheet has it.
+fn line(entry: &Entry) -> String {
+    match entry {
+        Entry::Encore => "encore".to_owned(),
+        Entry::Pause(says) => format!("pause: {says}"),
+        Entry::Song(song) => song_line(song),
+    }
+}
+
+/// `Quay, bank 1: [1] verse  [1, 1 again] solo`.
+fn song_line(song: &SongBlock) -> String {
+    let bank = song.parts.first().and_then(|p| p.at.as_ref()).map_or("", |(bank, _)| bank);
+    let chips: Vec<String> = large::switches(song, bank).iter().map(text::chip).collect();
+    let bank = if bank.is_empty() { String::new() } else { format!(", bank {bank}") };
+    let end = if chips.is_empty() { "" } else { ": " };
+    format!("{}{bank}{end}{}", song.title, chips.join(" "))
 }
 
 fn act(act: &Act) -> (&'static str, String) {
@@ -321,22 +345,11 @@ fn breaks(show: &Show) -> Markup {
 
 /// Without a script, and on paper: the nights as lists.
 fn paper(show: &Show) -> Markup {
-    let slot = |part: &Part| part.slots.first().map_or_else(|| part.none.clone(), |Stored(_, shown)| shown.clone());
     markup! {
         section.paper aria-label="the nights as lists" {
             @for set in &show.sets {
                 h2 { (set.title) }
-                ol {
-                    @for item in &set.items {
-                        @match item {
-                            Item::Encore => li { "encore" },
-                            Item::Pause(says) => li { "pause: " (says) },
-                            Item::Song(n) => @if let Some(song) = show.songs.get(*n) {
-                                li { (song.title) " " @for part in &song.parts { (slot(part)) " " } }
-                            },
-                        }
-                    }
-                }
+                ol { @for line in &set.lines { li { (line) } } }
             }
         }
         noscript { style { ".paper { display: block }" } }

@@ -62,22 +62,34 @@
   }
 
   // What a foot presses to come from one place to another: inside a preset only what changes there.
-  function press(from, to) {
+  const same = (from, to) => from && from[0] === to[0] && from[1] === to[1];
+  const stored = slot => slot[2].split(' press ')[0];
+  const own = slot => stored(slot).split(' again')[0];
+  function way(from, to) {
     const [row = 0, pressed = 0] = to.slice(3);
     const [was = 0, held = 0] = from ? from.slice(3) : [];
-    const stored = to[2].split(' press ')[0];
-    const own = stored.split(' again')[0];
-    const here = from && from[0] === to[0] && from[1] === to[1];
+    const here = same(from, to);
     const stays = here && row === was;
-    const calls = stays ? [] : here || !row ? [stored] : [own, stored];
+    const calls = stays ? [] : here || !row ? [stored(to)] : [own(to), stored(to)];
     const moved = (show.switches || []).flatMap((name, n) => {
       const bit = 1 << n;
       if (!(((stays ? held : 0) ^ pressed) & bit)) return [];
       return [name + (pressed & bit ? ' on' : ' off')];
     });
-    // Its own switch would call something else.
-    const other = pressed || (show.rows || []).some(([bank, own]) => bank === to[0] && own === to[1]);
-    return calls.concat(moved).join(', ') || (other ? 'stay ' + stored : to[2]);
+    return calls.concat(moved).join(', ');
+  }
+
+  // What is told of it. After a break nobody is sure that the foot still stands there: `sheet::Presses` says the same of a set.
+  function press(from, { to, called, none }, sure) {
+    if (!to) return { press: none };
+    if (called) return { press: own(to) + ' called', thin: true };
+    const rows = (show.rows || []).some(slot => same(slot, to));
+    const [was = 0, held = 0] = from ? from.slice(3) : [];
+    // The whole way is right from there too where its first press leads back to the first row, or changes nothing.
+    const apart = !sure && same(from, to) && (rows ? !was : held !== 0);
+    const presses = sure || apart ? way(from, to) : way(null, to);
+    const thin = !presses && (Boolean(to[4]) || rows);
+    return { press: presses || own(to) + (thin ? ' stays' : ''), thin, elsewhere: apart ? 'from elsewhere ' + way(null, to) : '' };
   }
 
   // What hands hold in a part.
@@ -117,8 +129,6 @@
     }
     const slots = path(parts)[Symbol.iterator]();
     const change = hands();
-    // Where the player stands, from part to part and from song to song.
-    let from = show.wakes;
     const times = new Map();
     let number = 0;
     steps = played.flatMap((e, line) => {
@@ -127,17 +137,15 @@
       if (e.song === undefined) return [{ line, pause: e.pause, encore: e.encore, nth, number: 0, before: [], acts: [] }];
       const song = show.songs[numbers.get(e.song)];
       number += 1;
-      const first = { line, song, nth, number, before: change(held(song, song.parts[0])), acts: [], part: '', name: '', slot: '', press: '', at: 0 };
+      const first = { line, song, nth, number, before: change(held(song, song.parts[0])), acts: [], part: '', name: '', slot: '', none: '', at: 0 };
       if (!song.parts.length) return [first];
       const stale = new Map();
       const made = song.parts.map((part, n) => {
         const slot = slots.next().value;
-        const stored = slot && slot[2].split(' press ')[0];
-        if (slot && show.stale.includes(stored)) stale.set(stored, [slot[0], slot[1], stored]);
+        const kept = slot && stored(slot);
+        if (slot && show.stale.includes(kept)) stale.set(kept, [slot[0], slot[1], kept]);
         const before = n ? change(held(song, part)) : first.before;
-        const pressed = !slot ? part.none : part.called ? slot[2] : press(from, slot);
-        from = slot || from;
-        return { ...first, ...part, before, part: part.label, at: n, slot: slot ? slot[2] : part.none, press: pressed };
+        return { ...first, ...part, before, part: part.label, at: n, to: slot, slot: slot ? slot[2] : part.none };
       });
       const wait = [...stale.values()].sort((a, b) => a[0] - b[0] || a[1] - b[1]).map(slot => slot[2]);
       if (wait.length) first.before.unshift('reprogram ' + wait.join(', ') + ' first');
@@ -163,12 +171,33 @@
     return exact ? exact[1] : 0;
   }
 
+  // Where the foot stands: in the slot of the part that was shown last, whatever its place in the order; and in which song,
+  // as long as no break came. What it pressed for the part that is shown.
+  let stands = { slot: show.wakes, song: '' };
+  let seen = '';
+  let told = {};
+  const played = s => s.nth + ' ' + s.song.title;
+  const sure = s => stands.song === played(s);
+  function come(s, anew) {
+    const name = s && s.song ? s.at + ' ' + played(s) : '';
+    if (name && name === seen && String(s.to) === String(stands.slot)) return;
+    seen = name;
+    if (!name) stands.song = '';
+    // A page that was just opened, and is turned to its start: the unit wakes.
+    if (anew) stands = { slot: show.wakes, song: '' };
+    told = name ? press(stands.slot, s, sure(s)) : {};
+    if (name && s.to) stands = { slot: s.to, song: played(s) };
+  }
+
+  let turned = 0;
   function go(to) {
     step = Math.min(Math.max(to, 0), Math.max(steps.length - 1, 0));
     kept.set = sets[now].name;
     kept.places[sets[now].name] = place();
     keep();
     at('said').textContent = '';
+    turned += 1;
+    come(steps[step], turned < 3 && step === 0);
     draw();
   }
 
@@ -193,15 +222,17 @@
     at('tempo').textContent = !pause && s.song.tempo ? s.song.tempo : '';
     beat(pause ? null : s.song.bpm);
     at('song').textContent = pause ? s.pause : s.song.title;
-    at('slot').textContent = s.press || '';
+    at('slot').textContent = told.press || '';
+    at('slot').classList.toggle('thin', Boolean(told.thin));
     at('slot').hidden = !s.slot;
     at('part').textContent = s.name || '';
     at('held').toggleAttribute('data-off', !s.held);
     const before = s.before.length ? [['before', s.before.join(', ')]] : [];
     const notes = s.at === 0 ? s.song.notes.map(says => ['note', says]) : [];
-    at('acts').replaceChildren(...before.concat(s.acts, notes).map(([who, says]) =>
+    const elsewhere = told.elsewhere ? [['foot', told.elsewhere]] : [];
+    at('acts').replaceChildren(...before.concat(elsewhere, s.acts, notes).map(([who, says]) =>
       make('li', (who === 'before' ? 'before: ' : '') + says, { className: who })));
-    at('acts').hidden = before.length + s.acts.length + notes.length === 0;
+    at('acts').hidden = before.length + elsewhere.length + s.acts.length + notes.length === 0;
     const mine = pause ? [] : steps.map((one, n) => [one, n]).filter(([one]) => one.line === s.line);
     at('parts').hidden = mine.length < 2;
     at('parts').replaceChildren(...mine.map(([one, n]) => {
@@ -215,12 +246,15 @@
     const then = steps[step + 1];
     const after = steps.slice(step + 1).find(one => one.song && one.line !== s.line);
     const leaves = !then || then.line !== s.line;
+    const way = then && then.song ? press(stands.slot, then, sure(then)) : {};
+    const presses = (way.press || '') + (way.elsewhere ? ' (' + way.elsewhere + ')' : '');
     at('next').textContent = !then ? 'end of the set'
       : !then.song ? 'then ' + (then.encore ? '' : 'a pause: ') + then.pause
-      : leaves ? 'then ' + then.press + ' ' + then.song.title
-      : 'then ' + then.press + ' ' + then.name;
-    const told = leaves && then && then.song;
-    at('after').textContent = after && !told ? 'next song: ' + after.song.title : '';
+      : leaves ? 'then ' + presses + ' ' + then.song.title
+      : 'then ' + presses + ' ' + then.name;
+    at('next').classList.toggle('thin', Boolean(way.thin));
+    const opens = leaves && then && then.song;
+    at('after').textContent = after && !opens ? 'next song: ' + after.song.title : '';
     // What the next song or part asks of hands is told before it is there.
     const change = leaves ? (after ? after.before.join(', ') : '') : then.before.join(', ');
     at('change').textContent = change;

@@ -11,12 +11,14 @@ The rules are held against every combination of switches of every scene, one by 
 the worksheet says: presets by slot and row, and what each switch moves. A player presses what the walk says, and what then
 sounds is held against what the book says of each part. In books of few presets every sequence of presses up to the printed
 number is tried: the cheapest way to a part's place by the foot's own rules is found by breadth first. Another player does
-what the boxes of the player's sheet say, `1, 6 on`, `1 again`, `stay 1`, and must hear the same.
+what the boxes of the player's sheet say, `1, 6 on`, `1 again`, and must hear the same; in a break between songs from where he
+stands, and from elsewhere.
 """
 
 import collections
 import itertools
 import json
+import random
 import re
 
 import common
@@ -174,7 +176,8 @@ def broken(book):
 class Unit:
     """Has what the worksheet says, and does what a foot asks."""
 
-    def __init__(self, sheet):
+    def __init__(self, sheet, anew=True):
+        self.anew = anew
         self.slots, self.at, self.now, self.down, self.bank = {}, None, {}, set(), 0
         for slot, again, rest in sheet:
             cells, does = {}, {}
@@ -201,7 +204,10 @@ class Unit:
             self.now.update(back if what in self.down else there)
             self.down ^= {what}
         elif self.at and self.at[0] == what:
-            self.call(what, not self.at[1] if (what, True) in self.slots else False)
+            if (what, True) in self.slots:
+                self.call(what, not self.at[1])
+            elif self.anew:
+                self.call(what, False)
         else:
             self.call(what, False)
 
@@ -318,32 +324,50 @@ def check(book, run):
         counted["again"] += bool(again)
         counted["press"] += presses > 0
         place = to
-    follow(book, run, sheet)
+    follow(book, run, sheet, random.Random(book["seed"]))
     return "played, with a second row" if counted["again"] else "played, with presses" if counted["press"] else "played"
 
 
-def follow(book, run, sheet):
-    """A player who does what the player's sheet says, box by box, and knows nothing else."""
-    unit = Unit(read_sheet(sheet))
-    unit.call("1.1", False)
+def follow(book, run, sheet, dice):
+    """Players who do what the player's sheet says, box by box, and know nothing else.
+
+    Between songs one stays where he stands, another presses some other slot and maybe a switch in it; and the unit, called to
+    the preset in which it stands, calls it anew, or does nothing.
+    """
     _, told, _ = run("sheet", "--for", "player", "--set", "night", "--format", "text")
-    for bank, song, boxes in re.findall(r"^bank (\d+)  \d+\. Song (\d+)\n=+\n((?:.+\n)+)", told, re.M):
-        for box, names in re.findall(r"\[([^\]]+)\] ([^\[]+)", boxes.replace("\n", " ")):
-            for key in box.split(", "):
-                if key.startswith("stay "):
-                    continue
-                inside = re.fullmatch(r"(\d) (on|off)", key)
-                if inside:
-                    if (int(inside[1]) in unit.down) == (inside[2] == "on"):
-                        raise Broken("the sheet presses a switch that stands so", f"{box}: {boxes}")
-                    unit.press(int(inside[1]))
-                else:
-                    slot = key.removesuffix(" again")
-                    unit.press(slot if "." in slot else f"{bank}.{slot}")
-            for part in re.findall(r"part (\d+)", names):
-                name, want = book["songs"][int(song)][int(part)][0], asked(book, int(song), int(part))
-                if set(unit.sounds()) != wanted(book, name, want):
-                    raise Broken("who follows the player's sheet hears something else", f"Song {song}, part {part}, {told}")
+    for stays, anew in itertools.product([True, False], repeat=2):
+        unit = Unit(read_sheet(sheet), anew)
+        unit.call("1.1", False)
+        for bank, song, boxes in re.findall(r"^bank (\d+)  \d+\. Song (\d+)\n=+\n((?:.+\n)+)", told, re.M):
+            chips = re.findall(r"(?:\[([^\]]+)\] )?(?:\(([^)]+)\) )?((?:part \d+(?:, )?)+)", boxes.replace("\n", " "))
+            full = lambda slot: slot if "." in slot else f"{bank}.{slot}"
+            for n, (box, aside, names) in enumerate(chips):
+                elsewhere = re.search(r"from elsewhere (.*)", aside)
+                if elsewhere and n > 0:
+                    raise Broken("inside a song nobody stands elsewhere", f"{aside}: {boxes}")
+                others = [s for s, second in unit.slots if not second and s not in (unit.at[0], full(re.split("[ ,]", box or aside)[0]))]
+                if n == 0 and not stays and others:
+                    unit.call(dice.choice(others), False)
+                    does = unit.slots[unit.at][1]
+                    for switch in [s for s, (kind, _, _) in does.items() if kind == "toggles" and dice.random() < 0.5]:
+                        unit.press(switch)
+                    box = elsewhere[1] if elsewhere else box
+                elif not box and full(aside.split(" stays")[0]) != unit.at[0]:
+                    raise Broken("the sheet says to stay elsewhere", f"{aside}: {boxes}")
+                for key in box.split(", ") if box else []:
+                    inside = re.fullmatch(r"(\d) (on|off)", key)
+                    if inside:
+                        if (int(inside[1]) in unit.down) == (inside[2] == "on"):
+                            raise Broken("the sheet presses a switch that stands so", f"{box}: {boxes}")
+                        unit.press(int(inside[1]))
+                    else:
+                        unit.press(full(key.removesuffix(" again")))
+                        if unit.at[1] != key.endswith(" again"):
+                            raise Broken("the sheet presses another row", f"{box}: {boxes}")
+                for part in re.findall(r"part (\d+)", names):
+                    name, want = book["songs"][int(song)][int(part)][0], asked(book, int(song), int(part))
+                    if set(unit.sounds()) != wanted(book, name, want):
+                        raise Broken("who follows the player's sheet hears something else", f"Song {song}, part {part}, {told}")
 
 
 def played(unit, place, to):

@@ -1,0 +1,77 @@
+//! What a foot presses to come to a part.
+
+use super::{at, shown};
+use crate::Compiled;
+use crate::book::Slot;
+use crate::book::song::Way;
+
+/// What stands behind a slot at which nothing is pressed, and behind one that is called from outside.
+const STAYS: &str = "stays";
+const CALLED: &str = "called";
+/// What stands before the presses of who does not stand where the part before left the foot.
+const ELSEWHERE: &str = "from elsewhere";
+
+/// What a foot presses to come to a part. A press is told with its bank, and without it.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Presses {
+    /// The slot's own switch; none for a part in no slot.
+    pub own: Option<Said>,
+    /// From where the foot stands; nothing where it need not move.
+    pub here: Vec<Said>,
+    /// It must not move: the slot's own switch would call something else.
+    pub stays: bool,
+    /// After a break, from any other slot, where that is something else.
+    pub elsewhere: Vec<Said>,
+    /// The part is called from outside: nobody presses.
+    pub called: bool,
+}
+
+/// A press with its bank, and without it.
+pub type Said = (String, String);
+
+impl Presses {
+    /// To this part. `from` is where the part before left the foot; it is `sure` where no break lies between.
+    pub(super) fn of(compiled: &Compiled, from: Option<Slot>, to: Option<Slot>, sure: bool, called: bool) -> Presses {
+        let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
+        let Some((to, range)) = to.zip(range) else { return Presses::default() };
+        let said = |slot: Slot| Some((shown(compiled, Some(slot)), at(compiled, Some(slot))?.1));
+        let own = said(Slot::at(to.bank, to.switch));
+        if called {
+            return Presses { own, called, ..Presses::default() };
+        }
+        let rows = has_rows(compiled, to);
+        let (here, elsewhere) = if sure { (range.way(from, to), None) } else { range.resumed(from, to, rows) };
+        let says = |(calls, moved): Way| -> Vec<Said> {
+            calls.into_iter().filter_map(said).chain(moved.into_iter().map(|says| (says.clone(), says))).collect()
+        };
+        let (here, elsewhere) = (says(here), elsewhere.map_or(Vec::new(), says));
+        let stays = here.is_empty() && (to.pressed != 0 || rows);
+        Presses { own, here, stays, elsewhere, called }
+    }
+
+    /// What a foot presses, `1, 1 again`, and beside it in thin letters what nobody presses, `1 stays`, or who stands elsewhere;
+    /// with banks where they are needed. Nothing of either for a part in no slot.
+    pub fn says(&self, banks: bool) -> (String, String) {
+        let one = |(full, own): &Said| if banks { full.clone() } else { own.clone() };
+        let all = |presses: &[Said]| presses.iter().map(one).collect::<Vec<_>>().join(", ");
+        let own = self.own.as_ref().map_or_else(String::new, one);
+        let elsewhere = (!self.elsewhere.is_empty()).then(|| format!("{ELSEWHERE} {}", all(&self.elsewhere)));
+        let beside = match (self.called, self.stays) {
+            (true, _) => Some(format!("{own} {CALLED}")),
+            (false, true) => Some(format!("{own} {STAYS}")),
+            (false, false) => None,
+        };
+        let key = match &beside {
+            Some(_) => String::new(),
+            None if self.here.is_empty() => own,
+            None => all(&self.here),
+        };
+        (key, beside.into_iter().chain(elsewhere).collect::<Vec<_>>().join("; "))
+    }
+}
+
+/// True of a slot whose switch, pressed again, calls another scene.
+fn has_rows(compiled: &Compiled, slot: Slot) -> bool {
+    let second = Slot { again: true, ..slot.stored() };
+    compiled.presets.binary_search_by_key(&(false, Some(second)), |p| (p.slot.is_none(), p.slot)).is_ok()
+}
