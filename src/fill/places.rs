@@ -187,11 +187,11 @@ impl Places {
         let mut out = vec![None; scenes.len()];
         let mut end = reached.len();
         for (begin, out) in begin.iter().zip(&mut out).rev() {
-            if end > *begin as usize {
-                if let Some((slot, _, from)) = reached.get(at) {
-                    *out = Some(*slot);
-                    at = *from as usize;
-                }
+            if end > *begin as usize
+                && let Some((slot, _, from)) = reached.get(at)
+            {
+                *out = Some(*slot);
+                at = *from as usize;
             }
             end = *begin as usize;
         }
