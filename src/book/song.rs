@@ -69,6 +69,17 @@ pub struct SlotRange {
     pub rows: u8,
 }
 
+/// What the switch of a slot calls when it is pressed again.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Again {
+    /// The same.
+    Same,
+    /// Another row.
+    Other,
+    /// Another row, and one of the two sends pulses: nobody proved that one may go round.
+    Pulses,
+}
+
 /// What a foot presses on its way: slots by their switches, then switches inside, as they then are.
 pub type Way = (Vec<Slot>, Vec<String>);
 
@@ -136,13 +147,18 @@ impl SlotRange {
     }
 
     /// The same after a break, when nobody is sure that the foot still stands where it stood: what it presses from there, and
-    /// what from any other slot where that is something else. `rows`: the slot's own switch, pressed again, calls another row.
-    pub fn resumed(&self, from: Option<Slot>, to: Slot, rows: bool) -> (Way, Option<Way>) {
+    /// what from any other slot where that is something else.
+    pub fn resumed(&self, from: Option<Slot>, to: Slot, again: Again) -> (Way, Option<Way>) {
         let whole = self.way(None, to);
-        match from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch)) {
-            // The whole way is right from there too where its first press leads back to the first row, or changes nothing.
-            Some(from) if if rows { !from.again } else { from.pressed != 0 } => (self.way(Some(from), to), Some(whole)),
-            _ => (whole, None),
+        // The whole way is right from there too where its first press leads back to the first row, or changes nothing.
+        let apart = |from: &Slot| match again {
+            Again::Same => from.pressed != 0,
+            Again::Other => !from.again,
+            Again::Pulses => !from.again || to.again,
+        };
+        match from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch)).filter(apart) {
+            Some(from) => (self.way(Some(from), to), Some(whole)),
+            None => (whole, None),
         }
     }
 

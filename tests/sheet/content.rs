@@ -428,6 +428,18 @@ fn after_a_break_the_whole_way_and_what_nobody_presses_in_no_box() {
         printed(&["sheet", book, "--for", "player", "--set", "n", "--format", "md"])
             .contains("(2 called) in · **1, 5 on** out")
     );
+    // Where a row sends pulses nobody goes round by the first one: it was not proved that the amplifier stands as it should.
+    let pulses = "switcher { outputs 1; remote jacks 1; banks 1..1, switches 1..4; repress ignored; wakes 1.2; inside: rows 2 }\n\
+        amp larch { fed by output 1; control channel on remote 1 tip momentary { clean; lead } starts clean }\n\
+        scene bed { larch.channel clean; again solo }\nscene solo { larch.channel lead }\nscene calm { larch.channel clean }\n\
+        song \"Quay\" { verse: solo }\nsong \"Reel\" { in: solo }\nset \"n\" { \"Quay\"; \"Reel\" }\n";
+    let other = folder.path().join("pulses.scene");
+    std::fs::write(&other, pulses).unwrap();
+    let told = printed(&["sheet", other.to_str().unwrap(), "--for", "player", "--set", "n"]);
+    assert!(
+        told.contains("\n[1, 1 again] verse\n") && told.contains("\n(1 stays; from elsewhere 1, 1 again) in\n"),
+        "{told}"
+    );
     // Who has no script reads the same.
     let page = folder.path().join("stage.html");
     printed(&["stage", book, "-o", page.to_str().unwrap()]);

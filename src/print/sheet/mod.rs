@@ -34,7 +34,7 @@ use crate::study::momentary::recovery;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::{Held, Own, Playable, nights, playable, stands};
-pub use presses::{Presses, Said};
+pub use presses::{Presses, Said, again};
 pub use program::{Step, Worksheet, worksheet};
 
 /// What a sheet is called whose board has no name.

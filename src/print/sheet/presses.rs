@@ -3,7 +3,8 @@
 use super::{at, shown};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::book::song::Way;
+use crate::book::song::{Again, Way};
+use crate::settle::Value;
 
 /// What stands behind a slot at which nothing is pressed, and behind one that is called from outside.
 const STAYS: &str = "stays";
@@ -39,13 +40,13 @@ impl Presses {
         if called {
             return Presses { own, called, ..Presses::default() };
         }
-        let rows = has_rows(compiled, to);
-        let (here, elsewhere) = if sure { (range.way(from, to), None) } else { range.resumed(from, to, rows) };
+        let again = again(compiled, to);
+        let (here, elsewhere) = if sure { (range.way(from, to), None) } else { range.resumed(from, to, again) };
         let says = |(calls, moved): Way| -> Vec<Said> {
             calls.into_iter().filter_map(said).chain(moved.into_iter().map(|says| (says.clone(), says))).collect()
         };
         let (here, elsewhere) = (says(here), elsewhere.map_or(Vec::new(), says));
-        let stays = here.is_empty() && (to.pressed != 0 || rows);
+        let stays = here.is_empty() && (to.pressed != 0 || again != Again::Same);
         Presses { own, here, stays, elsewhere, called }
     }
 
@@ -70,8 +71,18 @@ impl Presses {
     }
 }
 
-/// True of a slot whose switch, pressed again, calls another scene.
-fn has_rows(compiled: &Compiled, slot: Slot) -> bool {
-    let second = Slot { again: true, ..slot.stored() };
-    compiled.presets.binary_search_by_key(&(false, Some(second)), |p| (p.slot.is_none(), p.slot)).is_ok()
+/// What a slot's own switch calls when it is pressed again.
+pub fn again(compiled: &Compiled, slot: Slot) -> Again {
+    let scene = |again: bool| {
+        let slot = Slot { again, ..slot.stored() };
+        let found = compiled.presets.binary_search_by_key(&(false, Some(slot)), |p| (p.slot.is_none(), p.slot)).ok();
+        found.and_then(|at| compiled.presets.get(at)).map(|p| p.scene)
+    };
+    let table = &compiled.table;
+    let pulses = |scene: u32| (0..table.cells.len() as u16).any(|cell| table.stored(scene, cell) == Value::Pulse);
+    match (scene(false), scene(true)) {
+        (_, None) => Again::Same,
+        (first, Some(second)) if first.is_some_and(pulses) || pulses(second) => Again::Pulses,
+        _ => Again::Other,
+    }
 }

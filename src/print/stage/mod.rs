@@ -6,10 +6,11 @@ use serde::{Serialize, Serializer};
 use super::doc::text;
 use super::screen;
 use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, SongBlock, WayOut};
-use super::sheet::{large, playable, reading, stands};
+use super::sheet::{again, large, playable, reading, stands};
 use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::book::song::Again;
 
 const STYLE: &str = include_str!("stage.css");
 const SCRIPT: &str = include_str!("stage.js");
@@ -36,6 +37,9 @@ pub struct Show {
     /// The slots whose switch, pressed again, calls another scene.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     rows: Vec<(u32, u32)>,
+    /// Those of them with pulses in one of their rows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pulses: Vec<(u32, u32)>,
     /// The slots that the unit holds otherwise, as shown.
     stale: Vec<String>,
     /// The board has amplifiers: who moves one is cautioned.
@@ -150,6 +154,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         lines: night.entries.iter().map(line).collect(),
     };
     let pair = |slot: Slot| (slot.bank, slot.switch);
+    let second = || compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.again));
     let inside = board.switcher.as_ref().and_then(|s| s.inside).and_then(|inside| inside.switches);
     let fingerprint = sheet.small.iter().find_map(|s| s.strip_prefix("source ")).unwrap_or_default();
     Show {
@@ -161,7 +166,8 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         wakes: stands(compiled).map(pair),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         switches: inside.map_or(Vec::new(), |(first, count)| (0..count).map(|n| first.plus(n)).collect()),
-        rows: compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.again)).map(pair).collect(),
+        rows: second().map(pair).collect(),
+        pulses: second().filter(|slot| again(compiled, *slot) == Again::Pulses).map(pair).collect(),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         moves_amps: sheet.moves_amps,
         breaks: sheet.breaks.iter().filter(|b| !b.tech).cloned().collect(),

@@ -83,10 +83,11 @@
   function press(from, { to, called, none }, sure) {
     if (!to) return { press: none };
     if (called) return { press: own(to) + ' called', thin: true };
-    const rows = (show.rows || []).some(slot => same(slot, to));
+    const [rows, pulses] = [show.rows, show.pulses].map(list => (list || []).some(slot => same(slot, to)));
     const [was = 0, held = 0] = from ? from.slice(3) : [];
-    // The whole way is right from there too where its first press leads back to the first row, or changes nothing.
-    const apart = !sure && same(from, to) && (rows ? !was : held !== 0);
+    // The whole way is right from there too where its first press leads back to the first row, or changes nothing:
+    // `SlotRange::resumed` says the same.
+    const apart = !sure && same(from, to) && (rows ? !was || (pulses && to[3]) : held !== 0);
     const presses = sure || apart ? way(from, to) : way(null, to);
     const thin = !presses && (Boolean(to[4]) || rows);
     return { press: presses || own(to) + (thin ? ' stays' : ''), thin, elsewhere: apart ? 'from elsewhere ' + way(null, to) : '' };
