@@ -203,6 +203,8 @@ class Unit:
             _, there, back = self.slots[self.at][1][what]
             self.now.update(back if what in self.down else there)
             self.down ^= {what}
+        elif (what, False) not in self.slots:
+            raise Broken("a press on what is no switch of a preset", what)
         elif self.at and self.at[0] == what:
             if (what, True) in self.slots:
                 self.call(what, not self.at[1])
