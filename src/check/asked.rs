@@ -71,7 +71,7 @@ fn part(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
 
 fn off(number: &str) -> Guess {
     told(
-        format!("what a part does not press is off in it: nobody says so of {number}"),
+        "a part says what it presses, not what is off",
         format!(
             "leave `press {number}` out here; the sheets tell the foot to press it off where the part before has it on"
         ),
