@@ -148,6 +148,7 @@ impl Stages {
     /// One set instead of those of the book. What is stored stays as it is, so pulses are held against the new ways in.
     pub(crate) fn playing(mut self, title: &str, items: Vec<SetItem>) -> Stages {
         self.book.show.sets = vec![Set { title: title.to_owned(), at: Span::new(0, 0, 0), items }];
+        self.book.show.sets_alone = true;
         self.momentary = study::momentary::study(&self.book, &self.table, &self.presets);
         (self.studies.telling, self.studies.walk) = (OnceLock::new(), OnceLock::new());
         self

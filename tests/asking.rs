@@ -132,6 +132,66 @@ fn a_way_out_is_told_where_it_holds_and_nowhere_else() {
     assert!(code == Some(0) && out.contains("`reed` (drive) is in"), "a whole text goes before single words: {out}");
 }
 
+/// A switch that toggles, one that holds, one that a scene takes back; and an order of loops.
+const FOOT: &str = r#"switcher { loops 3; outputs 1; banks 1..1, switches 1..4; order of loops per preset; inside: switches 6..8, toggles 2, holds 1 }
+pedal moss { loop 1 }
+pedal reed { loop 2 }
+pedal gale { loop 3 }
+amp hall { fed by output 1; control channel on midi 4 programs from 1 { clean: program 1; lead: program 2 } }
+guitar plank
+chain front: guitar -> loops 1..3 -> output 1
+default { hall.channel clean; switch 8 toggles gale }
+layer wide { switch 7 holds moss }
+scene bed with wide { engage reed; switch 6 toggles hall.channel }
+scene lift from bed { order gale, moss; switch 8 does nothing }
+scene bare { switch 8 does nothing }
+song "Quay" on plank { verse: bed, press 6; end: lift; rest: bare }
+"#;
+
+#[test]
+fn a_switch_inside_a_preset_and_an_order_are_asked_after() {
+    for (words, says) in [
+        (
+            &["why", "-", "bed", "switch-6"][..],
+            "switch 6 toggles: pressed it brings `hall` channel on `lead`, pressed once more what was, because `bed` says so (-:10)",
+        ),
+        (&["why", "-", "verse of Quay", "switch 6"], "switch 6 toggles: pressed it brings `hall` channel on `lead`"),
+        (
+            &["why", "-", "lift", "switch", "7"],
+            "switch 7 holds: it brings `moss` engaged as long as the foot stays, because layer `wide`, mixed into `bed`, says so (-:9)",
+        ),
+        (
+            &["why", "-", "lift", "Switch 8"],
+            "switch 8 does nothing because `lift` says so (-:11), although the default says otherwise (-:8)",
+        ),
+        (&["why", "-", "bare", "switch 6"], "switch 6 does nothing: nobody says what it does"),
+        (
+            &["why", "-", "lift", "order"],
+            "loop order is gale, moss because `lift` wants the order of the loops gale, moss (-:11)",
+        ),
+        (&["why", "-", "bed", "loop-order"], "loop order is as wired because nobody says otherwise"),
+        (&["where", "-", "switch 8"], "switch 8 inside the preset: in 1 of 1 song, 1 of 3 scenes"),
+        (&["where", "-", "switch-6"], "verse 1.2 press 6 bed; end 1.3 lift\n"),
+        (&["where", "-", "order"], "loops in an order of their own: in 1 of 1 song, 1 of 3 scenes"),
+        (&["where", "-", "order", "of", "loops"], "end 1.3 lift\n"),
+    ] {
+        let (code, out) = tipring(words, FOOT);
+        assert!(code == Some(0) && out.contains(says), "{words:?}: {out}");
+    }
+    for (words, says) in [
+        (&["where", "-", "switch 9"][..], "nothing on this board is called"),
+        (&["why", "-", "bed", "switch 6", "--cells"], "without `--cells`"),
+        (&["change", "-", "bed: order"], "in a line as `order crest, gully`"),
+    ] {
+        let (code, out) = tipring(words, FOOT);
+        assert!(code == Some(2) && out.contains(says), "{words:?}: {out}");
+    }
+    // What has such a name on the board keeps it.
+    let named = FOOT.replace("pedal gale {", "pedal order \"switch 6\" {").replace("gale", "order");
+    assert!(tipring(&["where", "-", "order"], &named).1.starts_with("`order` (switch 6): "));
+    assert!(tipring(&["where", "-", "switch 6"], &named).1.starts_with("`order` (switch 6): "));
+}
+
 #[test]
 fn what_is_used_nowhere_is_an_answer_and_what_is_not_there_none() {
     assert_eq!(

@@ -147,6 +147,37 @@ fn what_only_tonights_order_brings_is_told() {
     }
 }
 
+/// The unit wakes on `bed`, from which `swell` jumps; where nobody plays it, no word of it.
+#[test]
+fn of_songs_that_stay_at_home_nothing_is_told() {
+    let text = "switcher { loops 1; expressions 1 of 128 steps; banks 1..1, switches 1..4; wakes 1.1 }\n\
+        pedal tide { loop 1; place top; level depth on expression 1 from 0 % to 60 % }\ntreadle left feeds expression 1\n\
+        scene bed { engage tide; tide.depth 30 % }\nscene swell from bed { tide.depth foot from heel }\n\
+        scene bare { bypass tide }\nslots { 1.1 bed; 1.2 swell; 1.3 bare }\n\
+        song \"Quay\" { bed; bare }\nsong \"Mole\" { swell }\nset \"all\" { \"Quay\"; \"Mole\" }\n";
+    for command in ["sheet", "walk", "stage"] {
+        let (code, _, told) = tonight(text, "Quay\n", &[command]);
+        assert_eq!((code, told.as_str()), (Some(0), ""), "{command}");
+        let (code, _, told) = tonight(text, "Mole\n", &[command]);
+        assert!(code == Some(0) && told.contains("from `bed`"), "{command}: {told}");
+        // The arrow stands where the unit is said to wake.
+        let column = |sign: &str, line: &str| {
+            let line = told.lines().find(|l| l.contains(line)).unwrap();
+            line.find(sign).map(|at| line[..at].chars().count()).unwrap()
+        };
+        let wakes = column("wakes", "switcher {");
+        assert!((wakes..wakes + "wakes 1.1".len()).contains(&column("╰", "from `bed`")), "{told}");
+    }
+    // On the bench it is no word either.
+    let (_, sheet, _) = tonight(text, "Quay\n", &["sheet", "--for", "tech"]);
+    assert!(!sheet.contains("warnings that stand"), "{sheet}");
+    // A song that is in no set yet, and in no slot: that is the book's matter, not tonight's.
+    let text = "switcher { loops 1; banks 1..1, switches 1..4 }\npedal tide { loop 1 }\nscene bed { engage tide }\nscene bare\n\
+        slots { 1.1 bed }\nsong \"Quay\" { bed }\nsong \"Mole\" { bare }\nset \"all\" { \"Quay\"; \"Mole\" }\n";
+    let (_, _, told) = tonight(text, "Quay\n", &["sheet", "--draft"]);
+    assert!(!told.contains("no-slot-yet"), "{told}");
+}
+
 #[test]
 fn a_song_without_a_slot_is_not_played_tonight() {
     let text = "switcher { loops 1; outputs 1; banks 1..1, switches 1..2 }\npedal moss { loop 1 }\nscene bed { engage moss }\n\

@@ -4,7 +4,7 @@ use super::device::{called, device, loosely, named};
 use super::{Found, LITTLE, holds, part, words};
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Amount, Book, Bound, Guitar, How, amount};
+use crate::book::{Amount, Book, Bound, Guitar, How, amount, inside};
 use crate::settle::why::column;
 
 /// Something of a book. Devices, controls, states, guitars and scenes are indexes.
@@ -36,6 +36,10 @@ pub enum Thing {
     Tuning(String),
     /// A scene.
     Scene(u32),
+    /// A switch that works inside presets, by its place among them.
+    Switch(u8),
+    /// The order of the unit's loops.
+    Order,
 }
 
 /// Why words mean nothing, or not one thing.
@@ -73,7 +77,25 @@ pub fn thing(compiled: &Compiled, said: &str) -> Result<Thing, Doubt> {
     // Names go before words, and a pedal with its control before a pedal that has both words.
     let found = one(named(book, said)).or_else(scene).or_else(|| set(1)).or_else(|| one(loosely(book, said)));
     let found = found.or_else(|| guitar(book, said)).or_else(|| tuning(book, said)).or_else(|| set(0));
+    // Of the unit's own, which keep no name from anything.
+    let found = found.or_else(|| own(compiled, said).map(Ok));
     found.unwrap_or(Err(Doubt::Nothing))
+}
+
+/// `switch 6`, `switch-6` where it works inside presets; `order`, `loop-order`, `order of loops`.
+fn own(compiled: &Compiled, said: &str) -> Option<Thing> {
+    let lower = said.to_lowercase().replace('-', " ");
+    match lower.split_whitespace().collect::<Vec<_>>().as_slice() {
+        ["switch", name] => {
+            let (first, count) = compiled.book.board.switcher.as_ref()?.inside?.switches?;
+            let place = first.place(name).or_else(|| first.place(&name.to_uppercase())).filter(|n| *n < count)?;
+            Some(Thing::Switch(place as u8))
+        }
+        ["order"] | ["loop", "order"] | ["order", "of", "loops"] => {
+            compiled.table.cells.order_cell().map(|_| Thing::Order)
+        }
+        _ => None,
+    }
 }
 
 /// A guitar by words of its name or of the text behind it.
@@ -310,6 +332,11 @@ impl Thing {
             Thing::Guitar(g) => format!("guitar `{}`", book.board.guitars.get(*g).map_or("?", |g| g.name.as_str())),
             Thing::Tuning(tuning) => format!("tuning \"{tuning}\""),
             Thing::Scene(s) => format!("scene `{}`", book.show.scene(*s).map_or("?", |s| s.name.as_str())),
+            Thing::Switch(n) => {
+                let first = book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
+                format!("switch {} inside the preset", inside::named(first, 1 << n))
+            }
+            Thing::Order => "loops in an order of their own".to_owned(),
         }
     }
 }

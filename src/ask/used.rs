@@ -3,8 +3,9 @@
 use super::part::by_title;
 use super::{Thing, words};
 use crate::Compiled;
-use crate::book::{Bound, How, Part, Show};
+use crate::book::{Bound, How, Part};
 use crate::settle::bytes::Message;
+use crate::settle::inside::switches;
 use crate::settle::{Answer, Row, Setting, Value};
 
 /// Whether a scene uses something.
@@ -80,7 +81,7 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
     let mut pressed: Vec<(u32, Fits)> = Vec::new();
     for base in 0..show.scenes.len() as u32 {
         if of(base) == Fits::No && !matches!(thing, Thing::Scene(_)) {
-            let fewer = |a: u32, b: u32| switches(show, a) & switches(show, b) == switches(show, a);
+            let fewer = |a: u32, b: u32| show.pressed(a) & show.pressed(b) == show.pressed(a);
             for id in show.combinations(base).iter().filter(|id| of(**id) != Fits::No) {
                 let known = |(known, _): &(u32, Fits)| show.base(*known) == base && fewer(*known, *id);
                 if !pressed.iter().any(known) {
@@ -91,10 +92,6 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
     }
     pressed.sort_by_key(|(scene, _)| show.scene(*scene).map(|s| &s.name));
     Used { songs, scenes, unplayed, pressed }
-}
-
-fn switches(show: &Show, scene: u32) -> u8 {
-    show.pressed(scene)
 }
 
 /// Whether a scene uses something. What a silent device is set to is not used.
@@ -187,6 +184,18 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
             yes(sent.iter().any(asked))
         }
         Thing::Scene(wanted) => yes(scene == *wanted),
+        // Where it does something: whether it is pressed there or not.
+        Thing::Switch(n) => {
+            let base = book.show.base(scene);
+            yes(switches(book, table, base).iter().any(|(switch, ..)| switch == n))
+        }
+        Thing::Order => match table.cells.order_cell() {
+            Some(cell) if !table.idle(scene, cell) => match table.stored(scene, cell) {
+                Value::Order(order) => yes(!order.wired()),
+                _ => Fits::Unknown,
+            },
+            _ => Fits::No,
+        },
         Thing::Guitar(_) | Thing::Tuning(_) => Fits::No,
     }
 }

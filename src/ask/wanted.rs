@@ -29,6 +29,8 @@ pub enum Unclear {
     How(String),
     /// It cannot be taken out: it is always on, in no loop.
     Always(String),
+    /// Only the scene itself can say it; as it is said there.
+    Said(&'static str),
 }
 
 /// The cells that some words want, all of one scene.
@@ -134,7 +136,7 @@ fn in_scene(compiled: &Compiled, scene: u32, said: &str) -> Result<Vec<Wanted>, 
             want.leveled(&thing).and_then(|_| Err(Unclear::Bare((*n).to_owned())))
         }
         _ => match thing(compiled, said) {
-            Ok(thing) => Err(Unclear::How(thing.says(&compiled.book))),
+            Ok(thing) => Err(want.how(&thing)),
             Err(doubt) => Err(Unclear::Thing(said.to_owned(), doubt)),
         },
     }
@@ -172,7 +174,11 @@ impl Want<'_> {
     }
 
     pub(super) fn how(&self, thing: &Thing) -> Unclear {
-        Unclear::How(thing.says(&self.compiled.book))
+        match thing {
+            Thing::Switch(_) => Unclear::Said("switch 6 toggles gully"),
+            Thing::Order => Unclear::Said("order crest, gully"),
+            _ => Unclear::How(thing.says(&self.compiled.book)),
+        }
     }
 
     fn state(&self, d: u16, c: u16, s: u16) -> Vec<Wanted> {

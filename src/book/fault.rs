@@ -29,6 +29,8 @@ pub enum NoOrder {
     Twice(u16),
     /// Two loops that do not follow each other inside the unit.
     Apart(u16, u16),
+    /// A device in no loop, which is described here.
+    InNoLoop(Span),
     /// A loop of a helper.
     Helper,
 }

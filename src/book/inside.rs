@@ -107,6 +107,13 @@ impl Show {
         self.pressed(scene) != 0
     }
 
+    /// True for a scene in which a foot has to stay on a switch.
+    pub fn is_held(&self, scene: u32) -> bool {
+        let (pressed, base) = (self.pressed(scene), self.base(scene));
+        let down = |p: &Press| pressed & (1 << p.switch) != 0;
+        pressed != 0 && self.switches(base).iter().any(|p| down(p) && matches!(p.does, Does::Holds(_)))
+    }
+
     /// The scenes that are this one with switches pressed.
     pub fn combinations(&self, scene: u32) -> &[u32] {
         self.combinations.get(&scene).map_or(&[], Vec::as_slice)
@@ -119,24 +126,30 @@ impl Show {
         self.presses.get(from..to).unwrap_or(&[])
     }
 
-    /// What the switches do in a scene, by switch: the highest rank that speaks of each.
-    pub fn switches(&self, scene: u32) -> Vec<Press> {
-        let mut out: Vec<Press> = Vec::new();
+    /// Everything that is said of the switches of a scene, the highest rank first; each with the scene, it or one that it
+    /// comes from, that says it or mixes in what does.
+    pub fn said_of_switches(&self, scene: u32) -> Vec<(u32, Press)> {
+        let mut out: Vec<(u32, Press)> = Vec::new();
         if self.presses.is_empty() {
             return out;
         }
-        let says = |owner: Owner| self.presses_of(owner).to_vec();
-        let mut ranks: Vec<Vec<Press>> = Vec::new();
+        let mut says = |id: u32, owner: Owner| out.extend(self.presses_of(owner).iter().map(|press| (id, *press)));
         let mut at = Some(scene);
         let mut left = self.scenes.len();
         while let Some((id, found)) = at.and_then(|id| Some((id, self.scene(id)?))) {
-            ranks.push(says(Owner::Scene(id)));
-            ranks.push(self.layers_of(found).iter().flat_map(|(layer, _)| says(Owner::Layer(*layer))).collect());
+            says(id, Owner::Scene(id));
+            self.layers_of(found).iter().for_each(|(layer, _)| says(id, Owner::Layer(*layer)));
             left = left.saturating_sub(1);
             at = found.parent.filter(|_| left > 0);
         }
-        ranks.push(says(Owner::Default));
-        for press in ranks.into_iter().flatten() {
+        says(scene, Owner::Default);
+        out
+    }
+
+    /// What the switches do in a scene, by switch: the highest rank that speaks of each.
+    pub fn switches(&self, scene: u32) -> Vec<Press> {
+        let mut out: Vec<Press> = Vec::new();
+        for (_, press) in self.said_of_switches(scene) {
             if !out.iter().any(|known| known.switch == press.switch) {
                 out.push(press);
             }

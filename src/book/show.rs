@@ -54,6 +54,8 @@ pub struct Show {
     pub songs: Vec<Song>,
     /// Sets.
     pub sets: Vec<Set>,
+    /// Nothing is played but the sets: a song in none stays at home.
+    pub sets_alone: bool,
     /// Slots said for a scene.
     pub pins: Vec<(Slot, u32, Span)>,
     /// Scenes named by what a mistake left out: a slot that is not there, a second song of one title.

@@ -188,8 +188,11 @@ impl<'f> Facts<'f> {
         self.stages.walk().runs.iter().flat_map(|run| &run.changes)
     }
 
-    /// Where a part is said, and what its song is called.
+    /// Where a part is said, and what its song is called; of what sounds after power-up where the switcher says that it wakes.
     pub fn played(&self, part: Option<(u32, u32)>) -> (Span, &'f str) {
+        if let (None, Some(wakes)) = (part, &self.book.board.timing.wakes) {
+            return (wakes.at, "");
+        }
         let song = part.and_then(|(s, _)| self.book.show.songs.get(s as usize));
         let found = song.zip(part).and_then(|(song, (_, p))| song.parts.get(p as usize));
         (found.map_or(Span::default(), |p| p.at), song.map_or("", |s| &s.title))

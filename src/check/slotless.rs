@@ -28,14 +28,15 @@ pub(super) fn scenes(facts: &Facts<'_>) -> Option<FixedBitSet> {
     Some(out)
 }
 
-/// The scenes that the songs of the sets play; or, with `alone`, those of the songs that are in no set.
+/// The scenes that the songs of the sets play; or, with `alone`, those of the songs that are in no set and are played.
 pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(u32, (u32, u32))> {
     let book = facts.book;
     let mut in_set = FixedBitSet::with_capacity(book.show.songs.len());
     for song in book.show.sets.iter().flat_map(|s| &s.items).filter_map(SetItem::song) {
         in_set.grow_and_insert(song);
     }
-    let songs = book.show.songs.iter().enumerate().filter(|(s, _)| in_set.contains(*s) != alone);
+    let home = alone && book.show.sets_alone;
+    let songs = book.show.songs.iter().enumerate().filter(|(s, _)| !home && in_set.contains(*s) != alone);
     let parts = songs.flat_map(|(s, song)| song.parts.iter().enumerate().map(move |(p, part)| (part, (s, p))));
     parts.filter_map(|(part, (s, p))| Some((book.show.base(part.scene?), (s as u32, p as u32)))).collect()
 }

@@ -185,7 +185,7 @@ impl Args {
         }
         patch::write(patches)?;
         if let Some(edit) = slots.first() {
-            let chosen = presets.iter().filter(|p| p.chosen).count();
+            let chosen = pin::pinned(presets).count();
             let s = if chosen == 1 { "" } else { "s" };
             let path = compiled.files.path(edit.at);
             output::print(format!("pinned {chosen} slot{s} in {path}{says}\n{UNPIN}\n").as_bytes())?;

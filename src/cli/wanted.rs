@@ -90,6 +90,7 @@ fn unclear(compiled: &Compiled, why: Unclear) -> String {
         Unclear::How(thing) => {
             format!("say how {thing} is to stand: a state, `in`, `out`, `closed`, `40 %`, `step 51`, `foot`")
         }
+        Unclear::Said(so) => format!("write it in the scene yourself, in a line as `{so}`"),
         Unclear::Always(thing) => format!("{thing} always sounds: no preset takes it in or out"),
     }
 }

@@ -20,7 +20,8 @@ Nothing found is an answer too: exit code 0.")]
 pub(super) struct Args {
     #[command(flatten)]
     printing: Printing<Records>,
-    /// A pedal or amp by any word that the book has for it, how one is set, a jack, a message, a guitar, a tuning, a scene
+    /// A pedal or amp by any word that the book has for it, how one is set, a jack, a message, a guitar, a tuning, a scene,
+    /// a switch inside presets, `order` where loops have an order of their own
     #[arg(required = true, allow_negative_numbers = true)]
     thing: Vec<String>,
 }

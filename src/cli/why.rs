@@ -32,7 +32,8 @@ pub(super) struct Args {
     opening: Opening,
     /// A part of a song, a part in every song that has one, a scene, or a slot as the switcher shows it
     part: String,
-    /// A pedal or amp by any word that the book has for it, one of its controls, or a jack; all when left out
+    /// A pedal or amp by any word that the book has for it, one of its controls, a jack, a switch inside the preset, or
+    /// `order`; all when left out
     thing: Vec<String>,
     /// Cells and what they hold, with every statement behind them
     #[arg(long)]
@@ -55,7 +56,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     spots.retain(|s| s.part.is_none() || Some(s.scene) != scene);
     let words = args.thing.join(" ");
     let mut out = said(&compiled, spots.iter().map(|s| s.scene), &noted);
-    // A column that nothing on the board bears the name of, as `loop-order`.
+    // A column that nothing on the board bears the name of.
     let column_alone = || column(&compiled.table.cells, &words).is_some() && thing(&compiled, &words).is_err();
     if args.cells || column_alone() {
         let wanted = cells(&compiled, &words)?;
@@ -134,6 +135,11 @@ fn cells(compiled: &Compiled, words: &str) -> Result<Vec<u16>, Trouble> {
         Thing::Port(n) => port(n).into_iter().collect(),
         Thing::Output(n, _) => cells.output_cell(n).into_iter().collect(),
         Thing::Guitar(_) => cells.guitar_cell().into_iter().collect(),
+        Thing::Order => cells.order_cell().into_iter().collect(),
+        Thing::Switch(_) => {
+            let says = format!("`{words}` is no cell, it moves some: without `--cells` it is told what it does");
+            return Err(Trouble(says));
+        }
         Thing::Message { .. } | Thing::Tuning(_) | Thing::Scene(_) => Vec::new(),
     };
     found.sort_unstable();

@@ -13,11 +13,16 @@ pub fn edits(book: &Book, files: &Files, presets: &[Preset]) -> Vec<Edit> {
     written(book, files, presets).unwrap_or_default()
 }
 
+/// The slots that are written, each with its scene: a second row goes with the first.
+pub fn pinned(presets: &[Preset]) -> impl Iterator<Item = (Slot, u32)> {
+    presets.iter().filter(|p| p.chosen).filter_map(|p| Some((p.slot?, p.scene))).filter(|(slot, _)| !slot.again)
+}
+
 fn written(book: &Book, files: &Files, presets: &[Preset]) -> Option<Vec<Edit>> {
     let range = book.board.switcher.as_ref()?.slots?;
     let mut chosen: Vec<(Slot, &str)> = Vec::new();
-    for preset in presets.iter().filter(|p| p.chosen && p.slot.is_none_or(|slot| !slot.again)) {
-        chosen.push((preset.slot?, &book.show.scene(preset.scene)?.name));
+    for (slot, scene) in pinned(presets) {
+        chosen.push((slot, &book.show.scene(scene)?.name));
     }
     chosen.sort_unstable();
     if chosen.is_empty() {

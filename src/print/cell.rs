@@ -91,6 +91,9 @@ pub fn in_order(board: &Board, order: LoopOrder) -> String {
     if moved.is_empty() { "loops as wired".to_owned() } else { format!("{} in this order", moved.join(", ")) }
 }
 
+/// How an order of loops is read off a table.
+pub(crate) const ORDER: &str = "order 3-1: loops 3 and 1 stand in each other's places, 3 before 1";
+
 /// The loops in the order of the chains.
 const WIRED: &str = "wired";
 

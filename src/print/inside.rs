@@ -129,17 +129,23 @@ pub fn again(compiled: &Compiled, scene: u32) -> Option<String> {
     Some(format!("pressed again, its own switch calls `{}`", show.scene(other)?.name))
 }
 
+/// What a switch of a scene's preset brings, in words: "`gully` engaged".
+pub fn brings(compiled: &Compiled, scene: u32, switch: u8) -> Option<String> {
+    let show = &compiled.book.show;
+    let alone = |id: &&u32| show.pressed(**id) == 1 << switch;
+    let pressed = show.combinations(scene).iter().find(alone).and_then(|id| show.scene(*id))?;
+    // What the statement moves stands first; the others only keep beside it what was.
+    Some(crate::book::words::saying(&compiled.book, pressed.own.from))
+}
+
 /// In the musician's words: "6 toggles `gully` in", and what the preset's own switch calls.
 pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
     let show = &compiled.book.show;
     let base = show.base(scene);
     let first = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
     let mut out: Vec<String> = Vec::new();
-    for press in show.switches(base).iter().filter(|_| !show.combinations(base).is_empty()) {
-        let alone = |id: &&u32| show.pressed(**id) == 1 << press.switch;
-        let Some(pressed) = show.combinations(base).iter().find(alone).and_then(|id| show.scene(*id)) else { continue };
-        // What the statement moves stands first; the others only keep beside it what was.
-        let wants = crate::book::words::saying(&compiled.book, pressed.own.from).replace('`', "");
+    for press in show.switches(base) {
+        let Some(wants) = brings(compiled, base, press.switch).map(|wants| wants.replace('`', "")) else { continue };
         let word = match press.does.moved() {
             Some((_, true)) => "held",
             _ => "pressed",

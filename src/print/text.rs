@@ -205,7 +205,7 @@ impl<'c> Sheet<'c> {
             keys.push("in: guitar input");
         }
         if has(|k| matches!(k, CellKind::Order)) {
-            keys.push("order 3-1: loops 3 and 1 stand in each other's places, 3 before 1");
+            keys.push(cell::ORDER);
         }
         if !keys.is_empty() {
             says.push(keys.join("; "));

@@ -1,9 +1,11 @@
 //! Where leads run: the chains of a book as one directed graph from jack to jack. The same for all scenes.
 
+use std::borrow::Cow;
+
 use rustc_hash::FxHashMap;
 
 use crate::book::electric::{Lead, LinkWhat, OwnJack, PanelWhat};
-use crate::book::{Board, Device, DeviceKind};
+use crate::book::{Board, Device, DeviceKind, LoopOrder};
 
 /// A place that a lead may leave or reach. Devices are indexes of `Board::devices`.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -179,8 +181,12 @@ impl Route {
         self.edges.push(Edge { from, to, wires, by_panel });
     }
 
-    /// The same leads, with the unit's loops in another order: in the place of loop 1 stands the first, and so on.
-    pub fn ordered(&self, stand: &[u16]) -> Route {
+    /// The same leads, with the unit's loops in the order of a preset.
+    pub fn ordered(&self, board: &Board, order: LoopOrder) -> Cow<'_, Route> {
+        if order.wired() {
+            return Cow::Borrowed(self);
+        }
+        let stand = order.stand(board.switcher.as_ref().map_or(0, |s| s.own_loops));
         let stands = |place: Place| match place {
             Place::Loop(n) => Place::Loop(stand.get(usize::from(n).wrapping_sub(1)).copied().unwrap_or(n)),
             other => other,
@@ -193,7 +199,7 @@ impl Route {
         for (place, _) in route.chains.iter_mut().flatten() {
             *place = stands(*place);
         }
-        route
+        Cow::Owned(route)
     }
 
     /// A chain leads through a place.

@@ -1,4 +1,5 @@
-//! Runs: what is played after what. The sets by name, then the songs that are in none, each as a run of its own.
+//! Runs: what is played after what. The sets by name, then the songs that are in none, each as a run of its own, unless the
+//! sets are all that is played.
 
 use fixedbitset::FixedBitSet;
 
@@ -42,7 +43,8 @@ pub fn runs(book: &Book) -> Vec<Run> {
         }
         out.push(run);
     }
-    let mut alone: Vec<usize> = (0..book.show.songs.len()).filter(|s| !played.contains(*s)).collect();
+    let songs = if book.show.sets_alone { 0 } else { book.show.songs.len() };
+    let mut alone: Vec<usize> = (0..songs).filter(|s| !played.contains(*s)).collect();
     alone.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
     out.extend(alone.into_iter().map(|s| Run { set: None, songs: vec![(s as u32, false)] }));
     out

@@ -170,6 +170,15 @@ song \"Mole\" { far }
     // On one line, in a file that is not in its canonical look: the block is laid, the rest is left.
     let laid = pin("slots {  2.1 far; others auto }\n");
     assert_eq!(laid, "slots {\n  1.1 bed\n  1.2 push\n  2.1 far; others auto\n}\n");
+    // A second row goes with the first: it has no line of its own, and is not counted.
+    let rows = text
+        .replace("bank step 1 }", "bank step 1; inside: rows 2 }")
+        .replace("scene bed\n", "scene bed { again far }\n");
+    write(&folder, "book.scene", &rows);
+    let told = said(&folder, &["slots", "book.scene", "--pin"]);
+    let laid = fs::read_to_string(folder.path().join("book.scene")).unwrap().split_off(rows.len());
+    assert_eq!(laid, "\nslots {\n  1.1 bed\n  1.2 push\n  others auto\n}\n");
+    assert!(told.starts_with("pinned 2 slots in"), "{told}");
     let (code, _, complaint) = tipring(&["slots", "book.scene", "--bank-a-song"], folder.path());
     assert!(code != Some(0) && complaint.contains("--best --bank-a-song"), "{complaint}");
 }

@@ -63,9 +63,9 @@ impl<'t> Binder<'t> {
                 let index = self.find(target, Wanted::Device)?;
                 let device = self.book.board.devices.get(index as usize)?;
                 let Some(number) = device.loop_at else {
-                    let (name, there, told) = (device.name.clone(), device.at, device.faulty);
-                    if !told {
-                        self.faults.push(Fault::NoLoop { at, name, there });
+                    let why = NoOrder::InNoLoop(device.at);
+                    if !device.faulty {
+                        self.faults.push(Fault::OrderUnclear { at, why });
                     }
                     return None;
                 };

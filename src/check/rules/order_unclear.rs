@@ -19,6 +19,15 @@
 //! ```scene
 //! switcher { loops 2; outputs 1; order of loops per preset }
 //! pedal gully { loop 1 }
+//! pedal crest { loop 2 }
+//! amp larch { fed by output 1 }
+//! chain front: guitar -> loops 1..2 -> output 1
+//! scene bed { engage gully, crest; order crest, larch }
+//! song "Quay" { bed }
+//! ```
+//! ```scene
+//! switcher { loops 2; outputs 1; order of loops per preset }
+//! pedal gully { loop 1 }
 //! buffer attic
 //! pedal crest { loop 2 }
 //! amp larch { fed by output 1 }
@@ -64,6 +73,12 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 format!("{} and {} do not follow each other inside the unit", says(one), says(other)),
             )
             .help("only loops between which no lead leaves the unit, and no chain begins or ends, can change places: see the chain"),
+            NoOrder::InNoLoop(there) => {
+                let name = facts.text(*at);
+                Diagnostic::new(*at, format!("`{name}` stands in no loop of the unit, so it has no place in an order of them"))
+                    .other(there, format!("`{name}` is described here, without a loop"))
+                    .help("name pedals that stand in loops of the unit, or the loops themselves, and leave this one out")
+            }
             NoOrder::Helper => Diagnostic::new(*at, "a loop of a helper keeps its place")
                 .help("name loops of the switcher itself"),
         });

@@ -1,7 +1,7 @@
 //! The table as a sheet shows it: short heads, values, and which of them do not matter.
 
 use crate::Compiled;
-use crate::print::cell;
+use crate::print::{cell, inside};
 use crate::settle::{Cell, CellKind, Value};
 
 /// A column of the table.
@@ -53,6 +53,8 @@ pub struct PresetRow {
     pub id: u32,
     /// One for each column.
     pub cells: Vec<ShownCell>,
+    /// What its own switches do.
+    pub inside: Vec<String>,
 }
 
 /// A value as it is printed.
@@ -114,6 +116,7 @@ pub fn presets(compiled: &Compiled) -> Vec<PresetRow> {
         scene: compiled.book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
         id: preset.scene,
         cells: cells(compiled, preset.scene),
+        inside: inside::typed(compiled, preset.scene),
     };
     compiled.presets.iter().map(row).collect()
 }

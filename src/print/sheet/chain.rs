@@ -1,8 +1,8 @@
 //! The way of the signal, for drawing: what it passes, in order.
 
 use crate::Compiled;
-use crate::book::electric::{Chain, LinkWhat};
-use crate::book::{Device, DeviceKind};
+use crate::settle::Value;
+use crate::study::route::Place;
 
 /// One place on the way.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -19,16 +19,23 @@ pub(super) enum Stop {
     Begin(String),
 }
 
-/// All chains one after the other, the guitar's first, then by name; what was met before is not met again. A chain that
-/// only leads from there to another output adds that output. A board without chains has its loops in order.
-pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
-    let guitar = |chain: &Chain| matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
-    let mut chains: Vec<&Chain> = compiled.book.board.chains.iter().collect();
-    chains.sort_by_key(|c| (!guitar(c), c.name.as_str()));
+/// All chains one after the other, as a preset has its loops: the guitar's first, then by name; what was met before is not
+/// met again. A chain that only leads from there to another output adds that output. A board without chains has its loops
+/// in order.
+pub(super) fn way(compiled: &Compiled, scene: u32) -> Vec<Stop> {
+    let (board, table) = (&compiled.book.board, &compiled.table);
+    let order = match table.cells.order_cell().map(|cell| table.stored(scene, cell)) {
+        Some(Value::Order(order)) => order,
+        _ => Default::default(),
+    };
+    let route = compiled.route().ordered(board, order);
+    let guitar = |along: &[(Place, usize)]| matches!(along.first(), Some((Place::Guitar(_), _)));
+    let mut chains: Vec<_> = board.chains.iter().zip(&route.chains).collect();
+    chains.sort_by_key(|(chain, along)| (!guitar(along), chain.name.as_str()));
     let mut out: Vec<Stop> = Vec::new();
-    for chain in chains {
+    for (chain, along) in chains {
         let mut stops: Vec<Stop> = Vec::new();
-        for stop in chain.links.iter().flat_map(|l| stops_of(compiled, &l.what)) {
+        for stop in along.iter().filter_map(|(place, _)| stop(compiled, *place)) {
             if !out.contains(&stop) && !stops.contains(&stop) {
                 stops.push(stop);
             }
@@ -45,24 +52,20 @@ pub(super) fn way(compiled: &Compiled) -> Vec<Stop> {
         }
     }
     if out.is_empty() {
-        let loops = compiled.book.board.switcher.as_ref().map_or(0, |s| s.loops);
+        let loops = board.switcher.as_ref().map_or(0, |s| s.loops);
         out.extend((1..=loops).map(Stop::Loop));
     }
     out
 }
 
-fn stops_of(compiled: &Compiled, link: &LinkWhat) -> Vec<Stop> {
-    match link {
-        LinkWhat::Loops(from, to) => (*from..=*to).map(Stop::Loop).collect(),
-        LinkWhat::Output(number) => vec![Stop::Out(*number)],
-        LinkWhat::Device { device, jack: None, .. } => {
-            let found = compiled.book.board.devices.get(*device).filter(|d| d.kind != DeviceKind::Amp);
-            let stop = |d: &Device| match d.engaged_by {
-                Some(_) => Stop::Switched(*device as u16),
-                None => Stop::Always(d.label()),
-            };
-            found.map(stop).into_iter().collect()
-        }
-        _ => Vec::new(),
-    }
+fn stop(compiled: &Compiled, place: Place) -> Option<Stop> {
+    Some(match place {
+        Place::Loop(number) => Stop::Loop(number),
+        Place::Output(number) => Stop::Out(number),
+        Place::Device(device) => match compiled.book.board.devices.get(device)? {
+            d if d.engaged_by.is_some() => Stop::Switched(device as u16),
+            d => Stop::Always(d.label()),
+        },
+        _ => return None,
+    })
 }

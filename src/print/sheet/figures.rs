@@ -59,10 +59,9 @@ const LINE: f32 = 0.4;
 /// The signal's way for some presets, one line each: a black box is in, bare wire goes past, and
 /// an output that is off ends the wire at a bar.
 pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<Figure> {
-    let way = chain::way(compiled);
-    if way.is_empty() || rows.is_empty() {
-        return None;
-    }
+    let ways: Vec<Vec<Stop>> = rows.iter().map(|row| chain::way(compiled, row.id)).collect();
+    // An order of loops turns them within the same places.
+    let way = ways.first().filter(|way| !way.is_empty())?;
     let longest = |rows: &[PresetRow]| {
         rows.iter().map(|r| r.slot.chars().count() + 2 + r.scene.chars().count()).max().unwrap_or(0)
     };
@@ -77,7 +76,7 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
             shapes.push(words(place(n), FEEDS, SMALL, Ink::Black, false, from));
         }
     }
-    for (r, row) in rows.iter().enumerate() {
+    for (r, (row, way)) in rows.iter().zip(&ways).enumerate() {
         let middle = ABOVE + ROW * (r as f32 + 0.5);
         let name = if row.slot.is_empty() { row.scene.clone() } else { format!("{}  {}", row.slot, row.scene) };
         shapes.push(Shape::From { x: 0.0, y: middle + BASE, size: PLAIN, ink: Ink::Black, strong: false, text: name });
@@ -127,7 +126,7 @@ pub fn chain(compiled: &Compiled, sheet: &Sheet, rows: &[PresetRow]) -> Option<F
     let alt = format!(
         "signal chain of {}: {}",
         rows.len(),
-        rows.iter().map(|r| says(compiled, sheet, r)).collect::<Vec<_>>().join("; ")
+        rows.iter().zip(&ways).map(|(r, way)| says(compiled, sheet, r, way)).collect::<Vec<_>>().join("; ")
     );
     Some(Figure { alt, size: (width, ABOVE + ROW * rows.len() as f32), shapes })
 }
@@ -142,8 +141,8 @@ fn boxed((x, y): (f32, f32), (w, h): (f32, f32), filled: bool) -> Shape {
     Shape::Rect { x: x - w, y: y - h, w: 2.0 * w, h: 2.0 * h, ink: Ink::Black, filled }
 }
 
-fn says(compiled: &Compiled, sheet: &Sheet, row: &PresetRow) -> String {
-    let inside = chain::way(compiled).into_iter().filter_map(|stop| match stop {
+fn says(compiled: &Compiled, sheet: &Sheet, row: &PresetRow, way: &[Stop]) -> String {
+    let inside = way.iter().filter_map(|stop| match *stop {
         Stop::Loop(number) if engaged(compiled, row, number) => Some(label(sheet, number)),
         Stop::Switched(device) if sounds(compiled, row, device) => Some(code(compiled, device)),
         Stop::Out(number) if on_out(compiled, row, number) => Some(format!("out at output {number}")),

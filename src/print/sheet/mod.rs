@@ -86,6 +86,8 @@ pub struct Sheet {
     pub columns: Vec<Column>,
     /// The table's rows.
     pub presets: Vec<PresetRow>,
+    /// The presets have an order of loops each.
+    pub ordered: bool,
     /// The labels of the loops.
     pub labels: Vec<LoopLabel>,
     /// The worksheet; none when it was not asked for.
@@ -268,6 +270,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         nights: nights(compiled, wanted),
         columns: columns(compiled),
         presets: presets(compiled),
+        ordered: compiled.table.cells.order_cell().is_some(),
         labels: labels(compiled),
         program: wanted.program.then(|| worksheet(compiled)),
         trouble: trouble(compiled),

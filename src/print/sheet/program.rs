@@ -115,9 +115,13 @@ fn empty(compiled: &Compiled) -> String {
     let closed = cells.iter().filter(|c| matches!(c.kind, CellKind::Contact(_)) && c.empty() == Some(Value::On));
     let closed: Vec<String> = closed.map(|c| head(compiled, c)).collect();
     let but = if closed.is_empty() { String::new() } else { format!(" (but {} closed)", closed.join(" and ")) };
+    let (wired, order) = match compiled.table.cells.order_cell() {
+        Some(_) => (" and in the order of the chains", format!(" {}.", cell::ORDER)),
+        None => ("", String::new()),
+    };
     format!(
-        "Look at an empty preset first: every loop out, every contact open{but}, every expression at 0 %, nothing sent, no \
-         pulse. What is not listed stays so.{unheard}"
+        "Look at an empty preset first: every loop out{wired}, every contact open{but}, every expression at 0 %, nothing \
+         sent, no pulse. What is not listed stays so.{order}{unheard}"
     )
 }
 

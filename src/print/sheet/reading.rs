@@ -1,8 +1,9 @@
 //! The sheet for the table: songs, presets, labels, the worksheet; at the size of a book.
 
 use super::{Act, ActKind, Entry, Group, Night, Sheet, SongBlock, UNNAMED, text};
+use crate::print::cell::ORDER;
 use crate::print::doc::text::wrap;
-use crate::print::doc::{Block, Cell, DRAFT, Doc, Look, Table, head, para};
+use crate::print::doc::{Block, Cell, DRAFT, Doc, Item, List, Look, Table, head, para};
 use crate::print::without::{CAUTION, brief::Brief};
 
 /// The whole sheet.
@@ -20,6 +21,7 @@ pub fn doc(sheet: &Sheet) -> Doc {
     blocks.extend(breaks(sheet, true));
     if !sheet.presets.is_empty() {
         blocks.extend([head(2, "presets"), legend(sheet, false), Block::Table(table(sheet, &sheet.presets))]);
+        blocks.extend(inside(&sheet.presets));
     }
     memory(sheet, &mut blocks);
     if !sheet.labels.is_empty() {
@@ -219,10 +221,11 @@ pub fn legend(sheet: &Sheet, treadles: bool) -> Block {
     let chosen = sheet.columns.iter().any(|c| c.group == Group::Guitars);
     let inputs = if chosen { ", IN the guitar input that is heard" } else { "" };
     let foot = if treadles { " foot 1 20..70: foot input 1 moves it, 20 % heel down, 70 % toe down." } else { "" };
+    let order = if sheet.ordered { format!(" {ORDER}.") } else { String::new() };
     let says = |free: &str| {
         format!(
             "1 in, closed, on; 0 out, open, off; {free}. 1T is remote 1 tip, 2R remote 2 ring, X1 expression 1 in %, \
-             O1 output 1{inputs}.{foot}"
+             O1 output 1{inputs}.{foot}{order}"
         )
     };
     let mut plain = String::new();
@@ -249,6 +252,22 @@ pub fn table(sheet: &Sheet, rows: &[super::PresetRow]) -> Table {
         cells
     });
     Table { signs: Some(apart.collect()), ..Table::new("presets", &heads, 2, &[], rows.collect()) }
+}
+
+/// What the switches inside these presets do, a line each.
+pub fn inside(rows: &[super::PresetRow]) -> Option<Block> {
+    let lines = rows.iter().flat_map(|row| row.inside.iter().map(move |says| [&row.slot, &row.scene, says]));
+    let (mut plain, mut items) = ("\ninside the presets\n".to_owned(), Vec::new());
+    for [slot, scene, says] in lines {
+        let rest = format!("{}{scene}: {says}", if slot.is_empty() { "" } else { " " });
+        wrap(&mut plain, &format!("{slot}{rest}"), 0, 4);
+        let words = vec![(slot.clone(), Look::Strong), (rest, Look::Plain)];
+        items.push(Item { words, ..Item::default() });
+    }
+    plain.push('\n');
+    let page = vec![Block::Para(vec![("inside the presets".to_owned(), Look::Strong)])];
+    let list = |items| Block::List(List { columns: (0, 2), items });
+    (!items.is_empty()).then(|| Block::Told(plain, [page, vec![list(items)]].concat()))
 }
 
 /// Which pedal sits in which loop, and its label.

@@ -1,6 +1,6 @@
 //! The technician's sheet: everything that is stored, wired and set by hand, and what was checked.
 
-use super::reading::{breaks, heading, labels, legend, memory, opening, program, safe, table, trouble};
+use super::reading::{breaks, heading, inside, labels, legend, memory, opening, program, safe, table, trouble};
 use super::{PresetRow, Sheet, answers, figures};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
@@ -42,6 +42,7 @@ pub fn doc(compiled: &Compiled, sheet: &Sheet) -> Doc {
     for (bank, rows) in banks(compiled, sheet) {
         let mut inner = std::mem::take(&mut first);
         inner.extend([head(3, &bank), Block::Table(table(sheet, &rows))]);
+        inner.extend(inside(&rows));
         inner.extend(figures::chain(compiled, sheet, &rows).map(Block::Figure));
         blocks.push(Block::Together(inner));
     }

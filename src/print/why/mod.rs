@@ -3,6 +3,7 @@
 mod cells;
 mod says;
 mod speaker;
+mod switch;
 
 pub use cells::cells;
 pub use says::{Asked, says};

@@ -1,7 +1,7 @@
 //! Why a pedal is in or out and how it is set, in sentences.
 
 use super::speaker::{asked, line, speaker};
-use super::{FEW, and, place};
+use super::{FEW, and, place, switch};
 use crate::Compiled;
 use crate::ask::{Spot, Thing, device};
 use crate::book::message::Cue;
@@ -97,6 +97,8 @@ impl Asked<'_> {
                 out.extend(cells.filter(|(c, _)| c.kind == CellKind::Port(*n)).map(|(_, c)| self.bare(c)));
             }
             Thing::Guitar(_) => out.extend(self.compiled.table.cells.guitar_cell().map(|c| self.bare(c))),
+            Thing::Switch(n) => out.push(switch::says(self.compiled, &self.spot, *n)),
+            Thing::Order => out.extend(self.compiled.table.cells.order_cell().map(|c| self.bare(c))),
             Thing::Message { .. } | Thing::Tuning(_) | Thing::Scene(_) => {}
         }
     }

@@ -5,16 +5,26 @@ use crate::ask::Spot;
 use crate::book::{LevelValue, What, beat};
 use crate::print::inside;
 use crate::settle::why::{Rank, Reason};
+use crate::source::Span;
 
 /// `bridge`; `verse`, which `bridge` comes from; layer `wide`, mixed into `verse`; the default.
 pub(super) fn speaker(compiled: &Compiled, spot: &Spot, reason: &Reason) -> String {
+    match reason.rank {
+        // Of a part one song is asked after.
+        Rank::Song(song) if spot.part.is_none() => songs(compiled, reason, song),
+        rank => ranked(compiled, spot, rank, reason.at),
+    }
+}
+
+/// The same of a rank, for what is said in this place.
+pub(super) fn ranked(compiled: &Compiled, spot: &Spot, rank: Rank, at: Span) -> String {
     let (scene, show) = (spot.scene, &compiled.book.show);
     let name = |id: u32| show.scene(id).map_or("?", |s| s.name.as_str());
     // With switches pressed it is the scene, and what its switches bring.
     let base = show.base(scene);
-    match reason.rank {
+    match rank {
         Rank::Own(id) if id == base => format!("`{}`", name(id)),
-        Rank::Own(id) if id == scene => match show.switches(base).iter().find(|p| p.at == reason.at) {
+        Rank::Own(id) if id == scene => match show.switches(base).iter().find(|p| p.at == at) {
             Some(press) => format!("switch {} of `{}`", inside::name(compiled, press.switch), name(base)),
             None => format!("`{}`", name(id)),
         },
@@ -24,8 +34,6 @@ pub(super) fn speaker(compiled: &Compiled, spot: &Spot, reason: &Reason) -> Stri
             format!("layer `{layer}`, mixed into `{}`,", name(id))
         }
         Rank::Default => "the default".to_owned(),
-        // Of a part one song is asked after.
-        Rank::Song(song) if spot.part.is_none() => songs(compiled, reason, song),
         Rank::Song(song) => title(compiled, song),
     }
 }

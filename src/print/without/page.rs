@@ -86,6 +86,12 @@ fn measure(study: &Without<'_>) -> String {
             "There are too many scenes to compare each with each: where nothing stands, ask for one part, or one set."
         }
     };
+    let show = &study.told.book.show;
+    let held = if (0..show.scenes.len() as u32).any(|scene| show.is_held(scene)) {
+        " None of them wants a foot to stay on a switch."
+    } else {
+        ""
+    };
     let reach = match study.told.book.board.timing.presses {
         Some(_) => format!("In reach are {}.", many(study.reach as usize, "press").replace("presss", "presses")),
         None => "The switcher does not say what a press costs, so what is in reach is not known.".to_owned(),
@@ -96,7 +102,7 @@ fn measure(study: &Without<'_>) -> String {
         if called { " What is called from outside is called all the same: press once it has come." } else { "" };
     format!(
         "How far off a sound is: {} for an amplifier that sounds or not, {} for a pedal in or out, {} for a setting that \
-         stands otherwise, {} for a level from one end to the other. {nearest} {reach}{called}",
+         stands otherwise, {} for a level from one end to the other. {nearest}{held} {reach}{called}",
         w.amp, w.pedal, w.state, w.level
     )
 }

@@ -75,9 +75,7 @@ impl Groups {
     /// Where leads run in a scene, with its own order of loops.
     pub fn route<'r>(&self, book: &Book, table: &Table, scene: u32, route: &'r Route) -> Cow<'r, Route> {
         match self.order.map(|cell| table.value(scene, cell)) {
-            Some(Value::Order(order)) if !order.wired() => {
-                Cow::Owned(route.ordered(&order.stand(book.board.switcher.as_ref().map_or(0, |s| s.own_loops))))
-            }
+            Some(Value::Order(order)) => route.ordered(&book.board, order),
             _ => Cow::Borrowed(route),
         }
     }

@@ -93,11 +93,12 @@ impl Search {
     }
 }
 
-/// The scenes that may stand in: in a slot, not touched, heard.
+/// The scenes that may stand in: in a slot, not touched, heard, and no foot has to stay for them.
 fn stored(told: &Told<'_>, touched: &FxHashMap<u32, Vec<Mark>>) -> Vec<u32> {
     let scenes = 0..told.book.show.scenes.len() as u32;
     let heard = |scene: &u32| told.heard(*scene).iter().any(|mark| *mark != Mark::Out);
-    scenes.filter(|s| !touched.contains_key(s) && told.places.first(*s).is_some() && heard(s)).collect()
+    let held = |scene: &u32| told.book.show.is_held(*scene);
+    scenes.filter(|s| !touched.contains_key(s) && told.places.first(*s).is_some() && heard(s) && !held(s)).collect()
 }
 
 fn way(told: &Told<'_>, from: Option<Slot>, scene: u32, off: u64) -> Option<Way> {

@@ -12,7 +12,8 @@ the worksheet says: presets by slot and row, and what each switch moves. A playe
 sounds is held against what the book says of each part. In books of few presets every sequence of presses up to the printed
 number is tried: the cheapest way to a part's place by the foot's own rules is found by breadth first. Another player does
 what the boxes of the player's sheet say, `1, 6 on`, `1 again`, and must hear the same; in a break between songs from where he
-stands, and from elsewhere.
+stands, and from elsewhere. The tech's sheet lists the same switches as the worksheet; `why` and `where` tell of a switch what
+the book says of it.
 """
 
 import collections
@@ -327,6 +328,8 @@ def check(book, run):
         counted["press"] += presses > 0
         place = to
     follow(book, run, sheet, random.Random(book["seed"]))
+    bench(run, sheet)
+    questions(book, run)
     return "played, with a second row" if counted["again"] else "played, with presses" if counted["press"] else "played"
 
 
@@ -370,6 +373,35 @@ def follow(book, run, sheet, dice):
                     name, want = book["songs"][int(song)][int(part)][0], asked(book, int(song), int(part))
                     if set(unit.sounds()) != wanted(book, name, want):
                         raise Broken("who follows the player's sheet hears something else", f"Song {song}, part {part}, {told}")
+
+
+def bench(run, sheet):
+    """The tech's sheet and the table list what the worksheet has of switches."""
+    typed = [
+        (slot, again or "", f"switch {rest.rstrip('; ')}")
+        for slot, again, text in read_sheet(sheet)
+        for rest in re.split("(?:^|; )switch ", text)[1:]
+    ]
+    for words in [("sheet", "--for", "tech"), ("sheet",), ("table",)]:
+        text = run(*words)[1]
+        told = re.findall(r"^(\d+\.\d+)( again)? +\w+: (switch \d+ (?:toggles|holds) .*(?:\n    .*)*)", text, re.M)
+        told = [(slot, again, re.sub(r"\s+", " ", what)) for slot, again, what in told]
+        if sorted(told) != sorted(typed):
+            raise Broken("the switches are listed otherwise", f"{words}: {told}, the worksheet {typed}")
+
+
+def questions(book, run):
+    switch = SWITCHES[int(book["seed"] * 7919) % 3]
+    have = sorted(line.split(",")[:2] for line in run("where", f"switch {switch}", "--format", "csv")[1].splitlines()[1:])
+    parts = [(f"Song {n}", f"part {i}", name) for n, song in enumerate(book["songs"]) for i, (name, _) in enumerate(song)]
+    want = [[song, part] for song, part, name in parts if switch in switches(book, name)]
+    if [h for h in have if h[0]] != sorted(want):
+        raise Broken("`where` names other parts of a switch", f"switch {switch}: {have}, not {want}")
+    name = book["scenes"][0]["name"]
+    does = switches(book, name).get(switch, (None,))[0]
+    said = run("why", name, f"switch-{switch}")[1]
+    if {"toggles": " toggles: ", "holds": " holds: ", None: " does nothing"}[does] not in said:
+        raise Broken("`why` tells another thing of a switch", f"{name}: {said}, not {does}")
 
 
 def played(unit, place, to):

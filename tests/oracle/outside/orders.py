@@ -4,7 +4,9 @@ A book is a switcher that stores an order with each preset, pedals in its loops,
 between stretches of them, and scenes that derive from each other, mix in a layer, engage pedals and say orders. Worked out
 here from the plain lists: which loop stands in which place of each preset. Then, without a word of orders: for each scene a
 board whose pedals are plugged so by hand; its figures must be those of the scene. The table and the worksheet are read as a
-tech reads them, loop for loop, and two books are compared by what is passed in them.
+tech reads them, loop for loop; what the tech's sheet draws of each preset must be what is passed there, in that order,
+whether the chain names loops, a row of loops or the pedals in them; `where order` names the presets with an order; and two
+books are compared by what is passed in them.
 """
 
 import json
@@ -64,7 +66,7 @@ def make(dice):
     layer = dice.sample(dice.choice(long), 2) if long and dice.random() < 0.3 else None
     for s in scenes:
         s["layer"] = layer is not None and dice.random() < 0.3
-    return {"loops": loops, "pedals": pedals, "facts": facts, "runs": runs, "scenes": scenes, "default": default, "layer": layer}
+    return {"links": dice.choice(["loops", "rows", "pedals"]), "loops": loops, "pedals": pedals, "facts": facts, "runs": runs, "scenes": scenes, "default": default, "layer": layer}
 
 
 def called(book, loop, bare):
@@ -87,9 +89,17 @@ def board(book, stand=None):
     lines.append("amp larch { fed by output 1; input 1 Mohm }")
     links = ["guitar"]
     for n, run in enumerate(book["runs"]):
-        links += [BUFFERS[n - 1]] * (n > 0) + [f"loop {l}" for l in run]
+        links += [BUFFERS[n - 1]] * (n > 0) + row(book, run, "loops" if stand else book["links"])
     lines.append("chain front: " + " -> ".join(links) + " -> output 1 -> larch")
     return lines
+
+
+def row(book, run, way):
+    """A stretch of loops as a chain writes it."""
+    step = [b - a for a, b in zip(run, run[1:])]
+    if way == "rows" and (set(step) == {1} or set(step) == {-1}):
+        return [f"loops {run[0]}..{run[-1]}"]
+    return [called(book, l, way != "pedals") for l in run]
 
 
 def texts(book):
@@ -157,7 +167,13 @@ def check(book, run):
     cells = [c["name"] for c in table["cells"]]
     rows = {r["scene"]: str(r["values"][cells.index("loop-order")]) for r in table["rows"]}
     figures = {r["scene"]: r for r in json.loads(run("signal", "--format", "json")[1])["rows"]}
-    sheet = run("sheet")[1]
+    sheet, tech = run("sheet")[1], run("sheet", "--for", "tech")[1]
+    codes = {int(n): code for n, code in re.findall(r"^loop +(\d+)  (\S+) ", sheet, re.M)}
+    drawn = [re.sub(r"\s+", " ", found) for found in re.findall(r"^signal chain of \d+: ((?:.+\n)+)", tech, re.M)]
+    drawn = {name: way for one in drawn for name, way in (scene.strip().split(" ", 1) for scene in one.split(";"))}
+    if "stand in each other's places" not in re.sub(r"\s+", " ", tech):
+        raise Broken("the sheet does not say how an order is read", tech)
+    orders = {r.split(",")[2] for r in run("where", "order", "--format", "csv")[1].splitlines()[1:]}
     for number, s in enumerate(book["scenes"]):
         stand = swapped(book, said(book, number))
         text = rows[s["name"]]
@@ -172,6 +188,11 @@ def check(book, run):
         if text != "wired" and not re.search(rf"{s['name']} .*{text}", sheet):
             raise Broken("the sheet does not say the order", f"{s['name']}: {text}")
         words.append("wired" if text == "wired" else "in an order of its own")
+        way = [codes[l] for l in passed(book, stand, s["engaged"])] + ["out at output 1"]
+        if drawn.get(s["name"]) != ", ".join(way):
+            raise Broken("the sheet draws another way of the signal", f"{s['name']}: {drawn.get(s['name'])}, not {way}")
+        if (s["name"] in orders) != (stand != sorted(stand)):
+            raise Broken("`where order` names other presets", f"{s['name']} {stand}: {orders}")
         lines = board(book, stand)
         engaged = [PEDALS[book["pedals"][l - 1]] for l in s["engaged"]]
         lines.append(f"scene {s['name']} {{ " + (f"engage {', '.join(engaged)}" if engaged else "") + " }")

@@ -8,7 +8,8 @@ from that scene and engages, bypasses or sets what the switches move (`explain s
 
 Held against each other: what is wrong with either; every cell of every combination (the preset's row with what its switches
 bring, against the row of the scene that says so itself); what changes from part to part in `walk`: loops, contacts, hands, feet,
-level, jumps; and all of it once more on a night without one of the pedals.
+level, jumps; and all of it once more on a night without one of the pedals. When something dies, no preset is offered in which a
+foot would have to stay on a switch.
 """
 
 import itertools
@@ -300,6 +301,22 @@ def same_walk(run, mine, other):
             raise Broken("a change is told otherwise", f"by switches {one}, by scenes of their own {two}")
 
 
+def stood_in(book, run, mine):
+    """Every way out is one that a part can be played in."""
+    code, out, err = run.one(mine, "without", "--format", "json")
+    if code:
+        raise Broken("no answer to what if it breaks", err)
+    ways = [row[way] for part in json.loads(out)["parts"] for row in part["presets"] for way in ("nearest", "in_reach")]
+    count = 0
+    for way in filter(None, ways):
+        name, _, some = way["scene"].partition(", ")
+        down = [int(s) for s in re.findall(r"\d+", some)]
+        count += bool(down)
+        if any(does(book, name)[s][0] == "holds" for s in down):
+            raise Broken("a foot would have to stay on a switch for the whole part", f"{way}")
+    return "ways out with a switch pressed" if count else "ways out"
+
+
 def check(book, run):
     for scene in book["scenes"]:
         things = [t for _, t in does(book, scene["name"]).values()]
@@ -315,6 +332,7 @@ def check(book, run):
             continue
         same_cells(book, run, mine, other, lost)
         same_walk(run, mine, other)
+        words.append(stood_in(book, run, mine))
         words.append("the same" + (" tonight" if lost else ""))
     return words + [f"with {f}" for f in book["has"]]
 
