@@ -47,7 +47,7 @@
 //! song "Quay" { bed }
 //! ```
 
-use crate::book::Fault;
+use crate::book::{DeviceKind, Fault};
 use crate::book::fault::NoOrder;
 use crate::check::{Diagnostic, Facts, Severity};
 
@@ -77,7 +77,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 let name = facts.text(*at);
                 Diagnostic::new(*at, format!("`{name}` stands in no loop of the unit, so it has no place in an order of them"))
                     .other(there, format!("`{name}` is described here, without a loop"))
-                    .help("name pedals that stand in loops of the unit, or the loops themselves, and leave this one out")
+                    .help(match facts.book.board.devices.iter().find(|d| d.at == there).map(|d| d.kind) {
+                        Some(DeviceKind::Pedal) => "leave it out here; or, if it sits in one, say its `loop` in its description",
+                        _ => "name pedals that stand in loops of the unit, or the loops themselves, and leave this one out",
+                    })
             }
             NoOrder::Helper => Diagnostic::new(*at, "a loop of a helper keeps its place")
                 .help("name loops of the switcher itself"),
