@@ -122,6 +122,12 @@ fn what_makes_no_sound_gets_its_messages_in_time() {
     oracle("cues.py", "mido", 20, 200);
 }
 
+/// A simulated unit that does what a comparison lists.
+#[test]
+fn what_makes_no_sound_is_reprogrammed_where_it_is_sent() {
+    oracle("recued.py", "json", 15, 120);
+}
+
 #[test]
 fn presets_are_placed_for_the_fewest_presses() {
     oracle("placed.py", "json", 5, 40);

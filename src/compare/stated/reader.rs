@@ -115,7 +115,11 @@ impl Reader<'_> {
     /// A statement without its layout: kinds and leaves, amounts in their shortest form, renamed things by their
     /// new name, states of a control by name unless their order counts.
     fn compare(&self, view: View<'_>) -> String {
-        let mut inner: Vec<String> = view.children().map(|v| self.compare(v)).collect();
+        // When a message goes out is stored in the presets that send it, and told there.
+        let moment = |v: &View<'_>| {
+            view.kind() == Kind::Control && matches!(v.kind(), Kind::OnLeaving | Kind::AfterTime | Kind::OnlyChanged)
+        };
+        let mut inner: Vec<String> = view.children().filter(|v| !moment(v)).map(|v| self.compare(v)).collect();
         if view.kind() == Kind::States && !self.momentary(view) {
             inner.sort();
         }

@@ -127,9 +127,17 @@ impl<'c> Memory<'c> {
         let one = |(was, column): (&Option<Column>, &Column)| match (was, scene) {
             (Some(was), Some(scene)) => self.known(scene, was.cell).then(|| was.store(table.stored(scene, was.cell))),
             (Some(was), None) => table.empty(was.cell).filter(|_| self.exact).map(|empty| was.store(empty)),
+            // Of what makes no sound the old board knew nothing: what was stored from it sends nothing there.
+            (None, Some(_)) if self.listens(column) => Some(Store::Stays),
             (None, _) => self.new.table.empty(column.cell).filter(|_| self.exact).map(|empty| column.store(empty)),
         };
         Held { scene, cells: self.across.iter().zip(&self.columns).map(one).collect() }
+    }
+
+    /// True for a message of the new board that nothing hears which sounds.
+    fn listens(&self, column: &Column) -> bool {
+        let cells = &self.new.table.cells.list;
+        column.wire.message() && cells.get(usize::from(column.cell)).is_some_and(|cell| cell.listens)
     }
 
     /// The value stored in an old scene's row, as its own table has it, with its cell there.
