@@ -16,7 +16,10 @@ use crate::study::ways::{self, Run};
   tipring calls examples/fly
   tipring calls examples/fly -o calls.csv
   tipring calls examples/fly --set \"one hour\" -o one-hour.mid
-  tipring diff my-tour-1 my-tour-2             tells what in the computer's file is stale")]
+  tipring diff my-tour-1 my-tour-2             tells what in the computer's file is stale
+
+In the MIDI file the next part begins where a part says that it is over (`lasts 1:30`). A part that does not say
+it has four quarters: a place to move what follows from, and no time that anybody knows.")]
 pub(super) struct Args {
     #[command(flatten)]
     played: Played,

@@ -13,7 +13,10 @@ use crate::settle::CellKind;
 #[derive(clap::Args)]
 #[command(after_help = "Examples:
   tipring midi examples/winter --format hex
-  tipring midi examples/winter --set \"first night\" -o first-night.mid")]
+  tipring midi examples/winter --set \"first night\" -o first-night.mid
+
+In the file the next part begins where a part says that it is over (`lasts 1:30`). A part that does not say it has
+four quarters, or as long as its preset still sends: a place to move what follows from, and no time that anybody knows.")]
 pub(super) struct Args {
     #[command(flatten)]
     opening: Opening,

@@ -144,7 +144,7 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Option<Pages> {
         empty: calls::empty(board, &compiled.presets)?.into_iter().map(|slot| range.show(slot)).collect(),
         out_of_reach: far.map(|slot| range.show(slot)).collect(),
         sets: sets.collect(),
-        remarks: remarks(compiled, answers, called.iter().all(|(_, called)| called.is_empty())),
+        remarks: remarks(compiled, answers, &called),
     })
 }
 
@@ -169,9 +169,17 @@ pub(super) fn messages(call: Call) -> Vec<Message> {
     bank.chain([Message::Program(call.program)]).collect()
 }
 
-fn remarks(compiled: &Compiled, answers: Answers, none: bool) -> Vec<String> {
+fn remarks(compiled: &Compiled, answers: Answers, called: &[(&Song, Vec<Called>)]) -> Vec<String> {
     let mut out = Vec::new();
-    if none {
+    let silent = |song: &Song| song.parts.iter().any(|part| part.besides().lasts.is_none());
+    if called.iter().any(|(song, called)| !called.is_empty() && silent(song)) {
+        out.push(
+            "in the MIDI file of a set the next part begins where a part says that it is over (`lasts 1:30`); a part that does \
+             not say it has four quarters there: move what follows to its time"
+                .to_owned(),
+        );
+    }
+    if called.iter().all(|(_, called)| called.is_empty()) {
         out.push("no part is called from outside: say `called from outside` in a song, or at a part".to_owned());
     }
     // Who says how messages run is answered by a rule.

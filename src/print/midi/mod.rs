@@ -1,7 +1,8 @@
 //! MIDI: a set as a standard file, and each preset's bytes for people and programs.
 //!
-//! Standard MIDI Files 1.0 (RP-001, MMA, revised February 1996): one track, 480 ticks in a quarter. Nobody knows how
-//! long a part lasts, so each is given four quarters; its marker, tempo and messages stand at its start.
+//! Standard MIDI Files 1.0 (RP-001, MMA, revised February 1996): one track, 480 ticks in a quarter. A part that says how long
+//! it lasts is given that time; of the others nobody knows it, and each is given four quarters. A part's marker, tempo and
+//! messages stand at its start.
 
 mod set;
 
@@ -13,7 +14,7 @@ use serde::Serialize;
 
 use crate::Compiled;
 use crate::book::message::{UNMEASURED, When};
-use crate::book::{How, amount};
+use crate::book::{How, Part, amount};
 use crate::settle::bytes::{Message, Sent};
 use crate::settle::{Cell, CellKind, Row, Value};
 use crate::study::messages::{self, CLOCKS};
@@ -23,8 +24,30 @@ pub use set::events;
 
 /// Ticks in a quarter note.
 pub const TICKS: u16 = 480;
-/// Quarters that a part is given in the file.
-pub const QUARTERS: u32 = 4;
+/// Quarters that a part is given in the file that does not say how long it lasts.
+const QUARTERS: u32 = 4;
+/// Microseconds in a quarter where no tempo is said.
+const UNSAID_US: u32 = 500_000;
+/// The longest time between two events that a file can hold.
+const LONGEST: u32 = 0x0FFF_FFFF;
+
+/// A time in milliseconds, at a tempo in microseconds a quarter.
+fn ticks(ms: u64, tempo: Option<u32>) -> u32 {
+    let quarter = u64::from(tempo.unwrap_or(UNSAID_US)).max(1);
+    let ticks = (ms * 1000 * u64::from(TICKS) + quarter / 2) / quarter;
+    u32::try_from(ticks).unwrap_or(LONGEST).min(LONGEST)
+}
+
+/// How long a part lasts, as often as it is played, at a tempo; None where it does not say it.
+pub fn lasts(part: &Part, tempo: Option<u32>) -> Option<u32> {
+    let seconds = u64::from(part.besides().lasts?) * u64::from(part.times);
+    Some(ticks(seconds * 1000, tempo))
+}
+
+/// What a part is given in the file where nobody says how long it lasts.
+pub fn unsaid() -> u32 {
+    QUARTERS * u32::from(TICKS)
+}
 
 /// Something in a file, at a tick.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -32,7 +32,8 @@ def make(dice):
     songs = []
     for n in range(dice.randint(1, 4)):
         parts = [[dice.choice(names), dice.choice(["", "", "out", "foot"])] for _ in range(dice.randint(1, 5))]
-        songs.append({"title": f"song {n}", "whole": dice.random() < 0.4, "parts": parts})
+        lasts = [[dice.choice([None, None, 7, 40, 95]), dice.choice([1, 1, 3])] for _ in parts]
+        songs.append({"title": f"song {n}", "whole": dice.random() < 0.4, "parts": parts, "lasts": lasts})
     second = [list(p) for p in pins]
     if dice.random() < 0.7 and second:
         # Two change places, one goes away, or one is another: or only what they hold is other.
@@ -81,7 +82,7 @@ def text(book, after):
     lines.append("slots { " + "; ".join([f"{shown(book, b, s)} {name}" for b, s, name in pins] + ["others auto"]) + " }")
     for song in book["songs"]:
         says = {"": "", "out": ", called from outside", "foot": ", by foot"}
-        body = [f"p{n}: {name}{says[who]}" for n, (name, who) in enumerate(song["parts"])]
+        body = [f"p{n}: {name}{says[who]}{time(song, n)[0]}" for n, (name, who) in enumerate(song["parts"])]
         if song["whole"]:
             body.insert(len(body) // 2, "called from outside")
         lines.append(f'song "{song["title"]}" {{ ' + "; ".join(body) + " }")
@@ -90,11 +91,18 @@ def text(book, after):
     return "\n".join(lines) + "\n"
 
 
+def time(song, part):
+    """What a part says of its length, and the quarters that it is given at 120 a minute: four where it says nothing."""
+    said, times = song["lasts"][part] if part < len(song["lasts"]) else [None, 1]
+    words = (f", times {times}" if times > 1 else "") + (f", lasts {said // 60}:{said % 60:02}" if said else "")
+    return words, said * times * 2 if said else 4
+
+
 def texts(book):
     return [text(book, False), text(book, True)]
 
 
-def file_of(run, number, folder):
+def file_of(book, run, number, folder):
     """What a file sends: for each marker its text and the messages that stand at its start."""
     path = pathlib.Path(folder) / f"{number}.mid"
     code, _, err = run.one(number, "calls", "-o", str(path))
@@ -109,6 +117,12 @@ def file_of(run, number, folder):
             if not found or found[-1][1] != now:
                 raise Broken("a message stands at the start of no part", f"{message} at {now}")
             found[-1][2].append(message)
+    now = 0
+    songs = [book["songs"][n] for n in dict.fromkeys(book["set"])]
+    for (text, tick, _), (song, part) in zip(found, [(song, n) for song in songs for n in range(len(song["parts"]))]):
+        if tick != now * 480:
+            raise Broken("a part does not begin where the one before is over", f"{text}: {tick}, {now} quarters")
+        now += time(song, part)[1]
     return [(text, messages) for text, _, messages in found]
 
 
@@ -152,7 +166,7 @@ def played(book, run, number, folder):
         slot = place[row["slot"]]
         rows[slot] = row["scene"]
         stored.setdefault(row["scene"], []).append(slot)
-    sent = file_of(run, number, folder)
+    sent = file_of(book, run, number, folder)
     changes = json.loads(run.one(number, "walk", "--format", "json")[1])["sets"][0]["changes"]
     order = list(dict.fromkeys(book["set"]))
     parts = [(song["title"], n, name, who, song["whole"]) for song in (book["songs"][n] for n in order) for n, (name, who) in enumerate(song["parts"])]

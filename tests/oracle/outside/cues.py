@@ -13,7 +13,8 @@ bank straight before its program.
 MIDI 1.0 (MMA 1996): 10 bits a byte at 31,250 baud, 320 microseconds; program change Cn pp, control change Bn cc vv, note on
 9n kk vv, note off 8n kk 40, system exclusive F0 .. F7, data up to 7F. A unit that is programmed from the printed lines, press by
 press, puts bytes on a wire that carries one after the other; receivers that know nothing of tipring take them apart (mido), each
-on its channel. What they got and when is held against the book. A file of the set, read by mido, holds the same messages in order.
+on its channel. What they got and when is held against the book. A file of the set, read by mido, holds the same messages in order;
+a part that says how long it `lasts` is that long there, and is left before what it would send later.
 A byte that is spoilt is told with its place, a preset with too many messages is told, and so is a pedal that is set more than
 20 ms after the press; no other is. The book without a listener sends what the whole book sends, but for that listener.
 """
@@ -80,6 +81,8 @@ def make(dice):
         {"bpm": dice.choice([None, 60, 92, 120]), "parts": [dice.randrange(len(scenes)) for _ in range(dice.randint(1, 5))]}
         for _ in range(dice.randint(1, 3))
     ]
+    for song in songs:
+        song["lasts"] = [dice.choice([None, None, 1, 2, 5]) for _ in song["parts"]]
     return {
         "pedals": pedals,
         "listeners": listeners,
@@ -170,6 +173,11 @@ def board(book, spoilt=None):
     return lines
 
 
+def length(song, part):
+    """How long a part says that it lasts, in seconds."""
+    return song["lasts"][part] if part < len(song["lasts"]) else None
+
+
 def statements(said):
     return "; ".join(f"{d}.{c} {w if w == 'stays' else f's{w}'}" for d, c, w in said)
 
@@ -188,7 +196,8 @@ def texts(book):
     for n, song in enumerate(book["songs"]):
         bpm = f" at {song['bpm']} bpm" if song["bpm"] else ""
         lines.append(f'song "tune {n}"{bpm} {{')
-        lines += [f"  p{k}: {common.SCENES[s]}" for k, s in enumerate(song["parts"])]
+        lasts = [f", lasts 0:{said:02}" if (said := length(song, k)) else "" for k in range(len(song["parts"]))]
+        lines += [f"  p{k}: {common.SCENES[s]}{lasts[k]}" for k, s in enumerate(song["parts"])]
         lines.append("}")
     lines.append('set "night" { ' + "; ".join(f'"tune {n}"' for n in book["order"]) + " }")
     name = book["listeners"][book["out"] % len(book["listeners"])]["name"]
@@ -383,26 +392,39 @@ def file_agrees(book, run):
         now += m.time
         if not m.is_meta:
             got.append((now, str(m.copy(time=0))))
-    wanted, now, tempo, last, before = [], 0, None, {}, None
+    wanted, now, us, last, before, later = [], 0, 500_000, {}, None, []
 
-    def press(tick, scene, when):
-        for who, _, changed, messages in sends(book, scene).get(when, []):
-            if not (changed and last.get(who) == messages):
-                last[who] = messages
-                wanted.extend((tick, str(mido.Message.from_bytes(m))) for m in messages)
+    def press(tick, line):
+        who, _, changed, messages = line
+        if not (changed and last.get(who) == messages):
+            last[who] = messages
+            wanted.extend((tick, str(mido.Message.from_bytes(m))) for m in messages)
 
-    for song, _, scene in parts(book):
+    def due(until):
+        for line in sorted((d for d in later if d[0] <= until), key=lambda d: d[0]):
+            later.remove(line)
+            press(*line)
+
+    for song, part, scene in parts(book):
+        due(now)
         if before not in (None, scene):
-            press(now, before, (1, 0))
+            # It is left before the rest is sent.
+            later.clear()
+            for line in sends(book, before).get((1, 0), []):
+                press(now, line)
         before = scene
-        tempo = book["songs"][song]["bpm"] or tempo
-        press(now, scene, (0, 0))
-        end = now + 4 * 480
+        us = round(60e6 / book["songs"][song]["bpm"]) if book["songs"][song]["bpm"] else us
+        ticks = lambda ms: int(ms * 1000 * 480 / us + 0.5)
+        for line in sends(book, scene).get((0, 0), []):
+            press(now, line)
         for when in sorted(w for w in sends(book, scene) if w[0] == 2):
-            ticks = int(when[1] / 1000 * (tempo or 120) / 60 * 480 + 0.5)
-            press(now + ticks, scene, when)
-            end = max(end, -(-(now + ticks) // 480) * 480)
-        now = end
+            later.extend((now + ticks(when[1]), line) for line in sends(book, scene)[when])
+        said = length(book["songs"][song], part)
+        if said:
+            now += ticks(said * 1000)
+        else:
+            now = max([now + 4 * 480, *(-(-at // 480) * 480 for at, _ in later)])
+    due(now)
     # Whole microseconds in a quarter may move what is sent later by a tick.
     near = len(got) == len(wanted) and all(a[1] == b[1] and abs(a[0] - b[0]) <= 1 for a, b in zip(got, wanted))
     if not near:
