@@ -2,7 +2,8 @@
 //!
 //! # On stage
 //! The preset held the level at one value and the treadle stands at another. At the press the level leaps there, in the
-//! middle of a note.
+//! middle of a note. Between two songs with a pause between them, or another guitar to take in hand, nothing sounds: it is not
+//! told there.
 //!
 //! # Way out
 //! Let the foot start where the level stood (`foot from heel`, `foot from toe`, `rocker from heel moves …`), let the scene before hold that end, or say that it
@@ -63,6 +64,28 @@
 //! scene swell from bed { rocker from toe moves tide.depth from 20 % to 50 % }
 //! song "Quay" { bed; swell }
 //! ```
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps; foot inputs 1 }
+//! pedal tide { loop 1; place top; level depth on expression 1 from 0 % to 60 % }
+//! treadle rocker on foot input 1
+//! scene bed { engage tide; tide.depth 30 % }
+//! scene swell from bed { rocker moves tide.depth from 20 % to 50 % }
+//! song "Quay" { swell }
+//! song "Mole" { bed }
+//! set "one" { "Quay"; pause "water"; "Mole" }
+//! ```
+//! ```scene
+//! switcher { loops 1; expressions 1 of 128 steps; foot inputs 1 }
+//! guitar slab
+//! guitar arch
+//! pedal tide { loop 1; place top; level depth on expression 1 from 0 % to 60 % }
+//! treadle rocker on foot input 1
+//! scene bed { engage tide; tide.depth 30 % }
+//! scene swell from bed { rocker moves tide.depth from 20 % to 50 % }
+//! song "Quay" on slab { swell }
+//! song "Mole" on arch { bed }
+//! set "one" { "Quay"; "Mole" }
+//! ```
 
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::amount::{at_step, show};
@@ -92,7 +115,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 Takes::Anywhere => {
                     let (heel, toe, moved) = ends(change.to.scene);
                     let to = match moved {
-                        true => format!("{heel} with the heel down, to {toe} with the toe down"),
+                        true => leaps([heel, toe], &stood, ", to "),
                         false => "wherever the treadle stands".to_owned(),
                     };
                     let start = if moved { "`from heel` or `from toe`" } else { "`foot from heel` or `foot from toe`" };
@@ -108,7 +131,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 Takes::GivesBack => {
                     let (heel, toe, moved) = ends(from.scene);
                     let whence = match moved {
-                        true => format!("{heel} with the heel down, from {toe} with the toe down"),
+                        true => leaps([heel, toe], &stood, ", from "),
                         false => "wherever the treadle stands".to_owned(),
                     };
                     (
@@ -167,4 +190,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             out.push(told.about(a).about(b).help(help));
         }
     }
+}
+
+/// The ends of a foot's way from which, or to which, a level leaps: not the one where it stands anyhow.
+fn leaps(ends: [String; 2], stood: &str, between: &str) -> String {
+    let ends = ends.into_iter().zip(["heel", "toe"]).filter(|(at, _)| at != stood);
+    ends.map(|(at, end)| format!("{at} with the {end} down")).collect::<Vec<_>>().join(between)
 }

@@ -2,7 +2,7 @@
 
 use crate::book::message::When;
 use crate::book::{Book, Device, How};
-use crate::settle::{Answer, Row, Table};
+use crate::settle::{Answer, Row, Table, Value};
 
 /// What to do about one hidden state.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -56,7 +56,7 @@ pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
             out.push(Recovery { device: number, what, stands: stands.to_owned(), way });
             continue;
         }
-        for control in &device.controls {
+        for (nth, control) in (0u16..).zip(&device.controls) {
             let what = format!("{} {}", device.name, control.name);
             match &control.how {
                 How::Remote { momentary: true, contacts, .. } => {
@@ -82,16 +82,38 @@ pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
                     });
                 }
                 // What is sent once more at another moment does not tell how the device stands.
-                How::Programs { .. } | How::CcStates { .. } if control.cue.when != When::Entering => {}
-                How::Programs { .. } | How::CcStates { .. } => out.push(Recovery {
-                    device: number,
-                    what,
-                    stands: "unknown".to_owned(),
-                    way: "press any preset that sends it".to_owned(),
-                }),
+                how if sent(how) && control.cue.when == When::Entering && left(book, table, (number, nth)) => {
+                    out.push(Recovery {
+                        device: number,
+                        what,
+                        stands: "unknown".to_owned(),
+                        way: "press any preset that sends it".to_owned(),
+                    });
+                }
                 _ => {}
             }
         }
     }
     out
+}
+
+/// True of what reaches a device only as a preset sends it, and is kept by the device alone.
+fn sent(how: &How) -> bool {
+    how.channel().is_some() || matches!(how, How::Pulses { .. } | How::Clock)
+}
+
+/// True of a control that one preset sends and another does not: after that one, it stands as the power loss left it.
+fn left(book: &Book, table: &Table, (device, control): (u16, u16)) -> bool {
+    let Some(column) = table.cells.of_control(device, control).first() else { return false };
+    let (mut sends, mut leaves) = (false, false);
+    for (scene, _) in (0u32..).zip(&book.show.scenes).filter(|(_, scene)| !scene.faulty && !scene.repeated) {
+        match table.stored(scene, *column) {
+            Value::Stays => leaves = true,
+            _ => sends = true,
+        }
+        if sends && leaves {
+            return true;
+        }
+    }
+    false
 }

@@ -496,9 +496,11 @@ def jump(before, after, pedal, was, now):
         if now[2]:
             end = now[3] if now[2] == "heel" else now[4]
             return None if end == was[1] else [f"from {percent(before, 0)} it jumps to "]
-        return [f"from {percent(before, 0)} it jumps to {percent(after, 0)} with the heel down, to {percent(after, 1)} with the toe down"]
+        ends = [f"to {percent(after, n)} with the {e} down" for n, e in enumerate(["heel", "toe"]) if now[3 + n] != was[1]]
+        return [f"from {percent(before, 0)} it jumps {', '.join(ends)}"]
     if was[0] == "moved" and now[0] == "step":
-        return [f"it jumps to {percent(after, 0)} from {percent(before, 0)} with the heel down, from {percent(before, 1)} with the toe down"]
+        ends = [f"from {percent(before, n)} with the {e} down" for n, e in enumerate(["heel", "toe"]) if was[3 + n] != now[1]]
+        return [f"it jumps to {percent(after, 0)} {', '.join(ends)}"]
     if was[0] == now[0] == "moved" and not now[2]:
         if was[1] != now[1]:
             return [f"from wherever `{was[1]}` stands to wherever `{now[1]}` stands"]
