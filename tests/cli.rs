@@ -5,6 +5,8 @@
 
 #[path = "cli/change.rs"]
 mod change;
+#[path = "cli/cues.rs"]
+mod cues;
 #[path = "cli/told.rs"]
 mod told;
 

@@ -3,7 +3,7 @@
 use super::cell;
 use super::sheet::head;
 use crate::Compiled;
-use crate::book::inside::named;
+use crate::book::inside::{Press, named};
 use crate::book::{Book, Device};
 use crate::settle::CellKind;
 use crate::settle::inside::switches;
@@ -136,6 +136,18 @@ pub fn brings(compiled: &Compiled, scene: u32, switch: u8) -> Option<String> {
     let pressed = show.combinations(scene).iter().find(alone).and_then(|id| show.scene(*id))?;
     // What the statement moves stands first; the others only keep beside it what was.
     Some(crate::book::words::saying(&compiled.book, pressed.own.from))
+}
+
+/// What the switches of a scene's preset do as long as a foot stays on them: `switch 7 held: vane engaged`.
+pub fn held(compiled: &Compiled, scene: u32) -> Vec<String> {
+    let base = compiled.book.show.base(scene);
+    let switches = compiled.book.show.switches(base).into_iter();
+    let holding = switches.filter(|press| press.does.moved().is_some_and(|(_, holds)| holds));
+    let says = |press: Press| {
+        let wants = brings(compiled, base, press.switch)?.replace('`', "");
+        Some(format!("switch {} held: {wants}", name(compiled, press.switch)))
+    };
+    holding.filter_map(says).collect()
 }
 
 /// In the musician's words: "6 toggles `gully` in", and what the preset's own switch calls.

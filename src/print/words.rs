@@ -3,6 +3,7 @@
 use super::cell;
 use crate::Compiled;
 use crate::book::device::Contact;
+use crate::book::message::Cue;
 use crate::book::{Amount, Board, Control, Device, DeviceKind, How, Ways, What, amount};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
@@ -51,12 +52,33 @@ pub fn scene(compiled: &Compiled, scene: u32) -> String {
     }
     row.bare(&mut says);
     says.append(&mut feet);
-    let inside = super::inside::says(compiled, scene);
-    if !inside.is_empty() {
-        let sounds = if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") };
-        return format!("{sounds}; {}", inside.join("; "));
+    let sounds = if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") };
+    let sends = row.sends().into_iter().map(|sends| sends.says(sends.cue));
+    let besides = sends.chain(super::inside::says(compiled, scene));
+    std::iter::once(sounds).chain(besides).collect::<Vec<_>>().join("; ")
+}
+
+/// What a preset sends to what makes no sound.
+pub struct Sends {
+    /// The device and its control.
+    pub control: (u16, u16),
+    /// When it goes out, and how often.
+    pub cue: Cue,
+    /// What: `lamps look amber`.
+    what: String,
+}
+
+impl Sends {
+    /// With when it goes out: `on leaving: lamps out fade`; nothing where that is as the preset is entered.
+    pub fn says(&self, cue: Cue) -> String {
+        let when = cue.says();
+        if when.is_empty() { self.what.clone() } else { format!("{when}: {}", self.what) }
     }
-    if says.is_empty() { "nothing in".to_owned() } else { says.join(", ") }
+}
+
+/// What a scene's preset sends to what makes no sound, by when it goes out.
+pub fn sends(compiled: &Compiled, scene: u32) -> Vec<Sends> {
+    Words { compiled, scene, row: Row::of(&compiled.book, &compiled.table, scene) }.sends()
 }
 
 /// Closer together than this, in % of the travel, two places are told as one: a port of 128 steps never rounds further.
@@ -167,6 +189,24 @@ impl Words<'_> {
             _ if device.kind == DeviceKind::Amp && name == "channel" => on.push(format!("on {how}")),
             _ => on.push(format!("{name} {how}")),
         }
+    }
+
+    /// What goes to listeners, by when it goes out.
+    fn sends(&self) -> Vec<Sends> {
+        let listeners = (0u16..).zip(&self.compiled.book.board.devices).filter(|(_, device)| device.listens());
+        let controls = listeners.flat_map(|(d, device)| (0u16..).zip(&device.controls).map(move |c| (d, device, c)));
+        let one = |(d, device, (c, control)): (u16, &Device, (u16, &Control))| {
+            let to = match self.row.setting(d, c)? {
+                Setting::State(state) => control.states.get(usize::from(state)).map_or("?", |s| s.name.as_str()),
+                Setting::Unknown => "unknown",
+                _ => return None,
+            };
+            let what = format!("{} {} {to}", device.name, control.name);
+            Some(Sends { control: (d, c), cue: control.cue, what })
+        };
+        let mut out: Vec<Sends> = controls.filter_map(one).collect();
+        out.sort_by_key(|sends| sends.cue);
+        out
     }
 
     /// A level as it was said: the pedal's own value, or where its port stands; and what is stored, where that is another

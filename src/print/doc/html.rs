@@ -127,7 +127,7 @@ fn chips(chips: &[Chip]) -> Markup {
 /// The fixed sign of a part that a foot holds.
 fn held() -> Markup {
     html! {
-        svg.held viewBox="0 0 66 62" role="img" aria-label="foot holds" {
+        svg.held viewBox="0 0 66 62" role="img" aria-label="treadle" {
             polygon points="0,62 66,62 66,0 0,42" {}
         }
     }

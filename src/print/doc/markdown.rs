@@ -68,7 +68,7 @@ fn list_of(list: &List) -> String {
 fn chip(chip: &Chip) -> String {
     let key = if chip.key.is_empty() { String::new() } else { format!("**{}** ", escape(&chip.key)) };
     let aside = escape(&chip.beside());
-    format!("{key}{aside}{}{}", escape(&chip.text), if chip.held { " (foot holds)" } else { "" })
+    format!("{key}{aside}{}{}", escape(&chip.text), if chip.held { " (treadle)" } else { "" })
 }
 
 fn table_of(table: &Table) -> String {

@@ -207,7 +207,7 @@ fn shown(cell: &Cell) -> String {
 pub(crate) fn chip(chip: &Chip) -> String {
     let key = if chip.key.is_empty() { String::new() } else { format!("[{}] ", chip.key) };
     let aside = chip.beside();
-    format!("{key}{aside}{}{}", chip.text, if chip.held { " (foot holds)" } else { "" })
+    format!("{key}{aside}{}{}", chip.text, if chip.held { " (treadle)" } else { "" })
 }
 
 /// Words as letters; names keep their ticks.

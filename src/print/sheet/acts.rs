@@ -20,6 +20,8 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
     let mut acts = Vec::new();
     if let Some(scene) = part.scene {
         held_and_switched(compiled, scene, memory, &mut acts);
+        let inside = crate::print::inside::held(compiled, scene).into_iter();
+        acts.extend(inside.map(|says| Act { kind: ActKind::Switch, brief: says.clone(), says }));
     }
     for note in &part.besides().notes {
         acts.push(match note {

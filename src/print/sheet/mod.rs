@@ -220,6 +220,8 @@ pub enum ActKind {
     Foot,
     /// A hand does something.
     Hand,
+    /// A switch inside the preset does something as long as a foot stays on it: whoever plays decides when.
+    Switch,
     /// What to listen or look for before it.
     Cue,
     /// Nobody has to do anything: a reminder.

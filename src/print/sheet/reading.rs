@@ -146,7 +146,9 @@ fn song_of(song: &SongBlock) -> Vec<Block> {
 
 fn act(act: &Act) -> String {
     match act.kind {
-        ActKind::Called | ActKind::Change | ActKind::Hold | ActKind::Tap | ActKind::Foot => act.says.clone(),
+        ActKind::Called | ActKind::Change | ActKind::Hold | ActKind::Tap | ActKind::Foot | ActKind::Switch => {
+            act.says.clone()
+        }
         ActKind::Hand => format!("by hand: {}", act.says),
         ActKind::Cue => act.says.clone(),
         ActKind::Note => format!("note: {}", act.says),

@@ -60,7 +60,7 @@ fn write_part(out: &mut String, part: &PartLine, (slots, labels, scenes): (usize
 
 fn act_text(act: &Act) -> String {
     let sign = match act.kind {
-        ActKind::Hold | ActKind::Foot | ActKind::Tap => "foot",
+        ActKind::Hold | ActKind::Foot | ActKind::Tap | ActKind::Switch => "foot",
         ActKind::Hand | ActKind::Change => "hand",
         ActKind::Called => return format!("[{}]", act.brief),
         ActKind::Cue => return format!("[cue] {}", act.brief),

@@ -233,7 +233,7 @@ fn act(act: &Act) -> (&'static str, String) {
     match act.kind {
         ActKind::Hold | ActKind::Tap | ActKind::Foot => ("foot", act.brief.clone()),
         ActKind::Hand | ActKind::Change => ("hand", act.brief.clone()),
-        ActKind::Cue | ActKind::Called | ActKind::Note => ("note", act.says.clone()),
+        ActKind::Switch | ActKind::Cue | ActKind::Called | ActKind::Note => ("note", act.says.clone()),
     }
 }
 
@@ -278,7 +278,7 @@ fn now(show: &Show) -> Markup {
             h1 #song {}
             div.big {
                 p.slot #slot {}
-                p.part { span #part {} " " svg #held viewBox="0 0 66 62" role="img" aria-label="foot holds" { polygon points="0,62 66,62 66,0 0,42" {} } }
+                p.part { span #part {} " " svg #held viewBox="0 0 66 62" role="img" aria-label="treadle" { polygon points="0,62 66,62 66,0 0,42" {} } }
             }
             ul #acts aria-label="hands and feet" {}
             ol #parts aria-label="parts of this song" {}

@@ -330,7 +330,12 @@ fn jump(compiled: &Compiled, change: &Change, jump: &Jump) -> String {
         row.way(d, c).map(|(_, heel, toe)| (amount::show(heel), amount::show(toe)))
     };
     let stands = |scene| match ends(scene) {
-        Some((heel, toe)) => format!("{heel} (heel) or {toe} (toe)"),
+        Some((heel, toe)) => {
+            // Where it stands anyhow it does not jump.
+            let leaps = |at: &String| *at != stood || jump.takes == Takes::Otherwise;
+            let ends = [(heel, "heel"), (toe, "toe")].into_iter().filter(|(at, _)| leaps(at));
+            ends.map(|(at, end)| format!("{at} ({end})")).collect::<Vec<_>>().join(" or ")
+        }
         None => "wherever the treadle stands".to_owned(),
     };
     let (before, after) = (change.from.map(|from| from.scene), Some(change.to.scene));

@@ -1,12 +1,15 @@
 //! What a change sets otherwise, as it is heard: a channel, a level, a program, and not the jack or the message that does it.
 
 use crate::Compiled;
+use crate::book::message::Cue;
 use crate::book::{Device, amount};
 use crate::print::cell;
+use crate::print::words::sends;
 use crate::settle::{Answer, Cell, CellKind, Row, Setting, Value};
 use crate::study::walk::Change;
 
-/// `larch channel to lead`, `tide depth to 40 %`. What is set where nobody hears it is no matter.
+/// `larch channel to lead`, `tide depth to 40 %`. What is set where nobody hears it is no matter. Behind it what the preset sends
+/// to what makes no sound, with when; of a press inside a preset what that sends.
 pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
     let scene = change.to.scene;
     let row = Row::of(&compiled.book, &compiled.table, scene);
@@ -51,6 +54,13 @@ pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
                 // A foot has it, and that is told; or another of the users of a jack does.
                 _ => {}
             }
+        }
+    }
+    for sends in sends(compiled, scene) {
+        let columns = compiled.table.cells.of_control(sends.control.0, sends.control.1);
+        let changed = columns.iter().any(|column| change.set.contains(column));
+        if changed || change.sent && !sends.cue.changed {
+            add(sends.says(Cue { changed: false, ..sends.cue }));
         }
     }
     out

@@ -38,6 +38,8 @@ pub struct Change {
     pub inside: bool,
     /// It is called from outside: no foot presses.
     pub called: bool,
+    /// A preset is called; else the unit stays in the one where it is.
+    pub sent: bool,
     /// The same two parts follow each other in an earlier run too.
     pub again: bool,
     /// Banks passed.
@@ -198,6 +200,8 @@ struct How {
     /// Nothing was played before it.
     first: bool,
     called: bool,
+    /// There is time before it: a pause is said, or another guitar is taken in hand. Nothing sounds then.
+    silent: bool,
 }
 
 struct Walker<'b> {
@@ -240,14 +244,18 @@ impl<'b> Walker<'b> {
         let parts = |song: u32| self.book.show.songs.get(song as usize).map_or(&[][..], |s| &s.parts);
         let songs = run.songs.iter().filter_map(|(s, _)| self.book.show.songs.get(*s as usize));
         let mut path = self.places.path(from.and_then(|f| f.slot), songs).into_iter();
-        for (song, _) in &run.songs {
+        let mut held = None;
+        for (song, pause) in &run.songs {
             let mut inside = false;
             let called = self.book.show.songs.get(*song as usize).map_or(Vec::new(), |song| self.places.called(song));
             for (p, (part, slot)) in parts(*song).iter().zip(path.by_ref()).enumerate() {
                 let Some(scene) = part.scene else { continue };
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
                 let called = called.get(p).copied().flatten().is_some();
-                self.change(from, to, How { inside, first, called }, &mut holds, &mut change);
+                let guitar = self.book.show.songs.get(*song as usize).and_then(|song| song.guitar_of(part));
+                let silent = !inside && (*pause || held.zip(guitar).is_some_and(|(was, now)| was != now));
+                held = guitar.or(held);
+                self.change(from, to, How { inside, first, called, silent }, &mut holds, &mut change);
                 each(&change);
                 (from, inside, first) = (Some(to), true, false);
             }
@@ -272,7 +280,7 @@ impl<'b> Walker<'b> {
         let song = |place: &Place| place.part.map(|(song, _)| song);
         let apart = song(&from).zip(song(&to)).is_some_and(|(from, to)| from != to);
         let mut change = Change::default();
-        let how = How { inside: !apart, first: false, called: ends.is_some() };
+        let how = How { inside: !apart, first: false, called: ends.is_some(), silent: false };
         self.change(Some(from), to, how, &mut holds, &mut change);
         change
     }
@@ -295,7 +303,7 @@ impl<'b> Walker<'b> {
 
     /// Tells one change, in the place of another that was told: a walk through many thousand has one list of each kind.
     fn change(&self, from: Option<Place>, to: Place, how: How, holds: &mut [Value], change: &mut Change) {
-        let How { inside, first, called } = how;
+        let How { inside, first, called, silent } = how;
         let slots = from.and_then(|f| f.slot).zip(to.slot);
         let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
         let calls = self.called_by(from, to);
@@ -315,6 +323,7 @@ impl<'b> Walker<'b> {
             self.pass(first, started, holds, change);
         }
         let sent = calls.is_some();
+        change.sent = sent;
         for (c, held) in holds.iter_mut().enumerate() {
             let Some(cell) = self.table.cells.list.get(c) else { continue };
             let value = self.table.stored(to.scene, c as u16);
@@ -325,7 +334,8 @@ impl<'b> Walker<'b> {
             let moves = match value {
                 Value::Pulse => !same,
                 Value::Stays | Value::Unknown => false,
-                _ => started && *held != Value::Unknown,
+                // What makes no sound is sent it, whatever it held.
+                _ => cell.listens || started && *held != Value::Unknown,
             };
             if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
                 change.set.push(c as u16);
@@ -361,6 +371,9 @@ impl<'b> Walker<'b> {
         if let Some(from) = from {
             self.switched(from.scene, to.scene, change);
             feet::treadles(self, from.scene, to.scene, same, change);
+            if silent {
+                change.jumps.clear();
+            }
             let moved = self.heard_to_move(from.scene, to.scene, change);
             level::step(self.book, self.table, &moved, change);
             level::legs(self.book, self.table, self.inside.as_ref(), change);

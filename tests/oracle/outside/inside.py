@@ -12,8 +12,8 @@ the worksheet says: presets by slot and row, and what each switch moves. A playe
 sounds is held against what the book says of each part. In books of few presets every sequence of presses up to the printed
 number is tried: the cheapest way to a part's place by the foot's own rules is found by breadth first. Another player does
 what the boxes of the player's sheet say, `1, 6 on`, `1 again`, and must hear the same; in a break between songs from where he
-stands, and from elsewhere. The tech's sheet lists the same switches as the worksheet; `why` and `where` tell of a switch what
-the book says of it.
+stands, and from elsewhere. Under the boxes stands each switch that holds. The tech's sheet lists the same switches as the
+worksheet; `why` and `where` tell of a switch what the book says of it.
 """
 
 import collections
@@ -344,6 +344,8 @@ def follow(book, run, sheet, dice):
         unit = Unit(read_sheet(sheet), anew)
         unit.call("1.1", False)
         for bank, song, boxes in re.findall(r"^bank (\d+)  \d+\. Song (\d+)\n=+\n((?:.+\n)+)", told, re.M):
+            boxes, *held = re.split(r"^(?=(?:part \d[^\n]* )?switch \d held: )", boxes, maxsplit=1, flags=re.M)
+            held_told(book, int(song), " ".join(held).replace("\n", " "), told)
             chips = re.findall(r"(?:\[([^\]]+)\] )?(?:\(([^)]+)\) )?((?:part \d+(?:, )?)+)", boxes.replace("\n", " "))
             full = lambda slot: slot if "." in slot else f"{bank}.{slot}"
             for n, (box, aside, names) in enumerate(chips):
@@ -402,6 +404,22 @@ def questions(book, run):
     said = run("why", name, f"switch-{switch}")[1]
     if {"toggles": " toggles: ", "holds": " holds: ", None: " does nothing"}[does] not in said:
         raise Broken("`why` tells another thing of a switch", f"{name}: {said}, not {does}")
+
+
+def held_told(book, song, told, sheet):
+    """Each switch that holds stands there with its parts; with none where it is so in the whole song."""
+    parts = range(len(book["songs"][song]))
+    says = set()
+    for names, switch in re.findall(r"((?:part \d+(?:, )?)*) ?switch (\d) held: ", told):
+        says |= {(int(part), int(switch)) for part in re.findall(r"\d+", names) or parts}
+    true = {
+        (part, switch)
+        for part in parts
+        for switch, (does, _) in switches(book, book["songs"][song][part][0]).items()
+        if does == "holds"
+    }
+    if says != true:
+        raise Broken("the switches that hold on the player's sheet", f"{says}, true: {true}, {told}, {sheet}")
 
 
 def played(unit, place, to):
