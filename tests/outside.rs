@@ -217,6 +217,12 @@ fn switches_inside_presets_do_what_is_printed() {
     oracle("inside.py", "json", 60, 400);
 }
 
+/// A hand that does what the lists say of switches and second rows, on units that copy them and on units that do not.
+#[test]
+fn what_stands_beside_the_cells_is_set_as_the_lists_say() {
+    oracle("beside.py", "json", 20, 120);
+}
+
 /// Against the same book with a scene of its own for each combination, beside all that a preset may hold.
 #[test]
 fn what_is_pressed_inside_a_preset_is_as_if_a_scene_said_it() {

@@ -13,6 +13,8 @@ use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, record, report, wrong};
 use crate::Compiled;
 use crate::book::song::title_key;
+use crate::compare::inside::Known;
+use crate::compare::unit::Unit;
 use crate::compare::{Comparison, Options, compare, pairing, todo, with_unit};
 use crate::driver;
 use crate::mend::switched::{Switched, switched};
@@ -112,7 +114,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     let (old, new) = (ManuallyDrop::new(old), ManuallyDrop::new(new));
     let options = Options { renames: !args.no_renames, exact: args.exact.is_some(), copies: !args.no_copies };
     if let Some(title) = args.played.title() {
-        return tonight(args, kind, (&old, &new), options, title);
+        return tonight(args, kind, (&old, &Known::of_book(&old), &new), options, title);
     }
     let comparison = ManuallyDrop::new(compare(&old, &new, options));
     let reader = match args.reader {
@@ -167,13 +169,13 @@ fn from_memory(args: &Args, kind: Kind, given: Option<&Path>) -> Outcome {
     let options = driver::Options { outside: args.outside, errors_only: true, ..driver::Options::default() };
     let new = ruled(clean(open::open(book, options)?, args.draft)?);
     let Some(new) = args.played.of(new, args.draft)? else { return Ok(wrong()) };
-    let unit = record::there(given, book)?.unit(&new);
+    let unit = Unit { record: record::name(given, book)?, ..record::there(given, book)?.unit(&new) };
     let old = unit.as_book(&new);
     let options = Options { renames: false, exact: false, copies: !args.no_copies };
     if let Some(title) = args.played.title() {
-        return tonight(args, kind, (&old, &new), options, title);
+        return tonight(args, kind, (&old, &Known::of_unit(&unit), &new), options, title);
     }
-    let comparison = with_unit(&old, &new, options);
+    let comparison = with_unit((&old, &unit), &new, options);
     let told = match kind {
         Kind::Json => Told::Data(diff::json::all(&comparison, None)),
         _ => diff::story::of_unit(&comparison, &unit).into(),
@@ -183,10 +185,16 @@ fn from_memory(args: &Args, kind: Kind, given: Option<&Path>) -> Outcome {
 }
 
 /// What one set needs of the unit.
-fn tonight(args: &Args, kind: Kind, (old, new): (&Compiled, &Compiled), options: Options, title: &str) -> Outcome {
+fn tonight(
+    args: &Args,
+    kind: Kind,
+    (old, known, new): (&Compiled, &Known, &Compiled),
+    options: Options,
+    title: &str,
+) -> Outcome {
     let sets = &new.book.show.sets;
     let set = sets.iter().find(|s| title_key(&s.title) == title_key(title)).ok_or_else(|| no_set(&new.book, title))?;
-    let tonight = todo::tonight(old, new, &pairing::matched(old, new, options.renames), options, set);
+    let tonight = todo::tonight((old, known), new, &pairing::matched(old, new, options.renames), options, set);
     let told = match kind {
         Kind::Json => Told::Data(diff::tonight::data((old, new), &tonight)),
         _ => diff::tonight::doc((old, new), &tonight).into(),

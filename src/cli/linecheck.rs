@@ -9,6 +9,7 @@ use super::played::{self, Played};
 use super::printing::{Printing, Records, Told};
 use super::{Outcome, Trouble, open};
 use crate::Compiled;
+use crate::compare::inside::Beneath;
 use crate::compare::{self, compare};
 use crate::mend::apart::{self, Tries};
 use crate::print::linecheck::{self as print, Beside};
@@ -69,6 +70,12 @@ impl Args {
         let compared = compare(&old, compiled, compare::Options::default());
         let mut cells = FixedBitSet::with_capacity(compiled.table.cells.len());
         compared.list.work.iter().flat_map(|work| &work.edits).for_each(|edit| cells.insert(edit.cell as usize));
+        for moved in compared.switched.iter().filter_map(|one| match &one.what {
+            Beneath::Switch(_, does) => does.as_ref(),
+            Beneath::NoSecond | Beneath::Unknown => None,
+        }) {
+            moved.moves.iter().for_each(|(_, _, cell)| cells.insert(usize::from(*cell)));
+        }
         for (at, cell) in compiled.table.cells.list.iter().enumerate() {
             if matches!(cell.kind, CellKind::Loop(n) if compared.rewired.iter().any(|r| r.number == n)) {
                 cells.insert(at);

@@ -103,6 +103,12 @@ pub(super) fn read(path: &Path) -> Result<Option<record::Record>, Trouble> {
     Ok(Some(record))
 }
 
+/// What a record is called.
+pub(super) fn name(given: Option<&Path>, book: &Path) -> Result<String, Trouble> {
+    let path = path(given, book)?;
+    Ok(path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned())
+}
+
 /// A record that must be there.
 pub(super) fn there(given: Option<&Path>, book: &Path) -> Result<record::Record, Trouble> {
     let path = path(given, book)?;

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use super::{Trouble, open, record, report};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::compare::todo;
 use crate::compare::unit::Standing;
+use crate::compare::{inside, todo};
 use crate::driver::Options;
 
 /// Which book, or which record.
@@ -53,7 +53,8 @@ fn stale(path: &Path, new: &Compiled) -> Result<BTreeSet<Slot>, Trouble> {
         report::tell_errors(&old);
         return Err(Trouble(format!("{} has errors: nobody knows what the unit holds", path.display())));
     }
-    Ok(todo::stale(&old.fill_kept(), new))
+    let old = old.fill_kept();
+    Ok(todo::stale(&old, new, &inside::Known::of_book(&old)))
 }
 
 fn by_record(given: Option<&Path>, new: &Compiled, book: &Path) -> Result<Known, Trouble> {

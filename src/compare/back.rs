@@ -4,6 +4,7 @@ use std::cmp::Reverse;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::inside::{self, Beneath, Known, Switched};
 use super::stored::{Column, Store, columns, label, memory};
 use super::todo::{Edit, Work};
 use super::unit::Unit;
@@ -20,6 +21,10 @@ pub struct Back {
     pub right: usize,
     /// What matters and was not read, by slot.
     pub unread: Vec<Unread>,
+    /// Switches inside presets that do something else than they should, by slot.
+    pub switched: Vec<Switched>,
+    /// Presets of which nobody read what each of their switches does.
+    pub unseen: usize,
     /// Slots that the unit fills and the book does not.
     pub extra: Vec<Slot>,
 }
@@ -45,14 +50,14 @@ pub struct Unread {
 }
 
 impl Back {
-    /// How many cells and names are wrong.
+    /// How many cells, names and switches are wrong.
     pub fn count(&self) -> usize {
-        self.wrong.iter().map(|w| w.work.count()).sum()
+        self.wrong.iter().map(|w| w.work.count()).sum::<usize>() + self.switched.len()
     }
 
     /// All that matters was read, and all of it is right.
     pub fn clean(&self) -> bool {
-        self.wrong.is_empty() && self.unread.is_empty()
+        self.wrong.is_empty() && self.unread.is_empty() && self.switched.is_empty() && self.unseen == 0
     }
 }
 
@@ -122,6 +127,19 @@ pub fn read_back(compiled: &Compiled, unit: &Unit) -> Back {
             back.unread.push(Unread { slot: row.slot, scene: row.scene, cells: unread, whole: false });
         }
     }
+    let known = |one: &Switched| match (&one.what, unit.slots.get(&one.slot)) {
+        (Beneath::Switch(name, _), Some(holds)) => holds.beside.switches.contains_key(name),
+        (what, _) => *what == Beneath::NoSecond,
+    };
+    let read = inside::differences(&Known::of_unit(unit), compiled, &[]).into_iter();
+    let (switched, unseen) = read.filter(|one| unit.slots.contains_key(&one.slot)).partition::<Vec<_>, _>(known);
+    back.switched = switched;
+    // Whether a slot has a second row that the book has not, no reading tells.
+    let names = inside::names(compiled);
+    let whole =
+        |slot: Slot| unit.slots.get(&slot).is_some_and(|h| names.iter().all(|n| h.beside.switches.contains_key(n)));
+    back.unseen =
+        unseen.into_iter().map(|one| one.slot).filter(|slot| !whole(*slot)).collect::<FxHashSet<Slot>>().len();
     back.wrong.sort_by_key(|wrong| (Reverse(wrong.songs.len()), wrong.work.slot));
     let filled = |slot: &Slot| wants.binary_search_by_key(slot, |row| row.slot).is_ok();
     back.extra = unit.slots.keys().filter(|slot| !filled(slot)).copied().collect();

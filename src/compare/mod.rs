@@ -28,12 +28,14 @@ use crate::syntax::fingerprint::fingerprint;
 use calls::Calls;
 use heard::{SceneChange, SongChange};
 use helpers::HelperWork;
+use inside::Known;
 use loops::{Relabelled, Rewired};
 pub use options::Options;
 use pairing::Matched;
 use sets::SetChange;
 use stated::{Area, Stated};
 use todo::{StepThrough, Todo, Touched, WorkList};
+use unit::Unit;
 
 /// Everything that differs between two books.
 pub struct Comparison<'c> {
@@ -83,7 +85,8 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
     let leads = leads::differences(old, new, &matched);
     let done = || {
         let loops: BTreeSet<u16> = rewired.iter().filter(|r| r.now.is_some()).map(|r| r.number).collect();
-        (todo::todo(old, new, &matched, options, &loops), sets::differences(old, new, &matched))
+        let known = Known::of_book(old);
+        (todo::todo((old, &known), new, &matched, options, &loops), sets::differences(old, new, &matched))
     };
     let heard = || {
         let stated = stated::differences(old, new, &matched);
@@ -95,8 +98,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
     // Songs, slots and sources do not bear on each other.
     let (((todo, sets), ((songs, scenes), stated)), sources) =
         rayon::join(|| rayon::join(done, heard), || rayon::join(|| source(old), || source(new)));
-    let Todo { list, touched, step_through } = todo;
-    let switched = inside::differences(old, new, &list);
+    let Todo { list, switched, touched, step_through } = todo;
     Comparison {
         switched,
         touched,
@@ -120,10 +122,11 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
 }
 
 /// Compares what is known of a unit with a book: nothing is heard, only stored.
-pub fn with_unit<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Comparison<'c> {
+pub fn with_unit<'c>((old, unit): (&'c Compiled, &Unit), new: &'c Compiled, options: Options) -> Comparison<'c> {
     let matched = pairing::matched(old, new, false);
-    let Todo { list, touched, step_through } = todo::todo(old, new, &matched, options, &BTreeSet::new());
-    let switched = inside::differences(old, new, &list);
+    let known = Known::of_unit(unit);
+    let Todo { list, switched, touched, step_through } =
+        todo::todo((old, &known), new, &matched, options, &BTreeSet::new());
     Comparison {
         switched,
         list,

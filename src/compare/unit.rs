@@ -3,10 +3,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::inside::{Beside, Known, beside};
 use super::stored::{columns, memory};
 use super::todo;
 use crate::Compiled;
-use crate::book::{Book, SayingRange, Scene, Show, Slot};
+use crate::book::{Board, Book, SayingRange, Scene, Show, Slot, Spanned};
 use crate::fill::Preset;
 use crate::settle::{Table, Value};
 use crate::source::{Files, Span};
@@ -16,6 +17,8 @@ use crate::study::Momentary;
 /// What is known of a unit.
 #[derive(Clone, Debug, Default)]
 pub struct Unit {
+    /// By what it is known: the name of a record; empty for what was just read.
+    pub record: String,
     pub slots: BTreeMap<Slot, Holds>,
 }
 
@@ -28,6 +31,8 @@ pub struct Holds {
     pub cells: Vec<Option<Value>>,
     /// Messages that it sends and the board has no cell for, as the record calls them.
     pub others: Vec<String>,
+    /// What its switches do, and whether a second row is called.
+    pub beside: Beside,
 }
 
 impl Unit {
@@ -42,9 +47,9 @@ impl Unit {
                 }
             }
             let name = compiled.book.show.scene(row.scene).map(|s| s.name.to_string());
-            (row.slot, Holds { name, cells, others: Vec::new() })
+            (row.slot, Holds { name, cells, others: Vec::new(), beside: beside(compiled, row.slot, row.scene) })
         });
-        Unit { slots: presets.collect() }
+        Unit { slots: presets.collect(), ..Unit::default() }
     }
 
     /// As a book of this board, a scene a slot, of which nothing is played.
@@ -62,6 +67,8 @@ impl Unit {
             repeated: false,
             pressed: 0,
         };
+        let title = Spanned { value: self.record.clone(), at: none };
+        let board = Board { title: Some(title), ..like.book.board.clone() };
         let show = Show { scenes: self.slots.values().map(scene).collect(), ..Show::default() };
         let width = like.table.cells.len();
         let row = |holds: &Holds| {
@@ -76,7 +83,7 @@ impl Unit {
             trees: Vec::new(),
             loading: Vec::new(),
             reading: Vec::new(),
-            book: Book { board: like.book.board.clone(), show, ..Book::default() },
+            book: Book { board, show, ..Book::default() },
             binding: Vec::new(),
             table: Table::told(like.table.cells.clone(), &rows),
             settling: Vec::new(),
@@ -91,7 +98,7 @@ impl Unit {
 
     /// How each slot of a book stands.
     pub fn standing(&self, compiled: &Compiled) -> BTreeMap<Slot, Standing> {
-        let stale = todo::stale(&self.as_book(compiled), compiled);
+        let stale = todo::stale(&self.as_book(compiled), compiled, &Known::of_unit(self));
         let of = |slot: Slot| match self.slots.contains_key(&slot) {
             false => Standing::Never,
             true if stale.contains(&slot) => Standing::Stale,

@@ -37,8 +37,8 @@ pub(super) fn rows(compiled: &Compiled, free: bool, mut each: impl FnMut(&[Strin
         }
         let does = if switches.is_empty() { Vec::new() } else { inside::plain(compiled, preset.scene) };
         for (field, name) in fields.zip(&switches) {
-            field.clear();
-            field.extend(does.iter().filter(|(of, _)| of == name).map(|(_, says)| says.as_str()));
+            let says = does.iter().find(|(of, _)| of == name).map_or(inside::NOTHING, |(_, says)| says);
+            says.clone_into(field);
         }
         each(&row);
     }

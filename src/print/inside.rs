@@ -5,6 +5,8 @@ use super::sheet::head;
 use crate::Compiled;
 use crate::book::inside::{Press, named};
 use crate::book::{Book, Device};
+use crate::compare::inside as known;
+use crate::compare::stored::Column;
 use crate::settle::CellKind;
 use crate::settle::inside::switches;
 
@@ -69,13 +71,29 @@ pub fn plain(compiled: &Compiled, scene: u32) -> Vec<(String, String)> {
     of(compiled, scene).into_iter().map(says).collect()
 }
 
-/// The names of the switches that some preset uses, in their order.
+/// What a column has where a switch does nothing.
+pub const NOTHING: &str = "nothing";
+
+/// What such words say of a switch; None where they are none of this board.
+pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<known::Switch> {
+    if text == NOTHING {
+        return Some(known::Switch::Nothing);
+    }
+    let (word, moves) = text.split_once(' ').filter(|(word, _)| matches!(*word, "toggles" | "holds"))?;
+    let moved = moves.split("; ").map(|one| {
+        let (name, values) = one.trim().split_once(' ')?;
+        let (there, _) = values.split_once(" back ")?;
+        let at = compiled.table.cells.list.iter().position(|cell| cell.name == name)?;
+        let value = cell::read(&compiled.book.board, compiled.table.cells.list.get(at)?, there)?;
+        let column = columns.iter().find(|c| usize::from(c.cell) == at)?;
+        Some((column.wire, column.store(value), column.cell))
+    });
+    Some(known::Switch::Does(known::Does { holds: word == "holds", moves: moved.collect::<Option<_>>()? }))
+}
+
+/// The columns of the switches that work inside presets.
 pub fn used(compiled: &Compiled) -> Vec<String> {
-    let show = &compiled.book.show;
-    let inside = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches);
-    let Some((first, count)) = inside.filter(|_| !show.combinations.is_empty()) else { return Vec::new() };
-    let used = |n: &u32| show.combinations.keys().any(|s| show.switches(*s).iter().any(|p| u32::from(p.switch) == *n));
-    (0..count).filter(used).map(|n| format!("switch-{}", first.plus(n))).collect()
+    known::names(compiled).into_iter().map(|name| format!("switch-{name}")).collect()
 }
 
 /// What a switch inside a preset is called.

@@ -3,8 +3,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::seen;
+use super::{inside, seen};
 use crate::book::{Slot, SlotRange};
+use crate::compare::inside::names;
 use crate::compare::stored::{columns, memory};
 use crate::compare::unit::{Holds, Unit};
 use crate::settle::{Cell, CellKind, Value};
@@ -37,6 +38,8 @@ enum Head {
     Scene,
     Cell(usize),
     Beside(usize),
+    /// What a switch inside the preset does, by its name.
+    Switch(String),
     /// Nothing that a unit stores.
     Foot,
 }
@@ -65,6 +68,7 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
     if !wrong.is_empty() {
         return Err(wrong.join("\n"));
     }
+    let columns = columns(compiled);
     let wants: BTreeMap<Slot, u32> = memory(compiled).into_iter().map(|row| (row.slot, row.scene)).collect();
     let mut out = Readings::default();
     let mut lines: BTreeMap<Slot, u64> = BTreeMap::new();
@@ -105,6 +109,17 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
         holds.name = Some(field(&|head| matches!(head, Head::Scene)).to_owned()).filter(|name| !name.is_empty());
         for (head, text) in heads.iter().zip(&record) {
             let text = text.trim();
+            if let Head::Switch(name) = head
+                && !matches!(text, "" | "-" | "?")
+            {
+                match inside::read(compiled, &columns, text) {
+                    Some(does) => drop(holds.beside.switches.insert(name.clone(), does)),
+                    None => wrong.push(format!(
+                        "line {line} ({shown}), `switch-{name}`: `{text}` is nothing that a switch does; say it as \
+                         `tipring table BOOK --format csv` prints it, or `nothing`"
+                    )),
+                }
+            }
             let Head::Cell(at) = *head else { continue };
             let Some(column) = table.cells.list.get(at).filter(|_| !matches!(text, "" | "-" | "?")) else { continue };
             let expected = wants.get(&slot).map_or(Value::Unknown, |scene| table.stored(*scene, at as u16));
@@ -139,6 +154,11 @@ fn heads(compiled: &Compiled, record: &::csv::StringRecord, wrong: &mut Vec<Stri
     let cells = &compiled.table.cells.list;
     let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut out = Vec::new();
+    let switches = names(compiled);
+    let switch = |name: &str| {
+        let name = name.strip_prefix("switch-")?;
+        switches.iter().find(|known| known.eq_ignore_ascii_case(name)).cloned()
+    };
     for text in record {
         let name = text.trim().to_lowercase();
         if !name.is_empty() && !seen.insert(name.clone()) {
@@ -151,6 +171,7 @@ fn heads(compiled: &Compiled, record: &::csv::StringRecord, wrong: &mut Vec<Stri
             (_, Some(at), _) if matches!(cells.get(at).map(|c| c.kind), Some(CellKind::ByFoot { .. })) => Head::Foot,
             (_, Some(at), _) => Head::Cell(at),
             (.., Some(n)) => Head::Beside(n),
+            (name, ..) if switch(name).is_some() => Head::Switch(switch(name).unwrap_or_default()),
             ("", ..) => Head::Foot,
             _ => {
                 let names = cells.iter().map(|c| c.name.as_str()).chain(["slot", "scene"]);

@@ -17,6 +17,7 @@ use crate::Compiled;
 use crate::book::travel::MOST_INPUTS;
 use crate::book::{LoopOrder, Slot, Travel};
 use crate::compare::back::read_back;
+use crate::compare::inside::{Beside, Does, Switch};
 use crate::compare::stored::{Column, Sends, Store, Wire, columns};
 use crate::compare::unit::{Holds, Unit};
 use crate::print::readings;
@@ -69,6 +70,15 @@ pub struct Record {
 /// The word for what was read and is nothing that the board has a word for.
 const OTHER: &str = "other";
 
+/// How what a switch does is told.
+const SWITCH: &str = "switch-";
+const TOGGLES: &str = "toggles";
+const HOLDS: &str = "holds";
+const NOTHING: &str = "nothing";
+
+/// The word for whether the slot's own switch, pressed again, calls its second row.
+const SECOND: &str = "second-row";
+
 /// The word where no date was given.
 const UNDATED: &str = "undated";
 
@@ -91,11 +101,47 @@ pub fn lines(compiled: &Compiled, unit: &Unit, how: How, source: &dyn Fn(Slot) -
             let value = holds.cells.get(column.cell as usize).copied().flatten()?;
             Some((wire(column.wire), store(column.store(value)).unwrap_or_else(|| OTHER.to_owned())))
         });
-        let cells = cells.collect();
+        let cells = cells.chain(beside(&holds.beside)).collect();
         let fact = Fact { slot: range.show(*slot), how, name: holds.name.clone(), source: source(*slot), cells };
         write(&mut out, &fact);
     }
     out
+}
+
+/// What stands beside the cells: `switch-6 toggles loop-1 1`, `switch-7 nothing`, `second-row no`.
+fn beside(beside: &Beside) -> Vec<(String, String)> {
+    let switches = beside.switches.iter().map(|(name, switch)| {
+        let says = match switch {
+            Switch::Nothing => NOTHING.to_owned(),
+            Switch::Other => OTHER.to_owned(),
+            Switch::Does(does) => {
+                let moved = does.moves.iter().map(|(to, held, _)| {
+                    format!("{} {}", wire(*to), store(held.clone()).unwrap_or_else(|| OTHER.to_owned()))
+                });
+                format!("{} {}", if does.holds { HOLDS } else { TOGGLES }, moved.collect::<Vec<_>>().join("; "))
+            }
+        };
+        (format!("{SWITCH}{name}"), says)
+    });
+    let second = beside.second.map(|there| (SECOND.to_owned(), if there { "yes" } else { "no" }.to_owned()));
+    switches.chain(second).collect()
+}
+
+/// What a switch does by such words.
+fn switch(known: &FxHashMap<String, &Column>, words: &str) -> Switch {
+    if words == NOTHING {
+        return Switch::Nothing;
+    }
+    let does = || {
+        let (word, moves) = words.split_once(' ').filter(|(word, _)| [TOGGLES, HOLDS].contains(word))?;
+        let moved = moves.split("; ").map(|one| {
+            let (name, held) = one.split_once(' ')?;
+            let column = known.get(name)?;
+            Some((column.wire, column.store(value_of(column, held)?), column.cell))
+        });
+        Some(Does { holds: word == HOLDS, moves: moved.collect::<Option<_>>()? })
+    };
+    does().map_or(Switch::Other, Switch::Does)
 }
 
 fn write(out: &mut String, fact: &Fact) {
@@ -148,12 +194,10 @@ pub fn read(text: &str) -> Result<Record, String> {
 
 fn fact(line: &str) -> Option<Fact> {
     let (date, rest) = line.split_once(' ')?;
-    let (slot, rest) = rest.split_once(' ')?;
-    let (how, rest) = if let Some(rest) = rest.strip_prefix("programmed ") {
-        (How::Programmed, rest)
-    } else {
-        (How::Read, rest.strip_prefix("read ")?)
-    };
+    // The slot is `1.1`, or `1.1 again`.
+    let told = |how: How| rest.split_once(&format!(" {} ", how.word())).map(|(slot, rest)| (slot, how, rest));
+    let ways = [told(How::Programmed), told(How::Read)].into_iter().flatten();
+    let (slot, how, rest) = ways.min_by_key(|(slot, ..)| slot.len())?;
     let (name, rest) = match text(rest) {
         Some((name, rest)) => (Some(name.to_owned()), rest),
         None => (None, rest),
@@ -200,7 +244,17 @@ impl Record {
             }
             holds.cells.resize(compiled.table.cells.len(), None);
             holds.name = fact.name.clone().or(holds.name.take());
+            let mut second = None;
             for (name, value) in &fact.cells {
+                if let Some(name) = name.strip_prefix(SWITCH) {
+                    holds.beside.switches.insert(name.to_owned(), switch(&known, value));
+                    continue;
+                }
+                if name == SECOND {
+                    second = Some(value == "yes");
+                    holds.beside.second = second;
+                    continue;
+                }
                 holds.others.retain(|other| !other.starts_with(&format!("{name} ")));
                 match known.get(name) {
                     Some(column) => {
@@ -213,6 +267,9 @@ impl Record {
                     }
                     None => {}
                 }
+            }
+            if second == Some(false) {
+                unit.slots.remove(&Slot { again: true, ..slot });
             }
         }
         unit

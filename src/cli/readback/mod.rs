@@ -144,7 +144,7 @@ fn ask(args: &Args, compiled: &Compiled, kind: Kind) -> Outcome {
     }
     asking::ask(compiled, &open, |look, holds| {
         if let Some((source, path)) = &record {
-            let one = Unit { slots: BTreeMap::from([(look.at, holds.clone())]) };
+            let one = Unit { slots: BTreeMap::from([(look.at, holds.clone())]), ..Unit::default() };
             record::add(path, &lines(compiled, &one, How::Read, &|_| source.clone()))?;
         }
         unit.slots.insert(look.at, holds);
@@ -206,7 +206,14 @@ fn slots(compiled: &Compiled, list: &str) -> Result<BTreeSet<Slot>, Trouble> {
         return Ok(filled);
     }
     let (mut slots, mut wrong) = (BTreeSet::new(), Vec::new());
+    let mut words: Vec<String> = Vec::new();
     for word in list.split([',', ' ']).filter(|word| !word.is_empty()) {
+        match words.last_mut().filter(|_| word == "again") {
+            Some(slot) => *slot += " again",
+            None => words.push(word.to_owned()),
+        }
+    }
+    for word in &words {
         match readings::slot(range, word) {
             Some(slot) if filled.contains(&slot) => drop(slots.insert(slot)),
             Some(_) => wrong.push(format!("the book fills no slot {word}")),

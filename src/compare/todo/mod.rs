@@ -14,6 +14,7 @@ pub use step_through::StepThrough;
 pub use tonight::{Step, Tonight, tonight};
 pub use work::{Edit, Source, Work, WorkList, standing};
 
+use super::inside::{self, Known, Switched};
 use super::options::Options;
 use super::pairing::Matched;
 use crate::Compiled;
@@ -23,21 +24,33 @@ use crate::book::Slot;
 pub struct Todo {
     /// What to store, slot by slot.
     pub list: WorkList,
-    /// What that reaches.
+    /// Switches inside presets to set anew.
+    pub switched: Vec<Switched>,
+    /// What all that reaches.
     pub touched: Touched,
     /// What to step through afterwards.
     pub step_through: StepThrough,
 }
 
 /// Finds it; `loops` are those that hold another pedal.
-pub fn todo(old: &Compiled, new: &Compiled, matched: &Matched, options: Options, loops: &BTreeSet<u16>) -> Todo {
+pub fn todo(
+    (old, known): (&Compiled, &Known),
+    new: &Compiled,
+    matched: &Matched,
+    options: Options,
+    loops: &BTreeSet<u16>,
+) -> Todo {
     let list = plan::list(old, new, matched, options);
-    let touched = reached::touched(old, new, matched, &list.work);
+    let switched = inside::differences(known, new, &list.work);
+    let worked = list.work.iter().map(|w| (w.now, w.slot)).chain(switched.iter().map(|s| (s.scene, s.slot)));
+    let touched = reached::touched(old, new, matched, worked);
     let step_through = step_through::step_through(new, &list.work, loops);
-    Todo { list, touched, step_through }
+    Todo { list, switched, touched, step_through }
 }
 
 /// The slots of the new book that a unit which holds the old one has otherwise.
-pub fn stale(old: &Compiled, new: &Compiled) -> BTreeSet<Slot> {
-    plan::stale(old, new)
+pub fn stale(old: &Compiled, new: &Compiled, known: &Known) -> BTreeSet<Slot> {
+    let mut out = plan::stale(old, new);
+    out.extend(inside::differences(known, new, &[]).iter().map(|s| s.slot));
+    out
 }

@@ -7,7 +7,7 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::choice::{self, From, Ways};
 use super::work::{Edit, Source, Work, WorkList};
@@ -46,6 +46,11 @@ pub(super) fn target(memory: &Memory<'_>, slot: Slot, scene: u32) -> Option<Targ
     (alone > 0).then_some(Target { slot, scene, was, wanted, alone, kept: None })
 }
 
+/// A slot whose cells are right.
+pub(super) fn as_it_is(memory: &Memory<'_>, slot: Slot, scene: u32) -> Target {
+    Target { slot, scene, was: memory.holds_in(slot), wanted: memory.wanted(scene), alone: 0, kept: None }
+}
+
 /// The least work that turns the old memory into the new one.
 pub(super) fn list(old: &Compiled, new: &Compiled, matched: &Matched, options: Options) -> WorkList {
     let memory = Memory::of(old, new, options.exact);
@@ -75,6 +80,9 @@ pub(super) struct Planner<'m> {
     whole: bool,
     /// A preset may be stored in another slot.
     copies: bool,
+    /// Banks and switches whose slot has two rows, before or after: nobody knows whether a unit brings both along, so
+    /// nothing is stored from there or to there.
+    rows: FxHashSet<(u32, u32)>,
 }
 
 impl<'m> Planner<'m> {
@@ -86,7 +94,9 @@ impl<'m> Planner<'m> {
             }
         }
         let whole = targets * (memory.holds.len() + targets) <= MOST_PAIRS;
-        Planner { memory, matched, origin, whole, copies }
+        let slots = memory.holds.iter().chain(&memory.wants).map(|(slot, _)| slot).filter(|slot| slot.again);
+        let rows = slots.map(|slot| (slot.bank, slot.switch)).collect();
+        Planner { memory, matched, origin, whole, copies, rows }
     }
 
     fn plan(&self, mut targets: Vec<Target>) -> WorkList {
@@ -142,7 +152,8 @@ impl<'m> Planner<'m> {
             }
         }
         let count = work.iter().map(Work::count).sum::<usize>() as u32;
-        WorkList { work, fewest: (self.whole || !self.copies).then_some(bound.min(count)) }
+        let barred = self.rows.len();
+        WorkList { work, fewest: (self.whole || !self.copies).then_some(bound.min(count)), barred }
     }
 
     /// Adds the presets that the list itself writes as sources, and leaves out what takes no less than editing in place.
@@ -157,8 +168,8 @@ impl<'m> Planner<'m> {
         for (at, (target, (ways, hoped))) in targets.iter().zip(ways.iter_mut().zip(&mut hoped)).enumerate() {
             let own = || first.get(&target.scene).copied().into_iter().collect();
             let sources: Vec<usize> = if self.whole { (0..targets.len()).collect() } else { own() };
-            for slot in sources.into_iter().filter(|slot| *slot != at) {
-                let Some(source) = targets.get(slot) else { continue };
+            for slot in sources.into_iter().filter(|slot| *slot != at && self.moves(target.slot)) {
+                let Some(source) = targets.get(slot).filter(|source| self.moves(source.slot)) else { continue };
                 let (sure, least) = self.memory.from_written(&source.wanted, &target.wanted);
                 ways.others.push((1 + sure, From { slot, new: true }));
                 hoped.others.push((1 + least, From { slot, new: true }));
@@ -173,14 +184,20 @@ impl<'m> Planner<'m> {
 
     /// Where a target may be filled from, as places in the old memory.
     pub(super) fn sources(&self, target: &Target) -> Vec<usize> {
-        if !self.copies {
+        if !self.moves(target.slot) {
             return Vec::new();
         }
+        let moves = |at: &usize| self.memory.holds.get(*at).is_some_and(|(slot, _)| self.moves(*slot));
         if self.whole {
-            return (0..self.memory.holds.len()).collect();
+            return (0..self.memory.holds.len()).filter(moves).collect();
         }
         let own = self.matched.scenes.old_of(target.scene);
-        own.and_then(|scene| self.origin.get(scene as usize).copied().flatten()).into_iter().collect()
+        own.and_then(|scene| self.origin.get(scene as usize).copied().flatten()).filter(moves).into_iter().collect()
+    }
+
+    /// The preset of a slot may be stored elsewhere, and another one there.
+    pub(super) fn moves(&self, slot: Slot) -> bool {
+        self.copies && !self.rows.contains(&(slot.bank, slot.switch))
     }
 
     /// The value as the table has it, which knows from where a foot starts.

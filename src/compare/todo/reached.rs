@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 use fixedbitset::FixedBitSet;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::work::Work;
 use crate::Compiled;
 use crate::book::{Slot, Song};
 use crate::compare::pairing::Matched;
@@ -23,8 +22,13 @@ pub struct Touched {
     pub emptied: Vec<(Slot, u32)>,
 }
 
-/// Finds all that.
-pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &[Work]) -> Touched {
+/// Finds all that, for the scenes and slots that are worked on.
+pub(super) fn touched(
+    old: &Compiled,
+    new: &Compiled,
+    matched: &Matched,
+    worked: impl Iterator<Item = (u32, Slot)>,
+) -> Touched {
     let pressed = Pressed::of(&new.book, &new.presets);
     let numbered = || (0u32..).zip(&new.book.show.songs);
     let of = |number: u32, song: &Song| -> FxHashSet<Slot> {
@@ -34,8 +38,8 @@ pub(super) fn touched(old: &Compiled, new: &Compiled, matched: &Matched, work: &
     };
     let anywhere: FxHashSet<Slot> = numbered().flat_map(|(number, song)| of(number, song)).collect();
     let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
-    for work in work {
-        slots.entry(work.now).or_default().push(work.slot);
+    for (scene, slot) in worked {
+        slots.entry(scene).or_default().push(slot);
     }
     let mut songs = Vec::new();
     for (number, song) in numbered() {

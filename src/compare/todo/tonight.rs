@@ -4,10 +4,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::plan::{Planner, Start, Target, cost, target};
+use super::plan::{Planner, Start, Target, as_it_is, cost, target};
 use super::work::Work;
 use crate::Compiled;
 use crate::book::{Set, Slot};
+use crate::compare::inside::{self, Known, Switched};
 use crate::compare::options::Options;
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory::{Held, Memory};
@@ -33,6 +34,8 @@ pub struct Tonight {
 pub struct Step {
     /// What to do there.
     pub work: Work,
+    /// What to set there of its switches.
+    pub switched: Vec<Switched>,
     /// The slot before it on the list; before the first the one that the unit wakes on, where that is stated.
     pub after: Option<Slot>,
     /// Presses from there to the slot, by way of the one that is copied; None where the switcher does not state them.
@@ -42,14 +45,22 @@ pub struct Step {
 }
 
 /// Finds it for a set of the new book.
-pub fn tonight(old: &Compiled, new: &Compiled, matched: &Matched, options: Options, set: &Set) -> Tonight {
+pub fn tonight(
+    (old, known): (&Compiled, &Known),
+    new: &Compiled,
+    matched: &Matched,
+    options: Options,
+    set: &Set,
+) -> Tonight {
     let memory = Memory::of(old, new, options.exact);
     let played = songs(new, set);
     let wants: BTreeMap<Slot, u32> = memory.wants.iter().copied().collect();
+    let beside: BTreeSet<Slot> = inside::differences(known, new, &[]).into_iter().map(|one| one.slot).collect();
     let mut targets: Vec<Target> = Vec::new();
     for slot in played.iter().flat_map(|(_, slots)| slots).flatten() {
         if let Some(scene) = wants.get(slot).filter(|_| !targets.iter().any(|t| t.slot == *slot)) {
-            targets.extend(target(&memory, *slot, *scene));
+            let cells = target(&memory, *slot, *scene);
+            targets.extend(cells.or_else(|| beside.contains(slot).then(|| as_it_is(&memory, *slot, *scene))));
         }
     }
     let planner = Planner::new(&memory, matched, options.copies, targets.len());
@@ -70,7 +81,9 @@ pub fn tonight(old: &Compiled, new: &Compiled, matched: &Matched, options: Optio
                 }
             }
         }
-        for ((_, held), other) in done.iter().zip(&targets).filter(|_| options.copies) {
+        for ((_, held), other) in
+            done.iter().zip(&targets).filter(|(_, other)| planner.moves(other.slot) && planner.moves(target.slot))
+        {
             let worth = 1 + planner.from(held, other, target);
             if worth < best.0 {
                 best = (worth, Start::Written(other, held));
@@ -82,9 +95,15 @@ pub fn tonight(old: &Compiled, new: &Compiled, matched: &Matched, options: Optio
             presses.between(after, by) + presses.between(by, work.slot)
         });
         let right = right(&played, &targets, at + 1);
-        steps.push(Step { work: work.clone(), after, presses, right });
+        steps.push(Step { work: work.clone(), switched: Vec::new(), after, presses, right });
         after = Some(work.slot);
         done.push((work, held));
+    }
+    let work: Vec<Work> = done.into_iter().map(|(work, _)| work).collect();
+    for one in inside::differences(known, new, &work) {
+        if let Some(step) = steps.iter_mut().find(|step| step.work.slot == one.slot) {
+            step.switched.push(one);
+        }
     }
     Tonight {
         title: set.title.clone(),
@@ -103,12 +122,18 @@ fn right(played: &[(String, Vec<Option<Slot>>)], targets: &[Target], done: usize
     played.iter().take_while(|(_, slots)| slots.iter().all(plays)).count()
 }
 
-/// The set's songs with the slot that each part is played from: the way that the sheet and the walk take.
+/// The set's songs with the slots that each part is played from, the first row before the second: the way that the sheet and
+/// the walk take.
 fn songs(new: &Compiled, set: &Set) -> Vec<(String, Vec<Option<Slot>>)> {
     let show = &new.book.show;
     let songs = || set.items.iter().filter_map(|item| show.songs.get(item.song()?));
     let wakes = new.book.board.timing.wakes.map(|w| w.value);
     let stands = new.presets.iter().find(|p| wakes.is_some() && p.slot == wakes).and_then(|p| p.slot);
     let mut path = Places::of(&new.book, &new.presets).path(stands, songs()).into_iter();
-    songs().map(|song| (song.title.to_string(), path.by_ref().take(song.parts.len()).collect())).collect()
+    let stored = |slot: Option<Slot>| match slot.map(Slot::stored) {
+        Some(second) if second.again => vec![Some(Slot::at(second.bank, second.switch)), Some(second)],
+        slot => vec![slot],
+    };
+    let mut slots = |parts: usize| path.by_ref().take(parts).flat_map(stored).collect();
+    songs().map(|song| (song.title.to_string(), slots(song.parts.len()))).collect()
 }

@@ -61,6 +61,8 @@ pub struct WorkList {
     /// No list that writes each of these slots once, and no other, does with fewer things; None when there were too many
     /// slots to look at all pairs.
     pub fewest: Option<u32>,
+    /// Slots of two rows, from and to which nothing is stored.
+    pub barred: usize,
 }
 
 impl WorkList {

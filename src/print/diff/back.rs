@@ -1,20 +1,17 @@
 //! What was read off the unit, told: what must be set, the songs that it touches, and what was not read.
 
 use super::page::{Line, Section, Tone, blocks};
-use super::{todo, words};
+use super::{inside, todo, words};
 use crate::Compiled;
 use crate::compare::back::{Back, Unread, Wrong};
 use crate::compare::stored::Column;
 use crate::print::doc::{Block, Doc, named};
-use crate::print::inside;
 
 /// The report. `passed` lines of the table named no slot.
 pub fn doc(compiled: &Compiled, back: &Back, passed: usize) -> Doc {
     let mut out = vec![Block::Para(named(&lead(back)))];
-    if !inside::used(compiled).is_empty() {
-        out.push(Block::Para(named("not counted: what switches inside the presets do; look at them on the unit")));
-    }
     out.extend(blocks(wrong(compiled, back)));
+    out.extend(blocks(inside::slots(compiled, &back.switched, "To set inside the presets")));
     out.extend(blocks(touched(back)));
     out.extend(blocks(unread(compiled, back)));
     out.extend(blocks(beside(compiled, back, passed)));
@@ -26,10 +23,15 @@ pub fn lead(back: &Back) -> String {
     let missing: usize = back.unread.iter().map(|u| u.cells.len()).sum();
     let (right, wrong) = (back.right, back.count());
     let (all, presets) = (words::count(right, "thing"), words::count(back.unread.len(), "preset"));
-    match (wrong, missing) {
+    let seen = match back.unseen {
+        0 => String::new(),
+        n => format!("; what switches do inside {} was not read", words::count(n, "preset")),
+    };
+    let says = match (wrong, missing) {
         (0, missing) if right == 0 && missing > 0 => {
             format!("nothing that is heard was read: {} in {presets}", words::count(missing, "cell"))
         }
+        (0, 0) if !seen.is_empty() => format!("all cells that are heard were read, and are as they should be: {all}"),
         (0, 0) => format!("all that is heard was read, and is as it should be: {all}"),
         (0, _) => {
             format!("what was read is as it should be: {all}; {} in {presets} not read", words::count(missing, "cell"))
@@ -39,7 +41,8 @@ pub fn lead(back: &Back) -> String {
             let missing = words::count(missing, "cell");
             format!("{} wrong, {right} right; {missing} in {presets} not read", words::count(wrong, "thing"))
         }
-    }
+    };
+    says + &seen
 }
 
 /// What to set, as a list of a diff says it.
@@ -88,6 +91,10 @@ fn beside(compiled: &Compiled, back: &Back, passed: usize) -> Section {
             format!("the book fills no slot {}: what was read there does not matter", slots.join(", ")),
         ));
     }
+    if compiled.book.board.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1) {
+        let says = "a second row that the unit has and the book has not was not looked for".to_owned();
+        lines.push(Line::new(0, Tone::Plain, says));
+    }
     if passed > 0 {
         let says = format!("{} of the table without a slot: no unit stores them", words::count(passed, "line"));
         lines.push(Line::new(0, Tone::Plain, says));
@@ -112,6 +119,11 @@ pub fn csv(compiled: &Compiled, back: &Back) -> String {
         if let Some(label) = &work.label {
             records.push(record("name".to_owned(), "something else".to_owned(), label.clone()));
         }
+    }
+    for one in &back.switched {
+        let (slot, scene) = (words::slot(compiled, one.slot), words::scene(compiled, one.scene).to_owned());
+        let [cell, wants] = inside::told(compiled, one);
+        records.push([slot, scene, String::new(), cell, "something else".to_owned(), wants]);
     }
     for unread in &back.unread {
         for cell in &unread.cells {

@@ -4,32 +4,55 @@ use super::page::{Line, Section};
 use super::words;
 use crate::Compiled;
 use crate::compare::Comparison;
-use crate::compare::inside::{Does, Switched};
+use crate::compare::inside::{Beneath, Does, Switched};
 use crate::compare::stored;
 use crate::print::cell;
+use crate::print::inside::NOTHING;
 
 /// Slot by slot, with boxes.
 pub(super) fn section(comparison: &Comparison<'_>) -> Section {
-    let mut lines = Vec::new();
-    for of in comparison.switched.chunk_by(|a, b| a.slot == b.slot) {
-        let Some(first) = of.first() else { continue };
-        let (slot, scene) = (words::slot(comparison.new, first.slot), words::scene(comparison.new, first.scene));
-        lines.push(Line::ticked(0, format!("{slot} `{scene}`")));
-        lines.extend(of.iter().map(|one| Line::ticked(1, says(comparison.new, one))));
-    }
+    let section = slots(comparison.new, &comparison.switched, "Switches inside presets");
     let lead = format!(
-        "{} to set, beside what is listed above; not counted there.{}",
-        words::count(comparison.switched.len(), "switch").replace("switchs", "switches"),
-        if comparison.old.is_unit() { " What the unit has there is not in the record." } else { "" }
+        "{} to set or to look at, beside what is listed above; not counted there.",
+        words::count(comparison.switched.len(), "thing"),
     );
-    Section { title: "Switches inside presets".to_owned(), lead, lines }
+    Section { lead, ..section }
+}
+
+/// The same under a title of its own.
+pub(super) fn slots(new: &Compiled, switched: &[Switched], title: &str) -> Section {
+    let mut lines = Vec::new();
+    for of in switched.chunk_by(|a, b| a.slot == b.slot) {
+        let Some(first) = of.first() else { continue };
+        lines.push(Line::ticked(0, format!("{} `{}`", words::slot(new, first.slot), words::scene(new, first.scene))));
+        lines.extend(self::lines(new, of));
+    }
+    Section { title: title.to_owned(), lead: String::new(), lines }
+}
+
+/// The lines of one slot.
+pub(super) fn lines<'s>(new: &Compiled, of: impl IntoIterator<Item = &'s Switched>) -> Vec<Line> {
+    of.into_iter().map(|one| Line::ticked(1, says(new, one))).collect()
 }
 
 /// `switch 6 toggles loop 1 (GLL) 1`.
 pub(super) fn says(new: &Compiled, one: &Switched) -> String {
-    match &one.now {
-        Some(does) => format!("switch {} {}", one.name, done(new, does)),
-        None => format!("switch {} does nothing any more", one.name),
+    match &one.what {
+        Beneath::Switch(name, Some(does)) => format!("switch {name} {}", done(new, does)),
+        Beneath::Switch(name, None) => format!("switch {name} does nothing any more"),
+        Beneath::NoSecond => "its own switch calls no second row any more".to_owned(),
+        Beneath::Unknown => "look whether a switch does anything else there: nobody knows".to_owned(),
+    }
+}
+
+/// The same in two columns: `switch-6`, `toggles loop 1 (GLL) 1`.
+pub(super) fn told(new: &Compiled, one: &Switched) -> [String; 2] {
+    match &one.what {
+        Beneath::Switch(name, does) => {
+            let wants = does.as_ref().map_or(NOTHING.to_owned(), |does| done(new, does));
+            [format!("switch-{name}"), wants]
+        }
+        Beneath::NoSecond | Beneath::Unknown => ["second-row".to_owned(), NOTHING.to_owned()],
     }
 }
 

@@ -73,7 +73,8 @@ pub(super) fn title((old, was): (&Compiled, &str), (new, now): (&Compiled, &str)
 /// A book by its title, its version word and its source's fingerprint.
 fn book(compiled: &Compiled, source: &str) -> String {
     if compiled.is_unit() {
-        return "what the record says is in the unit".to_owned();
+        let record = compiled.book.board.title.as_ref().map_or("", |title| &title.value);
+        return format!("what {record} says is in the unit");
     }
     let title = compiled.book.board.title.as_ref().map_or("a board without a name", |b| b.value.as_str());
     let version = compiled.book.board.version.as_ref().map_or(String::new(), |v| format!("{}, ", v.value));

@@ -90,8 +90,14 @@ pub(super) fn worksheet(comparison: &Comparison<'_>) -> Section {
     let (count, slots) = (list.count(), list.work.len());
     let least = match list.fewest {
         _ if list.least() && !comparison.options.copies => "without copies no list does with fewer".to_owned(),
-        _ if list.least() => "no list that writes each of these slots once, and no other, does with fewer".to_owned(),
-        Some(fewest) => format!("a shorter list is not ruled out; {fewest} are needed at any rate"),
+        _ if list.least() => {
+            let barred = if list.barred > 0 { ", and stores no preset from or to a slot of two rows" } else { "" };
+            format!("no list that writes each of these slots once, and no other{barred}, does with fewer")
+        }
+        Some(fewest) => {
+            let barred = if list.barred > 0 { " where no preset is stored from or to a slot of two rows" } else { "" };
+            format!("a shorter list is not ruled out; {fewest} are needed at any rate{barred}")
+        }
         None => "too many slots to prove that this is the least".to_owned(),
     };
     let moved = list.work.iter().filter(|w| moved(comparison, w)).count();

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::page::{Line, Section, Tone, blocks};
-use super::{json, story, todo, words};
+use super::{inside, json, story, todo, words};
 use crate::Compiled;
 use crate::compare::todo::{Source, Tonight};
 use crate::print::doc::Doc;
@@ -25,6 +25,7 @@ pub fn doc((old, new): (&Compiled, &Compiled), tonight: &Tonight) -> Doc {
             format!(" ({} from {}{by})", words::presses(presses), words::slot(new, after))
         });
         todo::slot((old, new), &step.work, &presses.unwrap_or_default(), &mut lines);
+        lines.extend(inside::lines(new, &step.switched));
         lines.push(Line::new(1, Tone::Plain, mark(tonight, step.right)));
     }
     let played = |slot| tonight.slots.contains(&slot);
@@ -57,7 +58,7 @@ fn nothing(tonight: &Tonight) -> String {
 }
 
 fn lead(new: &Compiled, tonight: &Tonight) -> String {
-    let things = words::count(tonight.steps.iter().map(|s| s.work.count()).sum(), "thing");
+    let things = words::count(tonight.steps.iter().map(|s| s.work.count() + s.switched.len()).sum(), "thing");
     let slots = words::count(tonight.steps.len(), "slot");
     let presses = match new.book.board.timing.presses {
         Some(_) => "",
@@ -86,6 +87,10 @@ pub fn data((old, new): (&Compiled, &Compiled), tonight: &Tonight) -> String {
     let (was, now) = sources(old, new);
     let slots = tonight.steps.iter().map(|step| {
         let mut out = json::work((old, new), &step.work);
+        if !step.switched.is_empty() {
+            let says: Vec<String> = step.switched.iter().map(|one| inside::says(new, one)).collect();
+            out.insert("switches".to_owned(), json!(says));
+        }
         out.insert("after".to_owned(), json!(step.after.map(|slot| words::slot(new, slot))));
         out.insert("presses".to_owned(), json!(step.presses));
         out.insert("right_up_to".to_owned(), json!(step.right));
