@@ -223,6 +223,12 @@ fn what_stands_beside_the_cells_is_set_as_the_lists_say() {
     oracle("beside.py", "json", 20, 120);
 }
 
+/// Beside switches inside presets a change moves what was asked for and nothing else, or is refused.
+#[test]
+fn changes_beside_switches_move_nothing_else() {
+    oracle("changed.py", "json", 20, 120);
+}
+
 /// Against the same book with a scene of its own for each combination, beside all that a preset may hold.
 #[test]
 fn what_is_pressed_inside_a_preset_is_as_if_a_scene_said_it() {

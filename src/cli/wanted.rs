@@ -113,6 +113,9 @@ fn bad(compiled: &Compiled, bad: &Bad) -> String {
         }
         Bad::Slot(line, slot, None) => format!("line {line}: slot {slot} holds no scene of that name"),
         Bad::Cell(line, column, text) => format!("line {line}: `{column}` cannot hold `{text}`"),
+        Bad::Switch(line, column) => {
+            format!("line {line}: `{column}` says something else; what a switch does is changed in the scene, by hand")
+        }
         Bad::Rows(one, other, scene, column) => format!(
             "lines {one} and {other} are both `{scene}`, and want `{column}` otherwise; a scene is one sound: change both, \
              or make another scene of it"

@@ -5,6 +5,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::{Refusal, Wanted};
 use crate::Compiled;
 use crate::book::{Amount, What};
+use crate::settle::inside::switches;
 use crate::settle::why::reasons;
 use crate::settle::{Answer, CellKind, Value};
 
@@ -46,6 +47,7 @@ impl<'b> Goal<'b> {
                 _ => drop(goal.values.insert((one.scene, one.cell), one.value)),
             }
         }
+        goal.combine(wanted, &mut refused);
         goal.leave(wanted);
         for (at, one) in wanted.iter().enumerate() {
             if super::moved::calls(book, one.cell) {
@@ -60,6 +62,23 @@ impl<'b> Goal<'b> {
         }
         goal.unsaid(&mut refused);
         if refused.is_empty() { Ok(goal) } else { Err(refused) }
+    }
+
+    /// With switches pressed a scene has what is wanted of it, but for what they move: that would have to follow.
+    fn combine(&mut self, wanted: &[Wanted], refused: &mut Vec<Refusal>) {
+        let (book, table) = (&self.book.book, &self.book.table);
+        for (at, one) in wanted.iter().enumerate() {
+            if book.show.is_pressed(one.scene) {
+                refused.push(Refusal::Pressed(at));
+            }
+            let new = table.value(one.scene, one.cell) != one.value;
+            let moves = |moves: &[(u16, Value)]| new && moves.iter().any(|(cell, _)| *cell == one.cell);
+            let by = switches(book, table, one.scene).into_iter().find(|(_, _, moved)| moves(moved));
+            refused.extend(by.map(|(switch, ..)| Refusal::Switched(one.scene, switch)));
+            for pressed in book.show.combinations(one.scene).iter().filter(|_| new) {
+                self.values.insert((*pressed, one.cell), one.value);
+            }
+        }
     }
 
     /// What a cell is to hold, wanted or as it was.
@@ -93,8 +112,11 @@ impl<'b> Goal<'b> {
         let Some(column) = cells.list.get(cell as usize).filter(|c| !c.users.is_empty() && !c.always()) else {
             return false;
         };
-        let silent = |device: u16| cells.sounds(device, |c| self.value(scene, c)) == Answer::No;
-        column.users.iter().all(|(device, _)| silent(*device))
+        // A switch inside the preset may bring it in.
+        let pressed = self.book.book.show.combinations(scene);
+        let silent = |scene: u32, device: u16| cells.sounds(device, |c| self.value(scene, c)) == Answer::No;
+        let rows = || pressed.iter().copied().chain([scene]);
+        column.users.iter().all(|(device, _)| rows().all(|row| silent(row, *device)))
     }
 
     /// A tempo needs no statement: songs say it, or nothing is sent.

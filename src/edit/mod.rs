@@ -82,8 +82,11 @@ pub struct Followed {
 pub enum Refusal {
     /// The book has errors before anything is changed.
     Errors(usize),
-    /// Switches move things inside the presets: what they bring would have to follow too.
-    Switched,
+    /// A switch (scene, switch) moves this inside the preset: what it brings would have to follow too.
+    Switched(u32, u8),
+    /// A wanted cell (its place among those that were given) is of a scene with switches pressed: the scene says what they
+    /// bring.
+    Pressed(usize),
     /// Two wanted cells are one, and differ: their places among those that were given.
     Clash(usize, usize),
     /// No statement puts this in the cell.
@@ -114,9 +117,6 @@ pub enum Refusal {
 pub fn follow(book: &Compiled, wanted: &[Wanted]) -> Result<Followed, Vec<Refusal>> {
     if book.errors() > 0 {
         return Err(vec![Refusal::Errors(book.errors())]);
-    }
-    if !book.book.show.combinations.is_empty() {
-        return Err(vec![Refusal::Switched]);
     }
     let goal = goal::Goal::of(book, wanted)?;
     let plan = plan::least(&goal)?;

@@ -132,7 +132,8 @@ impl Model {
         model.default = model.statements(goal, show.default);
         model.layers = show.layers.iter().map(|layer| model.statements(goal, layer.own)).collect();
         model.own = show.scenes.iter().map(|scene| model.statements(goal, scene.own)).collect();
-        for (id, scene) in show.scenes.iter().enumerate() {
+        // No text says what a scene has with switches pressed: it follows.
+        for (id, scene) in show.scenes.iter().enumerate().filter(|(_, scene)| scene.pressed == 0) {
             if let Some(children) = scene.parent.and_then(|p| model.children.get_mut(p as usize)) {
                 children.push(id as u32);
             }

@@ -54,7 +54,7 @@ fn single(search: &mut Search<'_, '_>) -> Vec<(Block, Turn)> {
     blocks.extend(has_default(book).then_some(Block::Default));
     let mut units: Vec<u32> = Vec::new();
     let wanted: Vec<u32> = scenes.clone().filter(|id| search.is_wanted(*id)).collect();
-    let others = scenes.clone().filter(|id| !search.is_wanted(*id));
+    let others = scenes.clone().filter(|id| !search.is_wanted(*id) && !show.is_pressed(*id));
     let all: Vec<u32> = if scenes.end > FEW_SCENES { wanted } else { wanted.into_iter().chain(others).collect() };
     search.cut |= scenes.end > FEW_SCENES;
     for scene in all {

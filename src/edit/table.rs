@@ -2,7 +2,7 @@
 
 use super::Wanted;
 use crate::Compiled;
-use crate::print::cell;
+use crate::print::{cell, inside};
 use crate::settle::why::column;
 
 /// A wanted cell, and where in the table it stands: its line, and the name of its column.
@@ -31,6 +31,8 @@ pub enum Bad {
     Slot(u64, String, Option<String>),
     /// A cell cannot hold this: its line, its column, the text.
     Cell(u64, String, String),
+    /// A switch inside the preset is to do something else: its line, its column.
+    Switch(u64, String),
     /// Two lines are of one scene and want it otherwise: the lines, the scene, the column.
     Rows(u64, u64, String, String),
 }
@@ -45,9 +47,13 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
     let head = reader.headers().cloned().map_err(|e| vec![Bad::Csv(e.to_string())])?;
     let mut bad = Vec::new();
     let mut columns: Vec<Option<u16>> = Vec::new();
+    let switches = inside::used(book);
     for name in &head {
         let found = column(&book.table.cells, name.trim());
-        if found.is_none() && !matches!(name.trim(), "slot" | "scene") || found.is_some() && columns.contains(&found) {
+        let switch = switches.iter().any(|known| known == name.trim());
+        if found.is_none() && !switch && !matches!(name.trim(), "slot" | "scene")
+            || found.is_some() && columns.contains(&found)
+        {
             bad.push(Bad::Column(name.to_owned()));
         }
         columns.push(found);
@@ -74,6 +80,15 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
             continue;
         };
         let id = id as u32;
+        let does = if switches.is_empty() { Vec::new() } else { inside::plain(book, id) };
+        for (name, text) in
+            head.iter().map(str::trim).zip(&record).filter(|(name, _)| switches.iter().any(|s| s == name))
+        {
+            let is = does.iter().find(|(of, _)| of == name).map_or(inside::NOTHING, |(_, says)| says);
+            if !matches!(text.trim(), "" | "-" | "?") && text.trim() != is {
+                bad.push(Bad::Switch(line, name.to_owned()));
+            }
+        }
         if let Some(slot) = slot.and_then(|at| record.get(at)).map(str::trim).filter(|slot| !slot.is_empty()) {
             let range = book.book.board.switcher.as_ref().and_then(|s| s.slots);
             let read = range.and_then(|r| r.read(slot));

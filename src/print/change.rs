@@ -1,6 +1,6 @@
 //! What a change of the text gives, touches and brings with it, in words.
 
-use super::cell;
+use super::{cell, inside};
 use crate::Compiled;
 use crate::edit::{Block, Followed, Moved, Offer, Refusal, Wanted, said, says};
 use crate::fill::Places;
@@ -147,11 +147,16 @@ pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> S
             let s = if *count == 1 { "error" } else { "errors" };
             format!("the book has {count} {s} before anything changes; `tipring check` tells them")
         }
-        Refusal::Switched => {
-            "switches move things inside the presets of this book, and no change is worked out that keeps what \
-                              they bring; change the scenes by hand, and `tipring diff` says what came of it"
-                .to_owned()
-        }
+        Refusal::Switched(id, switch) => format!(
+            "switch {} moves this inside the preset of `{}`, and would do the opposite: say both in the scene by hand, and \
+             `tipring diff` says what came of it",
+            inside::name(compiled, *switch),
+            scene(*id)
+        ),
+        Refusal::Pressed(at) => format!(
+            "{} is about a scene with switches pressed: what they bring is said in the scene itself, and by hand",
+            given(at)
+        ),
         Refusal::Clash(one, other) => {
             let cell = named.get(*one).map_or_else(String::new, |n| place(compiled, n.wanted.scene, n.wanted.cell));
             let value = |at: &usize| {
