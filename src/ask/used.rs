@@ -71,7 +71,7 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
     let scenes = show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated).map(|(_, id)| (id, of(id)));
     let mut scenes: Vec<(u32, Fits)> = scenes.filter(|(_, fits)| *fits != Fits::No).collect();
     if matches!(thing, Thing::Guitar(_) | Thing::Tuning(_)) {
-        scenes = songs.iter().flat_map(|s| &s.parts).map(|(_, scene, fits)| (*scene, *fits)).collect();
+        scenes = songs.iter().flat_map(|s| &s.parts).map(|(_, scene, fits)| (show.base(*scene), *fits)).collect();
         scenes.sort_unstable_by_key(|(scene, _)| *scene);
         scenes.dedup();
     }

@@ -71,7 +71,7 @@ pub struct SlotRange {
 
 /// What the switch of a slot calls when it is pressed again.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Again {
+pub enum Repeat {
     /// The same.
     Same,
     /// Another row.
@@ -148,13 +148,13 @@ impl SlotRange {
 
     /// The same after a break, when nobody is sure that the foot still stands where it stood: what it presses from there, and
     /// what from any other slot where that is something else.
-    pub fn resumed(&self, from: Option<Slot>, to: Slot, again: Again) -> (Way, Option<Way>) {
+    pub fn resumed(&self, from: Option<Slot>, to: Slot, again: Repeat) -> (Way, Option<Way>) {
         let whole = self.way(None, to);
         // The whole way is right from there too where its first press leads back to the first row, or changes nothing.
         let apart = |from: &Slot| match again {
-            Again::Same => from.pressed != 0,
-            Again::Other => !from.again,
-            Again::Pulses => !from.again || to.again,
+            Repeat::Same => from.pressed != 0,
+            Repeat::Other => !from.again,
+            Repeat::Pulses => !from.again || to.again,
         };
         match from.filter(|from| (from.bank, from.switch) == (to.bank, to.switch)).filter(apart) {
             Some(from) => (self.way(Some(from), to), Some(whole)),

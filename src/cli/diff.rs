@@ -13,7 +13,7 @@ use super::printing::{Told, send};
 use super::{CLEAN, Outcome, Trouble, record, report, wrong};
 use crate::Compiled;
 use crate::book::song::title_key;
-use crate::compare::inside::Known;
+use crate::compare::beside::Known;
 use crate::compare::unit::Unit;
 use crate::compare::{Comparison, Options, compare, pairing, todo, with_unit};
 use crate::driver;
@@ -173,7 +173,7 @@ fn from_memory(args: &Args, kind: Kind, given: Option<&Path>) -> Outcome {
     let old = unit.as_book(&new);
     let options = Options { renames: false, exact: false, copies: !args.no_copies };
     if let Some(title) = args.played.title() {
-        return tonight(args, kind, (&old, &Known::of_unit(&unit), &new), options, title);
+        return tonight(args, kind, (&old, &unit.known(), &new), options, title);
     }
     let comparison = with_unit((&old, &unit), &new, options);
     let told = match kind {

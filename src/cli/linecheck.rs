@@ -9,7 +9,7 @@ use super::played::{self, Played};
 use super::printing::{Printing, Records, Told};
 use super::{Outcome, Trouble, open};
 use crate::Compiled;
-use crate::compare::inside::Beneath;
+use crate::compare::todo::Beneath;
 use crate::compare::{self, compare};
 use crate::mend::apart::{self, Tries};
 use crate::print::linecheck::{self as print, Beside};

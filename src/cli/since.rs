@@ -7,7 +7,7 @@ use super::{Trouble, open, record, report};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::unit::Standing;
-use crate::compare::{inside, todo};
+use crate::compare::{beside, todo};
 use crate::driver::Options;
 
 /// Which book, or which record.
@@ -54,7 +54,7 @@ fn stale(path: &Path, new: &Compiled) -> Result<BTreeSet<Slot>, Trouble> {
         return Err(Trouble(format!("{} has errors: nobody knows what the unit holds", path.display())));
     }
     let old = old.fill_kept();
-    Ok(todo::stale(&old, new, &inside::Known::of_book(&old)))
+    Ok(todo::stale(&old, new, &beside::Known::of_book(&old)))
 }
 
 fn by_record(given: Option<&Path>, new: &Compiled, book: &Path) -> Result<Known, Trouble> {

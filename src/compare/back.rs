@@ -4,9 +4,9 @@ use std::cmp::Reverse;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::inside::{self, Beneath, Known, Switched};
+use super::beside;
 use super::stored::{Column, Store, columns, label, memory};
-use super::todo::{Edit, Work};
+use super::todo::{Beneath, Edit, Switched, Work, beneath};
 use super::unit::Unit;
 use crate::Compiled;
 use crate::book::Slot;
@@ -131,11 +131,11 @@ pub fn read_back(compiled: &Compiled, unit: &Unit) -> Back {
         (Beneath::Switch(name, _), Some(holds)) => holds.beside.switches.contains_key(name),
         (what, _) => *what == Beneath::NoSecond,
     };
-    let read = inside::differences(&Known::of_unit(unit), compiled, &[]).into_iter();
+    let read = beneath(&unit.known(), compiled).into_iter();
     let (switched, unseen) = read.filter(|one| unit.slots.contains_key(&one.slot)).partition::<Vec<_>, _>(known);
     back.switched = switched;
     // Whether a slot has a second row that the book has not, no reading tells.
-    let names = inside::names(compiled);
+    let names = beside::names(compiled);
     let whole =
         |slot: Slot| unit.slots.get(&slot).is_some_and(|h| names.iter().all(|n| h.beside.switches.contains_key(n)));
     back.unseen =

@@ -5,10 +5,10 @@
 //! to do (`todo`), each entered once; beside it what the files say of the rest (`stated`, `loops`, `leads`, `sets`).
 
 pub mod back;
+pub mod beside;
 pub mod calls;
 pub mod heard;
 pub mod helpers;
-pub mod inside;
 pub mod leads;
 pub mod loops;
 pub mod merge;
@@ -25,10 +25,10 @@ use std::collections::BTreeSet;
 
 use crate::Compiled;
 use crate::syntax::fingerprint::fingerprint;
+use beside::Known;
 use calls::Calls;
 use heard::{SceneChange, SongChange};
 use helpers::HelperWork;
-use inside::Known;
 use loops::{Relabelled, Rewired};
 pub use options::Options;
 use pairing::Matched;
@@ -52,7 +52,7 @@ pub struct Comparison<'c> {
     /// What to do to the unit: reprogrammed.
     pub list: WorkList,
     /// Switches inside presets to set anew.
-    pub switched: Vec<inside::Switched>,
+    pub switched: Vec<todo::Switched>,
     /// Songs and presets that this reaches.
     pub touched: Touched,
     /// Presets to step through afterwards.
@@ -124,7 +124,7 @@ pub fn compare<'c>(old: &'c Compiled, new: &'c Compiled, options: Options) -> Co
 /// Compares what is known of a unit with a book: nothing is heard, only stored.
 pub fn with_unit<'c>((old, unit): (&'c Compiled, &Unit), new: &'c Compiled, options: Options) -> Comparison<'c> {
     let matched = pairing::matched(old, new, false);
-    let known = Known::of_unit(unit);
+    let known = unit.known();
     let Todo { list, switched, touched, step_through } =
         todo::todo((old, &known), new, &matched, options, &BTreeSet::new());
     Comparison {

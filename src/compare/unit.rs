@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::inside::{Beside, Known, beside};
+use super::beside::{Beside, Known, beside};
 use super::stored::{columns, memory};
 use super::todo;
 use crate::Compiled;
@@ -96,9 +96,14 @@ impl Unit {
         })
     }
 
+    /// What is known of it beside the cells.
+    pub fn known(&self) -> Known {
+        Known::of_slots(self.slots.iter().map(|(slot, holds)| (*slot, holds.beside.clone())))
+    }
+
     /// How each slot of a book stands.
     pub fn standing(&self, compiled: &Compiled) -> BTreeMap<Slot, Standing> {
-        let stale = todo::stale(&self.as_book(compiled), compiled, &Known::of_unit(self));
+        let stale = todo::stale(&self.as_book(compiled), compiled, &self.known());
         let of = |slot: Slot| match self.slots.contains_key(&slot) {
             false => Standing::Never,
             true if stale.contains(&slot) => Standing::Stale,

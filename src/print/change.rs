@@ -258,7 +258,7 @@ fn value_text(compiled: &Compiled, at: u16, value: Value) -> String {
     });
     match value {
         Value::Step(_) if cell.kind.paced() => format!("{out} bpm"),
-        Value::Step(step) => format!("{out} % (step {step})"),
+        Value::Step(step) => format!("{out} {} (step {step})", cell::unit(cell)),
         value if value.start().is_some() => {
             format!("{out} from {}", value.start().map_or("", |end| end.word()))
         }

@@ -5,7 +5,7 @@ use super::sheet::head;
 use crate::Compiled;
 use crate::book::inside::{Press, named};
 use crate::book::{Book, Device};
-use crate::compare::inside as known;
+use crate::compare::beside as known;
 use crate::compare::stored::Column;
 use crate::settle::CellKind;
 use crate::settle::inside::switches;

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{inside, seen};
 use crate::book::{Slot, SlotRange};
-use crate::compare::inside::names;
+use crate::compare::beside::names;
 use crate::compare::stored::{columns, memory};
 use crate::compare::unit::{Holds, Unit};
 use crate::settle::{Cell, CellKind, Value};

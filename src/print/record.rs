@@ -17,7 +17,7 @@ use crate::Compiled;
 use crate::book::travel::MOST_INPUTS;
 use crate::book::{LoopOrder, Slot, Travel};
 use crate::compare::back::read_back;
-use crate::compare::inside::{Beside, Does, Switch};
+use crate::compare::beside::{Beside, Does, Switch};
 use crate::compare::stored::{Column, Sends, Store, Wire, columns};
 use crate::compare::unit::{Holds, Unit};
 use crate::print::readings;

@@ -1,6 +1,7 @@
 //! What to do: cells to set slot by slot, what that reaches, and which presets to step through afterwards.
 
 mod choice;
+mod inside;
 mod plan;
 mod reached;
 mod step_through;
@@ -9,12 +10,13 @@ mod work;
 
 use std::collections::BTreeSet;
 
+pub use inside::{Beneath, Switched};
 pub use reached::Touched;
 pub use step_through::StepThrough;
 pub use tonight::{Step, Tonight, tonight};
 pub use work::{Edit, Source, Work, WorkList, standing};
 
-use super::inside::{self, Known, Switched};
+use super::beside::Known;
 use super::options::Options;
 use super::pairing::Matched;
 use crate::Compiled;
@@ -46,6 +48,11 @@ pub fn todo(
     let touched = reached::touched(old, new, matched, worked);
     let step_through = step_through::step_through(new, &list.work, loops);
     Todo { list, switched, touched, step_through }
+}
+
+/// What must be set beside the cells where nothing is stored from one slot in another.
+pub fn beneath(known: &Known, new: &Compiled) -> Vec<Switched> {
+    inside::differences(known, new, &[])
 }
 
 /// The slots of the new book that a unit which holds the old one has otherwise.

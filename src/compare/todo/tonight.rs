@@ -4,11 +4,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::inside::{self, Switched};
 use super::plan::{Planner, Start, Target, as_it_is, cost, target};
 use super::work::Work;
 use crate::Compiled;
 use crate::book::{Set, Slot};
-use crate::compare::inside::{self, Known, Switched};
+use crate::compare::beside::Known;
 use crate::compare::options::Options;
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory::{Held, Memory};

@@ -4,8 +4,9 @@ use super::page::{Line, Section};
 use super::words;
 use crate::Compiled;
 use crate::compare::Comparison;
-use crate::compare::inside::{Beneath, Does, Switched};
+use crate::compare::beside::Does;
 use crate::compare::stored;
+use crate::compare::todo::{Beneath, Switched};
 use crate::print::cell;
 use crate::print::inside::NOTHING;
 

@@ -8,6 +8,7 @@ use rustc_hash::FxHashMap;
 
 use super::{Event, TICKS, lasts, ticks, unsaid};
 use crate::Compiled;
+use crate::book::Slot;
 use crate::book::message::When;
 use crate::settle::Row;
 use crate::settle::bytes::Sent;
@@ -51,13 +52,16 @@ pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) 
     for change in &walked.changes {
         let Some((song, part)) = change.to.part else { continue };
         let Some(song) = book.show.songs.get(song as usize) else { continue };
-        let here = (change.to.scene, change.to.slot);
+        let here = (book.show.base(change.to.scene), change.to.slot.map(Slot::stored));
         line.until(now);
-        if let Some((scene, _)) = before.filter(|left| *left != here) {
+        // Who stays in a preset, or presses switches inside it, neither leaves nor enters: only what these move is sent.
+        let stays = before.filter(|(_, left)| *left == here && !change.called);
+        if let Some((scene, _)) = before.filter(|_| stays.is_none()) {
             line.later.clear();
             row(scene).sent(When::Leaving).into_iter().for_each(|sent| line.send(now, sent));
         }
-        before = Some(here);
+        let stood: Vec<Sent> = stays.map_or(Vec::new(), |(scene, _)| row(scene).bytes());
+        before = Some((change.to.scene, here));
         let part = song.parts.get(part as usize);
         let label = part.map_or("", |p| p.label.as_str());
         if let Some(bpm) = song.tempo.filter(|t| tempo != Some(t.value)) {
@@ -67,7 +71,8 @@ pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) 
         }
         let scene = book.show.scene(change.to.scene).map_or("", |s| &s.name);
         line.out.push((now, Event::Marker(format!("{} / {label}: {scene}", song.title))));
-        for sent in row(change.to.scene).bytes() {
+        let stands = |sent: &Sent| stood.iter().any(|s| s.control == sent.control && s.bytes() == sent.bytes());
+        for sent in row(change.to.scene).bytes().into_iter().filter(|sent| !stands(sent)) {
             match sent.cue.when {
                 When::Entering => line.send(now, sent),
                 When::Leaving => {}

@@ -94,7 +94,8 @@ pub(crate) fn hold(compiled: &Compiled, scene: u32, column: u16) -> (String, Str
     }
 }
 
-/// `move tide depth from 20 % to 70 % on rocker, heel down to start`, and `rocker heel down: depth 20-70 %`.
+/// `move tide depth from 20 % to 70 % on rocker, heel down to start`, and `rocker heel down: depth 20-70 %`; of several levels
+/// with their pedals.
 fn moved(compiled: &Compiled, scene: u32, travel: Travel) -> (String, String) {
     let (table, board) = (&compiled.table, &compiled.book.board);
     let row = Row::of(&compiled.book, table, scene);
@@ -111,11 +112,14 @@ fn moved(compiled: &Compiled, scene: u32, travel: Travel) -> (String, String) {
             let device = device.map_or("?", |d| &d.name);
             let (heel, toe) = (amount::show(heel), amount::show(toe));
             levels.push(format!("{device} {level} from {heel} to {toe}"));
-            short.push(format!("{level} {}", between(&heel, &toe)));
+            short.push((format!("{device} "), format!("{level} {}", between(&heel, &toe))));
         }
     }
     let treadle = board.treadle_name(travel.input());
-    let (says, brief) = (format!("move {} on {treadle}", levels.join(" and ")), short.join(", "));
+    // Of several nobody guesses whose they are.
+    let several = short.len() > 1;
+    let short = short.into_iter().map(|(device, level)| if several { device + &level } else { level });
+    let (says, brief) = (format!("move {} on {treadle}", levels.join(" and ")), short.collect::<Vec<_>>().join(", "));
     match travel.start() {
         Some(end) => {
             (format!("{says}, {} down to start", end.word()), format!("{treadle}, {} down: {brief}", end.word()))

@@ -3,7 +3,7 @@
 use super::{at, shown};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::book::song::{Again, Way};
+use crate::book::song::{Repeat, Way};
 use crate::settle::Value;
 
 /// What stands behind a slot at which nothing is pressed, and behind one that is called from outside.
@@ -46,7 +46,7 @@ impl Presses {
             calls.into_iter().filter_map(said).chain(moved.into_iter().map(|says| (says.clone(), says))).collect()
         };
         let (here, elsewhere) = (says(here), elsewhere.map_or(Vec::new(), says));
-        let stays = here.is_empty() && (to.pressed != 0 || again != Again::Same);
+        let stays = here.is_empty() && (to.pressed != 0 || again != Repeat::Same);
         Presses { own, here, stays, elsewhere, called }
     }
 
@@ -72,7 +72,7 @@ impl Presses {
 }
 
 /// What a slot's own switch calls when it is pressed again.
-pub fn again(compiled: &Compiled, slot: Slot) -> Again {
+pub fn again(compiled: &Compiled, slot: Slot) -> Repeat {
     let scene = |again: bool| {
         let slot = Slot { again, ..slot.stored() };
         let found = compiled.presets.binary_search_by_key(&(false, Some(slot)), |p| (p.slot.is_none(), p.slot)).ok();
@@ -81,8 +81,8 @@ pub fn again(compiled: &Compiled, slot: Slot) -> Again {
     let table = &compiled.table;
     let pulses = |scene: u32| (0..table.cells.len() as u16).any(|cell| table.stored(scene, cell) == Value::Pulse);
     match (scene(false), scene(true)) {
-        (_, None) => Again::Same,
-        (first, Some(second)) if first.is_some_and(pulses) || pulses(second) => Again::Pulses,
-        _ => Again::Other,
+        (_, None) => Repeat::Same,
+        (first, Some(second)) if first.is_some_and(pulses) || pulses(second) => Repeat::Pulses,
+        _ => Repeat::Other,
     }
 }

@@ -10,7 +10,7 @@ use super::sheet::{again, large, playable, reading, stands};
 use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::book::song::Again;
+use crate::book::song::Repeat;
 
 const STYLE: &str = include_str!("stage.css");
 const SCRIPT: &str = include_str!("stage.js");
@@ -167,7 +167,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         switches: inside.map_or(Vec::new(), |(first, count)| (0..count).map(|n| first.plus(n)).collect()),
         rows: second().map(pair).collect(),
-        pulses: second().filter(|slot| again(compiled, *slot) == Again::Pulses).map(pair).collect(),
+        pulses: second().filter(|slot| again(compiled, *slot) == Repeat::Pulses).map(pair).collect(),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         moves_amps: sheet.moves_amps,
         breaks: sheet.breaks.iter().filter(|b| !b.tech).cloned().collect(),

@@ -412,12 +412,13 @@ def file_agrees(book, run):
             later.clear()
             for line in sends(book, before).get((1, 0), []):
                 press(now, line)
-        before = scene
+        stays, before = before == scene, scene
         us = round(60e6 / book["songs"][song]["bpm"]) if book["songs"][song]["bpm"] else us
         ticks = lambda ms: int(ms * 1000 * 480 / us + 0.5)
-        for line in sends(book, scene).get((0, 0), []):
+        # Who stays in a preset does not enter it.
+        for line in [] if stays else sends(book, scene).get((0, 0), []):
             press(now, line)
-        for when in sorted(w for w in sends(book, scene) if w[0] == 2):
+        for when in [] if stays else sorted(w for w in sends(book, scene) if w[0] == 2):
             later.extend((now + ticks(when[1]), line) for line in sends(book, scene)[when])
         said = length(book["songs"][song], part)
         if said:

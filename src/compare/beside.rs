@@ -1,0 +1,111 @@
+//! What a slot holds beside its cells: what the switches inside its preset do, and whether it has a second row.
+
+use std::collections::BTreeMap;
+
+use super::stored::{Column, Store, Wire, columns, memory};
+use crate::Compiled;
+use crate::book::Slot;
+use crate::book::inside::named;
+use crate::book::song::SwitchName;
+use crate::settle::inside::switches;
+
+/// What a switch does: whether it only holds, and what each wire then holds.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Does {
+    pub holds: bool,
+    pub moves: Vec<(Wire, Store, u16)>,
+}
+
+impl Does {
+    /// The same, whatever the columns are numbered.
+    pub(super) fn same(&self, other: &Does) -> bool {
+        let wires = |d: &Does| d.moves.iter().map(|(wire, store, _)| (*wire, store.clone())).collect::<Vec<_>>();
+        self.holds == other.holds && wires(self) == wires(other)
+    }
+}
+
+/// What is known of a switch.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Switch {
+    Does(Does),
+    Nothing,
+    /// It does something that this board has no words for.
+    Other,
+}
+
+/// What is known of a slot beside its cells.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Beside {
+    /// By switch; nothing is known of one that is missing.
+    pub switches: BTreeMap<String, Switch>,
+    /// Its own switch pressed again calls its second row, or does not.
+    pub second: Option<bool>,
+}
+
+/// What is known of all slots.
+pub struct Known {
+    slots: BTreeMap<Slot, Beside>,
+    /// What is not named is not there.
+    all: bool,
+}
+
+impl Known {
+    /// Of a unit that holds a book.
+    pub fn of_book(compiled: &Compiled) -> Known {
+        let slots = memory(compiled).into_iter().map(|row| (row.slot, beside(compiled, row.slot, row.scene)));
+        Known { slots: slots.collect(), all: true }
+    }
+
+    /// Of slots of which this is known, and nothing more.
+    pub fn of_slots(slots: impl Iterator<Item = (Slot, Beside)>) -> Known {
+        Known { slots: slots.collect(), all: false }
+    }
+
+    /// Nothing is known of switches anywhere.
+    pub(super) fn is_empty(&self) -> bool {
+        self.slots.values().all(|beside| *beside == Beside::default())
+    }
+
+    pub(super) fn names(&self, slot: Slot) -> impl Iterator<Item = &String> {
+        self.slots.get(&slot).into_iter().flat_map(|beside| beside.switches.keys())
+    }
+
+    pub(super) fn switch(&self, slot: Slot, name: &str) -> Option<&Switch> {
+        let known = self.slots.get(&slot).and_then(|beside| beside.switches.get(name));
+        known.or_else(|| self.all.then_some(&Switch::Nothing))
+    }
+
+    pub(super) fn second(&self, slot: Slot) -> Option<bool> {
+        self.slots.get(&slot).and_then(|beside| beside.second).or_else(|| self.all.then_some(false))
+    }
+}
+
+/// What a book says of a slot beside its cells: of each switch that works inside a preset.
+pub fn beside(compiled: &Compiled, slot: Slot, scene: u32) -> Beside {
+    let nothing = names(compiled).into_iter().map(|name| (name, Switch::Nothing));
+    let mut switches: BTreeMap<String, Switch> = nothing.collect();
+    switches.extend(of(compiled, &columns(compiled), scene).into_iter().map(|(name, does)| (name, Switch::Does(does))));
+    let rows = compiled.book.board.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1);
+    let second = (rows && !slot.again).then(|| compiled.book.show.again.iter().any(|again| again.scene == scene));
+    Beside { switches, second }
+}
+
+fn first(compiled: &Compiled) -> Option<(SwitchName, u32)> {
+    compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches)
+}
+
+/// The switches that work inside presets, by name.
+pub fn names(compiled: &Compiled) -> Vec<String> {
+    let (first, count) = first(compiled).map_or((None, 0), |(first, count)| (Some(first), count));
+    (0..count).map(|n| named(first, 1 << n)).collect()
+}
+
+/// What the switches of a scene do, by name.
+pub(super) fn of(compiled: &Compiled, columns: &[Column], scene: u32) -> BTreeMap<String, Does> {
+    let first = first(compiled).map(|s| s.0);
+    let one = |(switch, holds, moves): (u8, bool, Vec<_>)| {
+        let wire = |(cell, value)| columns.iter().find(|c| c.cell == cell).map(|c| (c.wire, c.store(value), cell));
+        (named(first, 1 << switch), Does { holds, moves: moves.into_iter().filter_map(wire).collect() })
+    };
+    switches(&compiled.book, &compiled.table, scene).into_iter().map(one).collect()
+}
