@@ -52,7 +52,11 @@ pub struct Known {
 impl Known {
     /// Of a unit that holds a book.
     pub fn of_book(compiled: &Compiled) -> Known {
-        let slots = memory(compiled).into_iter().map(|row| (row.slot, beside(compiled, row.slot, row.scene)));
+        if names(compiled).is_empty() && !rows(compiled) {
+            return Known { slots: BTreeMap::new(), all: true };
+        }
+        let columns = columns(compiled);
+        let slots = memory(compiled).into_iter().map(|row| (row.slot, beside(compiled, &columns, row.slot, row.scene)));
         Known { slots: slots.collect(), all: true }
     }
 
@@ -81,13 +85,21 @@ impl Known {
 }
 
 /// What a book says of a slot beside its cells: of each switch that works inside a preset.
-pub fn beside(compiled: &Compiled, slot: Slot, scene: u32) -> Beside {
+pub fn beside(compiled: &Compiled, columns: &[Column], slot: Slot, scene: u32) -> Beside {
     let nothing = names(compiled).into_iter().map(|name| (name, Switch::Nothing));
     let mut switches: BTreeMap<String, Switch> = nothing.collect();
-    switches.extend(of(compiled, &columns(compiled), scene).into_iter().map(|(name, does)| (name, Switch::Does(does))));
-    let rows = compiled.book.board.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1);
-    let second = (rows && !slot.again).then(|| compiled.book.show.again.iter().any(|again| again.scene == scene));
-    Beside { switches, second }
+    switches.extend(of(compiled, columns, scene).into_iter().map(|(name, does)| (name, Switch::Does(does))));
+    Beside { switches, second: second(compiled, slot, scene) }
+}
+
+/// Whether a slot's own switch, pressed again, calls a second row; None for one that has none on any board, and for the second.
+pub(super) fn second(compiled: &Compiled, slot: Slot, scene: u32) -> Option<bool> {
+    let again = &compiled.book.show.again;
+    (rows(compiled) && !slot.again).then(|| again.binary_search_by_key(&scene, |again| again.scene).is_ok())
+}
+
+fn rows(compiled: &Compiled) -> bool {
+    compiled.book.board.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1)
 }
 
 fn first(compiled: &Compiled) -> Option<(SwitchName, u32)> {

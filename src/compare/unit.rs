@@ -47,7 +47,10 @@ impl Unit {
                 }
             }
             let name = compiled.book.show.scene(row.scene).map(|s| s.name.to_string());
-            (row.slot, Holds { name, cells, others: Vec::new(), beside: beside(compiled, row.slot, row.scene) })
+            (
+                row.slot,
+                Holds { name, cells, others: Vec::new(), beside: beside(compiled, &columns, row.slot, row.scene) },
+            )
         });
         Unit { slots: presets.collect(), ..Unit::default() }
     }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::work::{Source, Work};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::compare::beside::{Does, Known, Switch, beside, names, of};
+use crate::compare::beside::{Does, Known, Switch, names, of, second};
 use crate::compare::stored::{columns, memory};
 
 /// Something of a slot that must be set beside its cells.
@@ -61,7 +61,7 @@ pub(super) fn differences(known: &Known, new: &Compiled, work: &[Work]) -> Vec<S
                 out.push(Switched { slot, scene: row.scene, what });
             }
         }
-        let second = beside(new, slot, row.scene).second;
+        let second = second(new, slot, row.scene);
         let was = known.second(slot);
         if second == Some(false) && was == Some(true) {
             out.push(Switched { slot, scene: row.scene, what: Beneath::NoSecond });
