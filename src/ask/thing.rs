@@ -4,7 +4,7 @@ use super::device::{called, device, loosely, named};
 use super::{Found, LITTLE, holds, part, words};
 use crate::Compiled;
 use crate::book::device::Contact;
-use crate::book::{Amount, Book, Bound, Guitar, How, amount, inside};
+use crate::book::{Amount, Book, Bound, Guitar, How, amount};
 use crate::settle::why::column;
 
 /// Something of a book. Devices, controls, states, guitars and scenes are indexes.
@@ -332,10 +332,7 @@ impl Thing {
             Thing::Guitar(g) => format!("guitar `{}`", book.board.guitars.get(*g).map_or("?", |g| g.name.as_str())),
             Thing::Tuning(tuning) => format!("tuning \"{tuning}\""),
             Thing::Scene(s) => format!("scene `{}`", book.show.scene(*s).map_or("?", |s| s.name.as_str())),
-            Thing::Switch(n) => {
-                let first = book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
-                format!("switch {} inside the preset", inside::named(first, 1 << n))
-            }
+            Thing::Switch(n) => format!("switch {} inside the preset", book.board.switches_named(1 << n)),
             Thing::Order => "loops in an order of their own".to_owned(),
         }
     }

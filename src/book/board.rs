@@ -1,9 +1,10 @@
 //! The board: what stands on the floor and behind it, and what must hold of it whatever is played.
 
 use super::electric::Taker;
-use super::inside::Inside;
+use super::inside::{Inside, named};
 use super::message::Abilities;
 use super::scene::Spanned;
+use super::song::SwitchName;
 use super::{Amount, Answers, Call, Device, Rule, Slot, SlotRange, Timing, Ways, electric};
 use crate::source::Span;
 
@@ -150,6 +151,22 @@ pub struct Board {
 }
 
 impl Board {
+    /// The first of the switches that work inside presets, and how many there are; none where the unit has none.
+    pub fn inside(&self) -> (Option<SwitchName>, u32) {
+        let switches = self.switcher.as_ref().and_then(|s| s.inside).and_then(|inside| inside.switches);
+        switches.map_or((None, 0), |(first, count)| (Some(first), count))
+    }
+
+    /// What such switches are called, a bit each: `6`, `6 and 7`.
+    pub fn switches_named(&self, switches: u8) -> String {
+        named(self.inside().0, switches)
+    }
+
+    /// A slot may have a second row.
+    pub fn has_rows(&self) -> bool {
+        self.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1)
+    }
+
     /// All that may take power: the switcher first, then the devices in board order.
     pub fn takers(&self) -> impl Iterator<Item = Taker> {
         let switcher = self.switcher.iter().map(|_| Taker::Switcher);

@@ -119,6 +119,11 @@ impl Show {
         self.combinations.get(&scene).map_or(&[], Vec::as_slice)
     }
 
+    /// The scene that is this one with one switch pressed, and no other.
+    pub fn pressing(&self, scene: u32, switch: u8) -> Option<u32> {
+        self.combinations(scene).iter().copied().find(|id| self.pressed(*id) == 1 << switch)
+    }
+
     /// What somebody says of switches.
     pub fn presses_of(&self, owner: Owner) -> &[Press] {
         let from = self.presses.partition_point(|p| p.owner < owner);

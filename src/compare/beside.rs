@@ -5,8 +5,6 @@ use std::collections::BTreeMap;
 use super::stored::{Column, Store, Wire, columns, memory};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::book::inside::named;
-use crate::book::song::SwitchName;
 use crate::settle::inside::switches;
 
 /// What a switch does: whether it only holds, and what each wire then holds.
@@ -52,7 +50,7 @@ pub struct Known {
 impl Known {
     /// Of a unit that holds a book.
     pub fn of_book(compiled: &Compiled) -> Known {
-        if names(compiled).is_empty() && !rows(compiled) {
+        if names(compiled).is_empty() && !compiled.book.board.has_rows() {
             return Known { slots: BTreeMap::new(), all: true };
         }
         let columns = columns(compiled);
@@ -95,29 +93,24 @@ pub fn beside(compiled: &Compiled, columns: &[Column], slot: Slot, scene: u32) -
 /// Whether a slot's own switch, pressed again, calls a second row; None for one that has none on any board, and for the second.
 pub(super) fn second(compiled: &Compiled, slot: Slot, scene: u32) -> Option<bool> {
     let again = &compiled.book.show.again;
-    (rows(compiled) && !slot.again).then(|| again.binary_search_by_key(&scene, |again| again.scene).is_ok())
-}
-
-fn rows(compiled: &Compiled) -> bool {
-    compiled.book.board.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1)
-}
-
-fn first(compiled: &Compiled) -> Option<(SwitchName, u32)> {
-    compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches)
+    (compiled.book.board.has_rows() && !slot.again)
+        .then(|| again.binary_search_by_key(&scene, |again| again.scene).is_ok())
 }
 
 /// The switches that work inside presets, by name.
 pub fn names(compiled: &Compiled) -> Vec<String> {
-    let (first, count) = first(compiled).map_or((None, 0), |(first, count)| (Some(first), count));
-    (0..count).map(|n| named(first, 1 << n)).collect()
+    let board = &compiled.book.board;
+    (0..board.inside().1).map(|n| board.switches_named(1 << n)).collect()
 }
 
 /// What the switches of a scene do, by name.
 pub(super) fn of(compiled: &Compiled, columns: &[Column], scene: u32) -> BTreeMap<String, Does> {
-    let first = first(compiled).map(|s| s.0);
     let one = |(switch, holds, moves): (u8, bool, Vec<_>)| {
         let wire = |(cell, value)| columns.iter().find(|c| c.cell == cell).map(|c| (c.wire, c.store(value), cell));
-        (named(first, 1 << switch), Does { holds, moves: moves.into_iter().filter_map(wire).collect() })
+        (
+            compiled.book.board.switches_named(1 << switch),
+            Does { holds, moves: moves.into_iter().filter_map(wire).collect() },
+        )
     };
     switches(&compiled.book, &compiled.table, scene).into_iter().map(one).collect()
 }

@@ -3,7 +3,7 @@
 use super::cell;
 use super::sheet::head;
 use crate::Compiled;
-use crate::book::inside::{Press, named};
+use crate::book::inside::Press;
 use crate::book::{Book, Device};
 use crate::compare::beside as known;
 use crate::compare::stored::Column;
@@ -31,7 +31,6 @@ impl Switch {
 /// The switches of a scene's preset.
 pub fn of(compiled: &Compiled, scene: u32) -> Vec<Switch> {
     let (book, table) = (&compiled.book, &compiled.table);
-    let first = book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
     let shown = |c: u16, value| {
         let mut text = String::new();
         if let Some(column) = table.cells.list.get(usize::from(c)) {
@@ -40,7 +39,7 @@ pub fn of(compiled: &Compiled, scene: u32) -> Vec<Switch> {
         text
     };
     let one = |(switch, holds, moved): (u8, bool, Vec<_>)| Switch {
-        name: named(first, 1 << switch),
+        name: name(compiled, switch),
         holds,
         moves: moved.into_iter().map(|(c, there)| (c, shown(c, there), shown(c, table.value(scene, c)))).collect(),
     };
@@ -98,8 +97,7 @@ pub fn used(compiled: &Compiled) -> Vec<String> {
 
 /// What a switch inside a preset is called.
 pub fn name(compiled: &Compiled, switch: u8) -> String {
-    let first = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
-    named(first, 1 << switch)
+    compiled.book.board.switches_named(1 << switch)
 }
 
 /// Which switch of a scene's preset moves a device, in a sentence; None where none does.
@@ -150,8 +148,7 @@ pub fn again(compiled: &Compiled, scene: u32) -> Option<String> {
 /// What a switch of a scene's preset brings, in words: "`gully` engaged".
 pub fn brings(compiled: &Compiled, scene: u32, switch: u8) -> Option<String> {
     let show = &compiled.book.show;
-    let alone = |id: &&u32| show.pressed(**id) == 1 << switch;
-    let pressed = show.combinations(scene).iter().find(alone).and_then(|id| show.scene(*id))?;
+    let pressed = show.scene(show.pressing(scene, switch)?)?;
     // What the statement moves stands first; the others only keep beside it what was.
     Some(crate::book::words::saying(&compiled.book, pressed.own.from))
 }
@@ -172,7 +169,6 @@ pub fn held(compiled: &Compiled, scene: u32) -> Vec<String> {
 pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
     let show = &compiled.book.show;
     let base = show.base(scene);
-    let first = compiled.book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
     let mut out: Vec<String> = Vec::new();
     for press in show.switches(base) {
         let Some(wants) = brings(compiled, base, press.switch).map(|wants| wants.replace('`', "")) else { continue };
@@ -180,7 +176,7 @@ pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
             Some((_, true)) => "held",
             _ => "pressed",
         };
-        out.push(format!("{} {word}: {wants}", named(first, 1 << press.switch)));
+        out.push(format!("{} {word}: {wants}", self::name(compiled, press.switch)));
     }
     let name = |id: u32| show.scene(id).map_or("", |s| &s.name);
     for again in &show.again {

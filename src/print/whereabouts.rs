@@ -43,21 +43,11 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
     if !rows.is_empty() {
         blocks.push(Block::Table(Table::new("where it is used", &["song", "parts"], 1, &[1], rows)));
     }
-    if !used.unplayed.is_empty() {
-        let scenes: Vec<String> = used
-            .unplayed
-            .iter()
-            .map(|(scene, fits)| format!("{}{}", stands(compiled, &places, *scene).trim_start(), mark(*fits)))
-            .collect();
-        blocks.push(para(format!("in no song: {}", scenes.join("; "))));
-    }
-    if !used.pressed.is_empty() {
-        let pressed: Vec<String> = used
-            .pressed
-            .iter()
-            .map(|(scene, fits)| format!("{}{}", stands(compiled, &places, *scene).trim_start(), mark(*fits)))
-            .collect();
-        blocks.push(para(format!("by a switch inside the preset: {}", pressed.join("; "))));
+    for (how, scenes) in [("in no song", &used.unplayed), ("by a switch inside the preset", &used.pressed)] {
+        let scene =
+            |(id, fits): &(u32, Fits)| format!("{}{}", stands(compiled, &places, *id).trim_start(), mark(*fits));
+        let scenes: Vec<String> = scenes.iter().map(scene).collect();
+        blocks.extend((!scenes.is_empty()).then(|| para(format!("{how}: {}", scenes.join("; ")))));
     }
     Doc::report(compiled, "where it is used", blocks)
 }

@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 
 use super::{Answer, CellKind, Fault, Row, Setting, Settled, Table, Value, why};
 use crate::book::fault::NotInside;
-use crate::book::inside::{Does, Moved, Owner, Press, named};
+use crate::book::inside::{Does, Moved, Owner, Press};
 use crate::book::{self, Book, ContactValue, Saying, SayingRange, Scene, What, beat};
 
 /// So many combinations are laid, over all scenes.
@@ -206,7 +206,6 @@ fn brings(book: &Book, table: &Table, id: u32, press: Press) -> Result<Brings, N
 }
 
 fn lay(book: &mut Book, table: &Table, id: u32, all: &[Brings]) {
-    let first = book.board.switcher.as_ref().and_then(|s| s.inside).and_then(|i| i.switches).map(|s| s.0);
     let mut combinations = Vec::new();
     for mask in 1usize..1 << all.len() {
         let Some(base) = book.show.scene(id) else { return };
@@ -226,7 +225,7 @@ fn lay(book: &mut Book, table: &Table, id: u32, all: &[Brings]) {
         combinations.push(book.show.scenes.len() as u32);
         let none = book.show.mixed.len() as u32;
         book.show.scenes.push(Scene {
-            name: format!("{name}, {} pressed", named(first, switches)).into(),
+            name: format!("{name}, {} pressed", book.board.switches_named(switches)).into(),
             at,
             title: Default::default(),
             parent: Some(id),
@@ -337,10 +336,9 @@ fn one(values: impl Iterator<Item = Value>) -> Option<Value> {
 
 /// What a switch does to the cells of a scene: each cell that it moves, with what it brings.
 pub fn moves(book: &Book, table: &Table, scene: u32, switch: u8) -> Vec<(u16, Value)> {
-    let alone = |id: &&u32| book.show.pressed(**id) == 1 << switch;
-    let Some(id) = book.show.combinations(scene).iter().find(alone) else { return Vec::new() };
-    let changed = |cell: &u16| table.value(*id, *cell) != table.value(scene, *cell);
-    (0..table.cells.len() as u16).filter(changed).map(|cell| (cell, table.value(*id, cell))).collect()
+    let Some(id) = book.show.pressing(scene, switch) else { return Vec::new() };
+    let changed = |cell: &u16| table.value(id, *cell) != table.value(scene, *cell);
+    (0..table.cells.len() as u16).filter(changed).map(|cell| (cell, table.value(id, cell))).collect()
 }
 
 /// What a switch of a scene does: its number, whether it only holds, and what it moves.

@@ -91,7 +91,7 @@ fn beside(compiled: &Compiled, back: &Back, passed: usize) -> Section {
             format!("the book fills no slot {}: what was read there does not matter", slots.join(", ")),
         ));
     }
-    if compiled.book.board.switcher.as_ref().and_then(|s| s.slots).is_some_and(|range| range.rows > 1) {
+    if compiled.book.board.has_rows() {
         let says = "a second row that the unit has and the book has not was not looked for".to_owned();
         lines.push(Line::new(0, Tone::Plain, says));
     }

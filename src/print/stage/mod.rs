@@ -11,6 +11,7 @@ use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::book::song::Repeat;
+use crate::compare::beside::names;
 
 const STYLE: &str = include_str!("stage.css");
 const SCRIPT: &str = include_str!("stage.js");
@@ -155,7 +156,6 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
     };
     let pair = |slot: Slot| (slot.bank, slot.switch);
     let second = || compiled.presets.iter().filter_map(|p| p.slot.filter(|slot| slot.again));
-    let inside = board.switcher.as_ref().and_then(|s| s.inside).and_then(|inside| inside.switches);
     let fingerprint = sheet.small.iter().find_map(|s| s.strip_prefix("source ")).unwrap_or_default();
     Show {
         book: reading::heading(sheet),
@@ -165,7 +165,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         safe: sheet.reach(),
         wakes: stands(compiled).map(pair),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
-        switches: inside.map_or(Vec::new(), |(first, count)| (0..count).map(|n| first.plus(n)).collect()),
+        switches: names(compiled),
         rows: second().map(pair).collect(),
         pulses: second().filter(|slot| again(compiled, *slot) == Repeat::Pulses).map(pair).collect(),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
