@@ -20,8 +20,8 @@ fn main() {
     if compiled.errors() > 0 {
         std::process::exit(1);
     }
-    let Some(scene) = compiled.book.show.scenes.iter().position(|scene| scene.name == "lift") else { return };
-    for (cell, value) in compiled.table.cells.list.iter().zip(compiled.table.row(scene as u32)) {
+    let Some(scene) = compiled.book.show.scenes.position(|scene| scene.name == "lift") else { return };
+    for (cell, value) in compiled.table.cells.list.iter().zip(compiled.table.row(scene)) {
         println!("{}: {value:?}", cell.name);
     }
 }

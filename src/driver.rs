@@ -2,6 +2,7 @@
 
 mod reader;
 
+use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -98,20 +99,20 @@ pub fn compile_input(bytes: &[u8], options: Options) -> Compiled {
 /// The book without the devices that are out tonight: which scenes need them is known once it is settled with them.
 fn tonight(mut book: Book) -> Book {
     let Some(night) = book.night.as_ref().filter(|night| !night.out.is_empty()) else { return book };
-    let devices: Vec<usize> = night.out.iter().map(|(device, _)| *device).collect();
+    let devices: Vec<DeviceId> = night.out.iter().map(|(device, _)| *device).collect();
     let gone = {
         let table = settle::settle(&book, false).table;
-        let fed = |device: usize| {
+        let fed = |device: DeviceId| {
             book.board.devices.get(device).is_some_and(|d| d.kind == DeviceKind::Amp && d.fed_by.is_some())
         };
-        let sounds = |scene, device: usize| {
+        let sounds = |scene, device: DeviceId| {
             // Which scenes an amplifier sounded in that is not there is not known any more: its output is not there either.
             let gone = |d: &Device| d.kind == DeviceKind::Amp && night.absent.contains(&d.name);
             if book.board.devices.get(device).is_some_and(gone) {
                 return false;
             }
             let row = settle::Row::of(&book, &table, scene);
-            let answer = if fed(device) { row.fed(device as u16) } else { row.sounds(device as u16) };
+            let answer = if fed(device) { row.fed(device) } else { row.sounds(device) };
             answer != Answer::No
         };
         book::out::without(&book, &devices, &sounds)

@@ -10,8 +10,10 @@
 //! song \"Quay\" { bed }
 //! ")]);
 //! assert_eq!(book.errors(), 0);
-//! let row = tipring::Row::of(&book.book, &book.table, 0);
-//! assert_eq!(row.sounds(0), tipring::Answer::Yes);
+//! let bed = book.book.show.scenes.position(|scene| scene.name == "bed").unwrap();
+//! let ember = book.book.board.devices.position(|device| device.name == "ember").unwrap();
+//! let row = tipring::Row::of(&book.book, &book.table, bed);
+//! assert_eq!(row.sounds(ember), tipring::Answer::Yes);
 //! ```
 //!
 //! What is named here is what other programs may lean on. The rooms behind it are open to the tests of this house and to
@@ -41,6 +43,8 @@ pub mod fill;
 #[doc(hidden)]
 pub mod guide;
 #[doc(hidden)]
+pub mod ids;
+#[doc(hidden)]
 pub mod mend;
 #[doc(hidden)]
 pub mod near;
@@ -62,5 +66,6 @@ pub use check::{Diagnostic, Severity};
 pub use compare::{Comparison, compare};
 pub use compiled::Compiled;
 pub use driver::{Options, compile_path, compile_texts};
+pub use ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 pub use settle::{Answer, Row, Table, Value};
 pub use source::load::CannotOpen;

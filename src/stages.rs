@@ -1,5 +1,6 @@
 //! What the stages made of a book, and the studies of it: each is made when it is first asked for, and once.
 
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::sync::{Arc, OnceLock};
 
 use crate::book::{self, Book, Set, SetItem};
@@ -119,7 +120,7 @@ impl Stages {
     }
 
     /// The devices that nobody hears in a scene, as they stand in an insert or a leg; None on a board without such.
-    pub fn cut_off(&self, scene: u32) -> Option<Arc<[usize]>> {
+    pub fn cut_off(&self, scene: SceneId) -> Option<Arc<[DeviceId]>> {
         Some(self.inside()?.cut_off_in(&self.book, self.settled(), scene))
     }
 
@@ -163,7 +164,7 @@ impl Stages {
                 // What its preset stores.
                 scene: self.book.show.base(bound.scene),
                 cells: bound.cells.clone(),
-                breaks: Box::new(move |row: &dyn Fn(u16) -> Value| bound.breaks(logic, row)),
+                breaks: Box::new(move |row: &dyn Fn(ColumnId) -> Value| bound.breaks(logic, row)),
             })
             .collect();
         free::fill(&self.book, table, &ruled, least)

@@ -7,6 +7,7 @@ mod support;
 
 use std::cmp::Ordering;
 use std::process::Command;
+use tipring::ids::{ColumnId, ControlId, DeviceId, SceneId};
 
 use support::dice::{self, Dice};
 use support::{codes, compile, one};
@@ -149,7 +150,7 @@ fn a_level_is_stored_as_the_step_that_exact_arithmetic_gives() {
             let book = level(steps, &text(from, loose), &text(to, loose), &text(said, loose));
             let compiled = compile(&one("book.scene", &book));
             let within = last || sizes[said] == sizes[to];
-            match compiled.table.value(0, 1) {
+            match compiled.table.value(SceneId::nth(0), ColumnId::nth(1)) {
                 Value::Step(step) => {
                     assert!(within, "seed {seed}: {book}");
                     assert_eq!(codes(&compiled), [""; 0], "seed {seed}: {book}");
@@ -186,7 +187,11 @@ fn no_number_is_lost() {
     // Zeros that say nothing are no digits.
     for said in ["20.00000000000000 %", "0000000000000000000000020 %", "00020.0000000000000000000000 %"] {
         let compiled = compile(&one("book.scene", &level(128, "0 %", "60 %", said)));
-        assert_eq!((codes(&compiled), compiled.table.value(0, 1)), (vec![], Value::Step(42)), "{said}");
+        assert_eq!(
+            (codes(&compiled), compiled.table.value(SceneId::nth(0), ColumnId::nth(1))),
+            (vec![], Value::Step(42)),
+            "{said}"
+        );
     }
     let supply = "supply brick { outlet A 9 V, 0000000000000900 mA }\n";
     let compiled = compile(&one("book.scene", supply));
@@ -200,7 +205,7 @@ fn a_wide_range_has_its_middle_in_the_middle() {
     let book = level(65_000, &format!("-{end}"), end, "0.000000000000001 ohm");
     let compiled = compile(&one("book.scene", &book));
     assert_eq!(codes(&compiled), [""; 0]);
-    assert_eq!(compiled.table.value(0, 1), Value::Step(32_500));
+    assert_eq!(compiled.table.value(SceneId::nth(0), ColumnId::nth(1)), Value::Step(32_500));
 }
 
 /// What the binary prints.
@@ -263,14 +268,22 @@ fn what_is_shown_for_a_step_can_be_said_for_it() {
         let travel = format!("{}.{} %", dice.roll(100), dice.roll(1000));
         let by_port = book.replace(&format!("throb.depth {from}"), &format!("expression 1 at {travel}"));
         let by_port = compile(&one("book.scene", &by_port));
-        let stored = by_port.table.value(0, 1);
-        let shown = amount::show(Row::of(&by_port.book, &by_port.table, 0).amount(0, 0).unwrap());
-        let control = &by_port.book.board.devices[0].controls[0];
+        let stored = by_port.table.value(SceneId::nth(0), ColumnId::nth(1));
+        let shown = amount::show(
+            Row::of(&by_port.book, &by_port.table, SceneId::nth(0))
+                .amount(DeviceId::nth(0), ControlId::nth(0))
+                .unwrap(),
+        );
+        let control = by_port.book.board.devices.first().unwrap().controls.first().unwrap();
         let (low, high) = control.how.level().unwrap();
         let Value::Step(step) = stored else { panic!("seed {seed}: {stored:?} of {travel}") };
         for shown in [shown, amount::show(amount::at_step(step, steps as u16, low, high))] {
             let again = compile(&one("book.scene", &level(steps, &from, &to, &shown)));
-            assert_eq!((again.table.value(0, 1), codes(&again)), (stored, vec![]), "seed {seed}: {shown} in {book}");
+            assert_eq!(
+                (again.table.value(SceneId::nth(0), ColumnId::nth(1)), codes(&again)),
+                (stored, vec![]),
+                "seed {seed}: {shown} in {book}"
+            );
         }
     }
     println!("seed {seed}: {cases} steps shown and said again");

@@ -9,6 +9,7 @@
 mod support;
 
 use std::fmt::Write;
+use tipring::ids::{ColumnId, SceneId};
 
 use support::{compile, one};
 use tipring::Compiled;
@@ -121,7 +122,10 @@ fn scenes_in_a_line_and_in_a_circle() {
     let line = board.to_owned() + "scene s0 { engage ember }\n";
     let read_line = read(line + &lines(1..SCENES, |n| format!("scene s{n} from s{}", n - 1)));
     assert!(told(&read_line).iter().all(|t| t.0 == "scene-unused"));
-    assert_eq!(read_line.table.value(99_999, 0), read_line.table.value(0, 0));
+    assert_eq!(
+        read_line.table.value(SceneId::nth(99_999), ColumnId::nth(0)),
+        read_line.table.value(SceneId::nth(0), ColumnId::nth(0))
+    );
     drop(read_line);
     let round = lines(0..SCENES, |n| format!("scene s{n} from s{}", (n + SCENES - 1) % SCENES));
     let read = read(board.to_owned() + &round);

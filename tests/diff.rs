@@ -6,6 +6,7 @@
 use tipring::compare::pairing::Paired;
 use tipring::compare::pairing::assign::MOST;
 use tipring::compare::{Options, compare};
+use tipring::ids::SceneId;
 use tipring::print::diff;
 use tipring::print::diff::page::Reader;
 use tipring::print::doc::text;
@@ -191,7 +192,7 @@ ways as listed
 slots { 1.1 off; 1.2 a; 1.3 b }
 ";
     let (slow, fast) = turned(TEXT, "starts slow", "starts fast");
-    assert_eq!(slow.table.row(1), fast.table.row(1));
+    assert_eq!(slow.table.row(SceneId::nth(1)), fast.table.row(SceneId::nth(1)));
     let told = said(&slow, &fast, Reader::Tech);
     assert!(told.contains("[ ] 1.2 `a`\n    [ ] pulse remote 1 tip"), "{told}");
 }
@@ -256,7 +257,7 @@ fn a_name_that_was_taken_from_a_scene_leaves_it_a_new_one() {
         other.replace(" from bed {", " {").replace("scene bare was crunch {", "scene bare from bed was crunch {");
     let (old, new) = (book(&text, ""), book(&other, ""));
     let pairs = compare(&old, &new, Options::default()).matched.scenes;
-    let at = |c: &Compiled, name: &str| c.book.show.scenes.iter().position(|s| s.name == name).unwrap() as u32;
+    let at = |c: &Compiled, name: &str| c.book.show.scenes.position(|s| s.name == name).unwrap();
     assert_eq!(pairs.new_of(at(&old, "crunch")), Some(at(&new, "bare")));
     assert_eq!(pairs.new_of(at(&old, "bare")), Some(at(&new, "crunch")));
 }

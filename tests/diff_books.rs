@@ -29,6 +29,7 @@ use settle_agrees::random::Random;
 use settle_agrees::{generate, write};
 use tipring::compare::todo::Source;
 use tipring::compare::{Comparison, Options, compare};
+use tipring::ids::SceneId;
 use tipring::{Compiled, compile_texts};
 
 const BOOKS: u64 = 400;
@@ -174,8 +175,8 @@ fn pulses_are_in_the_list_though_no_row_says_so() {
     for seed in 0..300 {
         let (one, other) = (compiled(&momentary(seed, seed)), compiled(&momentary(seed, seed + 1_000)));
         assert_eq!((one.errors(), other.errors()), (0, 0), "seed {seed}");
-        let same = |scene: u32| one.table.row(scene) == other.table.row(scene);
-        plain += usize::from((0..6).all(same));
+        let same = |scene: SceneId| one.table.row(scene) == other.table.row(scene);
+        plain += usize::from((0..6).map(SceneId::nth).all(same));
         let list = exactly(&one, &other, false);
         pulses += list.iter().flat_map(|w| &w.edits).filter(|e| e.now == tipring::settle::Value::Pulse).count();
         let mut memory = apply::memory(&one);

@@ -35,11 +35,11 @@ use tipring::settle::Value;
 /// that does not matter stores is known too.
 fn known(compiled: &Compiled, free: bool) -> BTreeMap<(String, String), Value> {
     let mut out = BTreeMap::new();
-    let scenes = compiled.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.repeated);
+    let scenes = compiled.book.show.scenes.pairs().filter(|(_, s)| !s.faulty && !s.repeated);
     for (id, scene) in scenes {
-        for (c, cell) in compiled.table.cells.list.iter().enumerate() {
-            let value = compiled.table.value(id as u32, c as u16);
-            if value != Value::Unknown && (free || !compiled.table.is_free(id as u32, c as u16)) {
+        for (c, cell) in compiled.table.cells.list.pairs() {
+            let value = compiled.table.value(id, c);
+            if value != Value::Unknown && (free || !compiled.table.is_free(id, c)) {
                 out.insert((scene.name.to_string(), cell.name.clone()), value);
             }
         }
@@ -113,7 +113,7 @@ fn builds_on(compiled: &Compiled, scene: &str, about: &[String]) -> bool {
         if about.iter().any(|a| **a == *here.name) {
             return true;
         }
-        at = here.parent.map(|p| &compiled.book.show.scenes[p as usize]);
+        at = here.parent.map(|p| compiled.book.show.scenes.get(p).unwrap());
     }
     false
 }

@@ -7,6 +7,7 @@ mod support;
 
 use std::io::Write;
 use std::process::Command;
+use tipring::ids::SceneId;
 
 use support::{compile, one};
 use tipring::print::midi::{Event, TICKS, file, hex};
@@ -51,7 +52,7 @@ fn programs_go_before_control_changes_on_each_channel() {
         scene bed { hall.size 100 %; hall.room small; mist.air 0 % }\nsong \"Quay\" { all: bed }\n";
     let compiled = compile(&one("order.scene", book));
     assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
-    let sent = tipring::settle::Row::of(&compiled.book, &compiled.table, 0).bytes();
+    let sent = tipring::settle::Row::of(&compiled.book, &compiled.table, SceneId::nth(0)).bytes();
     let all: Vec<u8> = sent.iter().flat_map(|s| s.bytes()).collect();
     assert_eq!(all, bytes("B1 15 00 C3 01 B3 14 7F"));
 }

@@ -20,6 +20,7 @@ use rules_agree::model::{Book, Control, World};
 use rules_agree::naive::{Row, Seen};
 use rules_agree::{oracle, write};
 use tipring::Compiled;
+use tipring::ids::{DeviceId, SceneId};
 use tipring::settle::{CellKind, Value};
 
 pub(crate) const BOOKS: u64 = 400;
@@ -62,14 +63,14 @@ pub(crate) fn row(book: &Book, compiled: &Compiled, name: &str) -> Option<Row> {
         levels: vec![None; pedals],
         roams: vec![true; pedals],
     };
-    let id = compiled.book.show.scenes.iter().position(|s| *s.name == *name).unwrap() as u32;
-    let number = |device: u16| {
-        let name = &compiled.book.board.devices[device as usize].name;
+    let id = compiled.book.show.scenes.position(|s| *s.name == *name).unwrap();
+    let number = |device: DeviceId| {
+        let name = &compiled.book.board.devices.get(device).unwrap().name;
         book.board.pedals.iter().position(|p| p.name == *name).unwrap()
     };
-    for (c, cell) in compiled.table.cells.list.iter().enumerate() {
-        let value = compiled.table.value(id, c as u16);
-        if compiled.table.is_free(id, c as u16) {
+    for (c, cell) in compiled.table.cells.list.pairs() {
+        let value = compiled.table.value(id, c);
+        if compiled.table.is_free(id, c) {
             continue;
         }
         if value == Value::Unknown {
@@ -104,8 +105,8 @@ pub(crate) fn row(book: &Book, compiled: &Compiled, name: &str) -> Option<Row> {
 }
 
 /// A scene's number in this test's book.
-pub(crate) fn number(book: &Book, compiled: &Compiled, scene: u32) -> usize {
-    let name = &compiled.book.show.scenes[scene as usize].name;
+pub(crate) fn number(book: &Book, compiled: &Compiled, scene: SceneId) -> usize {
+    let name = &compiled.book.show.scenes.get(scene).unwrap().name;
     book.scenes.iter().position(|s| *s.name == **name).unwrap()
 }
 
@@ -161,7 +162,7 @@ fn every_way_the_rig_can_stand_agrees() {
 
         if rules.clashes.is_empty() {
             for (p, pedal) in book.board.pedals.iter().enumerate() {
-                let device = compiled.book.board.devices.iter().position(|d| d.name == pedal.name).unwrap() as u16;
+                let device = compiled.book.board.devices.position(|d| d.name == pedal.name).unwrap();
                 let sounds = |_: Option<usize>, w: &World| w.sounds(&book.board, p);
                 let found = rules.never.iter().find(|n| n.device == device);
                 if !pedal.always {
@@ -171,7 +172,7 @@ fn every_way_the_rig_can_stand_agrees() {
                 }
                 never += usize::from(found.is_some());
                 let states =
-                    compiled.book.board.devices[device as usize].controls.first().map_or(0, |c| c.states.len());
+                    compiled.book.board.devices.get(device).unwrap().controls.first().map_or(0, |c| c.states.len());
                 for state in 0..states {
                     let inside = |_: Option<usize>, w: &World| {
                         w.sounds(&book.board, p) && w.holds(&book, &rules_agree::model::Expr::State(p, state))
@@ -202,7 +203,7 @@ fn every_way_the_rig_can_stand_agrees() {
         for scene in 0..book.scenes.len() {
             let name = &book.scenes[scene].name;
             let Some(row) = row(&book, &compiled, name) else { continue };
-            let id = compiled.book.show.scenes.iter().position(|s| *s.name == **name).unwrap() as u32;
+            let id = compiled.book.show.scenes.position(|s| *s.name == **name).unwrap();
             let mine = || rules.broken.iter().filter(|b| b.scene == id || b.also.contains(&id));
             let told: Vec<&Vec<usize>> = mine().filter(|b| b.risk.is_none()).map(|b| &b.rules).collect();
             let fits = |s: Option<usize>, w: &World| s == Some(scene) && row.fits(&book, w);
@@ -310,7 +311,7 @@ fn the_outside_solver_agrees_on_larger_boards() {
         }
         if rules.clashes.is_empty() {
             asked += 1;
-            let name = |d: u16| compiled.book.board.devices[d as usize].name.clone();
+            let name = |d: DeviceId| compiled.book.board.devices.get(d).unwrap().name.clone();
             let mut found: Vec<String> = rules.never.iter().map(|n| name(n.device)).collect();
             found.sort_unstable();
             assert_eq!(found, answer.never, "book {seed}\n{text}");

@@ -255,7 +255,7 @@ fn held(small: &Small, best: &Best, text: &str) -> Vec<Option<usize>> {
         let Slot { bank, switch, .. } = preset.slot.expect("room for all");
         let place = &mut holds[(bank * small.switches + switch) as usize];
         assert!(place.is_none(), "two scenes in a slot\n{text}");
-        *place = Some(preset.scene as usize);
+        *place = Some(preset.scene.index());
     }
     // Where every scene is pinned elsewhere, nothing is left for it.
     let pinned = (0..small.scenes).all(|s| small.pins.iter().any(|(_, scene)| *scene == s));

@@ -135,7 +135,7 @@ fn found<'c>(compiled: &'c Compiled, prelude: usize, section: &Section) -> Vec<F
 fn settled(compiled: &Compiled) -> String {
     let printed = csv::table(compiled, false);
     let (head, lines) = printed.split_once('\n').unwrap();
-    let cells = || compiled.table.cells.list.iter().zip(0u16..);
+    let cells = || compiled.table.cells.list.numbered();
     let heads = head.split(',').count();
     let row = |(line, preset): (&str, &tipring::fill::Preset)| {
         let mut fields: Vec<String> = line.splitn(3, ',').take(2).map(str::to_owned).collect();

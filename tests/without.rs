@@ -6,6 +6,7 @@
 
 use std::path::Path;
 use std::process::Command;
+use tipring::ids::DeviceId;
 
 use tipring::study::without::heard::{Blow, Columns, Mark};
 use tipring::{Answer, Row, book, compile_texts, settle};
@@ -209,18 +210,17 @@ fn a_device_that_is_dead_is_heard_as_one_that_is_taken_out() {
     for texts in books {
         let base = compile_texts(&texts);
         let columns = Columns::of(&base.book, &base.table);
-        for (d, device) in base.book.board.devices.iter().enumerate() {
-            let sounds =
-                |scene, device: usize| Row::of(&base.book, &base.table, scene).sounds(device as u16) != Answer::No;
+        for (d, device) in base.book.board.devices.pairs() {
+            let sounds = |scene, device: DeviceId| Row::of(&base.book, &base.table, scene).sounds(device) != Answer::No;
             let (out, _) = book::out::without(&base.book, &[d], &sounds);
             let table = settle::settle(&out, false).table;
             let other = Columns::of(&out, &table);
-            let blow = Blow { out: vec![d as u16], ..Blow::default() };
-            for scene in 0..base.book.show.scenes.len() as u32 {
+            let blow = Blow { out: vec![d], ..Blow::default() };
+            for scene in base.book.show.scenes.ids() {
                 let now = columns.hear(&base.book, &base.table, scene, &blow);
-                let own = columns.list.iter().zip(&now).filter(|(c, _)| usize::from(c.device) != d);
+                let own = columns.list.iter().zip(&now).filter(|(c, _)| c.device != d);
                 let own: Vec<Mark> = own.map(|(_, mark)| *mark).collect();
-                let name = &base.book.show.scenes[scene as usize].name;
+                let name = &base.book.show.scenes.get(scene).unwrap().name;
                 assert_eq!(own, other.hear(&out, &table, scene, &Blow::default()), "{name} without {}", device.name);
                 rows += 1;
                 touched += usize::from(now != columns.hear(&base.book, &base.table, scene, &Blow::default()));

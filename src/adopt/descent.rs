@@ -140,10 +140,8 @@ fn laid(costs: &Costs<'_>, parents: Vec<Option<usize>>) -> Descent {
     let width = needs.width;
     let mut held = needs.keys.clone();
     let mut statements = needs.len();
-    let order = crate::book::scene::parents_first(parents.len(), |scene| {
-        parents.get(scene as usize).copied().flatten().map(|parent| parent as u32)
-    });
-    for scene in order.into_iter().map(|scene| scene as usize) {
+    let order = crate::book::scene::parents_first(parents.len(), |scene| parents.get(scene).copied().flatten());
+    for scene in order {
         let parent = parents.get(scene).copied().flatten();
         let above = match parent {
             Some(parent) => held.get(parent * width..(parent + 1) * width).unwrap_or(&[]).to_vec(),

@@ -3,6 +3,7 @@
 //! A statement that settles several cells is replaced whole, so what is said of them is one choice. Two controls that
 //! share a contact are one group with all that either of them uses.
 
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use indexmap::IndexSet;
 
 use crate::book::{Control, Device, amount};
@@ -35,8 +36,8 @@ pub(super) enum Word {
 }
 
 struct Group {
-    cells: Vec<u16>,
-    controls: Vec<(u16, u16)>,
+    cells: Vec<ColumnId>,
+    controls: Vec<(DeviceId, ControlId)>,
     values: IndexSet<Box<[Value]>>,
     /// For each value the statements that put it there; None where none do.
     words: Vec<Option<Vec<Word>>>,
@@ -56,13 +57,12 @@ impl<'c> Groups<'c> {
         let (board, cells) = (&compiled.book.board, &compiled.table.cells);
         let mut of: Vec<usize> = (0..cells.len()).collect();
         let mut controls = Vec::new();
-        for (d, device) in board.devices.iter().enumerate() {
-            for c in 0..device.controls.len() {
-                let (d, c) = (d as u16, c as u16);
+        for (d, device) in board.devices.pairs() {
+            for c in device.controls.ids() {
                 let columns = cells.of_control(d, c);
                 let Some(first) = columns.first().copied() else { continue };
                 controls.push((first, (d, c)));
-                let together: Vec<usize> = columns.iter().filter_map(|c| of.get(*c as usize).copied()).collect();
+                let together: Vec<usize> = columns.iter().filter_map(|c| of.get(c.index()).copied()).collect();
                 let least = together.iter().copied().min().unwrap_or_default();
                 of.iter_mut().filter(|group| together.contains(group)).for_each(|group| *group = least);
             }
@@ -77,14 +77,14 @@ impl<'c> Groups<'c> {
                 list.len() - 1
             });
             if let Some(group) = list.get_mut(number) {
-                group.cells.push(cell as u16);
+                group.cells.push(ColumnId::nth(cell));
             }
         }
         for group in &mut list {
             let mine = controls.iter().filter(|(first, _)| group.cells.contains(first));
             group.controls = mine.map(|(_, control)| *control).collect();
         }
-        let output = |group: &Group| match group.cells.first().and_then(|c| cells.list.get(*c as usize))?.kind {
+        let output = |group: &Group| match group.cells.first().and_then(|c| cells.list.get(*c))?.kind {
             CellKind::Output(number) => Some(number),
             _ => None,
         };
@@ -97,7 +97,7 @@ impl<'c> Groups<'c> {
         self.list.len()
     }
 
-    pub(super) fn cells(&self, group: u16) -> &[u16] {
+    pub(super) fn cells(&self, group: u16) -> &[ColumnId] {
         self.list.get(group as usize).map_or(&[], |g| &g.cells)
     }
 
@@ -140,20 +140,26 @@ fn say(board: &Board, cells: &Cells, group: &Group, values: &[Value]) -> Option<
     if let Some(word) = whole.find_map(|(d, c)| setting(board, cells, group, (*d, *c), values)) {
         return Some(vec![word]);
     }
-    let alone = |(cell, value): (&u16, &Value)| one(board, cells.list.get(*cell as usize)?, *value);
+    let alone = |(cell, value): (&ColumnId, &Value)| one(board, cells.list.get(*cell)?, *value);
     group.cells.iter().zip(values).map(alone).collect()
 }
 
 /// What a control says that uses all cells of the group.
-fn setting(board: &Board, cells: &Cells, group: &Group, (d, c): (u16, u16), values: &[Value]) -> Option<Word> {
-    let device = board.devices.get(d as usize)?;
-    let control = device.controls.get(c as usize)?;
+fn setting(
+    board: &Board,
+    cells: &Cells,
+    group: &Group,
+    (d, c): (DeviceId, ControlId),
+    values: &[Value],
+) -> Option<Word> {
+    let device = board.devices.get(d)?;
+    let control = device.controls.get(c)?;
     let name = || format!("{}.{}", device.name, control.name);
     // A port that two levels share holds a travel, not an amount of either.
     if control.how.level().is_some() && group.controls.len() > 1 {
         return None;
     }
-    let held = |cell: u16| {
+    let held = |cell: ColumnId| {
         let at = group.cells.iter().position(|c| *c == cell);
         at.and_then(|at| values.get(at)).copied().unwrap_or(Value::Unknown)
     };
@@ -170,7 +176,7 @@ fn setting(board: &Board, cells: &Cells, group: &Group, (d, c): (u16, u16), valu
         return Some(Word::Line(format!("{} stays", name())));
     }
     let (from, to) = control.how.level()?;
-    let cell = cells.list.get(*columns.first()? as usize)?;
+    let cell = cells.list.get(*columns.first()?)?;
     match *values.first()? {
         Value::Step(step) => {
             Some(Word::Line(format!("{} {}", name(), amount::show(amount::at_step(step, cell.steps, from, to)))))
@@ -181,7 +187,7 @@ fn setting(board: &Board, cells: &Cells, group: &Group, (d, c): (u16, u16), valu
 }
 
 /// The state of a control that engages its device.
-fn in_state(device: &Device, _control: &Control, (control, state): (u16, usize)) -> Option<Word> {
+fn in_state(device: &Device, _control: &Control, (control, state): (ControlId, usize)) -> Option<Word> {
     let by = device.engaged_by.filter(|by| by.control == control)?;
     match state as u16 {
         state if state == by.engaged => Some(Word::Engage(device.name.clone())),

@@ -1,6 +1,7 @@
 //! What the heads of a table mean: a head that is itself a word of the map stands for itself; any other is looked up in
 //! the map that the user gave. What it might mean is only proposed.
 
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use rustc_hash::FxHashMap;
 
 use crate::book::Board;
@@ -20,11 +21,11 @@ pub enum Target {
     /// Nothing that a book says.
     Nothing,
     /// A column of the truth table.
-    Cell(u16),
+    Cell(ColumnId),
     /// Whether a device sounds.
-    Device(u16),
+    Device(DeviceId),
     /// A control or level, by device.
-    Control(u16, u16),
+    Control(DeviceId, ControlId),
 }
 
 const WORDS: [(&str, Target); 6] = [
@@ -107,29 +108,29 @@ pub fn target(word: &str, board: &Board, cells: &Cells) -> Option<Target> {
         return Some(*target);
     }
     let column = word.split_whitespace().collect::<Vec<_>>().join("-");
-    if let Some(at) = cells.list.iter().position(|cell| cell.name == column) {
-        return Some(Target::Cell(at as u16));
+    if let Some(at) = cells.list.position(|cell| cell.name == column) {
+        return Some(Target::Cell(at));
     }
     let (device, control) = word.split_once('.').map_or((word, None), |(device, control)| (device, Some(control)));
-    let at = board.devices.iter().position(|d| d.name == device)?;
+    let at = board.devices.position(|d| d.name == device)?;
     let found = board.devices.get(at)?;
     match control {
         Some(control) => {
-            let control = found.controls.iter().position(|c| c.name == control)? as u16;
-            (!cells.of_control(at as u16, control).is_empty()).then_some(Target::Control(at as u16, control))
+            let control = found.controls.position(|c| c.name == control)?;
+            (!cells.of_control(at, control).is_empty()).then_some(Target::Control(at, control))
         }
-        None if found.loop_at.is_some() || found.engaged_by.is_some() => Some(Target::Device(at as u16)),
+        None if found.loop_at.is_some() || found.engaged_by.is_some() => Some(Target::Device(at)),
         None => None,
     }
 }
 
 /// A word of the map for a column of the truth table: `remote 2 tip`, or the control that alone is sent there.
-pub fn word(at: u16, board: &Board, cells: &Cells) -> String {
-    let Some(cell) = cells.list.get(at as usize) else { return "nothing".to_owned() };
+pub fn word(at: ColumnId, board: &Board, cells: &Cells) -> String {
+    let Some(cell) = cells.list.get(at) else { return "nothing".to_owned() };
     match cell.kind {
         CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } => {
-            let device = board.devices.get(device as usize);
-            let control = device.and_then(|d| d.controls.get(control as usize));
+            let device = board.devices.get(device);
+            let control = device.and_then(|d| d.controls.get(control));
             device.zip(control).map(|(d, c)| format!("{}.{}", d.name, c.name)).unwrap_or_default()
         }
         _ => cell.name.replace('-', " "),
@@ -165,8 +166,8 @@ pub fn guess(head: &str, board: &Board, cells: &Cells) -> Option<String> {
     if let Some((_, word)) = WRITTEN.iter().find(|(written, _)| *written == plain) {
         return Some((*word).to_owned());
     }
-    if let Some(at) = hardware(head).and_then(|name| cells.list.iter().position(|cell| cell.name == name)) {
-        return Some(word(at as u16, board, cells));
+    if let Some(at) = hardware(head).and_then(|name| cells.list.position(|cell| cell.name == name)) {
+        return Some(word(at, board, cells));
     }
     let words: Vec<String> = words(board, cells);
     let same =
@@ -178,11 +179,10 @@ pub fn guess(head: &str, board: &Board, cells: &Cells) -> Option<String> {
 /// Every word of the map that this board knows.
 pub fn words(board: &Board, cells: &Cells) -> Vec<String> {
     let mut out: Vec<String> = WORDS.iter().map(|(word, _)| (*word).to_owned()).collect();
-    out.extend((0..cells.len() as u16).map(|at| word(at, board, cells)));
-    for (d, device) in board.devices.iter().enumerate() {
+    out.extend(cells.list.ids().map(|at| word(at, board, cells)));
+    for device in &board.devices {
         let names = device.controls.iter().map(|c| format!("{}.{}", device.name, c.name));
         out.extend(std::iter::once(device.name.clone()).chain(names).filter(|w| target(w, board, cells).is_some()));
-        debug_assert!(d < board.devices.len());
     }
     out.dedup();
     out

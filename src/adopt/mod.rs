@@ -19,6 +19,7 @@ pub mod told;
 mod words;
 mod write;
 
+use crate::ids::SceneId;
 use std::path::PathBuf;
 
 use fault::Fault;
@@ -294,18 +295,18 @@ fn preface(wanted: &Wanted<'_>, scenes: &[Scene], left_out: &[Fault]) -> String 
 fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -> (Vec<Fault>, usize) {
     let (book, table) = (&compiled.book, &compiled.table);
     let range = book.board.switcher.as_ref().and_then(|s| s.slots);
-    let numbers: rustc_hash::FxHashMap<&str, u32> =
-        book.show.scenes.iter().zip(0..).map(|(scene, number)| (scene.name.as_str(), number)).collect();
+    let numbers: rustc_hash::FxHashMap<&str, SceneId> =
+        book.show.scenes.numbered().map(|(scene, number)| (scene.name.as_str(), number)).collect();
     let (mut faults, mut unheard) = (Vec::new(), 0);
     for scene in scenes {
-        let number = numbers.get(scene.name.as_str()).copied().unwrap_or(u32::MAX);
-        for (at, (value, cell)) in scene.values.iter().zip(&start.table.cells.list).enumerate() {
+        let Some(number) = numbers.get(scene.name.as_str()).copied() else { continue };
+        for (value, (at, cell)) in scene.values.iter().zip(start.table.cells.list.pairs()) {
             let Some(value) = *value else { continue };
-            if table.idle(number, at as u16) {
-                unheard += usize::from(Some(value) != table.empty(at as u16));
+            if table.idle(number, at) {
+                unheard += usize::from(Some(value) != table.empty(at));
                 continue;
             }
-            let stored = table.stored(number, at as u16);
+            let stored = table.stored(number, at);
             if stored == value || stored.unstarted() == value {
                 continue;
             }

@@ -5,6 +5,7 @@ use super::groups::{ANY, Groups, NOTHING, Said};
 use super::heads::Target;
 use super::reading::{Column, Scene};
 use crate::Compiled;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Cells, Value, why};
 
 /// A row a scene, a column a group.
@@ -37,9 +38,9 @@ pub(super) fn of(
     columns: &[Column],
 ) -> (Needs, Vec<Fault>) {
     let cells = &compiled.table.cells;
-    let said: Vec<Option<Value>> = (0..cells.len() as u16).map(|cell| by_default(compiled, cell)).collect();
-    let unsaid = |cell: usize| {
-        let default = said.get(cell).copied().flatten();
+    let said: Vec<Option<Value>> = cells.list.ids().map(|cell| by_default(compiled, cell)).collect();
+    let unsaid = |cell: ColumnId| {
+        let default = said.get(cell.index()).copied().flatten();
         default.or_else(|| cells.list.get(cell).filter(|c| c.holds_unsaid()).map(|c| c.unsaid))
     };
     let left = left(compiled, scenes, &unsaid);
@@ -48,17 +49,16 @@ pub(super) fn of(
         Needs { width: groups.len(), keys: Vec::new(), muted: Vec::new(), root: Vec::new(), spoken: Vec::new() };
     for group in 0..groups.len() as u16 {
         let mine = groups.cells(group).to_vec();
-        let values: Option<Vec<Value>> = mine.iter().map(|cell| unsaid(*cell as usize)).collect();
+        let values: Option<Vec<Value>> = mine.iter().map(|cell| unsaid(*cell)).collect();
         needs.root.push(values.map_or(NOTHING, |values| groups.key(group, values)));
-        needs.spoken.push(mine.iter().any(|cell| said.get(*cell as usize).is_some_and(Option::is_some)));
+        needs.spoken.push(mine.iter().any(|cell| said.get(cell.index()).is_some_and(Option::is_some)));
     }
     for scene in scenes {
-        let held = |cell: u16| {
-            let value = scene.values.get(cell as usize).copied().flatten();
-            value.or_else(|| unsaid(cell as usize)).unwrap_or(Value::Unknown)
+        let held = |cell: ColumnId| {
+            let value = scene.values.get(cell.index()).copied().flatten();
+            value.or_else(|| unsaid(cell)).unwrap_or(Value::Unknown)
         };
-        let sounds: Vec<Answer> =
-            (0..compiled.book.board.devices.len()).map(|d| cells.sounds(d as u16, held)).collect();
+        let sounds: Vec<Answer> = compiled.book.board.devices.ids().map(|d| cells.sounds(d, held)).collect();
         for group in 0..groups.len() as u16 {
             let key = match need(compiled, groups, group, scene, &sounds, &left, &unsaid) {
                 Need::Any => ANY,
@@ -91,7 +91,7 @@ enum Need {
     Any,
     Values(Vec<Value>),
     /// A control of a device that sounds, of which nothing is said.
-    Unsaid(u16, u16),
+    Unsaid(DeviceId, ControlId),
 }
 
 fn need(
@@ -101,20 +101,20 @@ fn need(
     scene: &Scene,
     sounds: &[Answer],
     left: &[bool],
-    unsaid: &impl Fn(usize) -> Option<Value>,
+    unsaid: &impl Fn(ColumnId) -> Option<Value>,
 ) -> Need {
     let cells = &compiled.table.cells;
     let mine = groups.cells(group);
-    let value = |cell: &u16| scene.values.get(*cell as usize).copied().flatten();
-    let idle = |cell: &u16| {
+    let value = |cell: &ColumnId| scene.values.get(cell.index()).copied().flatten();
+    let idle = |cell: &ColumnId| {
         free(cells, *cell, sounds)
-            && !cells.list.get(*cell as usize).is_some_and(|c| c.pulses())
-            && left.get(*cell as usize) != Some(&true)
+            && !cells.list.get(*cell).is_some_and(|c| c.pulses())
+            && left.get(cell.index()) != Some(&true)
     };
     if mine.iter().all(|cell| idle(cell) || value(cell).is_none() && unused(cells, *cell)) {
         return Need::Any;
     }
-    let stands = |cell: &u16| value(cell).or_else(|| unsaid(*cell as usize));
+    let stands = |cell: &ColumnId| value(cell).or_else(|| unsaid(*cell));
     if let Some(values) =
         mine.iter().map(|cell| stands(cell).or_else(|| idle(cell).then(|| rest(cells, *cell)))).collect()
     {
@@ -122,45 +122,45 @@ fn need(
         return if mine.iter().all(|cell| value(cell).is_none()) { Need::Any } else { Need::Values(values) };
     }
     let silent = mine.iter().find(|cell| stands(cell).is_none() && !idle(cell));
-    let users = silent.and_then(|cell| cells.list.get(*cell as usize)).map_or(&[][..], |cell| &cell.users);
-    let sounding = users.iter().find(|(d, _)| sounds.get(*d as usize) == Some(&Answer::Yes));
+    let users = silent.and_then(|cell| cells.list.get(*cell)).map_or(&[][..], |cell| &cell.users);
+    let sounding = users.iter().find(|(d, _)| sounds.get(d.index()) == Some(&Answer::Yes));
     sounding.map_or(Need::Any, |(device, control)| Need::Unsaid(*device, *control))
 }
 
-fn rest(cells: &Cells, cell: u16) -> Value {
-    cells.list.get(cell as usize).map_or(Value::Unknown, |c| c.rest)
+fn rest(cells: &Cells, cell: ColumnId) -> Value {
+    cells.list.get(cell).map_or(Value::Unknown, |c| c.rest)
 }
 
-fn unused(cells: &Cells, cell: u16) -> bool {
-    cells.list.get(cell as usize).is_some_and(|c| c.users.is_empty())
+fn unused(cells: &Cells, cell: ColumnId) -> bool {
+    cells.list.get(cell).is_some_and(|c| c.users.is_empty())
 }
 
 /// True for a cell of devices that do not sound.
-fn free(cells: &Cells, cell: u16, sounds: &[Answer]) -> bool {
-    let Some(cell) = cells.list.get(cell as usize) else { return false };
-    let silent = |(device, _): &(u16, u16)| sounds.get(*device as usize) == Some(&Answer::No);
+fn free(cells: &Cells, cell: ColumnId, sounds: &[Answer]) -> bool {
+    let Some(cell) = cells.list.get(cell) else { return false };
+    let silent = |(device, _): &(DeviceId, ControlId)| sounds.get(device.index()) == Some(&Answer::No);
     !cell.always() && !cell.users.is_empty() && cell.users.iter().all(silent)
 }
 
 /// What the board's default puts in a cell.
-fn by_default(compiled: &Compiled, cell: u16) -> Option<Value> {
-    let reasons = why::reasons(&compiled.book, &compiled.table, 0, cell);
+fn by_default(compiled: &Compiled, cell: ColumnId) -> Option<Value> {
+    let reasons = why::reasons(&compiled.book, &compiled.table, SceneId::nth(0), cell);
     reasons.iter().find(|reason| reason.live).map(|reason| reason.value)
 }
 
 /// The cells that some scene leaves as they are while they are heard: then it matters what stands there before.
-fn left(compiled: &Compiled, scenes: &[Scene], unsaid: &impl Fn(usize) -> Option<Value>) -> Vec<bool> {
+fn left(compiled: &Compiled, scenes: &[Scene], unsaid: &impl Fn(ColumnId) -> Option<Value>) -> Vec<bool> {
     let cells = &compiled.table.cells;
     let mut left = vec![false; cells.len()];
     for scene in scenes {
-        let held = |cell: u16| {
-            let value = scene.values.get(cell as usize).copied().flatten();
-            value.or_else(|| unsaid(cell as usize)).unwrap_or(Value::Unknown)
+        let held = |cell: ColumnId| {
+            let value = scene.values.get(cell.index()).copied().flatten();
+            value.or_else(|| unsaid(cell)).unwrap_or(Value::Unknown)
         };
-        for (at, cell) in cells.list.iter().enumerate() {
-            let stays = held(at as u16) == Value::Stays && !matches!(cell.kind, CellKind::ByFoot { .. });
+        for (at, cell) in cells.list.pairs() {
+            let stays = held(at) == Value::Stays && !matches!(cell.kind, CellKind::ByFoot { .. });
             let heard = || cell.always() || cell.users.iter().any(|(d, _)| cells.sounds(*d, held) != Answer::No);
-            if let Some(slot) = left.get_mut(at).filter(|_| stays && heard()) {
+            if let Some(slot) = left.get_mut(at.index()).filter(|_| stays && heard()) {
                 *slot = true;
             }
         }
@@ -170,15 +170,15 @@ fn left(compiled: &Compiled, scenes: &[Scene], unsaid: &impl Fn(usize) -> Option
 
 fn unsayable(cells: &Cells, groups: &Groups<'_>, said: Said, scene: &Scene) -> Fault {
     let mine = groups.cells(said.group);
-    let names = mine.iter().filter_map(|cell| cells.list.get(*cell as usize)).map(|cell| cell.name.clone());
+    let names = mine.iter().filter_map(|cell| cells.list.get(*cell)).map(|cell| cell.name.clone());
     let names: Vec<String> = names.collect();
     let says = format!("no statement puts into {} what the table has there", names.join(", "));
     Fault::Unsayable { row: scene.row, scene: scene.name.clone(), says }
 }
 
-fn unsettled(compiled: &Compiled, scene: &Scene, columns: &[Column], d: u16, c: u16) -> Fault {
-    let device = compiled.book.board.devices.get(d as usize);
-    let control = device.and_then(|device| device.controls.get(c as usize)).map_or("", |control| &control.name);
+fn unsettled(compiled: &Compiled, scene: &Scene, columns: &[Column], d: DeviceId, c: ControlId) -> Fault {
+    let device = compiled.book.board.devices.get(d);
+    let control = device.and_then(|device| device.controls.get(c)).map_or("", |control| &control.name);
     let used = compiled.table.cells.of_control(d, c);
     let speaks = |column: &&Column| match column.target {
         Target::Cell(cell) => used.contains(&cell),

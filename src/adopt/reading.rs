@@ -1,5 +1,6 @@
 //! The rows of a table, read: scenes with their slots, and what stands in each cell.
 
+use crate::ids::ColumnId;
 use rustc_hash::FxHashMap;
 
 use super::fault::{Fault, Place};
@@ -159,7 +160,9 @@ impl Reader<'_> {
         };
         let Some(first) = self.first.get(scene).and_then(|at| all.get(*at)) else { return };
         let text = |line: &Line, at: usize| line.cells.get(at).cloned().unwrap_or_default();
-        let of = |c: &&Column| self.reaches(c.target).contains(&(cell as u16)) && text(line, c.at) != text(first, c.at);
+        let of = |c: &&Column| {
+            self.reaches(c.target).contains(&ColumnId::nth(cell)) && text(line, c.at) != text(first, c.at)
+        };
         let (column, head) = self.columns.iter().find(of).map_or((0, String::new()), |c| (c.at, c.head.clone()));
         let texts = (text(first, column), text(line, column));
         let (name, first) = (known.name.clone(), first.number);
@@ -167,13 +170,13 @@ impl Reader<'_> {
     }
 
     /// The cells that a column speaks of.
-    fn reaches(&self, target: Target) -> Vec<u16> {
+    fn reaches(&self, target: Target) -> Vec<ColumnId> {
         let cells = &self.compiled.table.cells;
         match target {
             Target::Cell(at) => vec![at],
             Target::Control(device, control) => cells.of_control(device, control).to_vec(),
             Target::Device(device) => {
-                let found = self.compiled.book.board.devices.get(device as usize);
+                let found = self.compiled.book.board.devices.get(device);
                 let by_loop = found.and_then(|d| cells.loop_cell(d.loop_at?.value));
                 let by = || found.and_then(|d| d.engaged_by).map(|by| cells.of_control(device, by.control).to_vec());
                 by_loop.map(|at| vec![at]).or_else(by).unwrap_or_default()
@@ -238,14 +241,14 @@ impl Reader<'_> {
             match says {
                 Says::Stores(stored) => {
                     for (cell, value) in stored {
-                        let Some(slot) = values.get_mut(*cell as usize) else { continue };
+                        let Some(slot) = values.get_mut(cell.index()) else { continue };
                         if slot.is_some_and(|known| known != *value) {
-                            let columns = (by.get(*cell as usize).copied().unwrap_or_default(), column.at);
-                            let what = cells.list.get(*cell as usize).map(|c| c.name.clone()).unwrap_or_default();
+                            let columns = (by.get(cell.index()).copied().unwrap_or_default(), column.at);
+                            let what = cells.list.get(*cell).map(|c| c.name.clone()).unwrap_or_default();
                             self.read.faults.push(Fault::Against { row: line.number, columns, what });
                         }
                         *slot = Some(*value);
-                        if let Some(by) = by.get_mut(*cell as usize) {
+                        if let Some(by) = by.get_mut(cell.index()) {
                             *by = column.at;
                         }
                     }
@@ -269,7 +272,7 @@ fn through(target: Target, compiled: &Compiled) -> bool {
     match target {
         Target::Device(_) => true,
         Target::Cell(at) => {
-            let kind = compiled.table.cells.list.get(at as usize).map(|c| c.kind);
+            let kind = compiled.table.cells.list.get(at).map(|c| c.kind);
             matches!(kind, Some(CellKind::Loop(_) | CellKind::Output(_)))
         }
         _ => false,

@@ -89,14 +89,12 @@ fn come_back(
     parents: &[Option<usize>],
     weigh: impl Fn(Said) -> usize,
 ) {
-    let order = crate::book::scene::parents_first(parents.len(), |scene| {
-        parents.get(scene as usize).copied().flatten().map(|parent| parent as u32)
-    });
+    let order = crate::book::scene::parents_first(parents.len(), |scene: usize| parents.get(scene).copied().flatten());
     for piece in pieces.iter_mut() {
         let mut above = vec![false; parents.len()];
         let mut kept = Vec::new();
         let uses: std::collections::BTreeSet<usize> = piece.by.iter().copied().collect();
-        for scene in order.iter().map(|scene| *scene as usize) {
+        for scene in order.iter().copied() {
             let inherited = parents.get(scene).copied().flatten().and_then(|p| above.get(p)).copied().unwrap_or(false);
             let uses = uses.contains(&scene);
             if uses && !inherited {

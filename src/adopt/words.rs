@@ -2,6 +2,7 @@
 
 use super::heads::Target;
 use crate::book::{Amount, Board, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::near;
 use crate::print::cell;
 use crate::settle::{CellKind, Cells, Value};
@@ -10,7 +11,7 @@ use crate::settle::{CellKind, Cells, Value};
 #[derive(Clone, PartialEq, Debug)]
 pub(super) enum Says {
     /// Values, each with its cell.
-    Stores(Vec<(u16, Value)>),
+    Stores(Vec<(ColumnId, Value)>),
     /// It does not matter, or nothing stands there.
     Nothing,
     /// Nothing stands there, where other rows say no.
@@ -32,7 +33,7 @@ pub(super) fn marks(target: Target, cells: &Cells) -> bool {
     match target {
         Target::Device(_) => true,
         Target::Cell(at) => matches!(
-            cells.list.get(at as usize).map(|c| c.kind),
+            cells.list.get(at).map(|c| c.kind),
             Some(CellKind::Loop(_) | CellKind::Contact(_) | CellKind::Output(_))
         ),
         _ => false,
@@ -42,9 +43,9 @@ pub(super) fn marks(target: Target, cells: &Cells) -> bool {
 /// True for a number of a level that may stand for a share of the way: 0.5 for 50 %, or for itself.
 pub(super) fn share(text: &str, target: Target, board: &Board, cells: &Cells) -> bool {
     let level = match target {
-        Target::Cell(at) => cells.list.get(at as usize).is_some_and(|cell| cell.steps > 0),
+        Target::Cell(at) => cells.list.get(at).is_some_and(|cell| cell.steps > 0),
         Target::Control(device, control) => {
-            let control = board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            let control = board.devices.get(device).and_then(|d| d.controls.get(control));
             control.is_some_and(|control| control.how.level().is_some())
         }
         _ => false,
@@ -88,8 +89,8 @@ fn on_off(text: &str) -> Option<bool> {
     (on || off).then_some(on)
 }
 
-fn of_cell(text: &str, at: u16, board: &Board, cells: &Cells) -> Says {
-    let Some(cell) = cells.list.get(at as usize) else { return Says::Nothing };
+fn of_cell(text: &str, at: ColumnId, board: &Board, cells: &Cells) -> Says {
+    let Some(cell) = cells.list.get(at) else { return Says::Nothing };
     let stores = |value: Value| Says::Stores(vec![(at, value)]);
     let word = text.to_lowercase();
     match (cell.kind, word.as_str()) {
@@ -147,8 +148,8 @@ fn point(number: &str) -> Option<String> {
 }
 
 /// What tables print of a control's states and levels, the other way round; or a state by its name.
-fn shown(text: &str, at: u16, (device, control): (u16, u16), board: &Board, cells: &Cells) -> Says {
-    let Some(column) = cells.list.get(at as usize) else { return Says::Nothing };
+fn shown(text: &str, at: ColumnId, (device, control): (DeviceId, ControlId), board: &Board, cells: &Cells) -> Says {
+    let Some(column) = cells.list.get(at) else { return Says::Nothing };
     let mut found = String::new();
     for state in cells.states(device, control) {
         let Some(value) = state.first() else { continue };
@@ -166,9 +167,9 @@ fn shown(text: &str, at: u16, (device, control): (u16, u16), board: &Board, cell
     of_control(text, (device, control), board, cells)
 }
 
-fn of_device(text: &str, device: u16, board: &Board, cells: &Cells) -> Says {
+fn of_device(text: &str, device: DeviceId, board: &Board, cells: &Cells) -> Says {
     let Some(on) = on_off(text) else { return Says::Unclear("1 or 0, x or nothing, yes or no".to_owned()) };
-    let Some(found) = board.devices.get(device as usize) else { return Says::Nothing };
+    let Some(found) = board.devices.get(device) else { return Says::Nothing };
     if let Some(at) = found.loop_at.and_then(|l| cells.loop_cell(l.value)) {
         return Says::Stores(vec![(at, Value::of(on))]);
     }
@@ -176,8 +177,8 @@ fn of_device(text: &str, device: u16, board: &Board, cells: &Cells) -> Says {
     in_state(device, by.control, if on { by.engaged } else { by.bypassed }, cells)
 }
 
-fn of_control(text: &str, (d, c): (u16, u16), board: &Board, cells: &Cells) -> Says {
-    let control = board.devices.get(d as usize).and_then(|device| device.controls.get(c as usize));
+fn of_control(text: &str, (d, c): (DeviceId, ControlId), board: &Board, cells: &Cells) -> Says {
+    let control = board.devices.get(d).and_then(|device| device.controls.get(c));
     let Some(control) = control else { return Says::Nothing };
     let columns = cells.of_control(d, c);
     let word = text.to_lowercase();
@@ -201,12 +202,12 @@ fn of_control(text: &str, (d, c): (u16, u16), board: &Board, cells: &Cells) -> S
         unit.trim().to_owned()
     };
     let read = point(number).and_then(|number| Amount::read(&format!("{number} {unit}")));
-    let steps = columns.first().and_then(|at| cells.list.get(*at as usize)).map_or(0, |cell| cell.steps);
+    let steps = columns.first().and_then(|at| cells.list.get(*at)).map_or(0, |cell| cell.steps);
     let step = read.filter(|a| a.dimension == from.dimension).and_then(|a| a.step(from, to, steps));
     step.map_or_else(range, |step| all(Value::Step(step)))
 }
 
-fn in_state(device: u16, control: u16, state: u16, cells: &Cells) -> Says {
+fn in_state(device: DeviceId, control: ControlId, state: u16, cells: &Cells) -> Says {
     let columns = cells.of_control(device, control).iter().copied();
     let values = cells.states(device, control).get(state as usize).into_iter().flatten().copied();
     Says::Stores(columns.zip(values).collect())

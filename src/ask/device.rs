@@ -2,9 +2,10 @@
 
 use super::{Found, holds, words};
 use crate::book::{Book, Device};
+use crate::ids::DeviceId;
 
 /// The device that some words mean, as an index: by name, by label, by the whole text behind the name, then loosely.
-pub fn device(book: &Book, said: &str) -> Found<u16> {
+pub fn device(book: &Book, said: &str) -> Found<DeviceId> {
     match named(book, said) {
         Found::Nothing => loosely(book, said),
         found => found,
@@ -12,7 +13,7 @@ pub fn device(book: &Book, said: &str) -> Found<u16> {
 }
 
 /// By name, by label, by the whole text behind the name.
-pub fn named(book: &Book, said: &str) -> Found<u16> {
+pub fn named(book: &Book, said: &str) -> Found<DeviceId> {
     let said = said.trim();
     let lower = said.to_lowercase();
     first(
@@ -24,7 +25,7 @@ pub fn named(book: &Book, said: &str) -> Found<u16> {
 }
 
 /// By single words of these, then by words of the descriptions that it is like.
-pub fn loosely(book: &Book, said: &str) -> Found<u16> {
+pub fn loosely(book: &Book, said: &str) -> Found<DeviceId> {
     let wanted = words(said);
     let own = |d: &'_ Device| [Some(d.name.clone()), d.title.clone()].into_iter().flatten().collect::<Vec<_>>();
     let holds = |texts: &[String]| holds(&wanted, texts.iter().map(String::as_str));
@@ -32,8 +33,8 @@ pub fn loosely(book: &Book, said: &str) -> Found<u16> {
 }
 
 /// What the first of these that holds of any device holds of.
-fn first(book: &Book, ranks: &[&dyn Fn(&Device) -> bool]) -> Found<u16> {
-    let all = || book.board.devices.iter().zip(0u16..);
+fn first(book: &Book, ranks: &[&dyn Fn(&Device) -> bool]) -> Found<DeviceId> {
+    let all = || book.board.devices.numbered();
     let mut found = ranks.iter().map(|rank| Found::of(all().filter(|(d, _)| rank(d)).map(|(_, at)| at)));
     found.find(|found| *found != Found::Nothing).unwrap_or(Found::Nothing)
 }

@@ -41,7 +41,7 @@ impl Want<'_> {
             }
             _ => return Err(how()),
         };
-        let kind = self.compiled.table.cells.list.get(cell as usize).map(|c| c.kind);
+        let kind = self.compiled.table.cells.list.get(cell).map(|c| c.kind);
         // What is moved on the pedal itself, no treadle of the unit reaches.
         if heel == toe || !matches!(kind, Some(CellKind::Port(_) | CellKind::Message { .. })) {
             return Err(how());

@@ -1,5 +1,7 @@
 //! Parts and scenes by the words of a player: `summit`, `1.2`, `bridge`, `the bridge of Ferry Without Bells`.
 
+use crate::book::PartAt;
+use crate::ids::{SceneId, SongId};
 use smol_str::SmolStr;
 
 use super::{Found, holds, words};
@@ -11,9 +13,9 @@ use crate::book::song::title_key;
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Spot {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The song, and the part of it.
-    pub part: Option<(u32, u32)>,
+    pub part: Option<PartAt>,
 }
 
 /// Why words point nowhere.
@@ -26,13 +28,13 @@ pub enum NoSpot {
     /// Several songs are: their titles.
     Songs(Vec<String>),
     /// The song (an index) has no such part.
-    Part(u32, String),
+    Part(SongId, String),
 }
 
 /// A scene by its name, else by its slot; capitals count only where two names differ by them.
-pub fn scene(compiled: &Compiled, name: &str) -> Option<u32> {
+pub fn scene(compiled: &Compiled, name: &str) -> Option<SceneId> {
     let show = &compiled.book.show;
-    let scenes = || show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated || s.pressed != 0);
+    let scenes = || show.scenes.numbered().filter(|(s, _)| !s.repeated || s.pressed != 0);
     let named = scenes().find(|(s, _)| *s.name == *name);
     let mut alike = scenes().filter(|(s, _)| s.name.to_lowercase() == name.to_lowercase());
     let alone = alike.next().filter(|_| alike.next().is_none());
@@ -40,7 +42,7 @@ pub fn scene(compiled: &Compiled, name: &str) -> Option<u32> {
     let slot = range.and_then(|r| r.read(name));
     // With switches pressed there, as sheets show it.
     let pressed = || {
-        let shown = |id: &&u32, first: Slot| {
+        let shown = |id: &&SceneId, first: Slot| {
             let pressed = show.pressed(**id);
             range.is_some_and(|r| r.show(Slot { pressed, ..first }) == name)
         };
@@ -76,7 +78,7 @@ pub fn spots(compiled: &Compiled, said: &str) -> Result<Vec<Spot>, NoSpot> {
                 no = NoSpot::Part(song, bare(label).to_owned());
             }
             Found::Several(several) => {
-                let title = |s: &u32| compiled.book.show.songs.get(*s as usize).map(|s| s.title.to_string());
+                let title = |s: &SongId| compiled.book.show.songs.get(*s).map(|s| s.title.to_string());
                 no = NoSpot::Songs(several.iter().filter_map(title).collect());
             }
             Found::Nothing if no == NoSpot::Nothing => no = NoSpot::Song(title.trim().to_owned()),
@@ -87,10 +89,10 @@ pub fn spots(compiled: &Compiled, said: &str) -> Result<Vec<Spot>, NoSpot> {
 }
 
 /// A song by its title, else by words of it.
-pub fn song(compiled: &Compiled, said: &str) -> Found<u32> {
+pub fn song(compiled: &Compiled, said: &str) -> Found<SongId> {
     let key = title_key(said.trim().trim_matches('"'));
     let wanted = words(said);
-    let songs = || compiled.book.show.songs.iter().zip(0u32..);
+    let songs = || compiled.book.show.songs.numbered();
     let exact = Found::of(songs().filter(|(s, _)| title_key(&s.title) == key).map(|(_, id)| id));
     if exact != Found::Nothing {
         return exact;
@@ -99,10 +101,10 @@ pub fn song(compiled: &Compiled, said: &str) -> Found<u32> {
 }
 
 /// The parts of a song with this label; where several play one scene, the first of them.
-pub fn parts(compiled: &Compiled, song: u32, label: &str) -> Vec<Spot> {
+pub fn parts(compiled: &Compiled, song: SongId, label: &str) -> Vec<Spot> {
     let wanted: SmolStr = title_key(label);
     let mut found: Vec<Spot> = Vec::new();
-    let parts = compiled.book.show.songs.get(song as usize).map_or(&[][..], |s| &s.parts);
+    let parts = compiled.book.show.songs.get(song).map_or(&[][..], |s| &s.parts);
     for (part, at) in parts.iter().zip(0u32..).filter(|(p, _)| title_key(&p.label) == wanted) {
         if let Some(scene) = part.scene.filter(|scene| !found.iter().any(|f| f.scene == *scene)) {
             found.push(Spot { scene, part: Some((song, at)) });
@@ -112,10 +114,10 @@ pub fn parts(compiled: &Compiled, song: u32, label: &str) -> Vec<Spot> {
 }
 
 /// The songs by title, as indexes.
-pub fn by_title(compiled: &Compiled) -> Vec<u32> {
+pub fn by_title(compiled: &Compiled) -> Vec<SongId> {
     let songs = &compiled.book.show.songs;
-    let mut all: Vec<u32> = (0..songs.len() as u32).collect();
-    all.sort_by_key(|s| songs.get(*s as usize).map(|s| &s.title));
+    let mut all: Vec<SongId> = songs.ids().collect();
+    all.sort_by_key(|s| songs.get(*s).map(|s| &s.title));
     all
 }
 

@@ -5,21 +5,22 @@ use super::{Found, LITTLE, holds, part, words};
 use crate::Compiled;
 use crate::book::device::Contact;
 use crate::book::{Amount, Book, Bound, Guitar, How, amount};
+use crate::ids::{ControlId, DeviceId, Numbered, SceneId};
 use crate::settle::why::column;
 
 /// Something of a book. Devices, controls, states, guitars and scenes are indexes.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Thing {
     /// A pedal, buffer or amp.
-    Device(u16),
+    Device(DeviceId),
     /// A control or level of a device, however it stands.
-    Control(u16, u16),
+    Control(DeviceId, ControlId),
     /// A control in one of its states.
-    State(u16, u16, u16),
+    State(DeviceId, ControlId, u16),
     /// A level under the foot.
-    Foot(u16, u16),
+    Foot(DeviceId, ControlId),
     /// A level held against an amount, and against the step that is stored for it.
-    Level { device: u16, control: u16, bound: Bound, amount: Amount, step: u16 },
+    Level { device: DeviceId, control: ControlId, bound: Bound, amount: Amount, step: u16 },
     /// A loop, from 1.
     Loop(u16),
     /// A contact: open, closed, or closed and pulsing when neither is said.
@@ -35,7 +36,7 @@ pub enum Thing {
     /// A tuning, in the book's words.
     Tuning(String),
     /// A scene.
-    Scene(u32),
+    Scene(SceneId),
     /// A switch that works inside presets, by its place among them.
     Switch(u8),
     /// The order of the unit's loops.
@@ -60,11 +61,11 @@ pub fn thing(compiled: &Compiled, said: &str) -> Result<Thing, Doubt> {
         return Ok(thing);
     }
     // A message or an act of the foot, as the table names it.
-    let column = column(&compiled.table.cells, said).and_then(|c| compiled.table.cells.list.get(c as usize));
+    let column = column(&compiled.table.cells, said).and_then(|c| compiled.table.cells.list.get(c));
     if let Some((d, c)) = column.and_then(|cell| cell.users.first()) {
         return Ok(Thing::Control(*d, *c));
     }
-    let one = |found: Found<u16>| match found {
+    let one = |found: Found<DeviceId>| match found {
         Found::One(d) => Some(Ok(Thing::Device(d))),
         Found::Several(several) => Some(Err(Doubt::Several(several.iter().map(|d| name(book, *d)).collect()))),
         Found::Nothing => None,
@@ -154,8 +155,8 @@ fn hardware(book: &Book, said: &str) -> Option<Thing> {
                 }
                 _ => return None,
             };
-            let held = book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
-            Some(held.map_or(Thing::Loop(n), |d| Thing::Device(d as u16)))
+            let held = book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
+            Some(held.map_or(Thing::Loop(n), Thing::Device))
         }
         ["remote", jack, side @ ("tip" | "ring"), how @ ..] => {
             let closed = match how {
@@ -204,11 +205,11 @@ fn message(words: &[&str]) -> Option<Thing> {
 /// A device by its first words, of which there are so many at least, and how it is set by the rest; or the rest alone where
 /// only one device has it.
 fn set(book: &Book, tokens: &[&str], least: usize) -> Option<Result<Thing, Doubt>> {
-    let all = 0..book.board.devices.len() as u16;
+    let all = || book.board.devices.ids();
     for cut in (least..tokens.len()).rev() {
         let (owner, rest) = tokens.split_at(cut);
         let owners = match device(book, &owner.join(" ")) {
-            _ if cut == 0 => all.clone().collect(),
+            _ if cut == 0 => all().collect(),
             Found::One(d) => vec![d],
             Found::Several(several) => several,
             Found::Nothing => continue,
@@ -226,11 +227,11 @@ fn set(book: &Book, tokens: &[&str], least: usize) -> Option<Result<Thing, Doubt
     None
 }
 
-fn of_device(book: &Book, d: u16, rest: &[&str]) -> Vec<Result<Thing, Doubt>> {
-    let controls = book.board.devices.get(d as usize).map_or(&[][..], |d| &d.controls);
+fn of_device(book: &Book, d: DeviceId, rest: &[&str]) -> Vec<Result<Thing, Doubt>> {
+    let controls = book.board.devices.get(d).map(|d| &d.controls);
     let named = |name: &str| rest.first().is_some_and(|w| w.to_lowercase() == name.to_lowercase());
     let mut found = Vec::new();
-    for (control, c) in controls.iter().zip(0u16..) {
+    for (control, c) in controls.into_iter().flat_map(Numbered::numbered) {
         let how = if named(&control.name) { rest.get(1..).unwrap_or(&[]) } else { rest };
         if how.is_empty() {
             return vec![Ok(Thing::Control(d, c))];
@@ -253,7 +254,7 @@ fn of_device(book: &Book, d: u16, rest: &[&str]) -> Vec<Result<Thing, Doubt>> {
 /// `above 30 %`, `at least 2 s`, `25 %`, `under the foot`.
 fn level(
     book: &Book,
-    (device, control): (u16, u16),
+    (device, control): (DeviceId, ControlId),
     how: &How,
     (from, to): (Amount, Amount),
     words: &[&str],
@@ -283,23 +284,23 @@ fn level(
     })
 }
 
-fn name(book: &Book, device: u16) -> String {
-    book.board.devices.get(device as usize).map_or("?".to_owned(), called)
+fn name(book: &Book, device: DeviceId) -> String {
+    book.board.devices.get(device).map_or("?".to_owned(), called)
 }
 
 impl Thing {
     /// `tide` (tapped tremolo), `larch` channel on `lead`, `tide` depth above 30 %, remote 2 tip closed.
     pub fn says(&self, book: &Book) -> String {
-        let device = |d: u16| book.board.devices.get(d as usize);
-        let set = |d: u16, c: u16| {
-            let control = device(d).and_then(|d| d.controls.get(c as usize)).map_or("?", |c| c.name.as_str());
+        let device = |d: DeviceId| book.board.devices.get(d);
+        let set = |d: DeviceId, c: ControlId| {
+            let control = device(d).and_then(|d| d.controls.get(c)).map_or("?", |c| c.name.as_str());
             format!("`{}` {control}", device(d).map_or("?", |d| d.name.as_str()))
         };
         match self {
             Thing::Device(d) => name(book, *d),
             Thing::Control(d, c) => set(*d, *c),
             Thing::State(d, c, s) => {
-                let control = device(*d).and_then(|d| d.controls.get(*c as usize));
+                let control = device(*d).and_then(|d| d.controls.get(*c));
                 let state = control.and_then(|c| c.states.get(*s as usize)).map_or("?", |s| s.name.as_str());
                 format!("{} on `{state}`", set(*d, *c))
             }

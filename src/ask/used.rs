@@ -4,6 +4,7 @@ use super::part::by_title;
 use super::{Thing, words};
 use crate::Compiled;
 use crate::book::{Bound, How, Part};
+use crate::ids::{ControlId, DeviceId, SceneId, SongId};
 use crate::settle::bytes::Message;
 use crate::settle::inside::switches;
 use crate::settle::{Answer, Row, Setting, Value};
@@ -25,9 +26,9 @@ pub enum Fits {
 #[derive(Clone, PartialEq, Debug)]
 pub struct InSong {
     /// The song, an index.
-    pub song: u32,
+    pub song: SongId,
     /// Its parts: place in the song, scene, and how far they do.
-    pub parts: Vec<(u32, u32, Fits)>,
+    pub parts: Vec<(u32, SceneId, Fits)>,
 }
 
 /// Where something is used.
@@ -36,22 +37,22 @@ pub struct Used {
     /// The songs by title.
     pub songs: Vec<InSong>,
     /// The scenes that use it, in the order read.
-    pub scenes: Vec<(u32, Fits)>,
+    pub scenes: Vec<(SceneId, Fits)>,
     /// Those of them that no song plays, by name.
-    pub unplayed: Vec<(u32, Fits)>,
+    pub unplayed: Vec<(SceneId, Fits)>,
     /// Scenes that do not use it as they are called, with the fewest of their switches pressed that let them.
-    pub pressed: Vec<(u32, Fits)>,
+    pub pressed: Vec<(SceneId, Fits)>,
 }
 
 /// Where something is used: songs by title, parts as they are played.
 pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
     let show = &compiled.book.show;
     let mut played = vec![false; show.scenes.len()];
-    let fits: Vec<Fits> = (0..show.scenes.len() as u32).map(|scene| fits(compiled, thing, scene)).collect();
-    let of = |scene: u32| fits.get(scene as usize).copied().unwrap_or(Fits::No);
+    let fits: Vec<Fits> = show.scenes.ids().map(|scene| fits(compiled, thing, scene)).collect();
+    let of = |scene: SceneId| fits.get(scene.index()).copied().unwrap_or(Fits::No);
     let mut songs = Vec::new();
     for song in by_title(compiled) {
-        let Some(found) = show.songs.get(song as usize) else { continue };
+        let Some(found) = show.songs.get(song) else { continue };
         let whole = |part: &Part| match thing {
             Thing::Guitar(guitar) => found.guitar_of(part) == Some(*guitar),
             Thing::Tuning(tuning) => found.tuning_of(part).is_some_and(|t| words(t) == words(tuning)),
@@ -61,29 +62,29 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
         for (part, at) in found.parts.iter().zip(0u32..) {
             let Some(scene) = part.scene else { continue };
             for scene in show.on_the_way(scene) {
-                played.get_mut(scene as usize).into_iter().for_each(|p| *p = true);
+                played.get_mut(scene.index()).into_iter().for_each(|p| *p = true);
             }
             let fits = if whole(part) { Fits::Yes } else { of(scene) };
             parts.extend((fits != Fits::No).then_some((at, scene, fits)));
         }
         songs.extend((!parts.is_empty()).then_some(InSong { song, parts }));
     }
-    let scenes = show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.repeated).map(|(_, id)| (id, of(id)));
-    let mut scenes: Vec<(u32, Fits)> = scenes.filter(|(_, fits)| *fits != Fits::No).collect();
+    let scenes = show.scenes.numbered().filter(|(s, _)| !s.repeated).map(|(_, id)| (id, of(id)));
+    let mut scenes: Vec<(SceneId, Fits)> = scenes.filter(|(_, fits)| *fits != Fits::No).collect();
     if matches!(thing, Thing::Guitar(_) | Thing::Tuning(_)) {
         scenes = songs.iter().flat_map(|s| &s.parts).map(|(_, scene, fits)| (show.base(*scene), *fits)).collect();
         scenes.sort_unstable_by_key(|(scene, _)| *scene);
         scenes.dedup();
     }
-    let mut unplayed: Vec<(u32, Fits)> =
-        scenes.iter().copied().filter(|(scene, _)| played.get(*scene as usize) == Some(&false)).collect();
+    let mut unplayed: Vec<(SceneId, Fits)> =
+        scenes.iter().copied().filter(|(scene, _)| played.get(scene.index()) == Some(&false)).collect();
     unplayed.sort_by_key(|(scene, _)| show.scene(*scene).map(|s| &s.name));
-    let mut pressed: Vec<(u32, Fits)> = Vec::new();
-    for base in 0..show.scenes.len() as u32 {
+    let mut pressed: Vec<(SceneId, Fits)> = Vec::new();
+    for base in show.scenes.ids() {
         if of(base) == Fits::No && !matches!(thing, Thing::Scene(_)) {
-            let fewer = |a: u32, b: u32| show.pressed(a) & show.pressed(b) == show.pressed(a);
+            let fewer = |a: SceneId, b: SceneId| show.pressed(a) & show.pressed(b) == show.pressed(a);
             for id in show.combinations(base).iter().filter(|id| of(**id) != Fits::No) {
-                let known = |(known, _): &(u32, Fits)| show.base(*known) == base && fewer(*known, *id);
+                let known = |(known, _): &(SceneId, Fits)| show.base(*known) == base && fewer(*known, *id);
                 if !pressed.iter().any(known) {
                     pressed.push((*id, of(*id)));
                 }
@@ -95,21 +96,21 @@ pub fn used(compiled: &Compiled, thing: &Thing) -> Used {
 }
 
 /// Whether a scene uses something. What a silent device is set to is not used.
-pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
+pub fn fits(compiled: &Compiled, thing: &Thing, scene: SceneId) -> Fits {
     let (book, table) = (&compiled.book, &compiled.table);
     let row = Row::of(book, table, scene);
     let cut = compiled.cut_off(scene);
-    let listens = |d: u16| book.board.devices.get(usize::from(d)).is_some_and(|d| d.listens());
-    let heard = |d: u16| {
+    let listens = |d: DeviceId| book.board.devices.get(d).is_some_and(|d| d.listens());
+    let heard = |d: DeviceId| {
         if listens(d) {
             Answer::Yes
-        } else if cut.as_ref().is_some_and(|cut| cut.contains(&usize::from(d))) {
+        } else if cut.as_ref().is_some_and(|cut| cut.contains(&d)) {
             Answer::No
         } else {
             row.sounds(d).min(row.fed(d))
         }
     };
-    let setting = |d: u16, c: u16, so: &dyn Fn(Setting) -> Fits| match heard(d) {
+    let setting = |d: DeviceId, c: ControlId, so: &dyn Fn(Setting) -> Fits| match heard(d) {
         Answer::No => Fits::No,
         Answer::Maybe => Fits::Unknown,
         Answer::Yes => match row.setting(d, c) {
@@ -119,12 +120,12 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
         },
     };
     match thing {
-        Thing::Device(d) => match book.board.devices.get(usize::from(*d)).and_then(|d| d.helper.as_ref()) {
+        Thing::Device(d) => match book.board.devices.get(*d).and_then(|d| d.helper.as_ref()) {
             // A helper is used where something in it is.
             Some(helper) => answer(helper.numbers().map(|n| row.engaged(n)).max().unwrap_or(Answer::No)),
             // What makes no sound is used where something is sent to it.
             None if listens(*d) => {
-                let controls = 0..book.board.devices.get(usize::from(*d)).map_or(0, |d| d.controls.len()) as u16;
+                let controls = book.board.devices.get(*d).into_iter().flat_map(|d| d.controls.ids());
                 let sent: Vec<Fits> = controls.map(|c| setting(*d, c, &|s| yes(s != Setting::Stays))).collect();
                 [Fits::Yes, Fits::Unknown].into_iter().find(|fits| sent.contains(fits)).unwrap_or(Fits::No)
             }
@@ -134,7 +135,7 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
         Thing::State(d, c, state) => setting(*d, *c, &|s| yes(s == Setting::State(*state))),
         Thing::Foot(d, c) => setting(*d, *c, &|s| yes(matches!(s, Setting::Foot(_)))),
         Thing::Level { device, control, bound, step, .. } => {
-            let how = book.board.devices.get(*device as usize).and_then(|d| d.controls.get(*control as usize));
+            let how = book.board.devices.get(*device).and_then(|d| d.controls.get(*control));
             let falls = how.and_then(|c| c.how.level()).is_some_and(|(from, to)| to.below(from));
             let steps = how.map_or(0, |c| c.how.steps(book.board.switcher.as_ref().map_or(128, |s| s.steps)));
             setting(*device, *control, &|s| match s {
@@ -167,8 +168,8 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
         },
         Thing::Message { channel, program, controller } => {
             let sent = row.bytes();
-            let from = |(d, c): (u16, u16)| {
-                let control = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+            let from = |(d, c): (DeviceId, ControlId)| {
+                let control = book.board.devices.get(d).and_then(|d| d.controls.get(c));
                 match control.map(|c| &c.how) {
                     Some(How::Programs { from, .. }) => *from,
                     _ => 0,
@@ -201,9 +202,9 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: u32) -> Fits {
 }
 
 /// A port is used where something that sounds hangs on it, or where a bare port is told what to do.
-fn port(compiled: &Compiled, scene: u32, number: u16) -> Fits {
+fn port(compiled: &Compiled, scene: SceneId, number: u16) -> Fits {
     let table = &compiled.table;
-    let cells = table.cells.list.iter().zip(0u16..);
+    let cells = table.cells.list.numbered();
     let cell = cells.into_iter().find(|(cell, _)| cell.kind == crate::settle::CellKind::Port(number));
     let Some((cell, at)) = cell else { return Fits::No };
     match table.stored(scene, at) {

@@ -6,6 +6,7 @@ use crate::Compiled;
 use crate::book::device::Contact;
 use crate::book::{Amount, ContactValue, Control, How, LevelValue, What};
 use crate::edit::Wanted;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Through, Value};
 
 /// Why words are no wanted cell.
@@ -67,9 +68,9 @@ pub fn wanted(compiled: &Compiled, said: &str) -> Result<Vec<Wanted>, Unclear> {
 }
 
 /// The one scene that words point at.
-fn scene(compiled: &Compiled, place: &str) -> Result<u32, Unclear> {
+fn scene(compiled: &Compiled, place: &str) -> Result<SceneId, Unclear> {
     let found = spots(compiled, place).map_err(Unclear::NoPlace)?;
-    let mut scenes: Vec<u32> = found.iter().filter(|s| s.part.is_none()).map(|s| s.scene).collect();
+    let mut scenes: Vec<SceneId> = found.iter().filter(|s| s.part.is_none()).map(|s| s.scene).collect();
     if scenes.is_empty() {
         scenes.extend(found.iter().map(|s| s.scene));
         scenes.sort_unstable();
@@ -78,14 +79,14 @@ fn scene(compiled: &Compiled, place: &str) -> Result<u32, Unclear> {
     match scenes.as_slice() {
         [one] => Ok(*one),
         _ => {
-            let name = |id: &u32| compiled.book.show.scene(*id).map(|s| s.name.to_string());
+            let name = |id: &SceneId| compiled.book.show.scene(*id).map(|s| s.name.to_string());
             Err(Unclear::Several(scenes.iter().filter_map(name).collect()))
         }
     }
 }
 
 /// What is wanted of a scene: `engage lever`, `lever out`, `larch channel lead`, `gully.blend 40 %`, `remote 2 tip closed`.
-fn in_scene(compiled: &Compiled, scene: u32, said: &str) -> Result<Vec<Wanted>, Unclear> {
+fn in_scene(compiled: &Compiled, scene: SceneId, said: &str) -> Result<Vec<Wanted>, Unclear> {
     let named = as_control(compiled, said);
     let said = named.as_deref().unwrap_or(said);
     let tokens: Vec<&str> = said.split_whitespace().collect();
@@ -147,8 +148,8 @@ fn as_control(compiled: &Compiled, said: &str) -> Option<String> {
     let (name, rest) = said.split_once(' ')?;
     let cell = compiled.table.cells.list.iter().find(|cell| cell.name == name && name.contains(':'))?;
     let (d, c) = cell.users.first()?;
-    let device = compiled.book.board.devices.get(*d as usize)?;
-    Some(format!("{}.{} {rest}", device.name, device.controls.get(*c as usize)?.name))
+    let device = compiled.book.board.devices.get(*d)?;
+    Some(format!("{}.{} {rest}", device.name, device.controls.get(*c)?.name))
 }
 
 /// Words without the little ones that lead to a value: `gully.blend at`, `swell under the`.
@@ -160,12 +161,12 @@ fn joined(words: &[&str]) -> String {
 /// A scene of which something is wanted.
 pub(super) struct Want<'c> {
     pub(super) compiled: &'c Compiled,
-    scene: u32,
+    scene: SceneId,
     said: &'c str,
 }
 
 impl Want<'_> {
-    pub(super) fn one(&self, cell: u16, value: Value) -> Wanted {
+    pub(super) fn one(&self, cell: ColumnId, value: Value) -> Wanted {
         Wanted { scene: self.scene, cell, value, said: None }
     }
 
@@ -181,7 +182,7 @@ impl Want<'_> {
         }
     }
 
-    fn state(&self, d: u16, c: u16, s: u16) -> Vec<Wanted> {
+    fn state(&self, d: DeviceId, c: ControlId, s: u16) -> Vec<Wanted> {
         let cells = &self.compiled.table.cells;
         let columns = cells.of_control(d, c).iter().zip(cells.of_state(d, c, s));
         columns.map(|(cell, value)| self.one(*cell, *value)).collect()
@@ -241,8 +242,8 @@ impl Want<'_> {
     /// The one control of a pedal that could be meant, where the pedal alone was said.
     fn only(&self, thing: &Thing, meant: impl Fn(&Control) -> bool) -> Option<Thing> {
         let Thing::Device(d) = *thing else { return None };
-        let controls = &self.compiled.book.board.devices.get(d as usize)?.controls;
-        let mut fitting = controls.iter().zip(0u16..).filter(|(control, _)| meant(control));
+        let controls = &self.compiled.book.board.devices.get(d)?.controls;
+        let mut fitting = controls.numbered().filter(|(control, _)| meant(control));
         let (_, c) = fitting.next()?;
         fitting.next().is_none().then_some(Thing::Control(d, c))
     }
@@ -252,13 +253,13 @@ impl Want<'_> {
         let thing = self.thing(words)?;
         let thing = self.only(&thing, of_programs).unwrap_or(thing);
         let Thing::Control(d, c) = thing else { return Err(self.how(&thing)) };
-        let control = self.compiled.book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+        let control = self.compiled.book.board.devices.get(d).and_then(|d| d.controls.get(c));
         let control = control.filter(|control| of_programs(control));
         let state = control.and_then(|c| c.states.iter().position(|s| s.program == Some(program)));
         state.map(|state| self.state(d, c, state as u16)).ok_or_else(|| self.how(&thing))
     }
 
-    fn port(&self, port: u16) -> Option<u16> {
+    fn port(&self, port: u16) -> Option<ColumnId> {
         let mut found = None;
         self.compiled.table.cells.settles(What::Port { port, value: LevelValue::Stays }, |cell, _| found = Some(cell));
         found
@@ -271,14 +272,14 @@ impl Want<'_> {
     }
 
     /// The cell of a level or a port, with its steps.
-    pub(super) fn leveled(&self, thing: &Thing) -> Result<(u16, u16), Unclear> {
+    pub(super) fn leveled(&self, thing: &Thing) -> Result<(ColumnId, u16), Unclear> {
         let cells = &self.compiled.table.cells;
         let cell = match thing {
             Thing::Control(d, c) if self.range(*d, *c).is_some() => cells.of_control(*d, *c).first().copied(),
             Thing::Port(n) => self.port(*n),
             _ => None,
         };
-        let steps = |cell: u16| cells.list.get(cell as usize).map(|c| (cell, c.steps));
+        let steps = |cell: ColumnId| cells.list.get(cell).map(|c| (cell, c.steps));
         cell.and_then(steps).ok_or_else(|| self.how(thing))
     }
 
@@ -290,8 +291,8 @@ impl Want<'_> {
         }
     }
 
-    fn range(&self, d: u16, c: u16) -> Option<(Amount, Amount)> {
-        self.compiled.book.board.devices.get(d as usize)?.controls.get(c as usize)?.how.level()
+    fn range(&self, d: DeviceId, c: ControlId) -> Option<(Amount, Amount)> {
+        self.compiled.book.board.devices.get(d)?.controls.get(c)?.how.level()
     }
 
     fn level(&self, words: &str, value: LevelValue) -> Result<Vec<Wanted>, Unclear> {

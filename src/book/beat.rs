@@ -3,6 +3,7 @@
 use super::amount::Amount;
 use super::show::Played;
 use super::{Book, How, LevelValue, Note, Part, Saying, SayingRange, What};
+use crate::ids::{ControlId, DeviceId, SceneId, SongId};
 
 /// The note value that is meant where a part names none: a beat is a quarter.
 pub const BEAT: &str = "quarter";
@@ -46,12 +47,12 @@ pub fn at(tempo: Amount, value: &str) -> Option<Amount> {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Wish<'b> {
     /// The song and the part, by their places.
-    pub song: usize,
-    pub part: usize,
-    pub scene: u32,
+    pub song: SongId,
+    pub part: u32,
+    pub scene: SceneId,
     /// The pedal, and the level of it.
-    pub device: u16,
-    pub control: u16,
+    pub device: DeviceId,
+    pub control: ControlId,
     /// The note value, and the beats a minute that it comes to.
     pub value: &'b str,
     pub tempo: Amount,
@@ -66,19 +67,19 @@ impl Wish<'_> {
 }
 
 /// The pedals that take a tempo from a preset, each with the level that does it.
-pub fn takers(book: &Book) -> Vec<(u16, u16)> {
-    let takes = |(at, device): (usize, &super::Device)| {
+pub fn takers(book: &Book) -> Vec<(DeviceId, ControlId)> {
+    let takes = |(at, device): (DeviceId, &super::Device)| {
         let control = device.tempo?;
-        let how = &device.controls.get(usize::from(control))?.how;
-        matches!(how, How::Pulses { .. } | How::Cc { .. } | How::Clock).then_some((at as u16, control))
+        let how = &device.controls.get(control)?.how;
+        matches!(how, How::Pulses { .. } | How::Cc { .. } | How::Clock).then_some((at, control))
     };
-    book.board.devices.iter().enumerate().filter_map(takes).collect()
+    book.board.devices.pairs().filter_map(takes).collect()
 }
 
 /// The note value that a part names for a pedal.
-pub fn named(part: &Part, device: u16) -> &str {
+pub fn named(part: &Part, device: DeviceId) -> &str {
     let named = part.besides().notes.iter().find_map(|note| match note {
-        Note::Beat { device: Some(d), value } if *d == usize::from(device) => Some(value.as_str()),
+        Note::Beat { device: Some(d), value } if *d == device => Some(value.as_str()),
         _ => None,
     });
     named.unwrap_or(BEAT)
@@ -90,14 +91,14 @@ pub fn wishes(book: &Book) -> Vec<Wish<'_>> {
     if takers.is_empty() {
         return Vec::new();
     }
-    let mut songs: Vec<usize> = (0..book.show.songs.len()).collect();
+    let mut songs: Vec<SongId> = book.show.songs.ids().collect();
     songs.sort_by_key(|at| book.show.songs.get(*at).map(|song| song.title.as_str()));
     let mut out = Vec::new();
     for song in songs {
         let Some(found) = book.show.songs.get(song) else { continue };
         let said = found.tempo.and_then(|_| Amount::read(&format!("{} bpm", found.tempo_text)));
         let Some(said) = said else { continue };
-        for (part, played) in found.parts.iter().enumerate() {
+        for (played, part) in found.parts.iter().zip(0..) {
             let Some(scene) = played.scene else { continue };
             // What stands in for its scene is played in it too, on the night that something fails.
             for scene in std::iter::once(scene).chain(book.show.stand_ins(scene)) {
@@ -116,17 +117,16 @@ pub fn wishes(book: &Book) -> Vec<Wish<'_>> {
 pub fn forget(book: &mut Book) {
     let Played { first, songs, .. } = std::mem::take(&mut book.show.played);
     if !songs.is_empty() {
-        book.show.sayings.truncate(first as usize);
+        book.show.sayings.truncate(first);
         book.show.amounts.retain(|(saying, _)| *saying < first);
     }
 }
 
 /// Says for each scene what its songs want of its pedals' tempo, each tempo once.
 pub fn play(book: &mut Book) {
-    let mut said: Vec<(u32, u16, u16, u16, usize, super::Amount)> = Vec::new();
+    let mut said: Vec<(SceneId, DeviceId, ControlId, u16, SongId, super::Amount)> = Vec::new();
     for wish in wishes(book) {
-        let how =
-            book.board.devices.get(usize::from(wish.device)).and_then(|d| d.controls.get(usize::from(wish.control)));
+        let how = book.board.devices.get(wish.device).and_then(|d| d.controls.get(wish.control));
         let Some(step) = how.and_then(|c| wish.step(&c.how)) else { continue };
         said.push((wish.scene, wish.device, wish.control, step, wish.song, wish.tempo));
     }
@@ -137,19 +137,20 @@ pub fn play(book: &mut Book) {
     said.sort_by_key(|(scene, device, control, step, ..)| (*scene, *device, *control, *step));
     said.dedup_by_key(|(scene, device, control, step, ..)| (*scene, *device, *control, *step));
     let show = &mut book.show;
-    let first = show.sayings.len() as u32;
-    let mut played = Played { by_scene: vec![SayingRange::default(); show.scenes.len()], first, songs: Vec::new() };
+    let first = show.sayings.next();
+    let mut played =
+        Played { by_scene: show.scenes.iter().map(|_| SayingRange::default()).collect(), first, songs: Vec::new() };
     for (scene, device, control, step, song, tempo) in said {
-        let saying = show.sayings.len() as u32;
         let Some(at) = show.songs.get(song).and_then(|song| song.tempo).map(|tempo| tempo.at) else { continue };
-        let Some(range) = played.by_scene.get_mut(scene as usize) else { continue };
+        let Some(range) = played.by_scene.get_mut(scene) else { continue };
+        let what = What::Level { device, control, value: LevelValue::Step(step) };
+        let saying = show.sayings.push(Saying { what, at });
         if range.from == range.to {
             range.from = saying;
         }
-        range.to = saying + 1;
+        range.to = show.sayings.next();
         show.amounts.push((saying, tempo));
-        show.sayings.push(Saying { what: What::Level { device, control, value: LevelValue::Step(step) }, at });
-        played.songs.push(song as u32);
+        played.songs.push(song);
     }
     show.played = played;
 }

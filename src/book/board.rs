@@ -6,6 +6,7 @@ use super::message::Abilities;
 use super::scene::Spanned;
 use super::song::SwitchName;
 use super::{Amount, Answers, Call, Device, Rule, Slot, SlotRange, Timing, Ways, electric};
+use crate::ids::{ControlId, DeviceId, Numbered};
 use crate::source::Span;
 
 /// The switcher: how many of everything it has.
@@ -92,8 +93,8 @@ impl Guitar {
 /// A state of a device's control that lets a guitar through: indexes of device, control and state.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Lets {
-    pub device: u16,
-    pub control: u16,
+    pub device: DeviceId,
+    pub control: ControlId,
     pub state: u16,
 }
 
@@ -131,7 +132,7 @@ pub struct Board {
     /// Which preset may follow which, if it is not the usual.
     pub ways: Option<Spanned<Ways>>,
     /// Pedals, buffers and amps, in board order: by loop and place in the chains, amps last.
-    pub devices: Vec<Device>,
+    pub devices: Numbered<DeviceId, Device>,
     /// Guitars, by name.
     pub guitars: Vec<Guitar>,
     /// Supplies, by name.
@@ -170,7 +171,7 @@ impl Board {
     /// All that may take power: the switcher first, then the devices in board order.
     pub fn takers(&self) -> impl Iterator<Item = Taker> {
         let switcher = self.switcher.iter().map(|_| Taker::Switcher);
-        switcher.chain((0..self.devices.len()).map(Taker::Device))
+        switcher.chain(self.devices.ids().map(Taker::Device))
     }
 
     /// What a taker asks of an outlet, if it says so.

@@ -5,6 +5,7 @@ use super::electric::Electric;
 use super::helper::Helper;
 use super::message::{Cue, Message};
 use super::scene::Spanned;
+use crate::ids::{ControlId, Numbered};
 use crate::source::Span;
 
 /// So many devices, controls of a device, states of a control: their numbers are small, as the tables are full of them.
@@ -50,7 +51,7 @@ pub enum Place {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct EngagedBy {
     /// The control, an index of the device's.
-    pub control: u16,
+    pub control: ControlId,
     /// The state in which it is engaged, and the one in which it is bypassed.
     pub engaged: u16,
     pub bypassed: u16,
@@ -86,7 +87,7 @@ pub struct Device {
     /// It follows MIDI clock.
     pub clock: bool,
     /// The level that a preset gives it its tempo by, an index of its controls.
-    pub tempo: Option<u16>,
+    pub tempo: Option<ControlId>,
     /// How long it rings on after its input is cut, in seconds.
     pub tail: Option<Spanned<f64>>,
     /// A program that it is sent cuts that too.
@@ -100,7 +101,7 @@ pub struct Device {
     /// Impedances, gain and power.
     pub electric: Electric,
     /// Controls and levels, in the order stated.
-    pub controls: Vec<Control>,
+    pub controls: Numbered<ControlId, Control>,
     /// What engages it where it sits in no loop: a control of its own in one of two states.
     pub engaged_by: Option<EngagedBy>,
     /// It is watched, not heard; where that is said.
@@ -280,7 +281,7 @@ impl Device {
     }
 
     /// True for the control that engages it.
-    pub fn switches(&self, control: u16) -> bool {
+    pub fn switches(&self, control: ControlId) -> bool {
         self.engaged_by.is_some_and(|by| by.control == control)
     }
 

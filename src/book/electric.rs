@@ -2,6 +2,7 @@
 
 use super::amount::Amount;
 use super::scene::Spanned;
+use crate::ids::{ControlId, DeviceId};
 use crate::source::Span;
 
 /// The electric facts of a device. Resistances in ohm, gain in dB.
@@ -92,7 +93,7 @@ pub enum Taker {
     /// The switcher.
     Switcher,
     /// A device, an index of `Board::devices`.
-    Device(usize),
+    Device(DeviceId),
 }
 
 /// Which part of a DC plug is the centre.
@@ -256,7 +257,7 @@ pub enum LegLevel {
     /// So many dB.
     Stated(Spanned<Amount>),
     /// As a level of the device stands, an index of its controls.
-    By(u16),
+    By(ControlId),
 }
 
 /// The sides of a stereo jack.
@@ -288,7 +289,7 @@ pub enum LinkWhat {
     /// A lead in place of the usual patch lead.
     Cable(Option<Lead>),
     /// A device (an index of `Board::devices`), a jack of it, and the sides that are plugged.
-    Device { device: usize, jack: Option<OwnJack>, sides: Vec<Side> },
+    Device { device: DeviceId, jack: Option<OwnJack>, sides: Vec<Side> },
     /// Not understood.
     Unknown,
 }
@@ -327,7 +328,7 @@ pub enum PanelWhat {
     /// An expression port of the switcher.
     Expression(u16),
     /// A jack of a device.
-    Device { device: usize, jack: Option<OwnJack>, side: Option<Side> },
+    Device { device: DeviceId, jack: Option<OwnJack>, side: Option<Side> },
     /// Not understood.
     Unknown,
 }

@@ -1,5 +1,6 @@
 //! What binding can find wrong, as data; the wording lives with the rules.
 
+use crate::ids::SceneId;
 use std::sync::Arc;
 
 use super::Plugged;
@@ -115,7 +116,7 @@ pub enum Fault {
     /// More of something than the tool can count: `at` is the first that is not counted.
     TooMany { at: Span, what: &'static str, of: Option<String>, most: usize },
     /// Two scenes in one slot.
-    SlotTaken { at: Span, first: Span, slot: String, scenes: [u32; 2] },
+    SlotTaken { at: Span, first: Span, slot: String, scenes: [SceneId; 2] },
     /// A slot that the switcher lacks.
     NoSuchSlot { at: Span, range: Option<String> },
     /// More scenes than slots.

@@ -2,6 +2,7 @@
 //! the switcher, so that whoever asks for a loop need not know whose it is.
 
 use super::Device;
+use crate::ids::DeviceId;
 use crate::source::Span;
 
 /// So many loops has a helper at most: a bit each.
@@ -64,12 +65,12 @@ impl Helper {
 
 impl super::Board {
     /// The helpers, each with its device.
-    pub fn helpers(&self) -> impl Iterator<Item = (usize, &Device, &Helper)> {
-        self.devices.iter().enumerate().filter_map(|(at, d)| Some((at, d, d.helper.as_deref()?)))
+    pub fn helpers(&self) -> impl Iterator<Item = (DeviceId, &Device, &Helper)> {
+        self.devices.pairs().filter_map(|(at, d)| Some((at, d, d.helper.as_deref()?)))
     }
 
     /// The helper that a loop is of, and the loop's number there.
-    pub fn helper_of(&self, number: u16) -> Option<(usize, &Device, u16)> {
+    pub fn helper_of(&self, number: u16) -> Option<(DeviceId, &Device, u16)> {
         self.helpers().find_map(|(at, device, helper)| Some((at, device, helper.own(number)?)))
     }
 
@@ -109,7 +110,7 @@ impl super::Board {
     }
 
     /// The unit and the side of it that a loop is on: what joins loops of one stretch lies inside.
-    pub fn stretch(&self, number: u16) -> (Option<usize>, bool) {
+    pub fn stretch(&self, number: u16) -> (Option<DeviceId>, bool) {
         match self.helper_of(number) {
             Some((at, ..)) => (Some(at), true),
             None => (None, number <= self.switcher.as_ref().and_then(|s| s.split).unwrap_or(u16::MAX)),

@@ -2,6 +2,7 @@
 
 use super::Show;
 use super::song::SwitchName;
+use crate::ids::{ControlId, DeviceId, LayerId, SceneId};
 use crate::source::Span;
 
 /// So many switches may work inside a preset: every combination of them is looked at.
@@ -26,8 +27,8 @@ pub struct Inside {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Owner {
     Default,
-    Layer(u32),
-    Scene(u32),
+    Layer(LayerId),
+    Scene(SceneId),
 }
 
 /// The one thing that a switch moves; devices, controls and states are indexes.
@@ -36,13 +37,13 @@ pub enum Moved {
     /// A loop.
     Loop(u16),
     /// A pedal in no loop, by what engages it.
-    Device(u16),
+    Device(DeviceId),
     /// A contact: jack, and whether its ring.
     Contact(u16, bool),
     /// An output.
     Output(u16),
     /// A control, and the state that the switch brings; of two states the other one.
-    Control(u16, u16, Option<u16>),
+    Control(DeviceId, ControlId, Option<u16>),
 }
 
 /// What a switch does.
@@ -84,43 +85,43 @@ pub struct Press {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Again {
     /// The scene whose switch is pressed again.
-    pub scene: u32,
+    pub scene: SceneId,
     /// What is called then.
-    pub second: u32,
+    pub second: SceneId,
     /// Where it is said.
     pub at: Span,
 }
 
 impl Show {
     /// The scene that is stored for this one: itself, or that of which it is a combination.
-    pub fn base(&self, scene: u32) -> u32 {
+    pub fn base(&self, scene: SceneId) -> SceneId {
         self.scene(scene).filter(|s| s.pressed != 0).and_then(|s| s.parent).unwrap_or(scene)
     }
 
     /// The switches that are pressed in a scene, a bit each.
-    pub fn pressed(&self, scene: u32) -> u8 {
+    pub fn pressed(&self, scene: SceneId) -> u8 {
         self.scene(scene).map_or(0, |s| s.pressed)
     }
 
     /// True for a scene with switches pressed.
-    pub fn is_pressed(&self, scene: u32) -> bool {
+    pub fn is_pressed(&self, scene: SceneId) -> bool {
         self.pressed(scene) != 0
     }
 
     /// True for a scene in which a foot has to stay on a switch.
-    pub fn is_held(&self, scene: u32) -> bool {
+    pub fn is_held(&self, scene: SceneId) -> bool {
         let (pressed, base) = (self.pressed(scene), self.base(scene));
         let down = |p: &Press| pressed & (1 << p.switch) != 0;
         pressed != 0 && self.switches(base).iter().any(|p| down(p) && matches!(p.does, Does::Holds(_)))
     }
 
     /// The scenes that are this one with switches pressed.
-    pub fn combinations(&self, scene: u32) -> &[u32] {
+    pub fn combinations(&self, scene: SceneId) -> &[SceneId] {
         self.combinations.get(&scene).map_or(&[], Vec::as_slice)
     }
 
     /// The scene that is this one with one switch pressed, and no other.
-    pub fn pressing(&self, scene: u32, switch: u8) -> Option<u32> {
+    pub fn pressing(&self, scene: SceneId, switch: u8) -> Option<SceneId> {
         self.combinations(scene).iter().copied().find(|id| self.pressed(*id) == 1 << switch)
     }
 
@@ -133,12 +134,12 @@ impl Show {
 
     /// Everything that is said of the switches of a scene, the highest rank first; each with the scene, it or one that it
     /// comes from, that says it or mixes in what does.
-    pub fn said_of_switches(&self, scene: u32) -> Vec<(u32, Press)> {
-        let mut out: Vec<(u32, Press)> = Vec::new();
+    pub fn said_of_switches(&self, scene: SceneId) -> Vec<(SceneId, Press)> {
+        let mut out: Vec<(SceneId, Press)> = Vec::new();
         if self.presses.is_empty() {
             return out;
         }
-        let mut says = |id: u32, owner: Owner| out.extend(self.presses_of(owner).iter().map(|press| (id, *press)));
+        let mut says = |id: SceneId, owner: Owner| out.extend(self.presses_of(owner).iter().map(|press| (id, *press)));
         let mut at = Some(scene);
         let mut left = self.scenes.len();
         while let Some((id, found)) = at.and_then(|id| Some((id, self.scene(id)?))) {
@@ -152,7 +153,7 @@ impl Show {
     }
 
     /// What the switches do in a scene, by switch: the highest rank that speaks of each.
-    pub fn switches(&self, scene: u32) -> Vec<Press> {
+    pub fn switches(&self, scene: SceneId) -> Vec<Press> {
         let mut out: Vec<Press> = Vec::new();
         for (_, press) in self.said_of_switches(scene) {
             if !out.iter().any(|known| known.switch == press.switch) {
@@ -165,7 +166,7 @@ impl Show {
     }
 
     /// The scene through whose switch this one is come to: it stands in the second row alone.
-    pub fn through(&self, scene: u32) -> Option<u32> {
+    pub fn through(&self, scene: SceneId) -> Option<SceneId> {
         if self.first_of.is_empty() { None } else { self.first_of.get(&self.base(scene)).copied() }
     }
 
@@ -176,18 +177,18 @@ impl Show {
     }
 
     /// The scene whose slot this one is found in.
-    pub fn anchor(&self, scene: u32) -> u32 {
+    pub fn anchor(&self, scene: SceneId) -> SceneId {
         self.through(scene).unwrap_or_else(|| self.base(scene))
     }
 
     /// What sounds on the way to a scene, and then itself: the presets that a foot calls. Who stands in its slot already
     /// calls fewer.
-    pub fn on_the_way(&self, scene: u32) -> impl Iterator<Item = u32> {
+    pub fn on_the_way(&self, scene: SceneId) -> impl Iterator<Item = SceneId> {
         self.through(scene).into_iter().chain([self.base(scene)])
     }
 
     /// True for a scene whose slot has two rows: its switch pressed again calls the other.
-    pub fn has_rows(&self, scene: u32) -> bool {
+    pub fn has_rows(&self, scene: SceneId) -> bool {
         let scene = self.base(scene);
         self.first_of.contains_key(&scene) || self.again.binary_search_by_key(&scene, |again| again.scene).is_ok()
     }

@@ -36,7 +36,7 @@ pub use out::Gone;
 pub use rule::{Allow, Atom, Bound, Form, Rule};
 pub use scene::{ContactValue, Layer, LevelValue, Saying, SayingRange, Scene, Spanned, What};
 pub use show::{Fallback, Show};
-pub use song::{Note, Part, Set, SetItem, Slot, SlotRange, Song};
+pub use song::{Note, Part, PartAt, Set, SetItem, Slot, SlotRange, Song};
 pub use time::{Presses, Repress, Timing, Ways};
 pub use travel::{End, Travel};
 

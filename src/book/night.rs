@@ -2,6 +2,7 @@
 
 use super::Book;
 use super::out::Gone;
+use crate::ids::DeviceId;
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::{Tree, View};
@@ -31,7 +32,7 @@ pub struct Night {
     /// Statements that stand in the place of others, in the order written.
     pub replaced: Vec<Replaced>,
     /// Devices that are out, as indexes of the board's devices while they are still there, and where that is said.
-    pub out: Vec<(usize, Span)>,
+    pub out: Vec<(DeviceId, Span)>,
     /// Those among them that are not on the board that stands there tonight.
     pub absent: Vec<String>,
     /// What went with them.

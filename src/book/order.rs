@@ -2,6 +2,7 @@
 
 use super::electric::LinkWhat;
 use super::{Board, Device};
+use crate::ids::DeviceId;
 
 /// More loops than this have more orders than a cell holds.
 pub const MOST_ORDERED: u16 = 12;
@@ -102,7 +103,7 @@ fn factorial(n: usize) -> u32 {
 /// stands outside lies between two of them, and nothing leaves between them.
 pub fn runs(board: &Board) -> Vec<Vec<u16>> {
     let own = board.switcher.as_ref().map_or(0, |s| s.own_loops);
-    let in_loop = |device: usize| board.devices.get(device).and_then(|d: &Device| d.loop_at).map(|l| l.value);
+    let in_loop = |device: DeviceId| board.devices.get(device).and_then(|d: &Device| d.loop_at).map(|l| l.value);
     let mut found: Vec<Vec<u16>> = Vec::new();
     // Where something else comes in, and where something else goes on.
     let (mut joined, mut left) = (Vec::new(), Vec::new());

@@ -7,6 +7,7 @@
 mod bridge;
 mod quiet;
 
+use crate::ids::{DeviceId, Numbered, SayingId, SceneId, SongId};
 use rustc_hash::FxHashSet;
 
 use super::inside::{Does, Moved};
@@ -19,7 +20,7 @@ pub struct Gone {
     /// The devices as they were, in board order.
     pub devices: Vec<Device>,
     /// Scenes that gave way, by number: the scene, what stands for it, and where the player said so.
-    pub stands: Vec<(u32, u32, Span)>,
+    pub stands: Vec<(SceneId, SceneId, Span)>,
     /// Parts of songs that lose something, in the order of the book.
     pub losses: Vec<Loss>,
     /// Rules that ask for what is out, and are quiet.
@@ -32,12 +33,12 @@ pub struct Gone {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Loss {
     /// The song, and the part among its parts.
-    pub song: usize,
+    pub song: SongId,
     pub part: usize,
     /// The scene that it plays.
-    pub scene: u32,
+    pub scene: SceneId,
     /// What stands for it; None when it sounds without what is out.
-    pub stands: Option<u32>,
+    pub stands: Option<SceneId>,
     /// What it loses, as indexes of `Gone::devices`.
     pub devices: Vec<usize>,
 }
@@ -46,7 +47,7 @@ pub struct Loss {
 struct Out<'b> {
     book: &'b Book,
     /// For each device: its new number; None for one that is out.
-    now: Vec<Option<usize>>,
+    now: Numbered<DeviceId, Option<DeviceId>>,
     /// The loops of those that are out.
     loops: Vec<u16>,
     /// The loops of helpers that are out: the first of each, and one past its last.
@@ -55,17 +56,17 @@ struct Out<'b> {
 
 /// The book without some devices, indexes of `Board::devices`. `sounds` says whether a scene needs a device, as the book
 /// stands; scenes keep their numbers.
-pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bool) -> (Book, Gone) {
+pub fn without(book: &Book, devices: &[DeviceId], sounds: &dyn Fn(SceneId, DeviceId) -> bool) -> (Book, Gone) {
     let mut next = 0..;
     let list = &book.board.devices;
     let devices = &with_inside(book, devices);
-    let now = (0..list.len()).map(|at| if devices.contains(&at) { None } else { next.next() }).collect();
-    let is_out = |at: &usize| devices.contains(at);
-    let gone: Vec<usize> = (0..list.len()).filter(is_out).collect();
+    let now = list.ids().map(|at| if devices.contains(&at) { None } else { next.next().map(DeviceId::nth) }).collect();
+    let is_out = |at: &DeviceId| devices.contains(at);
+    let gone: Vec<DeviceId> = list.ids().filter(is_out).collect();
     let loops = gone.iter().filter_map(|at| list.get(*at)?.loop_at).map(|l: Spanned<u16>| l.value).collect();
     let out = Out { book, now, loops, units: units(book, devices) };
-    let stands: Vec<Option<(u32, Span)>> =
-        (0..book.show.scenes.len() as u32).map(|scene| stands(book, scene, &gone, sounds)).collect();
+    let stands: Numbered<SceneId, Option<(SceneId, Span)>> =
+        book.show.scenes.ids().map(|scene| stands(book, scene, &gone, sounds)).collect();
     let mut after = book.clone();
     super::beat::forget(&mut after);
     out.board(&mut after);
@@ -77,7 +78,7 @@ pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bo
     super::beat::play(&mut after);
     let gone = Gone {
         devices: left.into_iter().cloned().collect(),
-        stands: (0..).zip(&stands).filter_map(|(from, s)| s.map(|(to, at)| (from, to, at))).collect(),
+        stands: stands.pairs().filter_map(|(from, s)| s.map(|(to, at)| (from, to, at))).collect(),
         losses: lost,
         rules,
         allows,
@@ -86,34 +87,39 @@ pub fn without(book: &Book, devices: &[usize], sounds: &dyn Fn(u32, usize) -> bo
 }
 
 /// A helper takes with it all that sits in it.
-pub fn with_inside(book: &Book, devices: &[usize]) -> Vec<usize> {
+pub fn with_inside(book: &Book, devices: &[DeviceId]) -> Vec<DeviceId> {
     let list = &book.board.devices;
     let helpers = || devices.iter().filter_map(|at| list.get(*at)?.helper.as_deref());
     let inside = |d: &Device| d.loop_at.is_some_and(|l| helpers().any(|h| h.own(l.value).is_some()));
     let mut out = devices.to_vec();
-    out.extend(list.iter().enumerate().filter(|(at, d)| inside(d) && !devices.contains(at)).map(|(at, _)| at));
+    out.extend(list.pairs().filter(|(at, d)| inside(d) && !devices.contains(at)).map(|(at, _)| at));
     out
 }
 
-fn units(book: &Book, devices: &[usize]) -> Vec<(u16, u16)> {
+fn units(book: &Book, devices: &[DeviceId]) -> Vec<(u16, u16)> {
     let helpers = devices.iter().filter_map(|at| book.board.devices.get(*at)?.helper.as_deref());
     helpers.map(|h| (h.numbers().start, h.numbers().end)).collect()
 }
 
 /// What stands for a scene: the player's own way out that needs nothing of what is out; of several the first, ways out being
 /// followed from one to the next. Where each of them needs something that is out too, nothing stands for it.
-fn stands(book: &Book, scene: u32, gone: &[usize], sounds: &dyn Fn(u32, usize) -> bool) -> Option<(u32, Span)> {
-    let needs = |scene: u32| gone.iter().any(|device| sounds(scene, *device));
+fn stands(
+    book: &Book,
+    scene: SceneId,
+    gone: &[DeviceId],
+    sounds: &dyn Fn(SceneId, DeviceId) -> bool,
+) -> Option<(SceneId, Span)> {
+    let needs = |scene: SceneId| gone.iter().any(|device| sounds(scene, *device));
     if !needs(scene) {
         return None;
     }
-    let ways = |from: u32| {
+    let ways = |from: SceneId| {
         let ways = book.show.fallbacks.iter().filter(move |f| f.scene == Some(from));
         let fit = ways.filter(move |f| f.device.is_some_and(|d| gone.contains(&d) && sounds(from, d)));
         fit.filter_map(|f| Some((f.becomes?, f.at)))
     };
     let mut seen = vec![scene];
-    let mut queue: std::collections::VecDeque<(u32, Span)> = ways(scene).collect();
+    let mut queue: std::collections::VecDeque<(SceneId, Span)> = ways(scene).collect();
     while let Some((to, at)) = queue.pop_front() {
         if seen.contains(&to) {
             continue;
@@ -129,21 +135,21 @@ fn stands(book: &Book, scene: u32, gone: &[usize], sounds: &dyn Fn(u32, usize) -
 
 fn losses(
     book: &Book,
-    gone: &[usize],
-    stands: &[Option<(u32, Span)>],
-    sounds: &dyn Fn(u32, usize) -> bool,
+    gone: &[DeviceId],
+    stands: &Numbered<SceneId, Option<(SceneId, Span)>>,
+    sounds: &dyn Fn(SceneId, DeviceId) -> bool,
 ) -> Vec<Loss> {
     let mut out = Vec::new();
-    for (song, of) in book.show.songs.iter().enumerate() {
+    for (song, of) in book.show.songs.pairs() {
         for (part, played) in of.parts.iter().enumerate() {
             let Some(scene) = played.scene else { continue };
-            let taps = |device: usize| {
+            let taps = |device: DeviceId| {
                 played.besides().notes.iter().any(|n| matches!(n, Note::Tap { device: Some(d), .. } if *d == device))
             };
             let lost = gone.iter().enumerate().filter(|(_, device)| sounds(scene, **device) || taps(**device));
             let devices: Vec<usize> = lost.map(|(at, _)| at).collect();
             if !devices.is_empty() {
-                let stands = stands.get(scene as usize).copied().flatten().map(|(to, _)| to);
+                let stands = stands.get(scene).copied().flatten().map(|(to, _)| to);
                 out.push(Loss { song, part, scene, stands, devices });
             }
         }
@@ -152,22 +158,18 @@ fn losses(
 }
 
 impl Out<'_> {
-    fn now(&self, device: usize) -> Option<usize> {
+    fn now(&self, device: DeviceId) -> Option<DeviceId> {
         self.now.get(device).copied().flatten()
-    }
-
-    fn now16(&self, device: u16) -> Option<u16> {
-        self.now(usize::from(device)).map(|now| now as u16)
     }
 
     fn board(&self, after: &mut Book) {
         let mut at = 0;
         after.board.devices.retain(|_| {
             at += 1;
-            self.now(at - 1).is_some()
+            self.now(DeviceId::nth(at - 1)).is_some()
         });
         for guitar in &mut after.board.guitars {
-            guitar.when.retain_mut(|w| self.now16(w.value.device).map(|now| w.value.device = now).is_some());
+            guitar.when.retain_mut(|w| self.now(w.value.device).map(|now| w.value.device = now).is_some());
         }
         self.bridge(after);
         for device in &mut after.board.devices {
@@ -199,12 +201,12 @@ impl Out<'_> {
         Some(match what {
             What::Loop { number, .. } if self.loops.contains(&number) => return None,
             What::Loop { number, on } => What::Loop { number: self.loop_now(number)?, on },
-            What::AlwaysOn { device } => What::AlwaysOn { device: self.now16(device)? },
-            What::Engaged { device, on } => What::Engaged { device: self.now16(device)?, on },
-            What::Choice { device, control, state } => What::Choice { device: self.now16(device)?, control, state },
-            What::Level { device, control, value } => What::Level { device: self.now16(device)?, control, value },
-            What::Stays { device, control } => What::Stays { device: self.now16(device)?, control },
-            What::Moves { device, control, travel } => match self.now16(device) {
+            What::AlwaysOn { device } => What::AlwaysOn { device: self.now(device)? },
+            What::Engaged { device, on } => What::Engaged { device: self.now(device)?, on },
+            What::Choice { device, control, state } => What::Choice { device: self.now(device)?, control, state },
+            What::Level { device, control, value } => What::Level { device: self.now(device)?, control, value },
+            What::Stays { device, control } => What::Stays { device: self.now(device)?, control },
+            What::Moves { device, control, travel } => match self.now(device) {
                 Some(device) => What::Moves { device, control, travel },
                 // The treadle gives up what it moved before, all the same.
                 None => What::Treadle { input: travel.input(), moves: Some(travel) },
@@ -217,8 +219,8 @@ impl Out<'_> {
     fn left_to_move(&self, moved: Moved) -> Option<Moved> {
         Some(match moved {
             Moved::Loop(number) if self.loops.contains(&number) => return None,
-            Moved::Device(device) => Moved::Device(self.now16(device)?),
-            Moved::Control(device, control, state) => Moved::Control(self.now16(device)?, control, state),
+            Moved::Device(device) => Moved::Device(self.now(device)?),
+            Moved::Control(device, control, state) => Moved::Control(self.now(device)?, control, state),
             other => other,
         })
     }
@@ -227,17 +229,17 @@ impl Out<'_> {
         let show = &mut after.show;
         // For each saying: how many were kept before it.
         let mut before = Vec::with_capacity(show.sayings.len() + 1);
-        let mut kept = Vec::with_capacity(show.sayings.len());
+        let mut kept = Numbered::default();
         for saying in &show.sayings {
-            before.push(kept.len() as u32);
+            before.push(kept.next());
             if let Some(what) = self.left(saying.what) {
                 kept.push(super::Saying { what, at: saying.at });
             }
         }
-        before.push(kept.len() as u32);
-        let moved = |at: u32| before.get(at as usize).copied().unwrap_or(at);
+        before.push(kept.next());
+        let moved = |at: SayingId| before.get(at.index()).copied().unwrap_or(at);
         let range = |range: &mut SayingRange| *range = SayingRange { from: moved(range.from), to: moved(range.to) };
-        let stays = |at: u32| before.get(at as usize) != before.get(at as usize + 1);
+        let stays = |at: SayingId| before.get(at.index()) != before.get(at.index() + 1);
         show.amounts.retain(|(saying, _)| stays(*saying));
         show.amounts.iter_mut().for_each(|(saying, _)| *saying = moved(*saying));
         show.ways.retain(|(saying, _)| stays(*saying));
@@ -249,9 +251,14 @@ impl Out<'_> {
     }
 
     /// Songs, slots and ways out; gives the exceptions that are about what is out.
-    fn show(&self, after: &mut Book, stands: &[Option<(u32, Span)>], left: &[&Device]) -> Vec<Span> {
-        let stand = |scene: u32| stands.get(scene as usize).copied().flatten().map_or(scene, |(to, _)| to);
-        let gave_way = |scene: u32| stands.get(scene as usize).is_some_and(Option::is_some);
+    fn show(
+        &self,
+        after: &mut Book,
+        stands: &Numbered<SceneId, Option<(SceneId, Span)>>,
+        left: &[&Device],
+    ) -> Vec<Span> {
+        let stand = |scene: SceneId| stands.get(scene).copied().flatten().map_or(scene, |(to, _)| to);
+        let gave_way = |scene: SceneId| stands.get(scene).is_some_and(Option::is_some);
         let show = &mut after.show;
         for part in show.songs.iter_mut().flat_map(|song| &mut song.parts) {
             part.scene = part.scene.map(stand);
@@ -273,9 +280,7 @@ impl Out<'_> {
                 _ => Does::Nothing,
             };
         }
-        for (song, part) in
-            (0..show.songs.len()).flat_map(|s| parts_of(show, s).map(move |p| (s, p))).collect::<Vec<_>>()
-        {
+        for (song, part) in show.songs.ids().flat_map(|s| parts_of(show, s).map(move |p| (s, p))).collect::<Vec<_>>() {
             let does = |part: &Part| part.scene.map_or(0, |scene| toggles(show, scene));
             let left = show.songs.get(song).and_then(|s| s.parts.get(part)).map_or(0, does);
             if let Some(part) = show.songs.get_mut(song).and_then(|s| s.parts.get_mut(part)) {
@@ -285,8 +290,8 @@ impl Out<'_> {
         for again in &mut show.again {
             (again.scene, again.second) = (stand(again.scene), stand(again.second));
         }
-        let mut rows: FxHashSet<u32> = FxHashSet::default();
-        let pinned: FxHashSet<u32> = show.pins.iter().map(|(_, scene, _)| stand(*scene)).collect();
+        let mut rows: FxHashSet<SceneId> = FxHashSet::default();
+        let pinned: FxHashSet<SceneId> = show.pins.iter().map(|(_, scene, _)| stand(*scene)).collect();
         show.again.retain(|again| {
             let apart = [again.scene, again.second].iter().all(|s| !rows.contains(s)) && again.scene != again.second;
             rows.extend([again.scene, again.second].iter().filter(|_| apart));
@@ -326,14 +331,14 @@ impl Out<'_> {
 }
 
 /// The places of a song's parts that press something.
-fn parts_of(show: &Show, song: usize) -> impl Iterator<Item = usize> + use<> {
+fn parts_of(show: &Show, song: SongId) -> impl Iterator<Item = usize> + use<> {
     let parts = show.songs.get(song).map_or(&[][..], |song| &song.parts);
     let pressing: Vec<usize> = (0..parts.len()).filter(|p| parts.get(*p).is_some_and(|p| p.pressed != 0)).collect();
     pressing.into_iter()
 }
 
 /// The switches that toggle something in a scene, a bit each.
-fn toggles(show: &Show, scene: u32) -> u8 {
+fn toggles(show: &Show, scene: SceneId) -> u8 {
     let toggles = show.switches(scene).into_iter().filter(|p| matches!(p.does, Does::Toggles(_)));
     toggles.fold(0, |all, press| all | 1 << press.switch)
 }
@@ -345,7 +350,7 @@ impl Gone {
     }
 
     /// What stands for a scene.
-    pub fn stands_for(&self, scene: u32) -> Option<u32> {
+    pub fn stands_for(&self, scene: SceneId) -> Option<SceneId> {
         self.stands.iter().find(|(from, ..)| *from == scene).map(|(_, to, _)| *to)
     }
 }

@@ -1,6 +1,7 @@
 //! Rules, limits, and warnings met on purpose.
 
 use super::device::Contact;
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::source::Span;
 
 /// What a level is held against.
@@ -22,11 +23,11 @@ pub enum Bound {
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum Atom {
     /// This scene.
-    Scene(u32),
+    Scene(SceneId),
     /// This scene and all that derive from it.
-    Any(u32),
+    Any(SceneId),
     /// A pedal, buffer or amp that sounds.
-    Engaged { device: u16 },
+    Engaged { device: DeviceId },
     /// A loop engaged.
     Loop { number: u16 },
     /// A contact open or closed.
@@ -34,11 +35,11 @@ pub enum Atom {
     /// An output on or off.
     Output { number: u16, on: bool },
     /// A control in a state.
-    State { device: u16, control: u16, state: u16 },
+    State { device: DeviceId, control: ControlId, state: u16 },
     /// A level under the foot.
-    Foot { device: u16, control: u16 },
+    Foot { device: DeviceId, control: ControlId },
     /// A level against a value, both as stored steps of its port; `falls` when the range runs downwards.
-    Level { device: u16, control: u16, bound: Bound, step: u16, falls: bool },
+    Level { device: DeviceId, control: ControlId, bound: Bound, step: u16, falls: bool },
 }
 
 /// Atoms joined by `not`, `and`, `or`: `not` binds tightest, `or` least.

@@ -1,5 +1,6 @@
 //! Scenes, layers, and what they say.
 
+use crate::ids::{ControlId, DeviceId, Id, Numbered, SayingId, SceneId};
 use smol_str::SmolStr;
 
 use super::{LoopOrder, Travel};
@@ -18,9 +19,21 @@ pub struct Spanned<T> {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct SayingRange {
     /// The first.
-    pub from: u32,
+    pub from: SayingId,
     /// One past the last.
-    pub to: u32,
+    pub to: SayingId,
+}
+
+impl SayingRange {
+    /// A statement is one of them.
+    pub fn holds(self, saying: SayingId) -> bool {
+        self.from <= saying && saying < self.to
+    }
+
+    /// The statements in it, in order.
+    pub fn ids(self) -> impl DoubleEndedIterator<Item = SayingId> + ExactSizeIterator + Clone {
+        (self.from.index()..self.to.index()).map(SayingId::nth)
+    }
 }
 
 /// What a contact is told.
@@ -52,9 +65,9 @@ pub enum What {
     /// A loop engaged or bypassed.
     Loop { number: u16, on: bool },
     /// A pedal that is always on, engaged: nothing to store.
-    AlwaysOn { device: u16 },
+    AlwaysOn { device: DeviceId },
     /// A pedal in no loop, engaged or bypassed by a control of its own.
-    Engaged { device: u16, on: bool },
+    Engaged { device: DeviceId, on: bool },
     /// A contact of a remote jack.
     Contact { jack: u16, ring: bool, value: ContactValue },
     /// An expression port.
@@ -69,13 +82,13 @@ pub enum What {
     /// heard, one saying of output 0, which no cell holds.
     Mute { output: u16 },
     /// A control's state.
-    Choice { device: u16, control: u16, state: u16 },
+    Choice { device: DeviceId, control: ControlId, state: u16 },
     /// A level's value.
-    Level { device: u16, control: u16, value: LevelValue },
+    Level { device: DeviceId, control: ControlId, value: LevelValue },
     /// A control or level left as it is.
-    Stays { device: u16, control: u16 },
+    Stays { device: DeviceId, control: ControlId },
     /// A level that a treadle on an input moves.
-    Moves { device: u16, control: u16, travel: Travel },
+    Moves { device: DeviceId, control: ControlId, travel: Travel },
     /// The treadle on an input moves nothing, or so something that is not there tonight: what it moved before it gives up.
     Treadle { input: u8, moves: Option<Travel> },
 }
@@ -99,9 +112,9 @@ pub struct Scene {
     /// The text behind the name, with its quotes; empty when there is none.
     pub title: Span,
     /// The scene it derives from.
-    pub parent: Option<u32>,
-    /// Its layers, a stretch of `Book::mixed`.
-    pub layers: SayingRange,
+    pub parent: Option<SceneId>,
+    /// Its layers, a stretch of `Show::mixed`: the first, and one past the last.
+    pub layers: (u32, u32),
     /// Its own sayings.
     pub own: SayingRange,
     /// Its name on the last tour; empty when it was not renamed.
@@ -132,20 +145,20 @@ pub struct Layer {
 }
 
 /// Scene numbers, parents before children. Links must hold no circle.
-pub fn order(scenes: &[Scene]) -> Vec<u32> {
-    parents_first(scenes.len(), |id| scenes.get(id as usize).and_then(|s| s.parent))
+pub fn order(scenes: &Numbered<SceneId, Scene>) -> Vec<SceneId> {
+    parents_first(scenes.len(), |id| scenes.get(id).and_then(|s| s.parent))
 }
 
 /// The numbers below `count`, each behind what it hangs from. Links must hold no circle.
-pub fn parents_first(count: usize, above: impl Fn(u32) -> Option<u32>) -> Vec<u32> {
+pub fn parents_first<I: Id>(count: usize, above: impl Fn(I) -> Option<I>) -> Vec<I> {
     let mut done = vec![false; count];
     let mut out = Vec::with_capacity(count);
     let mut line = Vec::new();
     for start in 0..count {
-        let mut at = Some(start as u32);
-        while let Some(id) = at.filter(|id| done.get(*id as usize) == Some(&false)) {
+        let mut at = Some(I::nth(start));
+        while let Some(id) = at.filter(|id| done.get(id.index()) == Some(&false)) {
             line.push(id);
-            if let Some(flag) = done.get_mut(id as usize) {
+            if let Some(flag) = done.get_mut(id.index()) {
                 *flag = true;
             }
             at = above(id);

@@ -1,7 +1,8 @@
 //! The show: what is played on a board, and where it is stored.
 
 use super::inside::{Again, Press};
-use super::{Amount, Layer, Saying, SayingRange, Scene, Set, Slot, Song, Spanned};
+use super::{Amount, Layer, Part, PartAt, Saying, SayingRange, Scene, Set, Slot, Song, Spanned};
+use crate::ids::{DeviceId, LayerId, Numbered, SayingId, SceneId, SongId};
 use crate::source::Span;
 use rustc_hash::FxHashMap;
 
@@ -9,11 +10,11 @@ use rustc_hash::FxHashMap;
 #[derive(Clone, Debug)]
 pub struct Fallback {
     /// The pedal that fails, as an index of `devices`.
-    pub device: Option<usize>,
+    pub device: Option<DeviceId>,
     /// The scene that cannot be played then.
-    pub scene: Option<u32>,
+    pub scene: Option<SceneId>,
     /// The scene to press instead.
-    pub becomes: Option<u32>,
+    pub becomes: Option<SceneId>,
     /// Where it is said.
     pub at: Span,
 }
@@ -22,10 +23,10 @@ pub struct Fallback {
 #[derive(Clone, Debug, Default)]
 pub struct Played {
     /// By scene; empty where no pedal takes a tempo from a preset.
-    pub by_scene: Vec<SayingRange>,
+    pub by_scene: Numbered<SceneId, SayingRange>,
     /// The first of them, and the song of each.
-    pub first: u32,
-    pub songs: Vec<u32>,
+    pub first: SayingId,
+    pub songs: Vec<SongId>,
 }
 
 /// A whole show.
@@ -37,29 +38,29 @@ pub struct Show {
     /// settle, it may.
     pub default_faulty: bool,
     /// Layers.
-    pub layers: Vec<Layer>,
+    pub layers: Numbered<LayerId, Layer>,
     /// Scenes, in the order read.
-    pub scenes: Vec<Scene>,
+    pub scenes: Numbered<SceneId, Scene>,
     /// All sayings, in one list; a [`SayingRange`] is a stretch of it.
-    pub sayings: Vec<Saying>,
+    pub sayings: Numbered<SayingId, Saying>,
     /// What levels were said to be, each with its saying; in that order.
-    pub amounts: Vec<(u32, Amount)>,
+    pub amounts: Vec<(SayingId, Amount)>,
     /// What songs say of the tempo of pedals.
     pub played: Played,
     /// From where to where a treadle moves a level, each with its saying; in that order.
-    pub ways: Vec<(u32, (Amount, Amount))>,
+    pub ways: Vec<(SayingId, (Amount, Amount))>,
     /// The layers that scenes mix in, in one list.
-    pub mixed: Vec<(u32, Span)>,
+    pub mixed: Vec<(LayerId, Span)>,
     /// Songs.
-    pub songs: Vec<Song>,
+    pub songs: Numbered<SongId, Song>,
     /// Sets.
     pub sets: Vec<Set>,
     /// Nothing is played but the sets: a song in none stays at home.
     pub sets_alone: bool,
     /// Slots said for a scene.
-    pub pins: Vec<(Slot, u32, Span)>,
+    pub pins: Vec<(Slot, SceneId, Span)>,
     /// Scenes named by what a mistake left out: a slot that is not there, a second song of one title.
-    pub mentioned: Vec<u32>,
+    pub mentioned: Vec<SceneId>,
     /// True when scenes without a pin take the free slots.
     pub auto: bool,
     /// Where slots are laid out, if anywhere.
@@ -73,46 +74,46 @@ pub struct Show {
     /// Second rows, by scene.
     pub again: Vec<Again>,
     /// For each scene whose switches move something: itself with some of them pressed.
-    pub combinations: FxHashMap<u32, Vec<u32>>,
+    pub combinations: FxHashMap<SceneId, Vec<SceneId>>,
     /// For each second row the scene whose switch calls it.
-    pub first_of: FxHashMap<u32, u32>,
+    pub first_of: FxHashMap<SceneId, SceneId>,
 }
 
 impl Show {
     /// The sayings of a scene, a layer or the default.
     pub fn said(&self, mix: SayingRange) -> &[Saying] {
-        self.sayings.get(mix.from as usize..mix.to as usize).unwrap_or(&[])
+        self.sayings.stretch(mix.from, mix.to)
     }
 
     /// What songs say while they play a scene: with switches pressed those parts alone that press them.
-    pub fn played(&self, scene: u32) -> SayingRange {
-        self.played.by_scene.get(scene as usize).copied().unwrap_or_default()
+    pub fn played(&self, scene: SceneId) -> SayingRange {
+        self.played.by_scene.get(scene).copied().unwrap_or_default()
     }
 
     /// The song that says it, where no scene does.
-    pub fn played_by(&self, saying: u32) -> Option<u32> {
-        self.played.songs.get(saying.checked_sub(self.played.first)? as usize).copied()
+    pub fn played_by(&self, saying: SayingId) -> Option<SongId> {
+        self.played.songs.get(saying.index().checked_sub(self.played.first.index())?).copied()
     }
 
     /// What a saying says of a level, or of an expression port.
-    pub fn amount(&self, saying: u32) -> Option<Amount> {
+    pub fn amount(&self, saying: SayingId) -> Option<Amount> {
         let at = self.amounts.binary_search_by_key(&saying, |(of, _)| *of).ok()?;
         self.amounts.get(at).map(|(_, amount)| *amount)
     }
 
     /// What a saying says of a level that a treadle moves: its amounts with the heel down and with the toe down.
-    pub fn way(&self, saying: u32) -> Option<(Amount, Amount)> {
+    pub fn way(&self, saying: SayingId) -> Option<(Amount, Amount)> {
         let at = self.ways.binary_search_by_key(&saying, |(of, _)| *of).ok()?;
         self.ways.get(at).map(|(_, way)| *way)
     }
 
     /// The layers that a scene mixes in, each with the place that says so.
-    pub fn layers_of(&self, scene: &Scene) -> &[(u32, Span)] {
-        self.mixed.get(scene.layers.from as usize..scene.layers.to as usize).unwrap_or(&[])
+    pub fn layers_of(&self, scene: &Scene) -> &[(LayerId, Span)] {
+        self.mixed.get(scene.layers.0 as usize..scene.layers.1 as usize).unwrap_or(&[])
     }
 
     /// The scenes that stand in for one when a part fails, and for those when another does too.
-    pub fn stand_ins(&self, scene: u32) -> Vec<u32> {
+    pub fn stand_ins(&self, scene: SceneId) -> Vec<SceneId> {
         let mut out = Vec::new();
         let mut from = scene;
         let mut next = 0;
@@ -130,8 +131,14 @@ impl Show {
     }
 
     /// A scene by number.
-    pub fn scene(&self, id: u32) -> Option<&Scene> {
-        self.scenes.get(id as usize)
+    pub fn scene(&self, id: SceneId) -> Option<&Scene> {
+        self.scenes.get(id)
+    }
+
+    /// A part, with its song.
+    pub fn part(&self, (song, part): PartAt) -> Option<(&Song, &Part)> {
+        let song = self.songs.get(song)?;
+        Some((song, song.parts.get(part as usize)?))
     }
 
     /// The sets in the order that outputs use: by name.

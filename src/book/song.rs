@@ -1,5 +1,6 @@
 //! Songs, sets and slots.
 
+use crate::ids::{DeviceId, SceneId, SongId};
 use smol_str::SmolStr;
 
 use super::inside::named;
@@ -208,9 +209,9 @@ fn letter(first: char, plus: u32) -> char {
 #[derive(Clone, PartialEq, Debug)]
 pub enum Note {
     /// The foot taps quarter notes; the device repeats at this note value.
-    Tap { device: Option<usize>, value: String },
+    Tap { device: Option<DeviceId>, value: String },
     /// The preset gives the device this note value instead of the beat.
-    Beat { device: Option<usize>, value: String },
+    Beat { device: Option<DeviceId>, value: String },
     /// By hand.
     Hand(String),
     /// What to listen or look for.
@@ -219,13 +220,16 @@ pub enum Note {
     Note(String),
 }
 
+/// Where a part stands: its song, and its place among the parts.
+pub type PartAt = (SongId, u32);
+
 /// A part of a song.
 #[derive(Clone, Debug)]
 pub struct Part {
     /// What the musician calls it.
     pub label: SmolStr,
     /// Its scene; None when that could not be understood.
-    pub scene: Option<u32>,
+    pub scene: Option<SceneId>,
     /// How often it is played in a row: no press, and no way in.
     pub times: u32,
     /// Switches that are pressed inside its preset, a bit each.
@@ -343,7 +347,7 @@ impl Song {
 #[derive(Clone, PartialEq, Debug)]
 pub enum SetItem {
     /// A song, an index of `Book::songs`.
-    Song(usize),
+    Song(SongId),
     /// A pause, and what it is for.
     Pause(String),
     /// What follows is the encore.
@@ -352,7 +356,7 @@ pub enum SetItem {
 
 impl SetItem {
     /// The song that is played here, an index of `Book::songs`.
-    pub fn song(&self) -> Option<usize> {
+    pub fn song(&self) -> Option<SongId> {
         match self {
             SetItem::Song(song) => Some(*song),
             SetItem::Pause(_) | SetItem::Encore => None,

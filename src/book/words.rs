@@ -1,16 +1,17 @@
 //! Sayings in a musician's words.
 
 use super::{Amount, Book, ContactValue, LevelValue, What, amount};
+use crate::ids::{ControlId, DeviceId, SayingId};
 
 /// What a saying wants, as in "`solo` wants …": "`drive` engaged", "`combo` channel on `lead`".
-pub fn saying(book: &Book, saying: u32) -> String {
-    let Some(said) = book.show.sayings.get(saying as usize) else { return String::new() };
+pub fn saying(book: &Book, saying: SayingId) -> String {
+    let Some(said) = book.show.sayings.get(saying) else { return String::new() };
     format!("{} {}", thing(book, said.what), wanted(book, saying))
 }
 
 /// How a saying wants it, without what: "engaged", "on `lead`", "at 20 %".
-pub fn wanted(book: &Book, saying: u32) -> String {
-    let Some(said) = book.show.sayings.get(saying as usize) else { return String::new() };
+pub fn wanted(book: &Book, saying: SayingId) -> String {
+    let Some(said) = book.show.sayings.get(saying) else { return String::new() };
     if let What::Moves { travel, .. } = said.what {
         let (heel, toe) =
             book.show.way(saying).map_or_else(Default::default, |(a, b)| (amount::show(a), amount::show(b)));
@@ -22,8 +23,8 @@ pub fn wanted(book: &Book, saying: u32) -> String {
 
 /// Two wishes that clash, the second told shortly when both speak of one thing: "`combo` channel on `lead`" and
 /// "it on `clean`".
-pub fn pair(book: &Book, first: u32, second: u32) -> (String, String) {
-    let what = |saying: u32| book.show.sayings.get(saying as usize).map(|s| s.what);
+pub fn pair(book: &Book, first: SayingId, second: SayingId) -> (String, String) {
+    let what = |saying: SayingId| book.show.sayings.get(saying).map(|s| s.what);
     let (Some(one), Some(two)) = (what(first), what(second)) else { return Default::default() };
     let same = thing(book, one) == thing(book, two);
     let short = if same { format!("it {}", wanted(book, second)) } else { saying(book, second) };
@@ -32,9 +33,9 @@ pub fn pair(book: &Book, first: u32, second: u32) -> (String, String) {
 
 /// What a saying speaks of: "`drive`", "`combo` channel", "remote 1 tip".
 fn thing(book: &Book, what: What) -> String {
-    let device = |d: u16| book.board.devices.get(d as usize).map_or("?", |d| d.name.as_str());
-    let control = |d: u16, c: u16| {
-        let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+    let device = |d: DeviceId| book.board.devices.get(d).map_or("?", |d| d.name.as_str());
+    let control = |d: DeviceId, c: ControlId| {
+        let found = book.board.devices.get(d).and_then(|d| d.controls.get(c));
         format!("`{}` {}", device(d), found.map_or("?", |c| c.name.as_str()))
     };
     match what {
@@ -74,7 +75,7 @@ fn wish(book: &Book, what: What, said: Option<Amount>) -> String {
         What::Order { order } => order.says(&book.board).join(", "),
         What::Heard { input } => format!("from `{}`", book.board.plugged(input)),
         What::Choice { device: d, control: c, state } => {
-            let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+            let found = book.board.devices.get(d).and_then(|d| d.controls.get(c));
             let state = found.and_then(|c| c.states.get(state as usize)).map_or("?", |s| s.name.as_str());
             format!("on `{state}`")
         }

@@ -4,6 +4,7 @@ use super::edits::Step;
 use super::mend::Edits;
 use super::{Diagnostic, Facts, say};
 use crate::book::{How, amount};
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::Value;
 use crate::study::rules::{Broken, Change, LONGEST, Stand, Stands};
 
@@ -74,7 +75,7 @@ impl Facts<'_> {
         Some(told.help("mend the rule, or the scenes one after the other: the next ones are told then"))
     }
 
-    fn changed(&self, scene: u32, steps: &[Change]) -> Option<Edits> {
+    fn changed(&self, scene: SceneId, steps: &[Change]) -> Option<Edits> {
         let step = |change: &Change| Step {
             say: change.statement(self.book),
             cells: change.cells(&self.table.cells),
@@ -123,8 +124,8 @@ impl Facts<'_> {
 
     /// "`lull` depth from 30.7 % to 60 %", "`larch` channel on `lead`", "remote 1 tip closed".
     fn stands_at(&self, one: &Stands) -> Option<String> {
-        let column = self.table.cells.list.get(one.cell as usize)?;
-        let thing = |device: u16, control: u16| {
+        let column = self.table.cells.list.get(one.cell)?;
+        let thing = |device: DeviceId, control: ControlId| {
             let (device, control) = self.part(device, control)?;
             Some((format!("`{}` {}", device.name, control.name), control))
         };

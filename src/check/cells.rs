@@ -1,5 +1,6 @@
 //! How rules speak of statements, cells and what set them: sounds first, the cell second.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SayingId, SceneId};
 use std::fmt::Write;
 
 use super::Facts;
@@ -14,8 +15,8 @@ const FAR: usize = 64;
 
 impl<'f> Facts<'f> {
     /// Two statements are about two controls or levels.
-    pub fn controls_differ(&self, first: u32, second: u32) -> bool {
-        let of = |saying: u32| match self.saying(saying)?.what {
+    pub fn controls_differ(&self, first: SayingId, second: SayingId) -> bool {
+        let of = |saying: SayingId| match self.saying(saying)?.what {
             What::Choice { device, control, .. }
             | What::Level { device, control, .. }
             | What::Moves { device, control, .. } => Some((device, control)),
@@ -25,17 +26,17 @@ impl<'f> Facts<'f> {
     }
 
     /// A saying.
-    pub fn saying(&self, number: u32) -> Option<&'f Saying> {
-        self.book.show.sayings.get(number as usize)
+    pub fn saying(&self, number: SayingId) -> Option<&'f Saying> {
+        self.book.show.sayings.get(number)
     }
 
     /// Two sayings that clash, in sounds.
-    pub fn clash(&self, first: u32, second: u32) -> (String, String) {
+    pub fn clash(&self, first: SayingId, second: SayingId) -> (String, String) {
         words::pair(self.book, first, second)
     }
 
     /// The statement as it would stand alone: `engage sift` for the `sift` of a list.
-    pub fn statement(&self, number: u32) -> String {
+    pub fn statement(&self, number: SayingId) -> String {
         let Some(saying) = self.saying(number) else { return String::new() };
         let word = match saying.what {
             What::Loop { on: true, .. } | What::Engaged { on: true, .. } | What::AlwaysOn { .. } => "engage ",
@@ -59,12 +60,12 @@ impl<'f> Facts<'f> {
     }
 
     /// A layer's name.
-    pub fn layer(&self, id: u32) -> &'f str {
-        self.book.show.layers.get(id as usize).map_or("", |l| &l.name)
+    pub fn layer(&self, id: LayerId) -> &'f str {
+        self.book.show.layers.get(id).map_or("", |l| &l.name)
     }
 
     /// What a saying puts in a cell, in the hardware's words: "remote 2 tip closed".
-    pub fn puts(&self, saying: u32, cell: u16) -> String {
+    pub fn puts(&self, saying: SayingId, cell: ColumnId) -> String {
         let mut found = None;
         if let Some(saying) = self.saying(saying) {
             self.table.cells.settles(saying.what, |c, value| found = if c == cell { Some(value) } else { found });
@@ -73,8 +74,8 @@ impl<'f> Facts<'f> {
     }
 
     /// A cell and what it holds: "loop 5 engaged", "remote 2 tip closed", "expression 1 at 33.1 %".
-    pub fn holds(&self, number: u16, value: Value) -> String {
-        let Some(found) = self.table.cells.list.get(number as usize) else {
+    pub fn holds(&self, number: ColumnId, value: Value) -> String {
+        let Some(found) = self.table.cells.list.get(number) else {
             let treadle = self.table.cells.input_of(number).map(|input| self.book.board.treadle_name(input));
             let moves = match (value, value.start()) {
                 (_, Some(end)) => format!("starts at the {}", end.word()),
@@ -136,9 +137,9 @@ impl<'f> Facts<'f> {
     }
 
     /// A device with one of its controls.
-    pub fn part(&self, device: u16, control: u16) -> Option<(&'f Device, &'f Control)> {
-        let device = self.book.board.devices.get(device as usize)?;
-        Some((device, device.controls.get(control as usize)?))
+    pub fn part(&self, device: DeviceId, control: ControlId) -> Option<(&'f Device, &'f Control)> {
+        let device = self.book.board.devices.get(device)?;
+        Some((device, device.controls.get(control)?))
     }
 
     /// The device whose description holds a place: the last one named before it.
@@ -156,7 +157,7 @@ impl<'f> Facts<'f> {
     }
 
     /// The nearest statement up a scene's line of descent that speaks of a cell.
-    pub fn spoken(&self, scene: u32, cell: u16) -> Option<u32> {
+    pub fn spoken(&self, scene: SceneId, cell: ColumnId) -> Option<SayingId> {
         let mut at = self.book.show.scene(scene);
         for _ in 0..FAR {
             let Some(scene) = at else { return self.first_on(std::iter::once(self.book.show.default), cell) };
@@ -168,13 +169,13 @@ impl<'f> Facts<'f> {
         None
     }
 
-    fn spoken_in(&self, scene: &Scene, cell: u16) -> Option<u32> {
-        let layers = self.book.show.layers_of(scene).iter().filter_map(|(l, _)| self.book.show.layers.get(*l as usize));
+    fn spoken_in(&self, scene: &Scene, cell: ColumnId) -> Option<SayingId> {
+        let layers = self.book.show.layers_of(scene).iter().filter_map(|(l, _)| self.book.show.layers.get(*l));
         self.first_on(std::iter::once(scene.own).chain(layers.map(|l| l.own)), cell)
     }
 
-    fn first_on(&self, mixes: impl Iterator<Item = SayingRange>, cell: u16) -> Option<u32> {
-        mixes.flat_map(|mix| mix.from..mix.to).find(|number| {
+    fn first_on(&self, mixes: impl Iterator<Item = SayingRange>, cell: ColumnId) -> Option<SayingId> {
+        mixes.flat_map(|mix| mix.ids()).find(|number| {
             let mut hit = false;
             if let Some(saying) = self.saying(*number) {
                 self.table.cells.settles(saying.what, |c, _| hit |= c == cell);
@@ -184,9 +185,9 @@ impl<'f> Facts<'f> {
     }
 
     /// The statement that engages a device in a scene, if one does.
-    pub fn engaged_by(&self, scene: u32, device: &Device) -> Option<u32> {
-        let index = self.book.board.devices.iter().position(|d| d.name == device.name)?;
-        let cell = *self.table.cells.engaging(index as u16).first()?;
+    pub fn engaged_by(&self, scene: SceneId, device: &Device) -> Option<SayingId> {
+        let index = self.book.board.devices.position(|d| d.name == device.name)?;
+        let cell = *self.table.cells.engaging(index).first()?;
         self.spoken(scene, cell)
     }
 

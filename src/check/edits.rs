@@ -2,6 +2,7 @@
 
 use super::Facts;
 use super::mend::Edits;
+use crate::ids::{ColumnId, SayingId, SceneId};
 use crate::settle::Value;
 use crate::settle::why::{Rank, Reason, reasons};
 use crate::source::Span;
@@ -30,18 +31,18 @@ const BLOCKS: [Kind; 12] = [
 /// best said by not engaging it.
 pub(super) struct Step {
     pub(super) say: String,
-    pub(super) cells: Vec<u16>,
+    pub(super) cells: Vec<ColumnId>,
     pub(super) out: bool,
 }
 
 impl<'f> Facts<'f> {
     /// A statement in a scene, in place of what the scene itself says of the same cells.
-    pub(super) fn in_scene(&self, scene: u32, say: &str, cells: &[u16]) -> Option<Edits> {
+    pub(super) fn in_scene(&self, scene: SceneId, say: &str, cells: &[ColumnId]) -> Option<Edits> {
         self.steps_in_scene(scene, &[Step { say: say.to_owned(), cells: cells.to_vec(), out: false }])
     }
 
     /// Several at once.
-    pub(super) fn steps_in_scene(&self, scene: u32, steps: &[Step]) -> Option<Edits> {
+    pub(super) fn steps_in_scene(&self, scene: SceneId, steps: &[Step]) -> Option<Edits> {
         let (tree, text, view) = self.block(self.book.show.scene(scene)?.at)?;
         let (mut made, mut say, mut own): (Edits, Vec<&str>, Vec<Span>) = (Vec::new(), Vec::new(), Vec::new());
         for step in steps {
@@ -120,7 +121,7 @@ impl<'f> Facts<'f> {
     }
 
     /// The cells that a statement settles.
-    pub(super) fn settled_by(&self, saying: u32) -> Vec<u16> {
+    pub(super) fn settled_by(&self, saying: SayingId) -> Vec<ColumnId> {
         let mut out = Vec::new();
         if let Some(saying) = self.saying(saying) {
             self.table.cells.settles(saying.what, |cell, _| out.push(cell));

@@ -1,5 +1,7 @@
 //! What rules look at, and how they speak of it.
 
+use crate::book::PartAt;
+use crate::ids::{ColumnId, ControlId, DeviceId, SayingId, SceneId};
 use std::collections::BTreeSet;
 
 use crate::book::{self, Book, words};
@@ -165,12 +167,12 @@ impl<'f> Facts<'f> {
     }
 
     /// A scene's name.
-    pub fn scene(&self, id: u32) -> &'f str {
+    pub fn scene(&self, id: SceneId) -> &'f str {
         self.book.show.scene(id).map_or("", |s| &s.name)
     }
 
     /// `, where `bare` stands in for `bed``: behind a part in which not its own scene is meant.
-    pub fn standing_in(&self, part: &book::Part, scene: u32) -> String {
+    pub fn standing_in(&self, part: &book::Part, scene: SceneId) -> String {
         match part.scene.filter(|own| *own != scene) {
             Some(own) => format!(", where `{}` stands in for `{}`", self.scene(scene), self.scene(own)),
             None => String::new(),
@@ -189,22 +191,21 @@ impl<'f> Facts<'f> {
     }
 
     /// Where a part is said, and what its song is called; of what sounds after power-up where the switcher says that it wakes.
-    pub fn played(&self, part: Option<(u32, u32)>) -> (Span, &'f str) {
+    pub fn played(&self, part: Option<PartAt>) -> (Span, &'f str) {
         if let (None, Some(wakes)) = (part, &self.book.board.timing.wakes) {
             return (wakes.at, "");
         }
-        let song = part.and_then(|(s, _)| self.book.show.songs.get(s as usize));
+        let song = part.and_then(|(s, _)| self.book.show.songs.get(s));
         let found = song.zip(part).and_then(|(song, (_, p))| song.parts.get(p as usize));
         (found.map_or(Span::default(), |p| p.at), song.map_or("", |s| &s.title))
     }
 
     /// The scenes that were understood and in whose rows something holds, as "`bed` and 2 more"; None when in none. The
     /// one named is the first by name.
-    pub fn scenes_where(&self, holds: impl Fn(&settle::Row<'_>) -> bool) -> Option<(u32, String)> {
-        let scenes =
-            self.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && (!s.repeated || s.pressed != 0));
+    pub fn scenes_where(&self, holds: impl Fn(&settle::Row<'_>) -> bool) -> Option<(SceneId, String)> {
+        let scenes = self.book.show.scenes.numbered().filter(|(s, _)| !s.faulty && (!s.repeated || s.pressed != 0));
         let held = scenes.filter(|(_, id)| holds(&settle::Row::of(self.book, self.table, *id)));
-        let (mut first, mut count): (Option<(&str, u32)>, usize) = (None, 0);
+        let (mut first, mut count): (Option<(&str, SceneId)>, usize) = (None, 0);
         for (scene, id) in held {
             count += 1;
             first = Some(first.map_or((&*scene.name, id), |known| known.min((&*scene.name, id))));
@@ -214,33 +215,33 @@ impl<'f> Facts<'f> {
     }
 
     /// A scene's place: its name where it is described.
-    pub fn scene_at(&self, id: u32) -> Span {
+    pub fn scene_at(&self, id: SceneId) -> Span {
         self.book.show.scene(id).map_or(Span::default(), |s| s.at)
     }
 
     /// Where a saying stands.
-    pub fn said_at(&self, saying: u32) -> Span {
-        self.book.show.sayings.get(saying as usize).map_or(Span::default(), |s| s.at)
+    pub fn said_at(&self, saying: SayingId) -> Span {
+        self.book.show.sayings.get(saying).map_or(Span::default(), |s| s.at)
     }
 
     /// A saying in sounds: "`combo` on `lead`".
-    pub fn said(&self, saying: u32) -> String {
+    pub fn said(&self, saying: SayingId) -> String {
         words::saying(self.book, saying)
     }
 
     /// A cell's name.
-    pub fn cell(&self, cell: u16) -> &'f str {
-        self.table.cells.list.get(cell as usize).map_or("", |c| &c.name)
+    pub fn cell(&self, cell: ColumnId) -> &'f str {
+        self.table.cells.list.get(cell).map_or("", |c| &c.name)
     }
 
     /// A device's name.
-    pub fn device(&self, device: u16) -> &'f str {
-        self.book.board.devices.get(device as usize).map_or("", |d| &d.name)
+    pub fn device(&self, device: DeviceId) -> &'f str {
+        self.book.board.devices.get(device).map_or("", |d| &d.name)
     }
 
     /// A control.
-    pub fn control(&self, device: u16, control: u16) -> Option<&'f book::Control> {
-        self.book.board.devices.get(device as usize)?.controls.get(control as usize)
+    pub fn control(&self, device: DeviceId, control: ControlId) -> Option<&'f book::Control> {
+        self.book.board.devices.get(device)?.controls.get(control)
     }
 
     /// Where a rule stands.

@@ -1,13 +1,14 @@
 //! How the rules about pulses speak of controls and ways.
 
 use super::{Diagnostic, Facts};
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::{Answer, Row};
 use crate::source::Span;
 use crate::study::momentary::reach::POWER;
 
 impl Facts<'_> {
     /// A device sounds in a scene.
-    pub(super) fn sounds(&self, scene: u32, device: u16) -> bool {
+    pub(super) fn sounds(&self, scene: SceneId, device: DeviceId) -> bool {
         Row::of(self.book, self.table, scene).sounds(device) == Answer::Yes
     }
 
@@ -24,7 +25,7 @@ impl Facts<'_> {
 
     /// A warning about the devices of a button: each is allowed for itself, by its name; by the scene's
     /// where nothing else is wrong there.
-    pub(super) fn about_device(&self, mut told: Diagnostic, scene: u32, button: usize) -> Diagnostic {
+    pub(super) fn about_device(&self, mut told: Diagnostic, scene: SceneId, button: usize) -> Diagnostic {
         let buttons = &self.momentary.buttons;
         let controls = buttons.list.get(button).map_or(&[][..], |b| &b.controls);
         for turned in controls.iter().filter_map(|c| buttons.controls.get(*c)) {

@@ -1,5 +1,7 @@
 //! Scenes that stand in no slot, where the book lays slots out; and names that may have meant a scene.
 
+use crate::book::PartAt;
+use crate::ids::SceneId;
 use fixedbitset::FixedBitSet;
 
 use super::{Diagnostic, Facts};
@@ -17,32 +19,32 @@ pub(super) fn scenes(facts: &Facts<'_>) -> Option<FixedBitSet> {
     }
     let mut out = FixedBitSet::with_capacity(book.show.scenes.len());
     out.insert_range(..);
-    let faulty = book.show.scenes.iter().enumerate().filter(|(_, s)| s.faulty || s.repeated).map(|(id, _)| id);
-    let placed = facts.presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene as usize);
-    let told = book.show.mentioned.iter().map(|id| *id as usize);
-    faulty.chain(placed).chain(told).for_each(|id| out.remove(id));
+    let faulty = book.show.scenes.pairs().filter(|(_, s)| s.faulty || s.repeated).map(|(id, _)| id);
+    let placed = facts.presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene);
+    let told = book.show.mentioned.iter().copied();
+    faulty.chain(placed).chain(told).for_each(|id| out.remove(id.index()));
     // A name that could not be found may have meant this scene.
     let meant = misspelt(facts)?;
-    let misspelt = book.show.scenes.iter().enumerate().filter(|(_, s)| meant.binary_search(&&*s.name).is_ok());
-    misspelt.for_each(|(id, _)| out.remove(id));
+    let misspelt = book.show.scenes.pairs().filter(|(_, s)| meant.binary_search(&&*s.name).is_ok());
+    misspelt.for_each(|(id, _)| out.remove(id.index()));
     Some(out)
 }
 
 /// The scenes that the songs of the sets play; or, with `alone`, those of the songs that are in no set and are played.
-pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(u32, (u32, u32))> {
+pub(super) fn played(facts: &Facts<'_>, alone: bool) -> Vec<(SceneId, PartAt)> {
     let book = facts.book;
     let mut in_set = FixedBitSet::with_capacity(book.show.songs.len());
     for song in book.show.sets.iter().flat_map(|s| &s.items).filter_map(SetItem::song) {
-        in_set.grow_and_insert(song);
+        in_set.grow_and_insert(song.index());
     }
     let home = alone && book.show.sets_alone;
-    let songs = book.show.songs.iter().enumerate().filter(|(s, _)| !home && in_set.contains(*s) != alone);
+    let songs = book.show.songs.pairs().filter(|(s, _)| !home && in_set.contains(s.index()) != alone);
     let parts = songs.flat_map(|(s, song)| song.parts.iter().enumerate().map(move |(p, part)| (part, (s, p))));
-    parts.filter_map(|(part, (s, p))| Some((book.show.base(part.scene?), (s as u32, p as u32)))).collect()
+    parts.filter_map(|(part, (s, p))| Some((book.show.base(part.scene?), (s, p as u32)))).collect()
 }
 
 /// Several scenes without a slot in one report: the first by name, the first one's part, and how many there are.
-pub(super) fn told(facts: &Facts<'_>, found: &[(u32, (u32, u32))], what: &str) -> Option<Diagnostic> {
+pub(super) fn told(facts: &Facts<'_>, found: &[(SceneId, PartAt)], what: &str) -> Option<Diagnostic> {
     let (scene, part) = found.first().copied()?;
     let (at, song) = facts.played(Some(part));
     let mut names: Vec<String> =
@@ -61,7 +63,7 @@ pub(super) fn told(facts: &Facts<'_>, found: &[(u32, (u32, u32))], what: &str) -
 }
 
 /// The report with how to give a scene a slot.
-pub(super) fn way_out(facts: &Facts<'_>, told: Diagnostic, scene: u32) -> Diagnostic {
+pub(super) fn way_out(facts: &Facts<'_>, told: Diagnostic, scene: SceneId) -> Diagnostic {
     let range = facts.book.board.switcher.as_ref().and_then(|s| s.slots);
     let taken: Vec<_> = facts.presets.iter().filter_map(|p| p.slot).collect();
     let free = range.and_then(|r| r.all().find(|slot| !taken.contains(slot)).map(|slot| r.show(slot)));

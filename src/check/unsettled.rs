@@ -1,5 +1,6 @@
 //! Controls and levels that nobody settled: one report for each, however many scenes it is about.
 
+use crate::ids::{ControlId, DeviceId, SceneId};
 use indexmap::IndexMap;
 
 use super::mend::Edits;
@@ -10,16 +11,16 @@ use crate::settle::Fault;
 /// A control or level, and the scenes that engage its device and say nothing of it.
 pub(super) struct Unsettled<'f> {
     /// Its number among the devices, and its own.
-    pub(super) of: (u16, u16),
+    pub(super) of: (DeviceId, ControlId),
     /// Its device, and itself.
     pub(super) pedal: &'f Device,
     pub(super) own: &'f Control,
     /// The first scene, in the order of the text.
-    pub(super) scene: u32,
+    pub(super) scene: SceneId,
     /// Where it may be said: "`bed`" or "each of them".
     pub(super) places: String,
     /// All of them.
-    scenes: Vec<u32>,
+    scenes: Vec<SceneId>,
     /// The report, without its help.
     pub(super) told: Diagnostic,
 }
@@ -56,7 +57,7 @@ impl Unsettled<'_> {
 impl<'f> Facts<'f> {
     /// All of them, by the first scene.
     pub(super) fn unsettled(&self) -> Vec<Unsettled<'f>> {
-        let mut found: IndexMap<(u16, u16), Vec<u32>> = IndexMap::new();
+        let mut found: IndexMap<(DeviceId, ControlId), Vec<SceneId>> = IndexMap::new();
         for fault in self.settling {
             let Fault::Unsettled { scene, device, control } = fault else { continue };
             found.entry((*device, *control)).or_default().push(*scene);
@@ -64,7 +65,7 @@ impl<'f> Facts<'f> {
         found.into_iter().filter_map(|(of, scenes)| self.one_unsettled(of, scenes)).collect()
     }
 
-    fn one_unsettled(&self, of: (u16, u16), mut scenes: Vec<u32>) -> Option<Unsettled<'f>> {
+    fn one_unsettled(&self, of: (DeviceId, ControlId), mut scenes: Vec<SceneId>) -> Option<Unsettled<'f>> {
         scenes.sort_by_key(|s| self.scene_at(*s));
         let scene = scenes.first().copied()?;
         let (pedal, own) = self.part(of.0, of.1)?;
@@ -91,8 +92,8 @@ impl<'f> Facts<'f> {
     }
 
     /// Some scenes by name: "`bed`", "`bed` and `lift`", "`bed`, `lift` and 3 more".
-    pub fn few_scenes(&self, scenes: &[u32]) -> String {
-        let name = |scene: &u32| format!("`{}`", self.scene(*scene));
+    pub fn few_scenes(&self, scenes: &[SceneId]) -> String {
+        let name = |scene: &SceneId| format!("`{}`", self.scene(*scene));
         match scenes {
             [] => String::new(),
             [one] => name(one),

@@ -5,6 +5,7 @@ use super::offer::{listed, meant, offer};
 use crate::Compiled;
 use crate::ask::{self, Doubt, NoSpot, Spot, Thing};
 use crate::book::amount;
+use crate::ids::SceneId;
 
 /// Where a question points.
 pub(super) fn point(compiled: &Compiled, said: &str) -> Result<Vec<Spot>, Trouble> {
@@ -12,7 +13,7 @@ pub(super) fn point(compiled: &Compiled, said: &str) -> Result<Vec<Spot>, Troubl
 }
 
 /// The scene that is meant.
-pub(super) fn scene(compiled: &Compiled, said: &str) -> Result<u32, Trouble> {
+pub(super) fn scene(compiled: &Compiled, said: &str) -> Result<SceneId, Trouble> {
     ask::part::scene(compiled, said).ok_or_else(|| {
         let offer = offer(said, compiled.book.show.scenes.iter().map(|s| &*s.name));
         Trouble(format!("no scene and no filled slot is called `{said}`{offer}"))
@@ -34,7 +35,7 @@ pub(super) fn nowhere(compiled: &Compiled, said: &str, no: NoSpot) -> String {
         }
         NoSpot::Songs(titles) => format!("`{said}` may be in {}: say more of the title", quoted(&titles)),
         NoSpot::Part(song, label) => {
-            let Some(song) = show.songs.get(song as usize) else { return String::new() };
+            let Some(song) = show.songs.get(song) else { return String::new() };
             let has = listed(song.parts.iter().map(|p| p.label.as_str()));
             format!("\"{}\" has no part `{label}`{has}", song.title)
         }

@@ -69,16 +69,16 @@ impl Args {
         }
         let compared = compare(&old, compiled, compare::Options::default());
         let mut cells = FixedBitSet::with_capacity(compiled.table.cells.len());
-        compared.list.work.iter().flat_map(|work| &work.edits).for_each(|edit| cells.insert(edit.cell as usize));
+        compared.list.work.iter().flat_map(|work| &work.edits).for_each(|edit| cells.insert(edit.cell.index()));
         for moved in compared.switched.iter().filter_map(|one| match &one.what {
             Beneath::Switch(_, does) => does.as_ref(),
             Beneath::NoSecond | Beneath::Unknown => None,
         }) {
-            moved.moves.iter().for_each(|(_, _, cell)| cells.insert(usize::from(*cell)));
+            moved.moves.iter().for_each(|(_, _, cell)| cells.insert(cell.index()));
         }
-        for (at, cell) in compiled.table.cells.list.iter().enumerate() {
+        for (at, cell) in compiled.table.cells.list.pairs() {
             if matches!(cell.kind, CellKind::Loop(n) if compared.rewired.iter().any(|r| r.number == n)) {
-                cells.insert(at);
+                cells.insert(at.index());
             }
         }
         Ok(cells)

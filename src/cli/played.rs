@@ -89,10 +89,10 @@ pub(super) fn scenes(compiled: &Compiled, set: &str) -> FixedBitSet {
     let mut scenes = FixedBitSet::with_capacity(compiled.book.show.scenes.len());
     let runs = ways::runs(&compiled.book);
     let runs = runs.iter().filter(|run| title_key(run.title(&compiled.book)) == title_key(set));
-    let songs = runs.flat_map(|run| &run.songs).filter_map(|(s, _)| compiled.book.show.songs.get(*s as usize));
+    let songs = runs.flat_map(|run| &run.songs).filter_map(|(s, _)| compiled.book.show.songs.get(*s));
     songs.flat_map(|song| &song.parts).filter_map(|p| p.scene).for_each(|s| {
-        scenes.insert(s as usize);
-        compiled.book.show.on_the_way(s).for_each(|s| scenes.insert(s as usize));
+        scenes.insert(s.index());
+        compiled.book.show.on_the_way(s).for_each(|s| scenes.insert(s.index()));
     });
     scenes
 }

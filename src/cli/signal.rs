@@ -6,6 +6,7 @@ use super::printing::{Printing, Told};
 use super::{Outcome, Trouble, ask};
 use crate::Compiled;
 use crate::book::Amount;
+use crate::ids::SceneId;
 use crate::print::signal::{self as print, Wanted};
 use crate::settle::{Answer, Row};
 use crate::study::signal::{Signal, buffers};
@@ -112,7 +113,7 @@ fn guitar(compiled: &Compiled, name: &str) -> Result<usize, Trouble> {
 }
 
 /// A scene that hears another guitar has no figures for this one.
-fn unheard(compiled: &Compiled, scene: u32, guitar: usize) -> Trouble {
+fn unheard(compiled: &Compiled, scene: SceneId, guitar: usize) -> Trouble {
     let book = &compiled.book;
     let name = book.show.scene(scene).map_or("", |s| &s.name);
     let row = Row::of(book, &compiled.table, scene);

@@ -80,7 +80,7 @@ pub(super) fn run(args: &Args) -> Outcome {
 /// The presets that a set plays from, in slot order.
 fn needed(compiled: &Compiled, set: &str) -> Vec<Preset> {
     let scenes = played::scenes(compiled, set);
-    compiled.presets.iter().filter(|p| scenes.contains(p.scene as usize)).copied().collect()
+    compiled.presets.iter().filter(|p| scenes.contains(p.scene.index())).copied().collect()
 }
 
 fn best(compiled: &Compiled, rule: Rule) -> Result<Best, Trouble> {

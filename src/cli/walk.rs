@@ -1,5 +1,6 @@
 //! `tipring walk`: what each change of a set costs.
 
+use crate::ids::SongId;
 use rustc_hash::FxHashMap;
 
 use super::ask::point;
@@ -66,7 +67,7 @@ pub(super) fn run(args: &Args) -> Outcome {
 fn pairs(compiled: &Compiled, from: &str, to: &str) -> Result<Vec<[Spot; 2]>, Trouble> {
     let [starts, ends] = [parts(compiled, from)?, parts(compiled, to)?];
     let song = |spot: &Spot| spot.part.map(|(song, _)| song);
-    let mut of: FxHashMap<Option<u32>, Vec<Spot>> = FxHashMap::default();
+    let mut of: FxHashMap<Option<SongId>, Vec<Spot>> = FxHashMap::default();
     ends.iter().for_each(|end| of.entry(song(end)).or_default().push(*end));
     let all = || starts.iter().flat_map(|a| ends.iter().map(move |b| [*a, *b]));
     // A scene is of no song, and so of any.

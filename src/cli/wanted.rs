@@ -38,7 +38,7 @@ pub(super) fn read(compiled: &Compiled, all: &[String]) -> Result<Vec<Given>, Tr
             let text = text(Path::new(said))?;
             match table::table(compiled, &text) {
                 Ok(cells) => out.extend(cells.into_iter().map(|asked| {
-                    let column = compiled.table.cells.list.get(asked.wanted.cell as usize).map_or("", |c| &c.name);
+                    let column = compiled.table.cells.list.get(asked.wanted.cell).map_or("", |c| &c.name);
                     Given { wanted: asked.wanted, says: format!("{said} line {}, {column}", asked.line) }
                 })),
                 Err(bad) => {

@@ -1,5 +1,6 @@
 //! `tipring why`: why a scene sounds as it does; which statement set a cell, and which it overrode.
 
+use crate::ids::{ColumnId, SceneId};
 use std::path::PathBuf;
 
 use super::ask::{point, thing};
@@ -60,7 +61,7 @@ pub(super) fn run(args: &Args) -> Outcome {
     let column_alone = || column(&compiled.table.cells, &words).is_some() && thing(&compiled, &words).is_err();
     if args.cells || column_alone() {
         let wanted = cells(&compiled, &words)?;
-        let mut scenes: Vec<u32> = spots.iter().map(|s| s.scene).collect();
+        let mut scenes: Vec<SceneId> = spots.iter().map(|s| s.scene).collect();
         let several = {
             scenes.dedup();
             scenes.len() > 1
@@ -86,7 +87,7 @@ pub(super) fn run(args: &Args) -> Outcome {
 }
 
 /// What the player noted of these scenes.
-fn said(compiled: &Compiled, scenes: impl Iterator<Item = u32>, noted: &[Answer]) -> String {
+fn said(compiled: &Compiled, scenes: impl Iterator<Item = SceneId>, noted: &[Answer]) -> String {
     let show = &compiled.book.show;
     let names: Vec<&str> = scenes.filter_map(|id| Some(show.scene(show.base(id))?.name.as_str())).collect();
     let own = noted.iter().filter(|a| names.contains(&a.scene.as_str()));
@@ -107,10 +108,10 @@ fn answered(compiled: &Compiled, thing: &Thing) -> Result<(), Trouble> {
 }
 
 /// The cells of a cell's own name, of a device, or of a control; all for no words.
-fn cells(compiled: &Compiled, words: &str) -> Result<Vec<u16>, Trouble> {
+fn cells(compiled: &Compiled, words: &str) -> Result<Vec<ColumnId>, Trouble> {
     let cells = &compiled.table.cells;
     if words.is_empty() {
-        return Ok((0..cells.len() as u16).collect());
+        return Ok(cells.list.ids().collect());
     }
     if let Some(cell) = column(cells, words) {
         return Ok(vec![cell]);
@@ -118,10 +119,10 @@ fn cells(compiled: &Compiled, words: &str) -> Result<Vec<u16>, Trouble> {
     let thing = thing(compiled, words)?;
     answered(compiled, &thing)?;
     let port = |n: u16| column(cells, &format!("expression-{n}"));
-    let mut found: Vec<u16> = match thing {
+    let mut found: Vec<ColumnId> = match thing {
         Thing::Device(d) => {
-            let device = compiled.book.board.devices.get(d as usize);
-            let controls = 0..device.map_or(0, |d| d.controls.len() as u16);
+            let device = compiled.book.board.devices.get(d);
+            let controls = device.into_iter().flat_map(|d| d.controls.ids());
             let fed = device.and_then(|d| d.fed_by).and_then(|f| cells.output_cell(f.value));
             let controls = controls.flat_map(|c| cells.of_control(d, c).iter().copied());
             cells.engaging(d).iter().copied().chain(fed).chain(controls).collect()

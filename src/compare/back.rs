@@ -1,5 +1,6 @@
 //! What was read off the unit against what a book says should be there.
 
+use crate::ids::{ColumnId, SceneId};
 use std::cmp::Reverse;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -42,9 +43,9 @@ pub struct Wrong {
 #[derive(Clone, Debug)]
 pub struct Unread {
     pub slot: Slot,
-    pub scene: u32,
+    pub scene: SceneId,
     /// The cells that matter; all of them where nothing of it was read.
-    pub cells: Vec<u16>,
+    pub cells: Vec<ColumnId>,
     /// Nothing of it was read.
     pub whole: bool,
 }
@@ -65,7 +66,7 @@ impl Back {
 pub fn heard<'c>(
     compiled: &'c Compiled,
     columns: &'c [Column],
-    scene: u32,
+    scene: SceneId,
 ) -> impl Iterator<Item = (&'c Column, Value)> {
     let table = &compiled.table;
     let one = move |column: &'c Column| {
@@ -77,11 +78,11 @@ pub fn heard<'c>(
 }
 
 /// For each scene that songs play, their titles.
-pub fn songs(compiled: &Compiled) -> FxHashMap<u32, Vec<String>> {
-    let mut out: FxHashMap<u32, Vec<String>> = FxHashMap::default();
+pub fn songs(compiled: &Compiled) -> FxHashMap<SceneId, Vec<String>> {
+    let mut out: FxHashMap<SceneId, Vec<String>> = FxHashMap::default();
     for song in compiled.book.show.songs_by_name() {
         let scenes = song.parts.iter().filter_map(|p| p.scene);
-        let scenes: FxHashSet<u32> = scenes.flat_map(|s| compiled.book.show.on_the_way(s)).collect();
+        let scenes: FxHashSet<SceneId> = scenes.flat_map(|s| compiled.book.show.on_the_way(s)).collect();
         for scene in scenes {
             out.entry(scene).or_default().push(song.title.to_string());
         }
@@ -104,7 +105,7 @@ pub fn read_back(compiled: &Compiled, unit: &Unit) -> Back {
         };
         let (mut edits, mut unread) = (Vec::new(), Vec::new());
         for (column, now) in heard {
-            match holds.cells.get(column.cell as usize).copied().flatten() {
+            match holds.cells.get(column.cell.index()).copied().flatten() {
                 None => unread.push(column.cell),
                 Some(is) if column.store(is) == column.store(now) => back.right += 1,
                 Some(is) => {

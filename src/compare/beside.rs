@@ -1,5 +1,6 @@
 //! What a slot holds beside its cells: what the switches inside its preset do, and whether it has a second row.
 
+use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeMap;
 
 use super::stored::{Column, Store, Wire, columns, memory};
@@ -11,7 +12,7 @@ use crate::settle::inside::switches;
 #[derive(Clone, PartialEq, Debug)]
 pub struct Does {
     pub holds: bool,
-    pub moves: Vec<(Wire, Store, u16)>,
+    pub moves: Vec<(Wire, Store, ColumnId)>,
 }
 
 impl Does {
@@ -83,7 +84,7 @@ impl Known {
 }
 
 /// What a book says of a slot beside its cells: of each switch that works inside a preset.
-pub fn beside(compiled: &Compiled, columns: &[Column], slot: Slot, scene: u32) -> Beside {
+pub fn beside(compiled: &Compiled, columns: &[Column], slot: Slot, scene: SceneId) -> Beside {
     let nothing = names(compiled).into_iter().map(|name| (name, Switch::Nothing));
     let mut switches: BTreeMap<String, Switch> = nothing.collect();
     switches.extend(of(compiled, columns, scene).into_iter().map(|(name, does)| (name, Switch::Does(does))));
@@ -91,7 +92,7 @@ pub fn beside(compiled: &Compiled, columns: &[Column], slot: Slot, scene: u32) -
 }
 
 /// Whether a slot's own switch, pressed again, calls a second row; None for one that has none on any board, and for the second.
-pub(super) fn second(compiled: &Compiled, slot: Slot, scene: u32) -> Option<bool> {
+pub(super) fn second(compiled: &Compiled, slot: Slot, scene: SceneId) -> Option<bool> {
     let again = &compiled.book.show.again;
     (compiled.book.board.has_rows() && !slot.again)
         .then(|| again.binary_search_by_key(&scene, |again| again.scene).is_ok())
@@ -104,7 +105,7 @@ pub fn names(compiled: &Compiled) -> Vec<String> {
 }
 
 /// What the switches of a scene do, by name.
-pub(super) fn of(compiled: &Compiled, columns: &[Column], scene: u32) -> BTreeMap<String, Does> {
+pub(super) fn of(compiled: &Compiled, columns: &[Column], scene: SceneId) -> BTreeMap<String, Does> {
     let one = |(switch, holds, moves): (u8, bool, Vec<_>)| {
         let wire = |(cell, value)| columns.iter().find(|c| c.cell == cell).map(|c| (c.wire, c.store(value), cell));
         (

@@ -96,8 +96,8 @@ pub(super) fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> 
         return Calls { gone: before, ..Calls::default() };
     }
     let mut songs = Vec::new();
-    for (id, song) in new.compiled.book.show.songs.iter().enumerate() {
-        let was = matched.songs.old_of(id as u32).and_then(|id| old.compiled.book.show.songs.get(id as usize));
+    for (id, song) in new.compiled.book.show.songs.pairs() {
+        let was = matched.songs.old_of(id).and_then(|id| old.compiled.book.show.songs.get(id));
         let (sent, had) = (new.sent(song), was.map_or(Vec::new(), |was| old.sent(was)));
         if sent.is_empty() && had.is_empty() {
             continue;

@@ -3,12 +3,13 @@
 use crate::Compiled;
 use crate::book::Called;
 use crate::fill::helpers::Wanted;
+use crate::ids::DeviceId;
 
 /// A helper, and the presets to store in it.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct HelperWork {
     /// The helper, an index of the new book's devices.
-    pub device: usize,
+    pub device: DeviceId,
     /// Its presets that hold something else than before, by number.
     pub presets: Vec<HelperEdit>,
 }
@@ -29,7 +30,7 @@ pub(super) fn work(old: &Compiled, new: &Compiled) -> Vec<HelperWork> {
     let work = new.book.board.helpers().filter(|(_, _, h)| h.called == Some(Called::Preset)).map(|(at, device, _)| {
         let before =
             old.book.board.helpers().find(|(_, d, h)| d.name == device.name && h.called == Some(Called::Preset));
-        let stored = |compiled: &Compiled, at: usize| -> Vec<Wanted> {
+        let stored = |compiled: &Compiled, at: DeviceId| -> Vec<Wanted> {
             compiled.helpers.of_device(at).map_or(Vec::new(), |c| c.presets.clone())
         };
         let held = before.map_or(Vec::new(), |(at, ..)| stored(old, at));

@@ -1,5 +1,6 @@
 //! Leads of two books: which plugs go elsewhere, which leads come and go, which numbers turn, and what the panel forgot.
 
+use crate::ids::DeviceId;
 use std::collections::BTreeSet;
 use std::mem::{Discriminant, discriminant};
 
@@ -66,12 +67,12 @@ struct Translated<'c> {
 }
 
 impl Translated<'_> {
-    fn device(&self, old: usize) -> Option<usize> {
-        self.matched.devices.new_of(u32::try_from(old).ok()?).map(|new| new as usize)
+    fn device(&self, old: DeviceId) -> Option<DeviceId> {
+        self.matched.devices.new_of(old)
     }
 
     /// A leg by its name, in whatever order they are described.
-    fn leg(&self, device: usize, old: u16) -> Option<u16> {
+    fn leg(&self, device: DeviceId, old: u16) -> Option<u16> {
         let name = leg_of(self.old, device, old);
         let now = self.new.devices.get(self.device(device)?)?;
         now.electric.legs.iter().position(|l| l.name == name).map(|at| at as u16)

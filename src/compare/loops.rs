@@ -2,6 +2,7 @@
 
 use super::pairing::Matched;
 use crate::Compiled;
+use crate::ids::DeviceId;
 
 /// A loop that holds another pedal than before: the loop, the old pedal, the new one.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -33,8 +34,8 @@ pub struct Relabelled {
 
 /// Labels are three letters made from the name, or stated: a pedal that stays where it is may want another one.
 pub(super) fn relabelled(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Relabelled> {
-    let relabelled = new.book.board.devices.iter().enumerate().filter_map(|(at, now)| {
-        let was = old.book.board.devices.get(matched.devices.old_of(at as u32)? as usize)?;
+    let relabelled = new.book.board.devices.pairs().filter_map(|(at, now)| {
+        let was = old.book.board.devices.get(matched.devices.old_of(at)?)?;
         let before = |l: u16| new.book.board.same_loop(&old.book.board, l);
         let number = now.loop_at.filter(|l| was.loop_at.map(|w| w.value) == before(l.value))?.value;
         let (was, label) = (was.label(), now.label());
@@ -52,11 +53,9 @@ pub(super) fn relabelled(old: &Compiled, new: &Compiled, matched: &Matched) -> V
 /// The loops that hold another pedal.
 pub(super) fn rewired(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Rewired> {
     let loops = |c: &Compiled| c.book.board.switcher.as_ref().map_or(0, |s| s.loops);
-    let found = |c: &Compiled, n: u16| {
-        c.book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n)).map(|at| at as u32)
-    };
+    let found = |c: &Compiled, n: u16| c.book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
     let name =
-        |c: &Compiled, at: Option<u32>| at.and_then(|at| c.book.board.devices.get(at as usize)).map(|d| d.name.clone());
+        |c: &Compiled, at: Option<DeviceId>| at.and_then(|at| c.book.board.devices.get(at)).map(|d| d.name.clone());
     let mut out = Vec::new();
     let (before, after) = (&old.book.board, &new.book.board);
     // The new book's loops, then those that it has no more.

@@ -1,5 +1,6 @@
 //! Sets: songs that come, go or move.
 
+use crate::ids::SongId;
 use rustc_hash::FxHashSet;
 
 use super::pairing::Matched;
@@ -52,7 +53,7 @@ pub enum Fate {
 pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<SetChange> {
     let mut out = Vec::new();
     for (id, set) in new.book.show.sets.iter().enumerate() {
-        let from = matched.sets.old_of(id as u32).and_then(|id| old.book.show.sets.get(id as usize));
+        let from = matched.sets.old_of(id).and_then(|id| old.book.show.sets.get(id));
         let now = Some(set.title.clone());
         let Some(from) = from else {
             out.push(SetChange { was: None, now, lines: Vec::new() });
@@ -63,11 +64,11 @@ pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Set
             out.push(SetChange { was: Some(from.title.clone()), now, lines });
         }
     }
-    let gone = matched.sets.lone_old().filter_map(|id| old.book.show.sets.get(id as usize));
+    let gone = matched.sets.lone_old().filter_map(|id| old.book.show.sets.get(id));
     // Of a set that is gone: the songs that the book still has, and that no set plays any more.
-    let played: FxHashSet<usize> =
+    let played: FxHashSet<SongId> =
         new.book.show.sets.iter().flat_map(|set| &set.items).filter_map(SetItem::song).collect();
-    let dropped = |line: &Line<'_>| matches!(line.key, Key::Song(song) if !played.contains(&(song as usize)));
+    let dropped = |line: &Line<'_>| matches!(line.key, Key::Song(song) if !played.contains(&song));
     out.extend(gone.map(|set| {
         let lines = keys(old, set, Some(matched)).into_iter().filter(dropped);
         let lines = lines.map(|line| SetLine { name: line.name, fate: Fate::Went }).collect();
@@ -83,9 +84,9 @@ enum Key<'c> {
     Pause(&'c str),
     Encore,
     /// A song, by its number in the new book.
-    Song(u32),
+    Song(SongId),
     /// A song of the old book alone.
-    Gone(usize),
+    Gone(SongId),
 }
 
 /// A line of a set.
@@ -101,7 +102,7 @@ fn keys<'c>(compiled: &Compiled, set: &'c Set, old: Option<&Matched>) -> Vec<Lin
         SetItem::Encore => Line { key: Key::Encore, name: LineName::Encore },
         SetItem::Song(song) => {
             let title = compiled.book.show.songs.get(*song).map_or(String::new(), |s| s.title.to_string());
-            let partner = old.map_or(Some(*song as u32), |matched| matched.songs.new_of(*song as u32));
+            let partner = old.map_or(Some(*song), |matched| matched.songs.new_of(*song));
             let key = partner.map_or(Key::Gone(*song), Key::Song);
             Line { key, name: LineName::Song(title) }
         }

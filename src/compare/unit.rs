@@ -1,6 +1,7 @@
 //! What is known of a unit's memory: what was read off it, or what a record says was put there. It can stand where an old
 //! book stands.
 
+use crate::ids::SceneId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::beside::{Beside, Known, beside};
@@ -42,7 +43,7 @@ impl Unit {
         let presets = memory(compiled).into_iter().filter(|row| slots.contains(&row.slot)).map(|row| {
             let mut cells = vec![None; table.cells.len()];
             for column in columns.iter().filter(|c| !table.idle(row.scene, c.cell)) {
-                if let Some(cell) = cells.get_mut(column.cell as usize) {
+                if let Some(cell) = cells.get_mut(column.cell.index()) {
                     *cell = Some(table.stored(row.scene, column.cell)).filter(|v| *v != Value::Unknown);
                 }
             }
@@ -63,7 +64,7 @@ impl Unit {
             at: none,
             title: none,
             parent: None,
-            layers: SayingRange::default(),
+            layers: (0, 0),
             own: SayingRange::default(),
             was: none,
             faulty: false,
@@ -79,8 +80,11 @@ impl Unit {
             known.chain(std::iter::repeat(Value::Unknown)).take(width).collect::<Vec<_>>()
         };
         let rows: Vec<Vec<Value>> = self.slots.values().map(row).collect();
-        let presets =
-            self.slots.keys().zip(0..).map(|(slot, scene)| Preset { slot: Some(*slot), scene, chosen: false });
+        let presets = self.slots.keys().enumerate().map(|(at, slot)| Preset {
+            slot: Some(*slot),
+            scene: SceneId::nth(at),
+            chosen: false,
+        });
         Compiled::without_text(Stages {
             files: Files::default(),
             trees: Vec::new(),

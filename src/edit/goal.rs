@@ -1,5 +1,6 @@
 //! The table that is wanted: every cell of every row, and which of them matter.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Refusal, Wanted};
@@ -18,11 +19,11 @@ pub(super) struct Goal<'b> {
     pub free: Vec<usize>,
     /// Those that call a helper: they follow, or cannot be.
     pub calling: Vec<usize>,
-    values: FxHashMap<(u32, u16), Value>,
+    values: FxHashMap<(SceneId, ColumnId), Value>,
     /// The amounts that were given, by the statements that say them.
     pub said: FxHashMap<What, Amount>,
     /// Columns that some scene leaves as it finds them while they are heard.
-    left: FxHashSet<u16>,
+    left: FxHashSet<ColumnId>,
 }
 
 impl<'b> Goal<'b> {
@@ -39,7 +40,7 @@ impl<'b> Goal<'b> {
             left: FxHashSet::default(),
         };
         let mut refused = Vec::new();
-        let mut first: FxHashMap<(u32, u16), usize> = FxHashMap::default();
+        let mut first: FxHashMap<(SceneId, ColumnId), usize> = FxHashMap::default();
         for (at, one) in wanted.iter().enumerate() {
             let known = *first.entry((one.scene, one.cell)).or_insert(at);
             match wanted.get(known) {
@@ -72,7 +73,7 @@ impl<'b> Goal<'b> {
                 refused.push(Refusal::Pressed(at));
             }
             let new = table.value(one.scene, one.cell) != one.value;
-            let moves = |moves: &[(u16, Value)]| new && moves.iter().any(|(cell, _)| *cell == one.cell);
+            let moves = |moves: &[(ColumnId, Value)]| new && moves.iter().any(|(cell, _)| *cell == one.cell);
             let by = switches(book, table, one.scene).into_iter().find(|(_, _, moved)| moves(moved));
             refused.extend(by.map(|(switch, ..)| Refusal::Switched(one.scene, switch)));
             for pressed in book.show.combinations(one.scene).iter().filter(|_| new) {
@@ -82,17 +83,17 @@ impl<'b> Goal<'b> {
     }
 
     /// What a cell is to hold, wanted or as it was.
-    pub(super) fn value(&self, scene: u32, cell: u16) -> Value {
+    pub(super) fn value(&self, scene: SceneId, cell: ColumnId) -> Value {
         self.values.get(&(scene, cell)).copied().unwrap_or_else(|| self.book.table.value(scene, cell))
     }
 
     /// True for a cell that was asked for.
-    pub(super) fn asked(&self, scene: u32, cell: u16) -> bool {
+    pub(super) fn asked(&self, scene: SceneId, cell: ColumnId) -> bool {
         self.values.contains_key(&(scene, cell))
     }
 
     /// What a cell must hold; None where whatever it holds does.
-    pub(super) fn held(&self, scene: u32, cell: u16) -> Option<Value> {
+    pub(super) fn held(&self, scene: SceneId, cell: ColumnId) -> Option<Value> {
         // A tempo that comes to be heard is the songs' to say.
         if self.is_tempo(cell) && self.book.table.is_free(scene, cell) && !self.asked(scene, cell) {
             return None;
@@ -101,33 +102,33 @@ impl<'b> Goal<'b> {
     }
 
     /// True where it matters what a cell holds in the wanted table.
-    fn matters(&self, scene: u32, cell: u16) -> bool {
-        let pulses = self.book.table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
+    fn matters(&self, scene: SceneId, cell: ColumnId) -> bool {
+        let pulses = self.book.table.cells.list.get(cell).is_some_and(|c| c.pulses());
         pulses || self.left.contains(&cell) || !self.is_free(scene, cell)
     }
 
     /// True where nobody hears a cell in the wanted table.
-    pub(super) fn is_free(&self, scene: u32, cell: u16) -> bool {
+    pub(super) fn is_free(&self, scene: SceneId, cell: ColumnId) -> bool {
         let cells = &self.book.table.cells;
-        let Some(column) = cells.list.get(cell as usize).filter(|c| !c.users.is_empty() && !c.always()) else {
+        let Some(column) = cells.list.get(cell).filter(|c| !c.users.is_empty() && !c.always()) else {
             return false;
         };
         // A switch inside the preset may bring it in.
         let pressed = self.book.book.show.combinations(scene);
-        let silent = |scene: u32, device: u16| cells.sounds(device, |c| self.value(scene, c)) == Answer::No;
+        let silent = |scene: SceneId, device: DeviceId| cells.sounds(device, |c| self.value(scene, c)) == Answer::No;
         let rows = || pressed.iter().copied().chain([scene]);
         column.users.iter().all(|(device, _)| rows().all(|row| silent(row, *device)))
     }
 
     /// A tempo needs no statement: songs say it, or nothing is sent.
-    fn is_tempo(&self, cell: u16) -> bool {
-        self.book.table.cells.list.get(cell as usize).is_some_and(|column| column.tempo)
+    fn is_tempo(&self, cell: ColumnId) -> bool {
+        self.book.table.cells.list.get(cell).is_some_and(|column| column.tempo)
     }
 
     /// Some statement settles a cell, or none needs to.
-    fn is_said(&self, scene: u32, cell: u16) -> bool {
+    fn is_said(&self, scene: SceneId, cell: ColumnId) -> bool {
         let table = &self.book.table;
-        let unsaid = table.cells.list.get(cell as usize).is_some_and(crate::settle::Cell::holds_unsaid);
+        let unsaid = table.cells.list.get(cell).is_some_and(crate::settle::Cell::holds_unsaid);
         unsaid
             || self.is_tempo(cell)
             || self.is_free(scene, cell)
@@ -136,19 +137,18 @@ impl<'b> Goal<'b> {
 
     /// Finds what some scene leaves as it is while it is heard, among the columns that are asked for and their like.
     fn leave(&mut self, wanted: &[Wanted]) {
-        let scenes = self.book.book.show.scenes.len() as u32;
-        let some: FxHashSet<u32> = wanted.iter().map(|w| w.scene).collect();
-        for (cell, column) in self.book.table.cells.list.iter().enumerate() {
-            let cell = cell as u16;
-            let stays = |scene: u32| self.value(scene, cell) == Value::Stays && !self.is_free(scene, cell);
+        let scenes = || self.book.book.show.scenes.ids();
+        let some: FxHashSet<SceneId> = wanted.iter().map(|w| w.scene).collect();
+        for (cell, column) in self.book.table.cells.list.pairs() {
+            let stays = |scene: SceneId| self.value(scene, cell) == Value::Stays && !self.is_free(scene, cell);
             let by_foot = matches!(column.kind, CellKind::ByFoot { .. });
             // Rows that nothing is wanted of leave what they left.
-            let kept = |scene: u32| {
+            let kept = |scene: SceneId| {
                 !some.contains(&scene)
                     && self.book.table.value(scene, cell) == Value::Stays
                     && !self.book.table.is_free(scene, cell)
             };
-            if !by_foot && (some.iter().any(|s| stays(*s)) || (0..scenes).any(kept)) {
+            if !by_foot && (some.iter().any(|s| stays(*s)) || scenes().any(kept)) {
                 self.left.insert(cell);
             }
         }
@@ -156,18 +156,17 @@ impl<'b> Goal<'b> {
 
     /// What would be heard that nobody heard, and nobody says.
     fn unsaid(&self, refused: &mut Vec<Refusal>) {
-        let mut scenes: Vec<u32> = self.changing.iter().map(|(_, w)| w.scene).collect();
+        let mut scenes: Vec<SceneId> = self.changing.iter().map(|(_, w)| w.scene).collect();
         scenes.sort_unstable();
         scenes.dedup();
         for scene in scenes {
-            let mut told: Vec<(u16, u16)> = Vec::new();
-            for (cell, column) in self.book.table.cells.list.iter().enumerate() {
-                let cell = cell as u16;
+            let mut told: Vec<(DeviceId, ControlId)> = Vec::new();
+            for (cell, column) in self.book.table.cells.list.pairs() {
                 let woken = self.book.table.is_free(scene, cell) && !self.is_free(scene, cell);
                 if !woken || self.asked(scene, cell) || self.is_said(scene, cell) {
                     continue;
                 }
-                let sounds = |d: u16| self.book.table.cells.sounds(d, |c| self.value(scene, c)) != Answer::No;
+                let sounds = |d: DeviceId| self.book.table.cells.sounds(d, |c| self.value(scene, c)) != Answer::No;
                 let heard = column.users.iter().copied().find(|(d, _)| sounds(*d));
                 if let Some(control) = heard.filter(|control| !told.contains(control)) {
                     told.push(control);

@@ -1,6 +1,7 @@
 //! The fewest statements of scenes' own, the layers and the default as they are given: worked up the lines of descent, for
 //! every state that a scene may be handed.
 
+use crate::ids::{ColumnId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cost::{Cost, Ground, Turn};
@@ -33,7 +34,7 @@ struct Choice {
 }
 
 /// A scene with what it is handed.
-type Task = (u32, State);
+type Task = (SceneId, State);
 
 /// A search over one group of columns.
 pub(super) struct Search<'g, 'b> {
@@ -45,8 +46,8 @@ pub(super) struct Search<'g, 'b> {
     above: Vec<bool>,
     /// What each scene is handed in the book as it is.
     handed: Vec<State>,
-    agreeing: FxHashMap<u32, Vec<u32>>,
-    now: FxHashMap<(u32, u16), Option<What>>,
+    agreeing: FxHashMap<SceneId, Vec<u32>>,
+    now: FxHashMap<(SceneId, ColumnId), Option<What>>,
     pub work: usize,
     /// Something was not looked at.
     pub cut: bool,
@@ -58,11 +59,11 @@ impl<'g, 'b> Search<'g, 'b> {
         let mut wanted = vec![false; show.scenes.len()];
         let mut above = wanted.clone();
         for (_, one) in goal.changing.iter().filter(|(_, w)| model.columns.contains(&w.cell)) {
-            if let Some(flag) = wanted.get_mut(one.scene as usize) {
+            if let Some(flag) = wanted.get_mut(one.scene.index()) {
                 *flag = true;
             }
             let mut at = Some(one.scene);
-            while let Some(flag) = at.and_then(|id| above.get_mut(id as usize)).filter(|flag| !**flag) {
+            while let Some(flag) = at.and_then(|id| above.get_mut(id.index())).filter(|flag| !**flag) {
                 *flag = true;
                 at = at.and_then(|id| show.scene(id)).and_then(|s| s.parent);
             }
@@ -80,9 +81,9 @@ impl<'g, 'b> Search<'g, 'b> {
         };
         let ground = search.ground();
         for id in crate::book::scene::order(&show.scenes) {
-            let below = search.below(&ground, id, search.handed.get(id as usize).cloned().unwrap_or_default());
-            for child in search.model.children.get(id as usize).cloned().unwrap_or_default() {
-                if let Some(slot) = search.handed.get_mut(child as usize) {
+            let below = search.below(&ground, id, search.handed.get(id.index()).cloned().unwrap_or_default());
+            for child in search.model.children.get(id.index()).cloned().unwrap_or_default() {
+                if let Some(slot) = search.handed.get_mut(child.index()) {
                     slot.clone_from(&below);
                 }
             }
@@ -95,19 +96,19 @@ impl<'g, 'b> Search<'g, 'b> {
         Ground { layers: self.model.layers.clone(), default: self.model.default.clone(), changed: false }
     }
 
-    pub(super) fn is_wanted(&self, scene: u32) -> bool {
-        self.wanted.get(scene as usize) == Some(&true)
+    pub(super) fn is_wanted(&self, scene: SceneId) -> bool {
+        self.wanted.get(scene.index()) == Some(&true)
     }
 
-    fn is_above(&self, scene: u32) -> bool {
-        self.above.get(scene as usize) == Some(&true)
+    fn is_above(&self, scene: SceneId) -> bool {
+        self.above.get(scene.index()) == Some(&true)
     }
 
     /// The least change on a ground; None where there is none within the bounds.
-    pub(super) fn least(&mut self, ground: &Ground, bounds: Bounds) -> Option<(Cost, Vec<(u32, Turn)>)> {
+    pub(super) fn least(&mut self, ground: &Ground, bounds: Bounds) -> Option<(Cost, Vec<(SceneId, Turn)>)> {
         let mut known: FxHashMap<Task, Option<(Cost, Choice)>> = FxHashMap::default();
-        let roots: Vec<u32> = {
-            let scenes = self.goal.book.book.show.scenes.iter().zip(0u32..);
+        let roots: Vec<SceneId> = {
+            let scenes = self.goal.book.book.show.scenes.numbered();
             scenes.filter(|(s, id)| s.parent.is_none() && (ground.changed || self.is_above(*id))).map(|(_, id)| id)
         }
         .collect();
@@ -127,7 +128,7 @@ impl<'g, 'b> Search<'g, 'b> {
             if choice.turn != Turn::default() {
                 turns.push((task.0, choice.turn.clone()));
             }
-            for child in self.model.children.get(task.0 as usize).into_iter().flatten() {
+            for child in self.model.children.get(task.0.index()).into_iter().flatten() {
                 line.push((*child, choice.state.clone()));
             }
         }
@@ -146,7 +147,7 @@ impl<'g, 'b> Search<'g, 'b> {
         let mut line: Vec<(Task, Vec<Choice>)> = Vec::new();
         self.open(ground, bounds, first.clone(), known, &mut line);
         while let Some((task, choices)) = line.pop() {
-            let children = self.model.children.get(task.0 as usize).cloned().unwrap_or_default();
+            let children = self.model.children.get(task.0.index()).cloned().unwrap_or_default();
             let mut missing: FxHashSet<Task> = FxHashSet::default();
             for choice in &choices {
                 let tasks = children.iter().map(|child| (*child, choice.state.clone()));
@@ -179,7 +180,7 @@ impl<'g, 'b> Search<'g, 'b> {
 
     /// True for a scene that is handed what it always was, with nothing wanted of it or of what comes from it.
     fn idle(&self, ground: &Ground, (scene, state): &Task) -> bool {
-        !ground.changed && !self.is_above(*scene) && self.handed.get(*scene as usize) == Some(state)
+        !ground.changed && !self.is_above(*scene) && self.handed.get(scene.index()) == Some(state)
     }
 
     fn open(
@@ -215,10 +216,10 @@ impl<'g, 'b> Search<'g, 'b> {
     }
 
     /// True where so few statements may do for what comes from a scene: of each child that does not fit as it is, one.
-    fn forced(&mut self, ground: &Ground, scene: u32, state: &State, most: u32) -> bool {
+    fn forced(&mut self, ground: &Ground, scene: SceneId, state: &State, most: u32) -> bool {
         let mut broken = 0;
-        for child in self.model.children.get(scene as usize).into_iter().flatten() {
-            if self.handed.get(*child as usize) == Some(state) && !ground.changed && !self.is_wanted(*child) {
+        for child in self.model.children.get(scene.index()).into_iter().flatten() {
+            if self.handed.get(child.index()) == Some(state) && !ground.changed && !self.is_wanted(*child) {
                 continue;
             }
             self.work += 1;
@@ -232,13 +233,13 @@ impl<'g, 'b> Search<'g, 'b> {
     }
 
     /// What a scene may do: any of its statements that agree with its row stay, any that could be said come.
-    fn turns(&mut self, ground: &Ground, bounds: Bounds, scene: u32, state: &State) -> Vec<(Turn, Cost)> {
-        let as_ever = !ground.changed && self.handed.get(scene as usize) == Some(state);
+    fn turns(&mut self, ground: &Ground, bounds: Bounds, scene: SceneId, state: &State) -> Vec<(Turn, Cost)> {
+        let as_ever = !ground.changed && self.handed.get(scene.index()) == Some(state);
         let outside = !self.is_wanted(scene);
         if as_ever && outside && !bounds.open {
             return vec![(Turn::default(), Cost::default())];
         }
-        let own = self.model.own.get(scene as usize).cloned().unwrap_or_default();
+        let own = self.model.own.get(scene.index()).cloned().unwrap_or_default();
         let stands = |stmt: &Stmt| stmt.units.iter().all(|u| agrees(self.goal, &self.model, scene, *u));
         let (stay, go): (Vec<usize>, Vec<usize>) = (0..own.len()).partition(|at| own.get(*at).is_some_and(stands));
         let said = |unit: &u32| stay.iter().filter_map(|at| own.get(*at)).any(|s| s.units.contains(unit));
@@ -267,7 +268,7 @@ impl<'g, 'b> Search<'g, 'b> {
         out
     }
 
-    pub(super) fn could(&mut self, scene: u32) -> Vec<u32> {
+    pub(super) fn could(&mut self, scene: SceneId) -> Vec<u32> {
         if let Some(known) = self.agreeing.get(&scene) {
             return known.clone();
         }
@@ -277,32 +278,32 @@ impl<'g, 'b> Search<'g, 'b> {
     }
 
     /// How far a unit is from the way that its first column is said now.
-    fn style(&mut self, scene: u32, unit: u32) -> u32 {
+    fn style(&mut self, scene: SceneId, unit: u32) -> u32 {
         let Some(unit) = self.model.units.get(unit as usize) else { return 0 };
         let Some(cell) = unit.values.first().and_then(|(at, _)| self.model.columns.get(*at)).copied() else { return 0 };
         let goal = self.goal;
         let now = self.now.entry((scene, cell)).or_insert_with(|| {
             let reasons = reasons(&goal.book.book, &goal.book.table, scene, cell);
             let live = reasons.iter().find(|r| r.live)?;
-            goal.book.book.show.sayings.get(live.saying as usize).map(|s| s.what)
+            goal.book.book.show.sayings.get(live.saying).map(|s| s.what)
         });
         style(goal, unit.what, *now)
     }
 
     /// The units of a scene's own after a turn.
-    fn after(&self, scene: u32, turn: &Turn) -> Vec<u32> {
-        let own = self.model.own.get(scene as usize).map_or(&[][..], Vec::as_slice);
+    fn after(&self, scene: SceneId, turn: &Turn) -> Vec<u32> {
+        let own = self.model.own.get(scene.index()).map_or(&[][..], Vec::as_slice);
         let left = own.iter().enumerate().filter(|(at, _)| !turn.out.contains(at)).flat_map(|(_, s)| &s.units);
         left.chain(turn.put.iter().flat_map(|unit| self.model.parts(unit))).copied().collect()
     }
 
-    fn mixed<'s>(&self, ground: &'s Ground, scene: u32) -> impl Iterator<Item = &'s Stmt> + Clone + use<'s, 'b> {
+    fn mixed<'s>(&self, ground: &'s Ground, scene: SceneId) -> impl Iterator<Item = &'s Stmt> + Clone + use<'s, 'b> {
         let show = &self.goal.book.book.show;
         let layers = show.scene(scene).map_or(&[][..], |s| show.layers_of(s));
-        layers.iter().filter_map(|(layer, _)| ground.layers.get(*layer as usize)).flatten()
+        layers.iter().filter_map(|(layer, _)| ground.layers.get(layer.index())).flatten()
     }
 
-    fn below(&self, ground: &Ground, scene: u32, state: State) -> State {
+    fn below(&self, ground: &Ground, scene: SceneId, state: State) -> State {
         let own = self.after(scene, &Turn::default());
         state.below(&self.model, own.iter().copied(), self.mixed(ground, scene))
     }

@@ -19,6 +19,7 @@ mod state;
 pub mod table;
 mod write;
 
+use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SceneId};
 use std::collections::BTreeMap;
 
 pub use moved::{Moved, kept};
@@ -36,9 +37,9 @@ use crate::syntax::edit::{Edit, rewrite};
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Wanted {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The column.
-    pub cell: u16,
+    pub cell: ColumnId,
     /// What settling is to put there: of a control that pulses its state, or a pulse.
     pub value: Value,
     /// The statement that says it best, and the amount in it, where a level was wanted in words.
@@ -49,9 +50,9 @@ pub struct Wanted {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Block {
     /// A scene's own.
-    Scene(u32),
+    Scene(SceneId),
     /// A layer's.
-    Layer(u32),
+    Layer(LayerId),
     /// That of the default.
     Default,
 }
@@ -73,7 +74,7 @@ pub struct Followed {
     /// Wanted cells that nobody hears: whatever is stored there does.
     pub free: Vec<usize>,
     /// Cells that nobody heard before and that are heard now: they hold what the text said of them all along.
-    pub woken: Vec<(u32, u16)>,
+    pub woken: Vec<(SceneId, ColumnId)>,
     /// Other changes that give what is wanted, each with what else would follow.
     pub offers: Vec<Offer>,
 }
@@ -83,7 +84,7 @@ pub enum Refusal {
     /// The book has errors before anything is changed.
     Errors(usize),
     /// A switch (scene, switch) moves this inside the preset: what it brings would have to follow too.
-    Switched(u32, u8),
+    Switched(SceneId, u8),
     /// A wanted cell (its place among those that were given) is of a scene with switches pressed: the scene says what they
     /// bring.
     Pressed(usize),
@@ -92,7 +93,7 @@ pub enum Refusal {
     /// No statement puts this in the cell.
     CannotHold(usize),
     /// A control (scene, device, control) would be heard, and nobody says how it stands.
-    Unsaid(u32, u16, u16),
+    Unsaid(SceneId, DeviceId, ControlId),
     /// The columns that statements tie together are too many to look at.
     TooWide(usize),
     /// No change was found that gives all of this and moves nothing else.

@@ -1,5 +1,6 @@
 //! Some columns that statements tie together, and every statement about them, block by block.
 
+use crate::ids::{ColumnId, SayingId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::goal::Goal;
@@ -22,12 +23,12 @@ pub(super) struct Unit {
 pub(super) struct Stmt {
     pub units: Vec<u32>,
     /// Its sayings in the book; none for one that is thought of.
-    pub sayings: Vec<u32>,
+    pub sayings: Vec<SayingId>,
 }
 
 /// What is said of some columns.
 pub(super) struct Model {
-    pub columns: Vec<u16>,
+    pub columns: Vec<ColumnId>,
     pub units: Vec<Unit>,
     known: FxHashMap<What, u32>,
     pub own: Vec<Vec<Stmt>>,
@@ -35,7 +36,7 @@ pub(super) struct Model {
     pub default: Vec<Stmt>,
     /// A `mute`, which puts as much as its parts do, each of which is overridden alone.
     mute: Option<(u32, Vec<u32>)>,
-    pub children: Vec<Vec<u32>>,
+    pub children: Vec<Vec<SceneId>>,
 }
 
 /// The wanted cells that change, in groups of columns that no statement and no control ties to another's.
@@ -43,7 +44,7 @@ pub(super) fn groups(goal: &Goal<'_>) -> Result<Vec<(Vec<usize>, Model)>, Vec<Re
     let mut tied = Tied::of(goal);
     let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
     for (at, one) in &goal.changing {
-        let root = tied.root(one.cell as usize);
+        let root = tied.root(one.cell.index());
         match groups.iter_mut().find(|(known, _)| *known == root) {
             Some((_, members)) => members.push(*at),
             None => groups.push((root, vec![*at])),
@@ -52,7 +53,7 @@ pub(super) fn groups(goal: &Goal<'_>) -> Result<Vec<(Vec<usize>, Model)>, Vec<Re
     let (mut out, mut refused) = (Vec::new(), Vec::new());
     for (root, members) in groups {
         let count = goal.book.table.cells.width();
-        let columns: Vec<u16> = (0..count).filter(|c| tied.root(*c) == root).map(|c| c as u16).collect();
+        let columns: Vec<ColumnId> = (0..count).filter(|c| tied.root(*c) == root).map(ColumnId::nth).collect();
         match columns.len() > MOST {
             true => refused.push(Refusal::TooWide(members.first().copied().unwrap_or(0))),
             false => out.push((members, Model::of(goal, columns))),
@@ -74,20 +75,24 @@ impl Tied {
     fn of(goal: &Goal<'_>) -> Tied {
         let (book, cells) = (&goal.book.book, &goal.book.table.cells);
         let mut tied = Tied((0..cells.width()).collect());
-        for (d, device) in book.board.devices.iter().enumerate() {
-            for c in 0..device.controls.len() {
-                tied.tie(cells.of_control(d as u16, c as u16).iter().map(|c| *c as usize));
+        for (d, device) in book.board.devices.pairs() {
+            for c in device.controls.ids() {
+                tied.tie(cells.of_control(d, c).iter().map(|c| c.index()));
             }
         }
         // A treadle that moves something else gives up all that it moved.
-        let sayings = if cells.width() > cells.len() { book.show.sayings.as_slice() } else { &[] };
+        let sayings = if cells.width() > cells.len() {
+            book.show.sayings.stretch(SayingId::nth(0), book.show.sayings.next())
+        } else {
+            &[]
+        };
         for what in sayings.iter().map(|s| s.what).filter(|w| matches!(w, What::Moves { .. })) {
             let mut columns = Vec::new();
-            cells.settles(what, |cell, _| columns.push(usize::from(cell)));
+            cells.settles(what, |cell, _| columns.push(cell.index()));
             tied.tie(columns.into_iter());
         }
         // Of all other statements, a `mute` alone reaches further than a control.
-        tied.tie(muted(&book.board).filter_map(|output| cells.output_cell(output)).map(usize::from));
+        tied.tie(muted(&book.board).filter_map(|output| cells.output_cell(output)).map(ColumnId::index));
         tied
     }
 
@@ -116,7 +121,7 @@ impl Tied {
 }
 
 impl Model {
-    fn of(goal: &Goal<'_>, columns: Vec<u16>) -> Model {
+    fn of(goal: &Goal<'_>, columns: Vec<ColumnId>) -> Model {
         let show = &goal.book.book.show;
         let mut model = Model {
             columns,
@@ -133,9 +138,9 @@ impl Model {
         model.layers = show.layers.iter().map(|layer| model.statements(goal, layer.own)).collect();
         model.own = show.scenes.iter().map(|scene| model.statements(goal, scene.own)).collect();
         // No text says what a scene has with switches pressed: it follows.
-        for (id, scene) in show.scenes.iter().enumerate().filter(|(_, scene)| scene.pressed == 0) {
-            if let Some(children) = scene.parent.and_then(|p| model.children.get_mut(p as usize)) {
-                children.push(id as u32);
+        for (id, scene) in show.scenes.pairs().filter(|(_, scene)| scene.pressed == 0) {
+            if let Some(children) = scene.parent.and_then(|p| model.children.get_mut(p.index())) {
+                children.push(id);
             }
         }
         model
@@ -145,8 +150,8 @@ impl Model {
     fn statements(&mut self, goal: &Goal<'_>, range: SayingRange) -> Vec<Stmt> {
         let sayings = &goal.book.book.show.sayings;
         let mut out: Vec<(crate::source::Span, Stmt)> = Vec::new();
-        for number in range.from..range.to {
-            let Some(saying) = sayings.get(number as usize) else { continue };
+        for number in range.ids() {
+            let Some(saying) = sayings.get(number) else { continue };
             let Some(unit) = self.unit(goal, saying.what) else { continue };
             match out.last_mut().filter(|(at, _)| *at == saying.at) {
                 Some((_, stmt)) => {
@@ -216,8 +221,8 @@ impl Model {
 
     pub(super) fn block(&self, block: Block) -> &[Stmt] {
         match block {
-            Block::Scene(id) => self.own.get(id as usize),
-            Block::Layer(id) => self.layers.get(id as usize),
+            Block::Scene(id) => self.own.get(id.index()),
+            Block::Layer(id) => self.layers.get(id.index()),
             Block::Default => Some(&self.default),
         }
         .map_or(&[], Vec::as_slice)

@@ -1,5 +1,6 @@
 //! What a change of the text did to the table, cell by cell.
 
+use crate::ids::{ColumnId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::goal::Goal;
@@ -10,9 +11,9 @@ use crate::settle::Value;
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Moved {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The column.
-    pub cell: u16,
+    pub cell: ColumnId,
     /// What it held.
     pub was: Value,
     /// What it holds.
@@ -32,14 +33,14 @@ pub(super) fn others(goal: &Goal<'_>, after: &Compiled) -> Vec<Moved> {
             return Some((was, now));
         }
         let (was, now) = (book.stored(scene, cell), table.stored(scene, cell));
-        let pulses = table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
+        let pulses = table.cells.list.get(cell).is_some_and(|c| c.pulses());
         (pulses && was != now && !goal.asked(scene, cell)).then_some((was, now))
     })
 }
 
 /// True for a cell that calls a helper.
-pub(super) fn calls(book: &Compiled, cell: u16) -> bool {
-    book.table.cells.list.get(usize::from(cell)).is_some_and(|c| c.calls)
+pub(super) fn calls(book: &Compiled, cell: ColumnId) -> bool {
+    book.table.cells.list.get(cell).is_some_and(|c| c.calls)
 }
 
 /// The cells that hold something else than in the book as it is, where it matters, but for those that were asked for.
@@ -54,7 +55,7 @@ pub(super) fn besides(goal: &Goal<'_>, after: &Compiled) -> Vec<Moved> {
 }
 
 /// The cells that were idle and matter now, and hold what the text said of them before.
-pub(super) fn woken(goal: &Goal<'_>, after: &Compiled) -> Vec<(u32, u16)> {
+pub(super) fn woken(goal: &Goal<'_>, after: &Compiled) -> Vec<(SceneId, ColumnId)> {
     let found = all(goal, after, |scene, cell| {
         let woken = goal.book.table.idle(scene, cell) && !after.table.idle(scene, cell);
         (woken && !goal.asked(scene, cell)).then_some((Value::Unknown, Value::Unknown))
@@ -62,10 +63,10 @@ pub(super) fn woken(goal: &Goal<'_>, after: &Compiled) -> Vec<(u32, u16)> {
     found.into_iter().map(|moved| (moved.scene, moved.cell)).collect()
 }
 
-fn all(goal: &Goal<'_>, after: &Compiled, told: impl Fn(u32, u16) -> Option<(Value, Value)>) -> Vec<Moved> {
-    let (scenes, cells) = (goal.book.book.show.scenes.len() as u32, goal.book.table.cells.len() as u16);
-    let rows = (0..scenes).filter(|scene| after.book.show.scene(*scene).is_some());
-    let each = rows.flat_map(|scene| (0..cells).map(move |cell| (scene, cell)));
+fn all(goal: &Goal<'_>, after: &Compiled, told: impl Fn(SceneId, ColumnId) -> Option<(Value, Value)>) -> Vec<Moved> {
+    let cells = || goal.book.table.cells.list.ids();
+    let rows = goal.book.book.show.scenes.ids().filter(|scene| after.book.show.scene(*scene).is_some());
+    let each = rows.flat_map(|scene| cells().map(move |cell| (scene, cell)));
     each.filter_map(|(scene, cell)| {
         let (was, now) = told(scene, cell)?;
         Some(Moved { scene, cell, was, now })
@@ -76,22 +77,22 @@ fn all(goal: &Goal<'_>, after: &Compiled, told: impl Fn(u32, u16) -> Option<(Val
 /// True when every cell that was known holds what it held, whatever else the book says by now: rows go by the scenes'
 /// names, columns by their own. A foot whose start could not be read is a foot.
 pub fn kept(before: &Compiled, after: &Compiled) -> bool {
-    let rows: FxHashMap<&str, u32> = scenes(after).map(|(id, name)| (name, id)).collect();
+    let rows: FxHashMap<&str, SceneId> = scenes(after).map(|(id, name)| (name, id)).collect();
     let columns = |book: &Compiled| book.table.cells.list.iter().map(|c| c.name.clone()).collect::<Vec<_>>();
     let now = columns(after);
-    let places: Vec<Option<u16>> =
-        columns(before).iter().map(|name| now.iter().position(|n| n == name).map(|at| at as u16)).collect();
+    let places: Vec<Option<ColumnId>> =
+        columns(before).iter().map(|name| now.iter().position(|n| n == name).map(ColumnId::nth)).collect();
     let same = |was: Value, now: Value| was == now || was == now.unstarted();
     scenes(before).all(|(id, name)| {
         let Some(row) = rows.get(name) else { return false };
-        places.iter().zip(0u16..).all(|(place, cell)| {
+        places.iter().zip(before.table.cells.list.ids()).all(|(place, cell)| {
             let was = before.table.stored(id, cell);
             was == Value::Unknown || place.is_some_and(|place| same(was, after.table.stored(*row, place)))
         })
     })
 }
 
-fn scenes(book: &Compiled) -> impl Iterator<Item = (u32, &str)> {
-    let scenes = book.book.show.scenes.iter().zip(0u32..).filter(|(scene, _)| !scene.repeated);
+fn scenes(book: &Compiled) -> impl Iterator<Item = (SceneId, &str)> {
+    let scenes = book.book.show.scenes.numbered().filter(|(scene, _)| !scene.repeated);
     scenes.map(|(scene, id)| (id, scene.name.as_str()))
 }

@@ -1,5 +1,6 @@
 //! Other ways to the same: a change where the thing is said now, or at the scene's own block alone, whatever follows it.
 
+use crate::ids::SceneId;
 use std::collections::BTreeMap;
 
 use super::goal::Goal;
@@ -33,7 +34,7 @@ pub struct Offer {
 /// Other ways than `made`, where what is wanted is one thing in one scene.
 pub(super) fn offers(goal: &Goal<'_>, made: &[Change]) -> Vec<Offer> {
     let table = &goal.book.table;
-    let mut scenes: Vec<u32> = goal.changing.iter().map(|(_, w)| w.scene).collect();
+    let mut scenes: Vec<SceneId> = goal.changing.iter().map(|(_, w)| w.scene).collect();
     scenes.dedup();
     let [scene] = *scenes.as_slice() else { return Vec::new() };
     if goal.book.book.show.scenes.len() * table.cells.len() > LARGEST {
@@ -75,7 +76,7 @@ fn statement(goal: &Goal<'_>) -> Option<Put> {
     let (_, model) = if model.len() == 1 { model.first_mut()? } else { return None };
     let units = super::options::agreeing(goal, model, first.scene);
     let found = bearing(goal, first.scene);
-    let now = found.iter().find(|r| r.live).and_then(|r| goal.book.book.show.sayings.get(r.saying as usize));
+    let now = found.iter().find(|r| r.live).and_then(|r| goal.book.book.show.sayings.get(r.saying));
     let covers = |unit: &u32| {
         let unit = model.units.get(*unit as usize);
         let holds = |w: &Wanted| {
@@ -90,7 +91,7 @@ fn statement(goal: &Goal<'_>) -> Option<Put> {
 }
 
 /// Every statement that bears on a wanted cell of the scene, each once, the highest rank first.
-fn bearing(goal: &Goal<'_>, scene: u32) -> Vec<Reason> {
+fn bearing(goal: &Goal<'_>, scene: SceneId) -> Vec<Reason> {
     let mut out: Vec<Reason> = Vec::new();
     for (_, one) in goal.changing.iter().filter(|(_, w)| w.scene == scene) {
         for reason in reasons(&goal.book.book, &goal.book.table, scene, one.cell) {
@@ -115,7 +116,7 @@ fn block_of(reason: &Reason) -> Block {
 }
 
 /// The statement at `block`, in place of those about the same; what stands above it goes.
-fn changes(found: &[Reason], scene: u32, block: Block, said: Put) -> Vec<Change> {
+fn changes(found: &[Reason], scene: SceneId, block: Block, said: Put) -> Vec<Change> {
     let mut out: BTreeMap<Block, Change> = BTreeMap::new();
     let mut above = true;
     for reason in found {

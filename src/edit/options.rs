@@ -3,16 +3,17 @@
 use super::goal::Goal;
 use super::model::Model;
 use crate::book::{ContactValue, LevelValue, What};
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Value};
 
 /// Every unit that agrees with a row, the ones that speak of controls first.
-pub(super) fn agreeing(goal: &Goal<'_>, model: &mut Model, scene: u32) -> Vec<u32> {
+pub(super) fn agreeing(goal: &Goal<'_>, model: &mut Model, scene: SceneId) -> Vec<u32> {
     let mut whats: Vec<What> = Vec::new();
     for cell in &model.columns {
         let Some(value) = goal.held(scene, *cell) else { continue };
-        let Some(column) = goal.book.table.cells.list.get(*cell as usize) else { continue };
+        let Some(column) = goal.book.table.cells.list.get(*cell) else { continue };
         // Of two on one contact, the one that is heard is meant.
-        let heard = |d: u16| goal.book.table.cells.sounds(d, |c| goal.value(scene, c)) != Answer::No;
+        let heard = |d: DeviceId| goal.book.table.cells.sounds(d, |c| goal.value(scene, c)) != Answer::No;
         let mut users = column.users.clone();
         users.sort_by_key(|(device, _)| !heard(*device));
         for control in users {
@@ -33,7 +34,7 @@ pub(super) fn agreeing(goal: &Goal<'_>, model: &mut Model, scene: u32) -> Vec<u3
 }
 
 /// True when all that a unit puts in its columns is what a row must hold there.
-pub(super) fn agrees(goal: &Goal<'_>, model: &Model, scene: u32, unit: u32) -> bool {
+pub(super) fn agrees(goal: &Goal<'_>, model: &Model, scene: SceneId, unit: u32) -> bool {
     model.units.get(unit as usize).is_some_and(|unit| {
         unit.values.iter().all(|(at, value)| {
             let held = model.columns.get(*at).and_then(|cell| goal.held(scene, *cell));
@@ -42,10 +43,10 @@ pub(super) fn agrees(goal: &Goal<'_>, model: &Model, scene: u32, unit: u32) -> b
     })
 }
 
-fn of_control(goal: &Goal<'_>, (device, control): (u16, u16), value: Value) -> Vec<What> {
+fn of_control(goal: &Goal<'_>, (device, control): (DeviceId, ControlId), value: Value) -> Vec<What> {
     let board = &goal.book.book.board;
-    let Some(owner) = board.devices.get(device as usize) else { return Vec::new() };
-    let Some(how) = owner.controls.get(control as usize) else { return Vec::new() };
+    let Some(owner) = board.devices.get(device) else { return Vec::new() };
+    let Some(how) = owner.controls.get(control) else { return Vec::new() };
     if value == Value::Stays {
         return vec![What::Stays { device, control }];
     }

@@ -1,5 +1,6 @@
 //! The least change, group by group: the scenes' own first, what they share where that touches fewer.
 
+use crate::ids::SayingId;
 use std::collections::BTreeMap;
 
 use super::cost::Turn;
@@ -25,7 +26,7 @@ pub struct Change {
     /// The block.
     pub block: Block,
     /// Statements that go, each by its sayings.
-    pub out: Vec<Vec<u32>>,
+    pub out: Vec<Vec<SayingId>>,
     /// Statements that come.
     pub put: Vec<Put>,
 }

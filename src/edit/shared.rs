@@ -1,5 +1,6 @@
 //! What many scenes share: the changes of layers and of the default that are worth a try.
 
+use crate::ids::{LayerId, SceneId};
 use std::collections::BTreeSet;
 
 use super::Block;
@@ -11,7 +12,7 @@ use super::write::has_default;
 /// So many layers and defaults change together at most; more would be counted, not tried.
 pub(super) const TOGETHER: u32 = 2;
 /// Of a book of more scenes, only what the wanted ones could say is tried.
-const FEW_SCENES: u32 = 500;
+const FEW_SCENES: usize = 500;
 
 /// A change of what scenes share, and of what they say themselves.
 pub(super) type Found = (Cost, Vec<(Block, Turn)>);
@@ -46,17 +47,18 @@ pub(super) fn fewer(search: &mut Search<'_, '_>, best: u32) -> Option<Found> {
 fn single(search: &mut Search<'_, '_>) -> Vec<(Block, Turn)> {
     let book = &search.goal.book;
     let show = &book.book.show;
-    let scenes = 0..show.scenes.len() as u32;
+    let scenes = || show.scenes.ids();
+    let many = show.scenes.len() > FEW_SCENES;
     // A layer may also keep what would follow as it is.
     let mixed = show.scenes.iter().flat_map(|s| show.layers_of(s));
-    let layers: BTreeSet<u32> = mixed.map(|(layer, _)| *layer).collect();
+    let layers: BTreeSet<LayerId> = mixed.map(|(layer, _)| *layer).collect();
     let mut blocks: Vec<Block> = layers.into_iter().map(Block::Layer).collect();
     blocks.extend(has_default(book).then_some(Block::Default));
     let mut units: Vec<u32> = Vec::new();
-    let wanted: Vec<u32> = scenes.clone().filter(|id| search.is_wanted(*id)).collect();
-    let others = scenes.clone().filter(|id| !search.is_wanted(*id) && !show.is_pressed(*id));
-    let all: Vec<u32> = if scenes.end > FEW_SCENES { wanted } else { wanted.into_iter().chain(others).collect() };
-    search.cut |= scenes.end > FEW_SCENES;
+    let wanted: Vec<SceneId> = scenes().filter(|id| search.is_wanted(*id)).collect();
+    let others = scenes().filter(|id| !search.is_wanted(*id) && !show.is_pressed(*id));
+    let all: Vec<SceneId> = if many { wanted } else { wanted.into_iter().chain(others).collect() };
+    search.cut |= many;
     for scene in all {
         let more = search.could(scene);
         units.extend(more.into_iter().filter(|unit| !units.contains(unit)).collect::<Vec<_>>());
@@ -97,7 +99,7 @@ fn sets(single: &[(Block, Turn)], together: u32) -> Vec<Vec<(Block, Turn)>> {
 fn turned(model: &Model, ground: &mut Ground, block: Block, turn: &Turn) {
     let stmts = match block {
         Block::Default => &mut ground.default,
-        Block::Layer(layer) => match ground.layers.get_mut(layer as usize) {
+        Block::Layer(layer) => match ground.layers.get_mut(layer.index()) {
             Some(stmts) => stmts,
             None => return,
         },

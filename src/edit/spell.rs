@@ -3,6 +3,7 @@
 use super::Put;
 use crate::Compiled;
 use crate::book::{Amount, Book, ContactValue, LevelValue, What, amount};
+use crate::ids::{ControlId, DeviceId, SayingId};
 
 /// A statement to come, as it is written: `engage tide`.
 pub fn says(book: &Compiled, put: Put) -> Option<String> {
@@ -10,8 +11,8 @@ pub fn says(book: &Compiled, put: Put) -> Option<String> {
 }
 
 /// A statement that stands in the book, by its sayings; of a list its own name alone: `bypass tide`.
-pub fn said(book: &Compiled, sayings: &[u32]) -> Option<String> {
-    let saying = book.book.show.sayings.get(*sayings.first()? as usize)?;
+pub fn said(book: &Compiled, sayings: &[SayingId]) -> Option<String> {
+    let saying = book.book.show.sayings.get(*sayings.first()?)?;
     Some(match list(&book.book, saying.what) {
         Some((word, _)) => format!("{word} {}", book.files.text(saying.at)),
         None => book.files.text(saying.at).to_owned(),
@@ -34,7 +35,7 @@ pub(super) fn list(book: &Book, what: What) -> Option<(&'static str, String)> {
             let name = book.board.in_loop(number).map_or_else(|| book.board.loop_says(number), |d| d.name.clone());
             (engage(on), name)
         }
-        What::Engaged { device, on } => (engage(on), book.board.devices.get(device as usize)?.name.clone()),
+        What::Engaged { device, on } => (engage(on), book.board.devices.get(device)?.name.clone()),
         What::Contact { jack, ring, value } => {
             let word = match value {
                 ContactValue::Open => "open",
@@ -48,9 +49,9 @@ pub(super) fn list(book: &Book, what: What) -> Option<(&'static str, String)> {
 }
 
 fn alone(book: &Book, Put { what, said }: Put) -> Option<String> {
-    let owned = |d: u16, c: u16| {
-        let device = book.board.devices.get(d as usize)?;
-        let control = device.controls.get(c as usize)?;
+    let owned = |d: DeviceId, c: ControlId| {
+        let device = book.board.devices.get(d)?;
+        let control = device.controls.get(c)?;
         Some((format!("{}.{}", device.name, control.name), control))
     };
     let steps = book.board.switcher.as_ref().map_or(128, |s| s.steps);

@@ -2,6 +2,7 @@
 
 use super::goal::Goal;
 use super::model::{Model, Stmt};
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::Value;
 
 /// See the invariants: a statement is live when no statement of a higher rank, live or not, touches any of its cells.
@@ -31,7 +32,7 @@ impl State {
     }
 
     /// True when a row with these statements, the default below them, holds all that it must.
-    pub(super) fn fits(&self, goal: &Goal<'_>, model: &Model, default: &[Stmt], scene: u32) -> bool {
+    pub(super) fn fits(&self, goal: &Goal<'_>, model: &Model, default: &[Stmt], scene: SceneId) -> bool {
         model.columns.iter().enumerate().all(|(at, cell)| {
             let held = goal.held(scene, *cell);
             match self.says(goal, model, default, scene, at) {
@@ -41,7 +42,14 @@ impl State {
         })
     }
 
-    fn says(&self, goal: &Goal<'_>, model: &Model, default: &[Stmt], scene: u32, at: usize) -> Result<Value, Clash> {
+    fn says(
+        &self,
+        goal: &Goal<'_>,
+        model: &Model,
+        default: &[Stmt],
+        scene: SceneId,
+        at: usize,
+    ) -> Result<Value, Clash> {
         let says = |unit: u32| {
             let unit = model.units.get(unit as usize)?;
             unit.values.iter().find(|(column, _)| *column == at).map(|(_, value)| *value)
@@ -58,8 +66,8 @@ impl State {
         if let Some(value) = one(Box::new(lower))? {
             return Ok(value);
         }
-        let cell = model.columns.get(at).copied().unwrap_or(u16::MAX);
-        Ok(match goal.book.table.cells.list.get(cell as usize) {
+        let cell = model.columns.get(at).copied().unwrap_or(ColumnId::nth(usize::from(u16::MAX)));
+        Ok(match goal.book.table.cells.list.get(cell) {
             Some(column) if column.holds_unsaid() => column.unsaid,
             Some(column) if goal.is_free(scene, cell) => column.rest,
             Some(column) if column.tempo => {

@@ -2,6 +2,7 @@
 
 use super::Wanted;
 use crate::Compiled;
+use crate::ids::{ColumnId, SceneId};
 use crate::print::{cell, inside};
 use crate::settle::why::column;
 
@@ -46,7 +47,7 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
     let mut reader = csv::ReaderBuilder::new().flexible(false).from_reader(text.as_bytes());
     let head = reader.headers().cloned().map_err(|e| vec![Bad::Csv(e.to_string())])?;
     let mut bad = Vec::new();
-    let mut columns: Vec<Option<u16>> = Vec::new();
+    let mut columns: Vec<Option<ColumnId>> = Vec::new();
     let switches = inside::used(book);
     for name in &head {
         let found = column(&book.table.cells, name.trim());
@@ -64,7 +65,7 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
         return Err(vec![Bad::Head]);
     }
     let mut out: Vec<Asked> = Vec::new();
-    let mut rows: Vec<(u64, u32, Vec<Option<Asked>>)> = Vec::new();
+    let mut rows: Vec<(u64, SceneId, Vec<Option<Asked>>)> = Vec::new();
     for record in reader.records() {
         let record = match record {
             Ok(record) => record,
@@ -75,11 +76,10 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
         };
         let line = record.position().map_or(0, csv::Position::line);
         let name = record.get(scene).unwrap_or("").trim();
-        let Some(id) = book.book.show.scenes.iter().position(|s| s.name == name) else {
+        let Some(id) = book.book.show.scenes.position(|s| s.name == name) else {
             bad.push(Bad::Scene(line, name.to_owned()));
             continue;
         };
-        let id = id as u32;
         let does = if switches.is_empty() { Vec::new() } else { inside::plain(book, id) };
         for (name, text) in
             head.iter().map(str::trim).zip(&record).filter(|(name, _)| switches.iter().any(|s| s == name))
@@ -103,7 +103,7 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
             let (cell, text) = (*cell.as_ref()?, text.trim());
             read(book, id, cell, text).map_or_else(
                 || {
-                    let column = book.table.cells.list.get(cell as usize).map_or("", |c| &c.name);
+                    let column = book.table.cells.list.get(cell).map_or("", |c| &c.name);
                     bad.push(Bad::Cell(line, column.to_owned(), text.to_owned()));
                     None
                 },
@@ -131,11 +131,11 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
 }
 
 /// What a cell's text wants: nothing where it is what the book prints, or nothing is said; None for what it cannot hold.
-fn read(book: &Compiled, scene: u32, at: u16, text: &str) -> Option<Option<Wanted>> {
+fn read(book: &Compiled, scene: SceneId, at: ColumnId, text: &str) -> Option<Option<Wanted>> {
     if matches!(text, "" | "-" | "?") {
         return Some(None);
     }
-    let column = book.table.cells.list.get(at as usize)?;
+    let column = book.table.cells.list.get(at)?;
     let mut held = String::new();
     cell::write(&mut held, &book.book.board, column, book.table.stored(scene, at));
     if held == text {

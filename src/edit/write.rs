@@ -1,5 +1,6 @@
 //! Changes of blocks as edits of the text: what is not touched stays byte for byte, comments too.
 
+use crate::ids::SayingId;
 use rustc_hash::FxHashMap;
 
 use super::model::muted;
@@ -45,7 +46,7 @@ impl<'b> Blocks<'b> {
         let show = &self.book.book.show;
         let at = match block {
             Block::Scene(id) => show.scene(id).map(|s| s.at),
-            Block::Layer(id) => show.layers.get(id as usize).map(|l| l.at),
+            Block::Layer(id) => show.layers.get(id).map(|l| l.at),
             Block::Default => return self.defaults.clone(),
         };
         at.and_then(|at| self.named.get(&at)).copied().into_iter().collect()
@@ -60,14 +61,14 @@ pub(super) fn has_default(book: &Compiled) -> bool {
 /// The edits of one block; or the place of a statement that cannot be taken out of its list.
 pub(super) fn block(blocks: &Blocks<'_>, change: &Change) -> Result<Vec<Edit>, Span> {
     let book = blocks.book;
-    let at = |sayings: &[u32]| book.book.show.sayings.get(*sayings.first()? as usize).map(|s| s.at);
-    let mut out: Vec<(Span, &[u32])> = change.out.iter().filter_map(|s| Some((at(s)?, s.as_slice()))).collect();
+    let at = |sayings: &[SayingId]| book.book.show.sayings.get(*sayings.first()?).map(|s| s.at);
+    let mut out: Vec<(Span, &[SayingId])> = change.out.iter().filter_map(|s| Some((at(s)?, s.as_slice()))).collect();
     // The last one first: what stands before it keeps its place. The sayings of one statement go together.
     out.sort_by_key(|(at, _)| std::cmp::Reverse((at.file, at.start)));
     out.dedup_by_key(|(at, _)| *at);
     // What comes takes the place of what goes, where both are about the same.
     let mut put = change.put.clone();
-    let mut instead = |sayings: &[u32]| {
+    let mut instead = |sayings: &[SayingId]| {
         let at = put.iter().position(|p| meets(book, sayings, *p))?;
         Some(put.remove(at))
     };
@@ -98,7 +99,7 @@ pub(super) fn block(blocks: &Blocks<'_>, change: &Change) -> Result<Vec<Edit>, S
 }
 
 /// True when a statement is about cells of another.
-fn meets(book: &Compiled, sayings: &[u32], put: Put) -> bool {
+fn meets(book: &Compiled, sayings: &[SayingId], put: Put) -> bool {
     let cells: &Cells = &book.table.cells;
     let mut mine = Vec::new();
     cells.settles(put.what, |cell, _| mine.push(cell));
@@ -106,7 +107,7 @@ fn meets(book: &Compiled, sayings: &[u32], put: Put) -> bool {
         mine.extend(muted(&book.book.board).filter_map(|output| cells.output_cell(output)));
     }
     let mut hit = false;
-    for said in sayings.iter().filter_map(|s| book.book.show.sayings.get(*s as usize)) {
+    for said in sayings.iter().filter_map(|s| book.book.show.sayings.get(*s)) {
         cells.settles(said.what, |cell, _| hit |= mine.contains(&cell));
     }
     hit

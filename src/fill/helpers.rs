@@ -8,6 +8,7 @@
 //! for each loop that is in 1, 2, 4 and so on more. So a new scene moves no number that is not wanted twice. Where there is
 //! no such number, or the book gave it to another, the lowest free one is taken, combination by combination.
 
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::collections::{BTreeMap, BTreeSet};
 
 use fixedbitset::FixedBitSet;
@@ -28,14 +29,14 @@ pub struct Wanted {
     /// The book gives the number.
     pub kept: bool,
     /// The scenes that call it, in the order of the presets.
-    pub scenes: Vec<u32>,
+    pub scenes: Vec<SceneId>,
 }
 
 /// What is wanted of one helper.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Calls {
     /// The helper, an index of `Board::devices`.
-    pub device: usize,
+    pub device: DeviceId,
     /// The combinations that stored scenes want, by number; those without one last.
     pub presets: Vec<Wanted>,
 }
@@ -52,10 +53,10 @@ impl Helpers {
     pub fn of(book: &Book, table: &Table, presets: &[Preset]) -> Helpers {
         let stored = presets.iter().any(|p| p.slot.is_some());
         let scenes = || presets.iter().filter(|p| !stored || p.slot.is_some()).map(|p| p.scene);
-        let of = |(at, _, helper): (usize, &Device, &Helper)| {
-            let mut wanted: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+        let of = |(at, _, helper): (DeviceId, &Device, &Helper)| {
+            let mut wanted: BTreeMap<u32, Vec<SceneId>> = BTreeMap::new();
             let mut seen = FixedBitSet::with_capacity(book.show.scenes.len());
-            for scene in scenes().filter(|scene| !seen.put(*scene as usize)) {
+            for scene in scenes().filter(|scene| !seen.put(scene.index())) {
                 if let Some(loops) = loops(book, table, helper, scene) {
                     wanted.entry(loops).or_default().push(scene);
                 }
@@ -69,17 +70,17 @@ impl Helpers {
     pub fn store(&self, book: &Book, table: &mut Table) {
         for calls in &self.all {
             let Some((device, helper)) = helper(book, calls.device) else { continue };
-            for scene in 0..book.show.scenes.len() as u32 {
+            for scene in book.show.scenes.ids() {
                 let Some(loops) = loops(book, table, helper, scene) else { continue };
-                for (c, _) in device.controls.iter().enumerate() {
+                for (c, _) in device.controls.pairs() {
                     let state = match helper.called {
                         Some(Called::Preset) => calls.number(loops).map(|n| n - helper.presets.0),
-                        Some(Called::Loops) => Some((loops >> c & 1) as u16),
+                        Some(Called::Loops) => Some((loops >> c.index() & 1) as u16),
                         None => None,
                     };
-                    let (d, c) = (calls.device as u16, c as u16);
+                    let (d, c) = (calls.device, c);
                     let Some(state) = state else { continue };
-                    let cells: Vec<u16> = table.cells.of_control(d, c).to_vec();
+                    let cells: Vec<ColumnId> = table.cells.of_control(d, c).to_vec();
                     let values: Vec<Value> = table.cells.of_state(d, c, state).to_vec();
                     cells.iter().zip(values).for_each(|(cell, value)| table.put(scene, *cell, value));
                 }
@@ -90,10 +91,10 @@ impl Helpers {
     /// The helpers that have too few presets.
     pub fn full(&self, book: &Book) -> Vec<Fault> {
         let full = self.all.iter().filter_map(|calls| {
-            let left: Vec<u32> =
+            let left: Vec<SceneId> =
                 calls.presets.iter().filter(|p| p.number.is_none()).flat_map(|p| p.scenes.iter().copied()).collect();
             let (device, helper) = helper(book, calls.device)?;
-            let name = |id: &u32| book.show.scene(*id).map(|s| s.name.to_string());
+            let name = |id: &SceneId| book.show.scene(*id).map(|s| s.name.to_string());
             let full = !left.is_empty() && helper.called == Some(Called::Preset) && !device.faulty;
             full.then(|| Fault::HelperFull {
                 at: device.at,
@@ -107,7 +108,7 @@ impl Helpers {
     }
 
     /// What is wanted of a helper.
-    pub fn of_device(&self, device: usize) -> Option<&Calls> {
+    pub fn of_device(&self, device: DeviceId) -> Option<&Calls> {
         self.all.iter().find(|calls| calls.device == device)
     }
 }
@@ -120,13 +121,13 @@ impl Calls {
 }
 
 /// A helper by its device.
-fn helper(book: &Book, device: usize) -> Option<(&Device, &Helper)> {
+fn helper(book: &Book, device: DeviceId) -> Option<(&Device, &Helper)> {
     let device = book.board.devices.get(device)?;
     Some((device, device.helper.as_deref()?))
 }
 
 /// The loops of a helper that a scene engages, a bit each; None where that is not known.
-pub fn loops(book: &Book, table: &Table, helper: &Helper, scene: u32) -> Option<u32> {
+pub fn loops(book: &Book, table: &Table, helper: &Helper, scene: SceneId) -> Option<u32> {
     let row = Row::of(book, table, scene);
     helper.numbers().zip(0u32..).try_fold(0, |bits, (number, bit)| match row.engaged(number) {
         Answer::Yes => Some(bits | 1 << bit),
@@ -135,7 +136,7 @@ pub fn loops(book: &Book, table: &Table, helper: &Helper, scene: u32) -> Option<
     })
 }
 
-fn numbered(helper: &Helper, wanted: BTreeMap<u32, Vec<u32>>) -> Vec<Wanted> {
+fn numbered(helper: &Helper, wanted: BTreeMap<u32, Vec<SceneId>>) -> Vec<Wanted> {
     let mut taken: BTreeSet<u16> = BTreeSet::new();
     let kept = |loops: u32| helper.kept.iter().find(|k| k.loops == loops).map(|k| k.preset);
     taken.extend(helper.kept.iter().map(|k| k.preset));

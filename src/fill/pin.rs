@@ -1,5 +1,6 @@
 //! The edits that write the chosen slots into the book: each behind the line of the slot before it, as a hand would.
 
+use crate::ids::SceneId;
 use std::collections::BTreeMap;
 
 use super::Preset;
@@ -14,7 +15,7 @@ pub fn edits(book: &Book, files: &Files, presets: &[Preset]) -> Vec<Edit> {
 }
 
 /// The slots that are written, each with its scene: a second row goes with the first.
-pub fn pinned(presets: &[Preset]) -> impl Iterator<Item = (Slot, u32)> {
+pub fn pinned(presets: &[Preset]) -> impl Iterator<Item = (Slot, SceneId)> {
     presets.iter().filter(|p| p.chosen).filter_map(|p| Some((p.slot?, p.scene))).filter(|(slot, _)| !slot.again)
 }
 

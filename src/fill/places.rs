@@ -4,6 +4,7 @@
 //! A part that is called from outside costs nothing to come to. What calls it knows one song and no set: so its slot is
 //! chosen over the song alone, as a foot would go through it that must step in, and is the same whatever is played before.
 
+use crate::ids::SceneId;
 use std::ops::Range;
 
 use super::Preset;
@@ -15,7 +16,7 @@ type Reached = (Slot, (u64, u64), u32);
 /// A part on the way.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 struct Stop {
-    scene: Option<u32>,
+    scene: Option<SceneId>,
     /// The change to it falls inside a song.
     inside: bool,
     /// It is called from outside: by what reaches this slot, or any that can be reached.
@@ -33,7 +34,7 @@ pub struct Spent {
 #[derive(Clone, Debug, Default)]
 pub struct Places {
     /// By scene, then by slot.
-    slots: Vec<(u32, Slot)>,
+    slots: Vec<(SceneId, Slot)>,
     presses: Option<Presses>,
     /// What calls them from outside.
     answers: Option<(Answers, SlotRange)>,
@@ -42,7 +43,7 @@ pub struct Places {
 impl Places {
     /// Gathers them.
     pub fn of(book: &Book, presets: &[Preset]) -> Places {
-        let mut slots: Vec<(u32, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
+        let mut slots: Vec<(SceneId, Slot)> = presets.iter().filter_map(|p| Some((p.scene, p.slot?))).collect();
         for (base, combinations) in &book.show.combinations {
             let of_base: Vec<Slot> = slots.iter().filter(|(scene, _)| scene == base).map(|(_, slot)| *slot).collect();
             for id in combinations {
@@ -57,12 +58,12 @@ impl Places {
     }
 
     /// A scene's first slot.
-    pub fn first(&self, scene: u32) -> Option<Slot> {
+    pub fn first(&self, scene: SceneId) -> Option<Slot> {
         self.all(scene).first().map(|(_, slot)| *slot)
     }
 
     /// A scene's slots, in order.
-    pub fn all(&self, scene: u32) -> &[(u32, Slot)] {
+    pub fn all(&self, scene: SceneId) -> &[(SceneId, Slot)] {
         let from = self.slots.partition_point(|(s, _)| *s < scene);
         let rest = self.slots.get(from..).unwrap_or(&[]);
         let many = rest.iter().take_while(|(s, _)| *s == scene).count();
@@ -71,7 +72,7 @@ impl Places {
 
     /// Where a scene is come to with the fewest presses, of equal ones its lowest slot, and how many those are: unknown where
     /// the switcher states no cost, or nobody knows where the player stands; then it is the first slot.
-    pub fn nearest(&self, from: Option<Slot>, scene: u32) -> Option<(Slot, Option<u32>)> {
+    pub fn nearest(&self, from: Option<Slot>, scene: SceneId) -> Option<(Slot, Option<u32>)> {
         let cost = self.presses.zip(from);
         let presses = |slot: Slot| cost.map(|(presses, from)| presses.between(from, slot));
         let slot = self.all(scene).iter().map(|(_, slot)| *slot).min_by_key(|slot| (presses(*slot), *slot))?;
@@ -101,7 +102,7 @@ impl Places {
             return Vec::new();
         }
         let reached =
-            |scene: Option<u32>| scene.is_some_and(|s| self.all(s).iter().any(|(_, slot)| self.reached(*slot)));
+            |scene: Option<SceneId>| scene.is_some_and(|s| self.all(s).iter().any(|(_, slot)| self.reached(*slot)));
         let stops = song.parts.iter().enumerate().map(|(at, part)| Stop {
             scene: part.scene,
             inside: at > 0,
@@ -146,7 +147,7 @@ impl Places {
     }
 
     /// The slots of two scenes, one played after the other, so that the change costs least.
-    pub fn pair(&self, from: u32, to: u32) -> [Option<Slot>; 2] {
+    pub fn pair(&self, from: SceneId, to: SceneId) -> [Option<Slot>; 2] {
         let stops =
             [(from, false), (to, true)].map(|(scene, inside)| Stop { scene: Some(scene), inside, called: None });
         let slots = self.along(None, &stops);
@@ -209,6 +210,10 @@ mod tests {
         Slot::at(bank, switch)
     }
 
+    fn scene(number: usize) -> SceneId {
+        SceneId::nth(number)
+    }
+
     /// Presses in all, and those inside songs.
     fn cost(path: &[Option<Slot>], from: Option<Slot>, inside: &[bool]) -> (u64, u64) {
         let (mut at, mut all, mut within) = (from, 0, 0);
@@ -221,7 +226,7 @@ mod tests {
     }
 
     /// Every choice of slots, tried.
-    fn least(places: &Places, from: Option<Slot>, played: &[(Option<u32>, bool)]) -> (u64, u64) {
+    fn least(places: &Places, from: Option<Slot>, played: &[(Option<SceneId>, bool)]) -> (u64, u64) {
         let mut ways: Vec<Vec<Option<Slot>>> = vec![Vec::new()];
         let inside: Vec<bool> = played.iter().map(|(_, inside)| *inside).collect();
         for (scene, _) in played {
@@ -237,11 +242,16 @@ mod tests {
     fn a_song_stays_in_its_bank() {
         // `glass` (1) stands in banks 5 and 6; the song's other scenes (0, 2) in bank 6 alone.
         let slots = vec![(0, slot(6, 0)), (1, slot(5, 1)), (1, slot(6, 2)), (2, slot(6, 1))];
+        let slots = slots.into_iter().map(|(number, slot)| (scene(number), slot)).collect();
         let places = Places { slots, presses: Some(PRESSES), answers: None };
-        let song = [Some(0), Some(2), Some(1), None, Some(0)].map(|scene| Stop { scene, inside: true, called: None });
+        let song = [Some(0), Some(2), Some(1), None, Some(0)].map(|number: Option<usize>| Stop {
+            scene: number.map(scene),
+            inside: true,
+            called: None,
+        });
         let path = places.along(Some(slot(5, 0)), &song);
         assert_eq!(path, [Some(slot(6, 0)), Some(slot(6, 1)), Some(slot(6, 2)), None, Some(slot(6, 0))]);
-        assert_eq!(places.first(1), Some(slot(5, 1)));
+        assert_eq!(places.first(scene(1)), Some(slot(5, 1)));
     }
 
     #[test]
@@ -252,13 +262,15 @@ mod tests {
             (seed >> 16) % n
         };
         for _ in 0..500 {
-            let mut slots: Vec<(u32, Slot)> = (0..9).map(|_| (below(4), slot(below(6), below(3)))).collect();
+            let mut slots: Vec<(SceneId, Slot)> =
+                (0..9).map(|_| (scene(below(4) as usize), slot(below(6), below(3)))).collect();
             slots.sort_unstable();
             slots.dedup();
             let places = Places { slots, presses: Some(PRESSES), answers: None };
-            let scenes: Vec<Option<u32>> = (0..5).map(|_| Some(below(5)).filter(|s| *s < 4)).collect();
+            let scenes: Vec<Option<SceneId>> =
+                (0..5).map(|_| Some(below(5)).filter(|s| *s < 4).map(|s| scene(s as usize))).collect();
             let inside: Vec<bool> = (0..5).map(|_| below(2) == 0).collect();
-            let played: Vec<(Option<u32>, bool)> = scenes.iter().copied().zip(inside.iter().copied()).collect();
+            let played: Vec<(Option<SceneId>, bool)> = scenes.iter().copied().zip(inside.iter().copied()).collect();
             let from = Some(slot(below(6), 0)).filter(|_| below(3) > 0);
             let stops = played.iter().map(|(scene, inside)| Stop { scene: *scene, inside: *inside, called: None });
             let path = places.along(from, &stops.collect::<Vec<_>>());

@@ -1,5 +1,6 @@
 //! Slots: pinned ones never move; the others go to the lowest free slot by first play, then by name.
 
+use crate::ids::SceneId;
 use fixedbitset::FixedBitSet;
 
 use crate::book::inside::Again;
@@ -11,7 +12,7 @@ pub struct Preset {
     /// The slot, if there is one.
     pub slot: Option<Slot>,
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// Chosen by the tool, not said in the book.
     pub chosen: bool,
 }
@@ -26,10 +27,10 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
         .map(|(slot, scene, _)| Preset { slot: Some(*slot), scene: *scene, chosen: false })
         .collect();
     let mut placed = FixedBitSet::with_capacity(book.show.scenes.len());
-    presets.iter().for_each(|p| placed.insert(p.scene as usize));
+    presets.iter().for_each(|p| placed.insert(p.scene.index()));
     // A second row takes no slot of its own.
-    book.show.again.iter().for_each(|again| placed.insert(again.second as usize));
-    let waiting: Vec<u32> = order(book).into_iter().filter(|id| !placed.contains(*id as usize)).collect();
+    book.show.again.iter().for_each(|again| placed.insert(again.second.index()));
+    let waiting: Vec<SceneId> = order(book).into_iter().filter(|id| !placed.contains(id.index())).collect();
     let mut waiting = waiting.into_iter();
     let mut fault = None;
     if let (Some(range), true) = (range, book.show.auto) {
@@ -44,7 +45,7 @@ pub fn presets(book: &Book) -> (Vec<Preset>, Option<Fault>) {
         fault = full(book, waiting.as_slice(), range.banks as usize * range.switches as usize);
     }
     let rows = second_rows(book, &presets);
-    let mut rest: Vec<u32> = waiting.collect();
+    let mut rest: Vec<SceneId> = waiting.collect();
     let lost = book.show.again.iter().map(|again| again.second);
     rest.extend(lost.filter(|second| !rows.iter().any(|p| p.scene == *second)));
     presets.extend(rows);
@@ -66,27 +67,27 @@ pub fn second_rows(book: &Book, presets: &[Preset]) -> Vec<Preset> {
     book.show.again.iter().flat_map(rows).collect()
 }
 
-fn full(book: &Book, left: &[u32], slots: usize) -> Option<Fault> {
+fn full(book: &Book, left: &[SceneId], slots: usize) -> Option<Fault> {
     let first = book.show.scene(*left.first()?)?;
     let left_out = left.iter().filter_map(|id| Some(book.show.scene(*id)?.name.to_string())).collect();
     Some(Fault::SlotsFull { at: book.show.slots_at.unwrap_or(first.at), left_out, slots })
 }
 
 /// Scenes by first play over the sets (by the sets' names), then by name.
-fn order(book: &Book) -> Vec<u32> {
+fn order(book: &Book) -> Vec<SceneId> {
     let mut seen = FixedBitSet::with_capacity(book.show.scenes.len());
     let mut out = Vec::with_capacity(book.show.scenes.len());
     let songs = book.show.sets_by_name().into_iter().flat_map(|set| &set.items).filter_map(SetItem::song);
     let songs = songs.filter_map(|song| book.show.songs.get(song));
     for scene in songs.flat_map(|song| &song.parts).filter_map(|part| part.scene) {
         let scene = book.show.anchor(scene);
-        if !seen.put(scene as usize) {
+        if !seen.put(scene.index()) {
             out.push(scene);
         }
     }
     let by_name = out.len();
-    let rest = book.show.scenes.iter().enumerate().filter(|(id, scene)| !scene.repeated && !seen.contains(*id));
-    out.extend(rest.map(|(id, _)| id as u32));
+    let rest = book.show.scenes.pairs().filter(|(id, scene)| !scene.repeated && !seen.contains(id.index()));
+    out.extend(rest.map(|(id, _)| id));
     if let Some(rest) = out.get_mut(by_name..) {
         rest.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
     }

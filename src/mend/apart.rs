@@ -3,6 +3,7 @@
 
 use crate::Compiled;
 use crate::driver;
+use crate::ids::SceneId;
 use crate::study::linecheck::{Use, apart, used};
 
 /// So often a book is compiled at most, for all questions together; and so many scenes are built on for one.
@@ -23,11 +24,11 @@ impl Default for Tries {
 
 /// A scene to add, as it is written; None when none was found.
 pub fn scene(compiled: &Compiled, one: Use, other: Use, tries: &mut Tries) -> Option<String> {
-    let both = |book: &Compiled, scene: u32| {
+    let both = |book: &Compiled, scene: SceneId| {
         let used = used(&book.book, &book.table, book.inside(), scene, None);
         (used.contains(&one), used.contains(&other))
     };
-    let mut bases: Vec<u32> = Vec::new();
+    let mut bases: Vec<SceneId> = Vec::new();
     for preset in compiled.presets.iter().filter(|p| p.slot.is_some()) {
         if bases.len() < BASES && !bases.contains(&preset.scene) && both(compiled, preset.scene) == (true, true) {
             bases.push(preset.scene);
@@ -42,8 +43,8 @@ pub fn scene(compiled: &Compiled, one: Use, other: Use, tries: &mut Tries) -> Op
             let line = format!("scene {name} from {} {{ {says} }}", from.name);
             let text = format!("{}\n{line}\n", file.text);
             let with = driver::compile_again(compiled, from.at.file, &text);
-            let added = with.book.show.scenes.iter().position(|s| s.name == name);
-            let tells = added.is_some_and(|scene| matches!(both(&with, scene as u32), (true, false) | (false, true)));
+            let added = with.book.show.scenes.position(|s| s.name == name);
+            let tells = added.is_some_and(|scene| matches!(both(&with, scene), (true, false) | (false, true)));
             if tells && with.errors() == 0 {
                 tries.found += 1;
                 return Some(line);

@@ -2,13 +2,14 @@
 
 use crate::Compiled;
 use crate::edit::{self, Wanted};
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::{Through, Value};
 
 /// What a scene may lack.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Lack {
     /// A device that is out, by its index.
-    Engaged(u16),
+    Engaged(DeviceId),
     /// An output that is off, from 1.
     On(u16),
 }
@@ -26,9 +27,9 @@ pub struct Wish {
 
 /// What to say in a scene; None where no such edit was proved: the book has errors before or after it, the scene still
 /// lacks it, or something else changes with it.
-pub fn wish(book: &Compiled, scene: u32, lack: Lack) -> Option<Wish> {
+pub fn wish(book: &Compiled, scene: SceneId, lack: Lack) -> Option<Wish> {
     let cells = &book.table.cells;
-    let wants = |cell: u16, value: Value| Wanted { scene, cell, value, said: None };
+    let wants = |cell: ColumnId, value: Value| Wanted { scene, cell, value, said: None };
     let wanted: Vec<Wanted> = match lack {
         Lack::Engaged(d) => match cells.through(d) {
             Through::Loop(cell) => vec![wants(cell, Value::On)],

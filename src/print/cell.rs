@@ -1,5 +1,6 @@
 //! How a cell's value is written in tables.
 
+use crate::ids::{ControlId, DeviceId};
 use std::fmt::Write;
 
 use crate::book::device::{FASTEST, FINEST, SLOWEST};
@@ -66,7 +67,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {
     if cell.steps > 0 {
         return step(text.trim_end_matches('%').trim_end(), cell.steps).map(Value::Step);
     }
-    let states = cell.users.first().and_then(|(d, c)| board.devices.get(*d as usize)?.controls.get(*c as usize));
+    let states = cell.users.first().and_then(|(d, c)| board.devices.get(*d)?.controls.get(*c));
     let named = |cell: &Cell| {
         let written = |state: &u16| state_name(board, cell, *state).eq_ignore_ascii_case(text);
         (0..states.map_or(0, |c| c.states.len()) as u16).find(written)
@@ -152,7 +153,7 @@ pub fn unit(cell: &Cell) -> &'static str {
 /// The range of a trim, in dB.
 fn trim(board: &Board, cell: &Cell) -> Option<(Amount, Amount)> {
     let (device, control) = cell.users.first().filter(|_| matches!(cell.kind, CellKind::Trim(_)))?;
-    board.devices.get(usize::from(*device))?.controls.get(usize::from(*control))?.how.level()
+    board.devices.get(*device)?.controls.get(*control)?.how.level()
 }
 
 /// A stored step as tables write it, in tenths: a position in percent, or a tempo.
@@ -179,10 +180,12 @@ fn state_name(board: &Board, cell: &Cell, state: u16) -> String {
     let (device, control) = match cell.kind {
         CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. } => (device, control),
         // A momentary contact: the state it is to bring about.
-        CellKind::Contact(_) => cell.users.first().copied().unwrap_or((u16::MAX, 0)),
+        CellKind::Contact(_) => {
+            cell.users.first().copied().unwrap_or((DeviceId::nth(usize::from(u16::MAX)), ControlId::nth(0)))
+        }
         _ => return "?".to_owned(),
     };
-    let control = board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    let control = board.devices.get(device).and_then(|d| d.controls.get(control));
     let Some(state) = control.and_then(|c| c.states.get(state as usize)) else { return "?".to_owned() };
     match state.program.filter(|_| control.is_some_and(|c| c.banked())) {
         Some(program) => format!("{}/{program}", state.bank.unwrap_or(1)),
@@ -210,7 +213,7 @@ pub fn fed<'b>(board: &'b Board, cell: &Cell) -> impl Iterator<Item = &'b Device
 /// The controls that use a cell, with their devices.
 pub fn users<'b>(board: &'b Board, cell: &Cell) -> impl Iterator<Item = (&'b Device, &'b Control)> {
     cell.users.iter().filter_map(|(device, control)| {
-        let device = board.devices.get(*device as usize)?;
-        Some((device, device.controls.get(*control as usize)?))
+        let device = board.devices.get(*device)?;
+        Some((device, device.controls.get(*control)?))
     })
 }

@@ -4,6 +4,7 @@ use super::{cell, inside};
 use crate::Compiled;
 use crate::edit::{Block, Followed, Moved, Offer, Refusal, Wanted, said, says};
 use crate::fill::Places;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::Value;
 
 /// So many names are told; the rest is counted.
@@ -55,11 +56,11 @@ pub fn wanted(compiled: &Compiled, named: &[Named<'_>], followed: &Followed) -> 
 /// Scenes that are stored more than once change everywhere.
 fn several(compiled: &Compiled, named: &[Named<'_>]) -> Vec<String> {
     let places = Places::of(&compiled.book, &compiled.presets);
-    let mut scenes: Vec<u32> = named.iter().map(|n| n.wanted.scene).collect();
+    let mut scenes: Vec<SceneId> = named.iter().map(|n| n.wanted.scene).collect();
     scenes.sort_unstable();
     scenes.dedup();
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
-    let line = |scene: u32| {
+    let line = |scene: SceneId| {
         let all = places.all(scene);
         let slots: Vec<String> = all.iter().filter_map(|(_, slot)| Some(range?.show(*slot))).collect();
         let name = &compiled.book.show.scene(scene)?.name;
@@ -111,14 +112,14 @@ fn block(compiled: &Compiled, block: Block) -> String {
     let show = &compiled.book.show;
     match block {
         Block::Scene(id) => format!("`{}`", show.scene(id).map_or("?", |s| &s.name)),
-        Block::Layer(id) => format!("layer `{}`", show.layers.get(id as usize).map_or("?", |l| &l.name)),
+        Block::Layer(id) => format!("layer `{}`", show.layers.get(id).map_or("?", |l| &l.name)),
         Block::Default => "the default".to_owned(),
     }
 }
 
 /// What else would move: the scenes, and their cells where they are few.
 fn follows(compiled: &Compiled, moved: &[Moved]) -> String {
-    let mut scenes: Vec<u32> = moved.iter().map(|m| m.scene).collect();
+    let mut scenes: Vec<SceneId> = moved.iter().map(|m| m.scene).collect();
     scenes.dedup();
     let mut names: Vec<String> =
         scenes.iter().filter_map(|s| Some(compiled.book.show.scene(*s)?.name.to_string())).collect();
@@ -136,12 +137,12 @@ fn follows(compiled: &Compiled, moved: &[Moved]) -> String {
 /// Why the text cannot follow.
 pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> String {
     let given = |at: &usize| named.get(*at).map_or_else(String::new, |n| format!("`{}`", n.says));
-    let control = |d: u16, c: u16| {
-        let device = compiled.book.board.devices.get(d as usize);
-        let control = device.and_then(|d| d.controls.get(c as usize)).map_or("?", |c| &c.name);
+    let control = |d: DeviceId, c: ControlId| {
+        let device = compiled.book.board.devices.get(d);
+        let control = device.and_then(|d| d.controls.get(c)).map_or("?", |c| &c.name);
         format!("{}.{control}", device.map_or("?", |d| &d.name))
     };
-    let scene = |id: u32| compiled.book.show.scene(id).map_or("?", |s| s.name.as_str());
+    let scene = |id: SceneId| compiled.book.show.scene(id).map_or("?", |s| s.name.as_str());
     match refusal {
         Refusal::Errors(count) => {
             let s = if *count == 1 { "error" } else { "errors" };
@@ -171,7 +172,7 @@ pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> S
             )
         }
         Refusal::CannotHold(at) => {
-            let calls = named.get(*at).and_then(|n| compiled.table.cells.list.get(usize::from(n.wanted.cell)));
+            let calls = named.get(*at).and_then(|n| compiled.table.cells.list.get(n.wanted.cell));
             if calls.is_some_and(|cell| cell.calls) {
                 return format!(
                     "{}: no statement gives that: it follows from the pedals that are engaged there; say which are in or out",
@@ -233,24 +234,24 @@ pub fn refusal(compiled: &Compiled, named: &[Named<'_>], refusal: &Refusal) -> S
 }
 
 /// `summit` expression-2 (gully.blend), with its slot.
-fn place(compiled: &Compiled, scene: u32, at: u16) -> String {
+fn place(compiled: &Compiled, scene: SceneId, at: ColumnId) -> String {
     let name = compiled.book.show.scene(scene).map_or("?", |s| &s.name);
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
     let slot = compiled.presets.iter().find(|p| p.scene == scene).and_then(|p| Some(range?.show(p.slot?)));
     let slot = slot.map_or(String::new(), |slot| format!("{slot} "));
-    let Some(cell) = compiled.table.cells.list.get(at as usize) else { return String::new() };
+    let Some(cell) = compiled.table.cells.list.get(at) else { return String::new() };
     let owners = cell::owners(&compiled.book.board, cell);
     let owners = if owners.is_empty() { String::new() } else { format!(" ({})", owners.join(", ")) };
     format!("{slot}`{name}` {}{owners}", cell.name)
 }
 
 /// As tables write it, a step with its number.
-fn value_text(compiled: &Compiled, at: u16, value: Value) -> String {
-    let Some(cell) = compiled.table.cells.list.get(at as usize) else { return String::new() };
+fn value_text(compiled: &Compiled, at: ColumnId, value: Value) -> String {
+    let Some(cell) = compiled.table.cells.list.get(at) else { return String::new() };
     let mut out = String::new();
     cell::write(&mut out, &compiled.book.board, cell, value);
     let state = cell.users.iter().find_map(|(d, c)| {
-        let control = compiled.book.board.devices.get(*d as usize)?.controls.get(*c as usize)?;
+        let control = compiled.book.board.devices.get(*d)?.controls.get(*c)?;
         let alone = compiled.table.cells.of_control(*d, *c).len() == 1;
         let stands = |state: &u16| compiled.table.cells.of_state(*d, *c, *state).first() == Some(&value);
         let state = (0..control.states.len() as u16).find(|state| alone && stands(state))?;

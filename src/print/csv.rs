@@ -27,12 +27,12 @@ pub(super) fn rows(compiled: &Compiled, free: bool, mut each: impl FnMut(&[Strin
         let name = book.show.scene(preset.scene).map_or("", |s| &s.name);
         let mut fields = row.iter_mut();
         fields.by_ref().zip([slot.as_str(), name]).for_each(|(field, text)| text.clone_into(field));
-        for (c, (field, column)) in fields.by_ref().take(table.cells.len()).zip(&table.cells.list).enumerate() {
+        for (field, (c, column)) in fields.by_ref().take(table.cells.len()).zip(table.cells.list.pairs()) {
             field.clear();
-            if free && table.idle(preset.scene, c as u16) {
+            if free && table.idle(preset.scene, c) {
                 field.push('-');
             } else {
-                cell::write(field, &book.board, column, table.stored(preset.scene, c as u16));
+                cell::write(field, &book.board, column, table.stored(preset.scene, c));
             }
         }
         let does = if switches.is_empty() { Vec::new() } else { inside::plain(compiled, preset.scene) };

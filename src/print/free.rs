@@ -1,5 +1,6 @@
 //! Why free cells hold what they hold: the moves that are counted, and what the choice saves.
 
+use crate::ids::ColumnId;
 use std::fmt::Write;
 
 use crate::Compiled;
@@ -12,7 +13,7 @@ pub fn why(compiled: &Compiled) -> String {
         return format!("free cells are as they rest{but}: the fewest moves were not looked for\n");
     };
     let mut out = "counted: contacts that move from part to part, over all sets\n".to_owned();
-    let name = |cell: u16| compiled.table.cells.list.get(cell as usize).map_or("?", |c| c.name.as_str());
+    let name = |cell: ColumnId| compiled.table.cells.list.get(cell).map_or("?", |c| c.name.as_str());
     for (cell, open, least) in &filled.contacts {
         let _ = writeln!(out, "  {:<16} {open} at rest, {least} as chosen", name(*cell));
     }

@@ -5,6 +5,7 @@ use crate::Compiled;
 use crate::book::electric::Taker;
 use crate::book::{Called, Device, Helper, How, amount};
 use crate::fill::helpers::{Wanted, holds, own_loops};
+use crate::ids::DeviceId;
 use crate::settle::Row;
 
 /// A preset of a helper, in words.
@@ -39,7 +40,7 @@ pub fn sheets(compiled: &Compiled) -> Vec<Sheet> {
     board.helpers().map(|(at, device, helper)| sheet(compiled, at, device, helper)).collect()
 }
 
-fn sheet(compiled: &Compiled, at: usize, device: &Device, helper: &Helper) -> Sheet {
+fn sheet(compiled: &Compiled, at: DeviceId, device: &Device, helper: &Helper) -> Sheet {
     let wanted = compiled.helpers.of_device(at).map_or(&[][..], |c| &c.presets);
     let name = device.name.clone();
     if helper.called != Some(Called::Preset) {
@@ -85,7 +86,7 @@ fn after_power_up(device: &Device) -> String {
 }
 
 /// What it runs on, as the book says it; the box itself has the last word.
-fn power(compiled: &Compiled, at: usize, device: &Device) -> String {
+fn power(compiled: &Compiled, at: DeviceId, device: &Device) -> String {
     let (board, name) = (&compiled.book.board, &device.name);
     let Some(power) = board.power(Taker::Device(at)) else {
         return format!("What power `{name}` takes is not said: read voltage and polarity off the box.");
@@ -108,7 +109,7 @@ fn power(compiled: &Compiled, at: usize, device: &Device) -> String {
     format!("`{name}` takes {volts}{polarity}{current}{from}{lead}: read it off the box before a plug goes in.")
 }
 
-fn line(compiled: &Compiled, device: &Device, at: usize, helper: &Helper, one: &Wanted) -> Line {
+fn line(compiled: &Compiled, device: &Device, at: DeviceId, helper: &Helper, one: &Wanted) -> Line {
     let own: Vec<String> = own_loops(one.loops).map(|n| n.to_string()).collect();
     let pedals = holds(&compiled.book, helper, one.loops);
     let none = |list: Vec<String>| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
@@ -123,10 +124,10 @@ fn line(compiled: &Compiled, device: &Device, at: usize, helper: &Helper, one: &
 }
 
 /// The bytes that the switcher sends for it, or how its contacts stand.
-fn call(compiled: &Compiled, device: &Device, at: usize, one: &Wanted) -> String {
+fn call(compiled: &Compiled, device: &Device, at: DeviceId, one: &Wanted) -> String {
     let Some(scene) = one.scenes.first().copied().filter(|_| one.number.is_some()) else { return "?".to_owned() };
     let row = Row::of(&compiled.book, &compiled.table, scene);
-    let sent = row.bytes().into_iter().find(|sent| usize::from(sent.control.0) == at);
+    let sent = row.bytes().into_iter().find(|sent| sent.control.0 == at);
     if let Some(sent) = sent {
         return sent.bytes().iter().map(|b| format!("{b:02X}")).collect::<Vec<_>>().join(" ");
     }

@@ -7,6 +7,7 @@ use crate::book::inside::Press;
 use crate::book::{Book, Device};
 use crate::compare::beside as known;
 use crate::compare::stored::Column;
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::CellKind;
 use crate::settle::inside::switches;
 
@@ -18,7 +19,7 @@ pub struct Switch {
     /// It acts as long as the foot stays.
     pub holds: bool,
     /// The cell's column, there, and back.
-    pub moves: Vec<(u16, String, String)>,
+    pub moves: Vec<(ColumnId, String, String)>,
 }
 
 impl Switch {
@@ -29,11 +30,11 @@ impl Switch {
 }
 
 /// The switches of a scene's preset.
-pub fn of(compiled: &Compiled, scene: u32) -> Vec<Switch> {
+pub fn of(compiled: &Compiled, scene: SceneId) -> Vec<Switch> {
     let (book, table) = (&compiled.book, &compiled.table);
-    let shown = |c: u16, value| {
+    let shown = |c: ColumnId, value| {
         let mut text = String::new();
-        if let Some(column) = table.cells.list.get(usize::from(c)) {
+        if let Some(column) = table.cells.list.get(c) {
             cell::write(&mut text, &book.board, column, value);
         }
         text
@@ -47,10 +48,10 @@ pub fn of(compiled: &Compiled, scene: u32) -> Vec<Switch> {
 }
 
 /// The same for who types it in: `switch 6 toggles GLL 1, back 0`.
-pub fn typed(compiled: &Compiled, scene: u32) -> Vec<String> {
+pub fn typed(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let says = |switch: Switch| {
         let moves = switch.moves.iter().filter_map(|(c, there, back)| {
-            let column = compiled.table.cells.list.get(usize::from(*c))?;
+            let column = compiled.table.cells.list.get(*c)?;
             Some(format!("{} {there}, back {back}", head(compiled, column)))
         });
         format!("switch {} {} {}", switch.name, switch.word(), moves.collect::<Vec<_>>().join(" and "))
@@ -59,10 +60,10 @@ pub fn typed(compiled: &Compiled, scene: u32) -> Vec<String> {
 }
 
 /// The same by the names of columns: `toggles loop-1 1 back 0`.
-pub fn plain(compiled: &Compiled, scene: u32) -> Vec<(String, String)> {
+pub fn plain(compiled: &Compiled, scene: SceneId) -> Vec<(String, String)> {
     let says = |switch: Switch| {
         let moves = switch.moves.iter().filter_map(|(c, there, back)| {
-            let column = compiled.table.cells.list.get(usize::from(*c))?;
+            let column = compiled.table.cells.list.get(*c)?;
             Some(format!("{} {there} back {back}", column.name))
         });
         (format!("switch-{}", switch.name), format!("{} {}", switch.word(), moves.collect::<Vec<_>>().join("; ")))
@@ -82,9 +83,9 @@ pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<known
     let moved = moves.split("; ").map(|one| {
         let (name, values) = one.trim().split_once(' ')?;
         let (there, _) = values.split_once(" back ")?;
-        let at = compiled.table.cells.list.iter().position(|cell| cell.name == name)?;
+        let at = compiled.table.cells.list.position(|cell| cell.name == name)?;
         let value = cell::read(&compiled.book.board, compiled.table.cells.list.get(at)?, there)?;
-        let column = columns.iter().find(|c| usize::from(c.cell) == at)?;
+        let column = columns.iter().find(|c| c.cell == at)?;
         Some((column.wire, column.store(value), column.cell))
     });
     Some(known::Switch::Does(known::Does { holds: word == "holds", moves: moved.collect::<Option<_>>()? }))
@@ -101,17 +102,14 @@ pub fn name(compiled: &Compiled, switch: u8) -> String {
 }
 
 /// Which switch of a scene's preset moves a device, in a sentence; None where none does.
-pub fn moved(compiled: &Compiled, scene: u32, device: u16) -> Option<String> {
+pub fn moved(compiled: &Compiled, scene: SceneId, device: DeviceId) -> Option<String> {
     let (book, table) = (&compiled.book, &compiled.table);
     let show = &book.show;
-    let of = |cell: u16| table.cells.list.get(usize::from(cell)).map(|cell| cell.kind);
-    let fed = book.board.devices.get(usize::from(device))?.fed_by.and_then(|f| table.cells.output_cell(f.value));
-    let touches = |cell: u16| match of(cell) {
+    let of = |cell: ColumnId| table.cells.list.get(cell).map(|cell| cell.kind);
+    let fed = book.board.devices.get(device)?.fed_by.and_then(|f| table.cells.output_cell(f.value));
+    let touches = |cell: ColumnId| match of(cell) {
         Some(CellKind::Loop(number)) => book.board.in_loop(number).is_some_and(|d| found(book, device, d)),
-        _ => {
-            fed == Some(cell)
-                || table.cells.list.get(usize::from(cell)).is_some_and(|c| c.users.iter().any(|u| u.0 == device))
-        }
+        _ => fed == Some(cell) || table.cells.list.get(cell).is_some_and(|c| c.users.iter().any(|u| u.0 == device)),
     };
     let base = show.base(scene);
     let says: Vec<String> = switches(book, table, base)
@@ -129,12 +127,12 @@ pub fn moved(compiled: &Compiled, scene: u32, device: u16) -> Option<String> {
     (!says.is_empty()).then(|| format!("in this preset {}", says.join(", and ")))
 }
 
-fn found(book: &Book, device: u16, other: &Device) -> bool {
-    book.board.devices.get(usize::from(device)).is_some_and(|d| std::ptr::eq(d, other))
+fn found(book: &Book, device: DeviceId, other: &Device) -> bool {
+    book.board.devices.get(device).is_some_and(|d| std::ptr::eq(d, other))
 }
 
 /// What the switch of a scene's preset calls when it is pressed again, in a sentence.
-pub fn again(compiled: &Compiled, scene: u32) -> Option<String> {
+pub fn again(compiled: &Compiled, scene: SceneId) -> Option<String> {
     let show = &compiled.book.show;
     let base = show.base(scene);
     let other = show.again.iter().find_map(|again| match base {
@@ -146,7 +144,7 @@ pub fn again(compiled: &Compiled, scene: u32) -> Option<String> {
 }
 
 /// What a switch of a scene's preset brings, in words: "`gully` engaged".
-pub fn brings(compiled: &Compiled, scene: u32, switch: u8) -> Option<String> {
+pub fn brings(compiled: &Compiled, scene: SceneId, switch: u8) -> Option<String> {
     let show = &compiled.book.show;
     let pressed = show.scene(show.pressing(scene, switch)?)?;
     // What the statement moves stands first; the others only keep beside it what was.
@@ -154,7 +152,7 @@ pub fn brings(compiled: &Compiled, scene: u32, switch: u8) -> Option<String> {
 }
 
 /// What the switches of a scene's preset do as long as a foot stays on them: `switch 7 held: vane engaged`.
-pub fn held(compiled: &Compiled, scene: u32) -> Vec<String> {
+pub fn held(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let base = compiled.book.show.base(scene);
     let switches = compiled.book.show.switches(base).into_iter();
     let holding = switches.filter(|press| press.does.moved().is_some_and(|(_, holds)| holds));
@@ -166,7 +164,7 @@ pub fn held(compiled: &Compiled, scene: u32) -> Vec<String> {
 }
 
 /// In the musician's words: "6 toggles `gully` in", and what the preset's own switch calls.
-pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
+pub fn says(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let show = &compiled.book.show;
     let base = show.base(scene);
     let mut out: Vec<String> = Vec::new();
@@ -178,7 +176,7 @@ pub fn says(compiled: &Compiled, scene: u32) -> Vec<String> {
         };
         out.push(format!("{} {word}: {wants}", self::name(compiled, press.switch)));
     }
-    let name = |id: u32| show.scene(id).map_or("", |s| &s.name);
+    let name = |id: SceneId| show.scene(id).map_or("", |s| &s.name);
     for again in &show.again {
         if again.scene == base {
             out.push(format!("its switch again: {}", name(again.second)));

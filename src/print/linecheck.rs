@@ -5,6 +5,7 @@ use super::doc::{Block, Cell, Doc, Item, List, Look, Mark, Table, head, para};
 use crate::Compiled;
 use crate::book::{DeviceKind, amount};
 use crate::compare::stored::label;
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::{CellKind, Value};
 use crate::study::linecheck::{LineCheck, Step, Use, least_tests};
 
@@ -143,7 +144,7 @@ fn named<'c>(compiled: &'c Compiled, check: &'c LineCheck, uses: &'c [usize]) ->
     uses.iter().filter_map(|u| Some(says(compiled, *check.uses.get(*u)?)))
 }
 
-fn scene(compiled: &Compiled, scene: u32) -> &str {
+fn scene(compiled: &Compiled, scene: SceneId) -> &str {
     compiled.book.show.scene(scene).map_or("", |s| &s.name)
 }
 
@@ -161,10 +162,10 @@ fn called(compiled: &Compiled, step: &Step) -> String {
 }
 
 /// What can be seen of a preset without a sound: loops in, contacts closed or pulsing, outputs on.
-fn lights(compiled: &Compiled, scene: u32) -> String {
+fn lights(compiled: &Compiled, scene: SceneId) -> String {
     let mut lit: [Vec<String>; 6] = Default::default();
     let [loops, closed, pulses, outputs, guitars, orders] = &mut lit;
-    for (cell, at) in compiled.table.cells.list.iter().zip(0u16..) {
+    for (cell, at) in compiled.table.cells.list.numbered() {
         match (cell.kind, compiled.table.stored(scene, at)) {
             (CellKind::Loop(n), Value::On) => loops.push(compiled.book.board.loop_short(n)),
             (CellKind::Contact(contact), Value::On) => closed.push(contact.says()),
@@ -187,7 +188,7 @@ fn lights(compiled: &Compiled, scene: u32) -> String {
 /// A use in the musician's words, the cell behind it.
 fn says(compiled: &Compiled, one: Use) -> String {
     let board = &compiled.book.board;
-    let Some(cell) = compiled.table.cells.list.get(one.cell as usize) else { return String::new() };
+    let Some(cell) = compiled.table.cells.list.get(one.cell) else { return String::new() };
     let (what, place) = match cell.kind {
         CellKind::Loop(n) => {
             let what = if one.value == Value::On { "engaged" } else { "bypassed" };
@@ -220,7 +221,7 @@ fn says(compiled: &Compiled, one: Use) -> String {
         CellKind::Port(n) => ("", format!("expression {n}")),
         CellKind::Trim(n) => ("", format!("trim of output {n}")),
         CellKind::Message { channel, device, control } => {
-            let control = board.devices.get(usize::from(device)).and_then(|d| d.controls.get(usize::from(control)));
+            let control = board.devices.get(device).and_then(|d| d.controls.get(control));
             let when = control.map_or(String::new(), |c| c.cue.says());
             ("", format!("midi {channel} {when}").trim_end().to_owned())
         }
@@ -237,15 +238,15 @@ fn says(compiled: &Compiled, one: Use) -> String {
 }
 
 /// How a control stands then: its states that hold the value, or the level's amount.
-fn stands(compiled: &Compiled, (device, control): (u16, u16), one: Use) -> String {
-    let owner = compiled.book.board.devices.get(device as usize);
-    let Some((owner, of)) = owner.and_then(|d| Some((d, d.controls.get(control as usize)?))) else {
+fn stands(compiled: &Compiled, (device, control): (DeviceId, ControlId), one: Use) -> String {
+    let owner = compiled.book.board.devices.get(device);
+    let Some((owner, of)) = owner.and_then(|d| Some((d, d.controls.get(control)?))) else {
         return String::new();
     };
     let cells = &compiled.table.cells;
     let name = format!("{} {}", owner.name, of.name);
     if let (Value::Moved(travel), Some((from, to))) = (one.value, of.how.level()) {
-        let steps = cells.list.get(one.cell as usize).map_or(0, |c| c.steps);
+        let steps = cells.list.get(one.cell).map_or(0, |c| c.steps);
         let end = |step: u16| amount::show(amount::at_step(step, steps, from, to));
         let (heel, toe) = travel.ends();
         let treadle = compiled.book.board.treadle_name(travel.input());
@@ -255,7 +256,7 @@ fn stands(compiled: &Compiled, (device, control): (u16, u16), one: Use) -> Strin
         return format!("{name} under the foot");
     }
     if let (Value::Step(step), Some((from, to))) = (one.value, of.how.level()) {
-        let steps = cells.list.get(one.cell as usize).map_or(0, |c| c.steps);
+        let steps = cells.list.get(one.cell).map_or(0, |c| c.steps);
         return format!("{name} at {}", amount::show(amount::at_step(step, steps, from, to)));
     }
     let column = cells.of_control(device, control).iter().position(|c| *c == one.cell);

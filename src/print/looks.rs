@@ -3,6 +3,7 @@
 //! A look is one preset, called up on the unit. Each holds something that is heard and that no other preset shows, so that
 //! as many looks are needed as there are such presets, and there are no more of them here.
 
+use crate::ids::ColumnId;
 use std::cmp::Reverse;
 
 use serde::Serialize;
@@ -37,7 +38,7 @@ pub struct Look {
 #[derive(Clone, Debug, Serialize)]
 pub struct LookCell {
     #[serde(skip)]
-    pub at: u16,
+    pub at: ColumnId,
     /// Its name in the table.
     pub cell: String,
     /// Its head on paper: `RDE`, `1T`.
@@ -79,7 +80,7 @@ pub fn looks(compiled: &Compiled) -> Vec<Look> {
 }
 
 fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> {
-    let column = compiled.table.cells.list.get(stored.cell as usize)?;
+    let column = compiled.table.cells.list.get(stored.cell)?;
     let written = |value: Value| {
         let mut text = String::new();
         cell::write(&mut text, &compiled.book.board, column, value);

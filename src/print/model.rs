@@ -1,5 +1,6 @@
 //! The table as data: what JSON and YAML say alike, and what a reader of either gets back.
 
+use crate::ids::{ColumnId, SceneId};
 use std::borrow::Cow;
 use std::fmt;
 
@@ -216,11 +217,11 @@ fn column<'t>(book: &Book, cell: &'t Cell) -> Column<'t> {
 fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
     let (book, table, presets) = (&compiled.book, &compiled.table, &compiled.presets);
     let range = book.board.switcher.as_ref().and_then(|s| s.slots);
-    let cells = || table.cells.list.iter().zip(0u16..);
+    let cells = || table.cells.list.numbered();
     let row = |preset: &crate::fill::Preset| {
         let scene = preset.scene;
-        let free: Vec<u16> = cells().map(|(_, c)| c).filter(|c| table.idle(scene, *c)).collect();
-        let value = |(cell, c): (&Cell, u16)| match shape.free && table.idle(scene, c) {
+        let free: Vec<u16> = cells().filter(|(_, c)| table.idle(scene, *c)).map(|(_, c)| c.index() as u16).collect();
+        let value = |(cell, c): (&Cell, ColumnId)| match shape.free && table.idle(scene, c) {
             true => Entry::Word("-".into()),
             false => entry(book, cell, table.stored(scene, c)),
         };
@@ -255,9 +256,9 @@ fn entry<'t>(book: &Book, cell: &Cell, value: Value) -> Entry<'t> {
     }
 }
 
-fn chain<'t>(compiled: &'t Compiled, scene: u32, cell: &Cell, at: u16) -> Vec<Because<'t>> {
+fn chain<'t>(compiled: &'t Compiled, scene: SceneId, cell: &Cell, at: ColumnId) -> Vec<Because<'t>> {
     let (book, table, files) = (&compiled.book, &compiled.table, &compiled.files);
-    let named = |id: u32| book.show.scene(id).map(|s| Cow::Borrowed(&*s.name));
+    let named = |id: SceneId| book.show.scene(id).map(|s| Cow::Borrowed(&*s.name));
     let mut found = reasons(book, table, scene, at);
     // Of the layers of one scene one may be overridden and the other not.
     found.sort_by_key(|reason| !reason.live);
@@ -265,12 +266,12 @@ fn chain<'t>(compiled: &'t Compiled, scene: u32, cell: &Cell, at: u16) -> Vec<Be
         let (by, name, mixed_into) = match reason.rank {
             Rank::Own(id) => ("scene", named(id), None),
             Rank::Layer(layer, id) => {
-                let layer = book.show.layers.get(layer as usize).map(|l| Cow::Borrowed(&*l.name));
+                let layer = book.show.layers.get(layer).map(|l| Cow::Borrowed(&*l.name));
                 ("layer", layer, named(id))
             }
             Rank::Default => ("default", None, None),
             Rank::Song(song) => {
-                let title = book.show.songs.get(song as usize).map(|s| Cow::Borrowed(s.title.as_str()));
+                let title = book.show.songs.get(song).map(|s| Cow::Borrowed(s.title.as_str()));
                 ("song", title, None)
             }
         };

@@ -3,6 +3,7 @@
 use crate::Compiled;
 use crate::book::out::Loss;
 use crate::book::{Device, DeviceKind, Night};
+use crate::ids::SceneId;
 use crate::print::doc::{Block, Item, List, Mark, head, named};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -104,7 +105,7 @@ fn losses(compiled: &Compiled, night: &Night, lines: &mut Vec<(usize, Mark, Stri
     let show = &compiled.book.show;
     let gone = &night.gone;
     let mut losses: Vec<&Loss> = gone.losses.iter().collect();
-    let name = |scene: u32| show.scene(scene).map_or("?", |s| s.name.as_str());
+    let name = |scene: SceneId| show.scene(scene).map_or("?", |s| s.name.as_str());
     let title = |loss: &Loss| show.songs.get(loss.song).map_or("", |s| s.title.as_str());
     losses.sort_by_key(|loss| (name(loss.scene), loss.devices.clone(), title(loss), loss.part));
     for of in losses.chunk_by(|a, b| (a.scene, &a.devices) == (b.scene, &b.devices)) {

@@ -1,6 +1,7 @@
 //! A table that was read off the unit (CSV, as `table` prints it), read back. Commas, semicolons and tabs part its columns;
 //! an empty cell, `-` and `?` were not read. Beside the cells it may say who looked, when, and at which version.
 
+use crate::ids::{ColumnId, SceneId};
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{inside, seen};
@@ -36,7 +37,7 @@ pub const BESIDE: [&str; 3] = ["by", "date", "version"];
 enum Head {
     Slot,
     Scene,
-    Cell(usize),
+    Cell(ColumnId),
     Beside(usize),
     /// What a switch inside the preset does, by its name.
     Switch(String),
@@ -69,7 +70,7 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
         return Err(wrong.join("\n"));
     }
     let columns = columns(compiled);
-    let wants: BTreeMap<Slot, u32> = memory(compiled).into_iter().map(|row| (row.slot, row.scene)).collect();
+    let wants: BTreeMap<Slot, SceneId> = memory(compiled).into_iter().map(|row| (row.slot, row.scene)).collect();
     let mut out = Readings::default();
     let mut lines: BTreeMap<Slot, u64> = BTreeMap::new();
     for record in records {
@@ -122,8 +123,8 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
             }
             let Head::Cell(at) = *head else { continue };
             let Some(column) = table.cells.list.get(at).filter(|_| !matches!(text, "" | "-" | "?")) else { continue };
-            let expected = wants.get(&slot).map_or(Value::Unknown, |scene| table.stored(*scene, at as u16));
-            match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(at)) {
+            let expected = wants.get(&slot).map_or(Value::Unknown, |scene| table.stored(*scene, at));
+            match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(at.index())) {
                 (Some(value), Some(cell)) => *cell = Some(value),
                 _ => {
                     let may = values(column);
@@ -164,7 +165,7 @@ fn heads(compiled: &Compiled, record: &::csv::StringRecord, wrong: &mut Vec<Stri
         if !name.is_empty() && !seen.insert(name.clone()) {
             wrong.push(format!("two columns are called `{}`", text.trim()));
         }
-        let known = cells.iter().position(|cell| cell.name.to_lowercase() == name);
+        let known = cells.position(|cell| cell.name.to_lowercase() == name);
         out.push(match (name.as_str(), known, BESIDE.iter().position(|b| *b == name)) {
             ("slot", ..) => Head::Slot,
             ("scene" | "name", ..) => Head::Scene,
@@ -212,7 +213,7 @@ pub fn values(cell: &Cell) -> &'static str {
 
 /// The head of such a table for this board.
 pub fn head(compiled: &Compiled) -> Vec<String> {
-    let cells = columns(compiled).into_iter().filter_map(|c| compiled.table.cells.list.get(c.cell as usize));
+    let cells = columns(compiled).into_iter().filter_map(|c| compiled.table.cells.list.get(c.cell));
     let names = cells.map(|cell| cell.name.clone());
     ["slot", "scene"].into_iter().map(str::to_owned).chain(names).chain(BESIDE.map(str::to_owned)).collect()
 }

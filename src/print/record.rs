@@ -98,7 +98,7 @@ pub fn lines(compiled: &Compiled, unit: &Unit, how: How, source: &dyn Fn(Slot) -
     let mut out = String::new();
     for (slot, holds) in &unit.slots {
         let cells = columns.iter().filter_map(|column| {
-            let value = holds.cells.get(column.cell as usize).copied().flatten()?;
+            let value = holds.cells.get(column.cell.index()).copied().flatten()?;
             Some((wire(column.wire), store(column.store(value)).unwrap_or_else(|| OTHER.to_owned())))
         });
         let cells = cells.chain(beside(&holds.beside)).collect();
@@ -258,7 +258,7 @@ impl Record {
                 holds.others.retain(|other| !other.starts_with(&format!("{name} ")));
                 match known.get(name) {
                     Some(column) => {
-                        if let Some(cell) = holds.cells.get_mut(column.cell as usize) {
+                        if let Some(cell) = holds.cells.get_mut(column.cell.index()) {
                             *cell = value_of(column, value);
                         }
                     }

@@ -49,7 +49,7 @@ pub fn read(board: &Board, cell: &Cell, text: &str, expected: Value) -> Option<V
             read_level(word, cell.steps, expected).map(Value::Step)
         }
         (CellKind::Message { device, control, .. }, _) => {
-            let control = board.devices.get(device as usize)?.controls.get(control as usize)?;
+            let control = board.devices.get(device)?.controls.get(control)?;
             read_program(control, text)
         }
         _ => None,

@@ -4,6 +4,7 @@ use super::doc::{Block, Cell, Doc, Table, head, para};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Preset;
+use crate::ids::SceneId;
 use crate::study::slots::{Best, Rule};
 
 /// Slot, scene, and whether the tool chose it.
@@ -20,7 +21,7 @@ fn shown(compiled: &Compiled, slot: Slot) -> String {
     range.map_or("-".to_owned(), |range| range.show(slot))
 }
 
-fn name(compiled: &Compiled, scene: u32) -> &str {
+fn name(compiled: &Compiled, scene: SceneId) -> &str {
     compiled.book.show.scene(scene).map_or("", |s| &s.name)
 }
 

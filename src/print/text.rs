@@ -1,5 +1,6 @@
 //! The truth table for a terminal or a printer: 80 columns, in panels where a board is wider than that.
 
+use crate::ids::{ColumnId, Numbered};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use super::cell;
@@ -56,26 +57,26 @@ struct Column {
 
 struct Panel {
     group: Option<Group>,
-    columns: Vec<usize>,
+    columns: Vec<ColumnId>,
 }
 
 struct Sheet<'c> {
     compiled: &'c Compiled,
-    columns: Vec<Column>,
+    columns: Numbered<ColumnId, Column>,
     slot: usize,
     name: usize,
 }
 
 impl<'c> Sheet<'c> {
     fn new(compiled: &'c Compiled) -> Sheet<'c> {
-        let mut sheet = Sheet { compiled, columns: Vec::new(), slot: 4, name: 5 };
-        sheet.columns = (0..compiled.table.cells.len()).filter_map(|c| sheet.column(c)).collect();
+        let mut sheet = Sheet { compiled, columns: Numbered::default(), slot: 4, name: 5 };
+        sheet.columns = compiled.table.cells.list.ids().filter_map(|c| sheet.column(c)).collect();
         let mut field = String::new();
-        let mut widest: Vec<usize> = sheet.columns.iter().map(|c| c.width).collect();
+        let mut widest: Numbered<ColumnId, usize> = sheet.columns.iter().map(|c| c.width).collect();
         for preset in &compiled.presets {
             sheet.slot = sheet.slot.max(sheet.shown(preset.slot).width());
             sheet.name = sheet.name.max(Some(sheet.scene(preset).width()).filter(|w| *w <= NAME).unwrap_or(0));
-            for (c, width) in widest.iter_mut().enumerate() {
+            for (c, width) in widest.pairs_mut() {
                 sheet.value(preset, c, &mut field);
                 *width = (*width).max(field.width());
             }
@@ -87,7 +88,7 @@ impl<'c> Sheet<'c> {
         sheet
     }
 
-    fn column(&self, at: usize) -> Option<Column> {
+    fn column(&self, at: ColumnId) -> Option<Column> {
         let book = &self.compiled.book;
         let cell = self.compiled.table.cells.list.get(at)?;
         let mut labels: Vec<String> = match cell.kind {
@@ -125,12 +126,12 @@ impl<'c> Sheet<'c> {
     }
 
     fn panels(&self) -> Vec<Panel> {
-        let all: Vec<usize> = (0..self.columns.len()).collect();
+        let all: Vec<ColumnId> = self.columns.ids().collect();
         if self.width(&all) <= self.room() {
             return vec![Panel { group: None, columns: all }];
         }
         let mut panels: Vec<Panel> = Vec::new();
-        for (at, column) in self.columns.iter().enumerate() {
+        for (at, column) in self.columns.pairs() {
             if let Some(last) = panels.last_mut().filter(|p| p.group == Some(column.group)) {
                 last.columns.push(at);
                 if self.width(&last.columns) <= self.room() {
@@ -144,7 +145,7 @@ impl<'c> Sheet<'c> {
     }
 
     /// Columns side by side, a blank between two.
-    fn width(&self, columns: &[usize]) -> usize {
+    fn width(&self, columns: &[ColumnId]) -> usize {
         let widths = columns.iter().filter_map(|c| self.columns.get(*c)).map(|c| c.width + 1);
         widths.sum::<usize>().saturating_sub(1)
     }
@@ -191,7 +192,7 @@ impl<'c> Sheet<'c> {
             keys.push("e1: expression 1, in %");
         }
         let presets = || self.compiled.presets.iter().map(|p| p.scene);
-        let moved = |c: &usize| presets().any(|s| matches!(self.compiled.table.stored(s, *c as u16), Value::Moved(_)));
+        let moved = |c: &ColumnId| presets().any(|s| matches!(self.compiled.table.stored(s, *c), Value::Moved(_)));
         if panel.columns.iter().any(moved) {
             keys.push("foot 1 20..70: foot input 1 moves it from 20 % (heel) to 70 % (toe)");
         }
@@ -300,14 +301,14 @@ impl<'c> Sheet<'c> {
         self.compiled.book.show.scene(preset.scene).map_or("", |s| &s.name)
     }
 
-    fn value(&self, preset: &Preset, at: usize, field: &mut String) {
+    fn value(&self, preset: &Preset, at: ColumnId, field: &mut String) {
         field.clear();
         let (book, table) = (&self.compiled.book, &self.compiled.table);
         let Some(cell) = table.cells.list.get(at) else { return };
-        if table.idle(preset.scene, at as u16) {
+        if table.idle(preset.scene, at) {
             field.push('-');
         } else {
-            cell::write(field, &book.board, cell, table.stored(preset.scene, at as u16));
+            cell::write(field, &book.board, cell, table.stored(preset.scene, at));
         }
     }
 }

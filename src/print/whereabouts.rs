@@ -5,6 +5,7 @@ use crate::Compiled;
 use crate::ask::{Fits, Thing, Used};
 use crate::book::Slot;
 use crate::fill::Places;
+use crate::ids::SceneId;
 use crate::study::pressed::Pressed;
 
 /// So many slots of one scene are listed.
@@ -26,8 +27,8 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
     let head = format!("{says}: in {} of {songs}, {} of {scenes}", used.songs.len(), used.scenes.len());
     blocks.push(Block::Para(named(&head)));
     let rows = used.songs.iter().map(|found| {
-        let song = show.songs.get(found.song as usize);
-        let part = |(part, scene, fits): &(u32, u32, Fits)| {
+        let song = show.songs.get(found.song);
+        let part = |(part, scene, fits): &(u32, SceneId, Fits)| {
             let label = song.and_then(|s| s.parts.get(*part as usize)).map_or("?", |p| p.label.as_str());
             // A part named like its scene is named once.
             let base = show.scene(show.base(*scene));
@@ -45,7 +46,7 @@ pub fn doc(compiled: &Compiled, thing: &Thing, used: &Used) -> Doc {
     }
     for (how, scenes) in [("in no song", &used.unplayed), ("by a switch inside the preset", &used.pressed)] {
         let scene =
-            |(id, fits): &(u32, Fits)| format!("{}{}", stands(compiled, &places, *id).trim_start(), mark(*fits));
+            |(id, fits): &(SceneId, Fits)| format!("{}{}", stands(compiled, &places, *id).trim_start(), mark(*fits));
         let scenes: Vec<String> = scenes.iter().map(scene).collect();
         blocks.extend((!scenes.is_empty()).then(|| para(format!("{how}: {}", scenes.join("; ")))));
     }
@@ -57,11 +58,11 @@ pub fn csv(compiled: &Compiled, used: &Used) -> String {
     let (places, pressed) =
         (Places::of(&compiled.book, &compiled.presets), Pressed::of(&compiled.book, &compiled.presets));
     let show = &compiled.book.show;
-    let name = |scene: u32| show.scene(scene).map_or(String::new(), |s| s.name.to_string());
+    let name = |scene: SceneId| show.scene(scene).map_or(String::new(), |s| s.name.to_string());
     let how = |fits: Fits| mark(fits).trim().trim_matches(['(', ')']).to_owned();
     let mut records = Vec::new();
     for found in &used.songs {
-        let Some(song) = show.songs.get(found.song as usize) else { continue };
+        let Some(song) = show.songs.get(found.song) else { continue };
         for (part, scene, fits) in &found.parts {
             let label = song.parts.get(*part as usize).map_or(String::new(), |p| p.label.to_string());
             let slots = shown(compiled, pressed.at((found.song, *part))).join(" ");
@@ -76,7 +77,7 @@ pub fn csv(compiled: &Compiled, used: &Used) -> String {
 }
 
 /// ` 1.4 swell`: where a scene stands, and its name.
-fn stands(compiled: &Compiled, places: &Places, scene: u32) -> String {
+fn stands(compiled: &Compiled, places: &Places, scene: SceneId) -> String {
     let name = compiled.book.show.scene(compiled.book.show.base(scene)).map_or("?", |s| s.name.as_str());
     format!("{} {name}", stood(slots(compiled, places, scene)))
 }
@@ -89,7 +90,7 @@ fn stood(mut slots: Vec<String>) -> String {
     slots + &more
 }
 
-fn slots(compiled: &Compiled, places: &Places, scene: u32) -> Vec<String> {
+fn slots(compiled: &Compiled, places: &Places, scene: SceneId) -> Vec<String> {
     shown(compiled, places.all(scene).iter().map(|(_, slot)| *slot))
 }
 

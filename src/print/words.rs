@@ -5,6 +5,7 @@ use crate::Compiled;
 use crate::book::device::Contact;
 use crate::book::message::Cue;
 use crate::book::{Amount, Board, Control, Device, DeviceKind, How, Ways, What, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 /// What is said of a part that is called from outside.
@@ -18,7 +19,7 @@ pub fn table(compiled: &Compiled) -> String {
     }
     let mut told = vec![false; compiled.book.show.scenes.len()];
     for preset in &compiled.presets {
-        let Some(told) = told.get_mut(preset.scene as usize).filter(|told| !**told) else { continue };
+        let Some(told) = told.get_mut(preset.scene.index()).filter(|told| !**told) else { continue };
         *told = true;
         let name = compiled.book.show.scene(preset.scene).map_or("", |s| &s.name);
         out.push_str(&format!("{name}: {}\n", scene(compiled, preset.scene)));
@@ -39,16 +40,16 @@ pub fn ways_in(board: &Board) -> String {
 
 /// What a scene sounds like: "filter off, drive on, combo on lead, foot moves tremolo depth from the
 /// heel".
-pub fn scene(compiled: &Compiled, scene: u32) -> String {
+pub fn scene(compiled: &Compiled, scene: SceneId) -> String {
     let row = Words { compiled, scene, row: Row::of(&compiled.book, &compiled.table, scene) };
     let mut says = Vec::new();
     row.outputs(&mut says);
-    let mut devices: Vec<(usize, &Device)> = compiled.book.board.devices.iter().enumerate().collect();
+    let mut devices: Vec<(DeviceId, &Device)> = compiled.book.board.devices.pairs().collect();
     // In the order of the loops, then what is always on, by name.
     devices.sort_by_key(|(_, d)| (d.loop_at.map_or(u16::MAX, |l| l.value), &d.name));
     let mut feet = Vec::new();
     for (number, device) in devices {
-        row.device(number as u16, device, &mut says, &mut feet);
+        row.device(number, device, &mut says, &mut feet);
     }
     row.bare(&mut says);
     says.append(&mut feet);
@@ -61,7 +62,7 @@ pub fn scene(compiled: &Compiled, scene: u32) -> String {
 /// What a preset sends to what makes no sound.
 pub struct Sends {
     /// The device and its control.
-    pub control: (u16, u16),
+    pub control: (DeviceId, ControlId),
     /// When it goes out, and how often.
     pub cue: Cue,
     /// What: `lamps look amber`.
@@ -77,7 +78,7 @@ impl Sends {
 }
 
 /// What a scene's preset sends to what makes no sound, by when it goes out.
-pub fn sends(compiled: &Compiled, scene: u32) -> Vec<Sends> {
+pub fn sends(compiled: &Compiled, scene: SceneId) -> Vec<Sends> {
     Words { compiled, scene, row: Row::of(&compiled.book, &compiled.table, scene) }.sends()
 }
 
@@ -86,18 +87,18 @@ const HEARD: f64 = 0.5;
 
 struct Words<'c> {
     compiled: &'c Compiled,
-    scene: u32,
+    scene: SceneId,
     row: Row<'c>,
 }
 
 impl Words<'_> {
-    fn value(&self, cell: u16) -> Value {
+    fn value(&self, cell: ColumnId) -> Value {
         self.row.value(cell)
     }
 
     /// Every output off, or the amps that do not sound.
     fn outputs(&self, says: &mut Vec<String>) {
-        let cells = self.compiled.table.cells.list.iter().zip(0u16..);
+        let cells = self.compiled.table.cells.list.numbered();
         let outputs: Vec<(u16, Value, Value)> = cells
             .filter_map(|(cell, c)| match cell.kind {
                 CellKind::Output(number) => Some((number, cell.unsaid, self.value(c))),
@@ -118,7 +119,7 @@ impl Words<'_> {
         }
     }
 
-    fn device(&self, number: u16, device: &Device, says: &mut Vec<String>, feet: &mut Vec<String>) {
+    fn device(&self, number: DeviceId, device: &Device, says: &mut Vec<String>, feet: &mut Vec<String>) {
         let column = self.compiled.table.cells.engaging(number).first();
         match (self.row.sounds(number), column) {
             (Answer::Yes, _) => {}
@@ -128,8 +129,8 @@ impl Words<'_> {
             (Answer::No | Answer::Maybe, _) => return,
         }
         let mut on = Vec::new();
-        for (c, control) in device.controls.iter().enumerate().filter(|(c, _)| !device.switches(*c as u16)) {
-            self.control((number, c as u16), device, control, &mut on, feet);
+        for (c, control) in device.controls.pairs().filter(|(c, _)| !device.switches(*c)) {
+            self.control((number, c), device, control, &mut on, feet);
         }
         match (column, on.is_empty()) {
             (Some(_), true) => says.push(format!("{} on", device.name)),
@@ -139,7 +140,7 @@ impl Words<'_> {
         }
     }
 
-    fn parent_has(&self, device: u16) -> bool {
+    fn parent_has(&self, device: DeviceId) -> bool {
         let (book, table) = (&self.compiled.book, &self.compiled.table);
         let parent = book.show.scene(self.scene).and_then(|s| s.parent);
         parent.is_some_and(|p| Row::of(book, table, p).sounds(device) == Answer::Yes)
@@ -147,7 +148,7 @@ impl Words<'_> {
 
     fn control(
         &self,
-        (d, c): (u16, u16),
+        (d, c): (DeviceId, ControlId),
         device: &Device,
         control: &Control,
         on: &mut Vec<String>,
@@ -193,9 +194,9 @@ impl Words<'_> {
 
     /// What goes to listeners, by when it goes out.
     fn sends(&self) -> Vec<Sends> {
-        let listeners = (0u16..).zip(&self.compiled.book.board.devices).filter(|(_, device)| device.listens());
-        let controls = listeners.flat_map(|(d, device)| (0u16..).zip(&device.controls).map(move |c| (d, device, c)));
-        let one = |(d, device, (c, control)): (u16, &Device, (u16, &Control))| {
+        let listeners = self.compiled.book.board.devices.pairs().filter(|(_, device)| device.listens());
+        let controls = listeners.flat_map(|(d, device)| device.controls.pairs().map(move |c| (d, device, c)));
+        let one = |(d, device, (c, control)): (DeviceId, &Device, (ControlId, &Control))| {
             let to = match self.row.setting(d, c)? {
                 Setting::State(state) => control.states.get(usize::from(state)).map_or("?", |s| s.name.as_str()),
                 Setting::Unknown => "unknown",
@@ -211,15 +212,15 @@ impl Words<'_> {
 
     /// A level as it was said: the pedal's own value, or where its port stands; and what is stored, where that is another
     /// place to the ear.
-    fn level(&self, device: u16, control: u16) -> String {
+    fn level(&self, device: DeviceId, control: ControlId) -> String {
         let cell = self.compiled.table.cells.of_control(device, control).first().copied();
         let said = cell.and_then(|cell| self.row.said(cell));
         if let (Some((What::Port { .. }, travel)), Some(cell)) = (said, cell) {
             return format!("at {} of its travel{}", amount::show(travel), self.apart(cell, travel.value()));
         }
         let Some(amount) = self.row.amount(device, control) else { return "unknown".to_owned() };
-        let found = self.compiled.book.board.devices.get(device as usize);
-        let range = found.and_then(|d| d.controls.get(control as usize)?.how.level());
+        let found = self.compiled.book.board.devices.get(device);
+        let range = found.and_then(|d| d.controls.get(control)?.how.level());
         let share =
             |(from, to): (Amount, Amount)| (amount.value() - from.value()) / (to.value() - from.value()) * 100.0;
         let apart = cell.zip(range).map(|(cell, range)| self.apart(cell, share(range)));
@@ -227,9 +228,9 @@ impl Words<'_> {
     }
 
     /// What a port of few steps stores, where it lies apart from the travel that was said, in %.
-    fn apart(&self, cell: u16, travel: f64) -> String {
+    fn apart(&self, cell: ColumnId, travel: f64) -> String {
         let value = self.value(cell);
-        let (Some(column), Value::Step(step)) = (self.compiled.table.cells.list.get(cell as usize), value) else {
+        let (Some(column), Value::Step(step)) = (self.compiled.table.cells.list.get(cell), value) else {
             return String::new();
         };
         let stored = f64::from(step) / f64::from(column.steps.max(2) - 1) * 100.0;
@@ -245,7 +246,7 @@ impl Words<'_> {
     /// What is said to the hardware where no pedal is known.
     fn bare(&self, says: &mut Vec<String>) {
         let book = &self.compiled.book;
-        for (cell, c) in self.compiled.table.cells.list.iter().zip(0u16..) {
+        for (cell, c) in self.compiled.table.cells.list.numbered() {
             let value = self.value(c);
             if !cell.users.is_empty() || value == cell.unsaid {
                 continue;

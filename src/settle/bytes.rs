@@ -7,6 +7,7 @@ use super::{CellKind, Row, Table, Value};
 pub use crate::book::message::Message;
 use crate::book::message::{Cue, When};
 use crate::book::{Book, Device, How};
+use crate::ids::{ControlId, DeviceId, SceneId};
 
 const BANK_HIGH: u8 = 0;
 const BANK_LOW: u8 = 32;
@@ -15,7 +16,7 @@ const BANK_LOW: u8 = 32;
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Sent {
     /// The device, an index of `Board::devices`, and its control.
-    pub control: (u16, u16),
+    pub control: (DeviceId, ControlId),
     /// The channel, from 1.
     pub channel: u16,
     /// The messages, in order.
@@ -51,13 +52,13 @@ impl Row<'_> {
     }
 }
 
-fn sent(book: &Book, table: &Table, scene: u32) -> Vec<Sent> {
+fn sent(book: &Book, table: &Table, scene: SceneId) -> Vec<Sent> {
     let mut out = Vec::new();
-    for (c, cell) in table.cells.list.iter().enumerate() {
+    for (c, cell) in table.cells.list.pairs() {
         let CellKind::Message { channel, device, control } = cell.kind else { continue };
-        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+        let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
         let Some(found) = found else { continue };
-        let messages = match (&found.how, table.stored(scene, c as u16)) {
+        let messages = match (&found.how, table.stored(scene, c)) {
             (How::Programs { from, .. }, value) => {
                 let (program, stated) = match value {
                     Value::Program(program) => (Some(program), None),

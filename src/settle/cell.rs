@@ -2,6 +2,7 @@
 
 use super::value::Value;
 use crate::book::device::Contact;
+use crate::ids::{ControlId, DeviceId};
 
 /// What a column is.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -11,7 +12,7 @@ pub enum CellKind {
     /// A contact of a remote jack.
     Contact(Contact),
     /// A contact whose pulses give a device its tempo: a level, which is the spacing; indexes of device and control.
-    Taps { contact: Contact, device: u16, control: u16 },
+    Taps { contact: Contact, device: DeviceId, control: ControlId },
     /// The tempo of the clock that the switcher sends: a level.
     Clock,
     /// An expression port, from 1.
@@ -25,9 +26,9 @@ pub enum CellKind {
     /// The order in which the signal passes the unit's loops.
     Order,
     /// A MIDI message to a control: channel 1 to 16; indexes of device and control.
-    Message { channel: u16, device: u16, control: u16 },
+    Message { channel: u16, device: DeviceId, control: ControlId },
     /// What a foot or hand does on the device; indexes of device and control.
-    ByFoot { device: u16, control: u16 },
+    ByFoot { device: DeviceId, control: ControlId },
 }
 
 impl CellKind {
@@ -47,7 +48,7 @@ pub struct Cell {
     /// Steps, for a level; 0 for anything else.
     pub steps: u16,
     /// The controls that use it: indexes of device and control.
-    pub users: Vec<(u16, u16)>,
+    pub users: Vec<(DeviceId, ControlId)>,
     /// A device's tempo: what songs say of it holds where no scene says anything, and nothing is sent where none does.
     pub tempo: bool,
     /// It engages a device: never free, and bypassing where nobody says otherwise, as a loop.

@@ -1,5 +1,6 @@
 //! The columns: what a preset stores, in board order, and what only a hand or foot does.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
@@ -12,9 +13,9 @@ use super::value::Value;
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Through {
     /// The loop in this column.
-    Loop(u16),
+    Loop(ColumnId),
     /// A control of its own: the state in which it sounds, and the one in which it does not.
-    Control { control: u16, engaged: u16, bypassed: u16 },
+    Control { control: ControlId, engaged: u16, bypassed: u16 },
     /// Nothing: it is an amp or a buffer, or always on in no loop.
     Always,
     /// Nothing: it sits in no loop.
@@ -27,7 +28,7 @@ pub enum Through {
 #[derive(Clone, Debug, Default)]
 pub struct Cells {
     /// The columns, in order.
-    pub list: Vec<Cell>,
+    pub list: Numbered<ColumnId, Cell>,
     /// Those that pulse, a bit each.
     pub(super) pulses: Vec<u64>,
     loops: u16,
@@ -40,19 +41,19 @@ pub struct Cells {
     /// something else than it did gives up all that it moved.
     inputs: u8,
     /// For each device: what decides whether it sounds.
-    through: Vec<Through>,
+    through: Numbered<DeviceId, Through>,
     /// The columns of what is sent or moved by foot, by device and control.
-    sent: FxHashMap<(u16, u16), u16>,
+    sent: FxHashMap<(DeviceId, ControlId), ColumnId>,
     /// All controls, device by device.
     controls: Vec<Wired>,
     /// For each device: the first of its controls; then how many there are in all.
-    first: Vec<usize>,
+    first: Numbered<DeviceId, usize>,
 }
 
 /// A control's columns.
 #[derive(Clone, Debug)]
 struct Wired {
-    columns: Box<[u16]>,
+    columns: Box<[ColumnId]>,
     /// For each state: what the columns hold.
     states: Vec<Box<[Value]>>,
 }
@@ -133,10 +134,10 @@ impl Cells {
     fn sent_and_moved(&mut self, board: &Board) {
         let mut messages = Vec::new();
         let mut moved = Vec::new();
-        for (d, device) in board.devices.iter().enumerate() {
-            for (c, control) in device.controls.iter().enumerate() {
+        for (d, device) in board.devices.pairs() {
+            for (c, control) in device.controls.pairs() {
                 let named = format!("{}.{}", device.name, control.name);
-                let (device, control_at) = (d as u16, c as u16);
+                let (device, control_at) = (d, c);
                 match control.how {
                     How::Programs { channel, .. } | How::CcStates { channel, .. } | How::Messages { channel, .. } => {
                         messages.push((channel, named, device, control_at, 0))
@@ -148,7 +149,7 @@ impl Cells {
                 }
             }
         }
-        let name_of = |d: u16| board.devices.get(d as usize).map_or("", |d| d.name.as_str());
+        let name_of = |d: DeviceId| board.devices.get(d).map_or("", |d| d.name.as_str());
         messages.sort_by_key(|(channel, _, d, c, _)| (*channel, name_of(*d), *c));
         moved.sort_by_key(|(_, d, c, _)| (name_of(*d), *c));
         for (channel, named, device, control, steps) in messages {
@@ -165,23 +166,23 @@ impl Cells {
     }
 
     fn connect(&mut self, board: &Board) {
-        for (at, cell) in self.list.iter().enumerate() {
+        for (at, cell) in self.list.pairs() {
             if let CellKind::Message { device, control, .. } | CellKind::ByFoot { device, control } = cell.kind {
-                self.sent.insert((device, control), at as u16);
+                self.sent.insert((device, control), at);
             }
         }
-        for (d, device) in board.devices.iter().enumerate() {
+        for (d, device) in board.devices.pairs() {
             self.first.push(self.controls.len());
             self.through.push(self.way(device));
-            for (c, control) in device.controls.iter().enumerate() {
-                let columns = self.columns(d as u16, c as u16, control);
+            for (c, control) in device.controls.pairs() {
+                let columns = self.columns(d, c, control);
                 for column in &columns {
-                    if let Some(cell) = self.list.get_mut(*column as usize) {
-                        cell.users.push((d as u16, c as u16));
-                        cell.tempo |= device.tempo == Some(c as u16);
+                    if let Some(cell) = self.list.get_mut(*column) {
+                        cell.users.push((d, c));
+                        cell.tempo |= device.tempo == Some(c);
                         if let How::Pulses { contact, .. } = control.how {
                             (cell.kind, cell.steps) =
-                                (CellKind::Taps { contact, device: d as u16, control: c as u16 }, control.how.steps(0));
+                                (CellKind::Taps { contact, device: d, control: c }, control.how.steps(0));
                             (cell.rest, cell.unsaid) = (Value::Stays, Value::Stays);
                         }
                         cell.calls |= device.kind == DeviceKind::Helper;
@@ -195,10 +196,10 @@ impl Cells {
                 }
                 let states: Vec<Box<[Value]>> =
                     (0..control.states.len()).map(|s| state_values(control, s).into()).collect();
-                if let Some(by) = device.engaged_by.filter(|by| usize::from(by.control) == c) {
+                if let Some(by) = device.engaged_by.filter(|by| by.control == c) {
                     let bypassed = states.get(usize::from(by.bypassed)).map_or(&[][..], |values| values);
                     for (column, value) in columns.iter().zip(bypassed) {
-                        if let Some(cell) = self.list.get_mut(*column as usize) {
+                        if let Some(cell) = self.list.get_mut(*column) {
                             (cell.switches, cell.rest, cell.unsaid) = (true, *value, *value);
                         }
                     }
@@ -229,18 +230,18 @@ impl Cells {
         }
     }
 
-    fn columns(&self, d: u16, c: u16, control: &Control) -> Vec<u16> {
+    fn columns(&self, d: DeviceId, c: ControlId, control: &Control) -> Vec<ColumnId> {
         match &control.how {
             How::Remote { contacts, .. } => contacts.iter().filter_map(|c| self.contact_cell(c.jack, c.ring)).collect(),
             How::Port { port, .. } => self.port_cell(*port).into_iter().collect(),
             How::Pulses { contact, .. } => self.contact_cell(contact.jack, contact.ring).into_iter().collect(),
             How::Trim { output, .. } => {
                 let trim = |cell: &Cell| cell.kind == CellKind::Trim(*output);
-                self.list.iter().position(trim).map(|at| at as u16).into_iter().collect()
+                self.list.position(trim).into_iter().collect()
             }
             How::Clock => {
-                let clock = self.list.iter().position(|cell| cell.kind == CellKind::Clock);
-                clock.map(|at| at as u16).into_iter().collect()
+                let clock = self.list.position(|cell| cell.kind == CellKind::Clock);
+                clock.into_iter().collect()
             }
             _ => self.sent.get(&(d, c)).copied().into_iter().collect(),
         }
@@ -257,13 +258,13 @@ impl Cells {
     }
 
     /// The column of an input of a treadle.
-    pub fn input_cell(&self, input: u8) -> Option<u16> {
-        (input >= 1 && input <= self.inputs).then(|| self.len() as u16 + u16::from(input) - 1)
+    pub fn input_cell(&self, input: u8) -> Option<ColumnId> {
+        (input >= 1 && input <= self.inputs).then(|| ColumnId::nth(self.len() + usize::from(input) - 1))
     }
 
     /// The input whose column it is.
-    pub fn input_of(&self, cell: u16) -> Option<u8> {
-        let input = usize::from(cell).checked_sub(self.len())? + 1;
+    pub fn input_of(&self, cell: ColumnId) -> Option<u8> {
+        let input = cell.index().checked_sub(self.len())? + 1;
         (input <= usize::from(self.inputs)).then_some(input as u8)
     }
 
@@ -274,7 +275,7 @@ impl Cells {
 
     /// What songs say of a tempo, for where no scene says anything and the pedal is heard; nothing is sent where they say
     /// nothing.
-    pub fn played(&self, book: &Book, scene: u32, cell: u16, held: impl Fn(u16) -> Value) -> Value {
+    pub fn played(&self, book: &Book, scene: SceneId, cell: ColumnId, held: impl Fn(ColumnId) -> Value) -> Value {
         if self.muted(book, scene, held) {
             return Value::Stays;
         }
@@ -290,56 +291,58 @@ impl Cells {
     }
 
     /// The column of a loop.
-    pub fn loop_cell(&self, number: u16) -> Option<u16> {
-        (number >= 1 && number <= self.loops).then(|| number - 1)
+    pub fn loop_cell(&self, number: u16) -> Option<ColumnId> {
+        (number >= 1 && number <= self.loops).then(|| column(number - 1))
     }
 
     /// The column of an output.
-    pub fn output_cell(&self, number: u16) -> Option<u16> {
-        (number >= 1 && number <= self.outputs).then(|| self.first_output() + number - 1)
+    pub fn output_cell(&self, number: u16) -> Option<ColumnId> {
+        (number >= 1 && number <= self.outputs).then(|| column(self.first_output() + number - 1))
     }
 
     /// The column of the guitar input that is heard, where there is a choice.
-    pub fn guitar_cell(&self) -> Option<u16> {
-        self.guitars.then(|| self.first_output() + self.outputs)
+    pub fn guitar_cell(&self) -> Option<ColumnId> {
+        self.guitars.then(|| column(self.first_output() + self.outputs))
     }
 
     /// The column of the order of the loops, where each preset has its own.
-    pub fn order_cell(&self) -> Option<u16> {
-        self.list.iter().position(|cell| cell.kind == CellKind::Order).map(|at| at as u16)
+    pub fn order_cell(&self) -> Option<ColumnId> {
+        self.list.position(|cell| cell.kind == CellKind::Order)
     }
 
     /// The column of a contact.
-    pub fn contact_cell(&self, jack: u16, ring: bool) -> Option<u16> {
-        (jack >= 1 && jack <= self.jacks).then(|| self.loops + 2 * (jack - 1) + u16::from(ring))
+    pub fn contact_cell(&self, jack: u16, ring: bool) -> Option<ColumnId> {
+        (jack >= 1 && jack <= self.jacks).then(|| column(self.loops + 2 * (jack - 1) + u16::from(ring)))
     }
 
-    fn port_cell(&self, number: u16) -> Option<u16> {
-        (number >= 1 && number <= self.ports).then(|| self.loops + 2 * self.jacks + number - 1)
+    fn port_cell(&self, number: u16) -> Option<ColumnId> {
+        (number >= 1 && number <= self.ports).then(|| column(self.loops + 2 * self.jacks + number - 1))
     }
 
     fn first_output(&self) -> u16 {
         self.loops + 2 * self.jacks + self.ports
     }
 
-    fn wired(&self, device: u16, control: u16) -> Option<&Wired> {
-        let at = self.first.get(device as usize)? + control as usize;
-        self.controls.get(at).filter(|_| self.first.get(device as usize + 1).is_some_and(|next| at < *next))
+    fn wired(&self, device: DeviceId, control: ControlId) -> Option<&Wired> {
+        let at = self.first.get(device)? + control.index();
+        self.controls
+            .get(at)
+            .filter(|_| self.first.get(DeviceId::nth(device.index() + 1)).is_some_and(|next| at < *next))
     }
 
     /// What decides whether a device sounds.
-    pub fn through(&self, device: u16) -> Through {
-        self.through.get(device as usize).copied().unwrap_or(Through::Nowhere)
+    pub fn through(&self, device: DeviceId) -> Through {
+        self.through.get(device).copied().unwrap_or(Through::Nowhere)
     }
 
     /// The column of the loop that a device sits in.
-    pub fn loop_of(&self, device: u16) -> Option<u16> {
+    pub fn loop_of(&self, device: DeviceId) -> Option<ColumnId> {
         if let Through::Loop(column) = self.through(device) { Some(column) } else { None }
     }
 
     /// The columns that engage a device: its loop's, or those of the control that does.
-    pub fn engaging(&self, device: u16) -> &[u16] {
-        match self.through.get(device as usize) {
+    pub fn engaging(&self, device: DeviceId) -> &[ColumnId] {
+        match self.through.get(device) {
             Some(Through::Loop(column)) => std::slice::from_ref(column),
             Some(Through::Control { control, .. }) => self.of_control(device, *control),
             _ => &[],
@@ -347,7 +350,7 @@ impl Cells {
     }
 
     /// A column that tells a device that is in from one that is out, and what it holds where it is in.
-    pub fn engages(&self, device: u16) -> Option<(u16, Value)> {
+    pub fn engages(&self, device: DeviceId) -> Option<(ColumnId, Value)> {
         let Through::Control { control, engaged, bypassed } = self.through(device) else {
             return self.loop_of(device).map(|column| (column, Value::On));
         };
@@ -358,23 +361,23 @@ impl Cells {
     }
 
     /// The columns of a control.
-    pub fn of_control(&self, device: u16, control: u16) -> &[u16] {
+    pub fn of_control(&self, device: DeviceId, control: ControlId) -> &[ColumnId] {
         self.wired(device, control).map_or(&[], |w| &w.columns)
     }
 
     /// What a state of a control puts in the control's columns.
-    pub fn of_state(&self, device: u16, control: u16, state: u16) -> &[Value] {
+    pub fn of_state(&self, device: DeviceId, control: ControlId, state: u16) -> &[Value] {
         self.wired(device, control).and_then(|w| w.states.get(state as usize)).map_or(&[], |values| values)
     }
 
     /// What each state of a control puts in its columns.
-    pub fn states(&self, device: u16, control: u16) -> &[Box<[Value]>] {
+    pub fn states(&self, device: DeviceId, control: ControlId) -> &[Box<[Value]>] {
         self.wired(device, control).map_or(&[], |w| &w.states)
     }
 
     /// Calls `each` with every column that a saying settles, and the value it puts there.
-    pub fn settles(&self, what: What, mut each: impl FnMut(u16, Value)) {
-        let mut one = |column: Option<u16>, value| {
+    pub fn settles(&self, what: What, mut each: impl FnMut(ColumnId, Value)) {
+        let mut one = |column: Option<ColumnId>, value| {
             if let Some(column) = column {
                 each(column, value);
             }
@@ -423,6 +426,11 @@ impl Cells {
             What::Treadle { input, moves } => one(self.input_cell(input), moves.map_or(Value::Off, starts)),
         }
     }
+}
+
+/// A column by its number.
+fn column(number: u16) -> ColumnId {
+    ColumnId::nth(usize::from(number))
 }
 
 /// What stands in the column of a treadle that moves something: one treadle starts at one end.

@@ -1,4 +1,5 @@
 //! What settling can find wrong, as data; the wording lives with the rules.
+use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SayingId, SceneId};
 
 /// Who said two things at once.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -6,30 +7,30 @@ pub enum Speaker {
     /// The default.
     Default,
     /// A layer, by number.
-    Layer(u32),
+    Layer(LayerId),
     /// A scene, by number.
-    Scene(u32),
+    Scene(SceneId),
 }
 
 /// One mistake of settling. Sayings, scenes, devices and controls are indexes of the book.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Fault {
     /// Two statements of one rank settle one cell differently.
-    StatementsDisagree { who: Speaker, first: u32, second: u32, cell: u16 },
+    StatementsDisagree { who: Speaker, first: SayingId, second: SayingId, cell: ColumnId },
     /// Two layers of one scene do.
-    LayersDisagree { scene: u32, first: u32, second: u32, cell: u16 },
+    LayersDisagree { scene: SceneId, first: SayingId, second: SayingId, cell: ColumnId },
     /// A control or level of an engaged pedal that nothing settles.
-    Unsettled { scene: u32, device: u16, control: u16 },
+    Unsettled { scene: SceneId, device: DeviceId, control: ControlId },
     /// Nothing says which of the guitar inputs is heard.
-    GuitarUnsettled { scene: u32 },
+    GuitarUnsettled { scene: SceneId },
     /// Contacts of an engaged pedal in a pattern that its control does not list.
-    PatternUnknown { scene: u32, device: u16, control: u16 },
+    PatternUnknown { scene: SceneId, device: DeviceId, control: ControlId },
     /// Two devices that always sound want different things of one contact, whatever a scene says: device and control.
-    AtOdds { first: (u16, u16), second: (u16, u16) },
+    AtOdds { first: (DeviceId, ControlId), second: (DeviceId, ControlId) },
     /// A layer undoes what an ancestor said over the same layer.
-    LayerReturns { scene: u32, layer: u32, by: u32, saying: u32, cell: u16 },
+    LayerReturns { scene: SceneId, layer: LayerId, by: SceneId, saying: SayingId, cell: ColumnId },
     /// A statement that changes nothing.
-    NoEffect { scene: u32, saying: u32 },
+    NoEffect { scene: SceneId, saying: SayingId },
 }
 
 impl Fault {

@@ -3,6 +3,7 @@
 //! A combination says over its scene what its switches bring, and is settled like any other: whatever is held against a
 //! row is held against each of them.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
@@ -58,15 +59,15 @@ fn once(book: &Book, faults: Vec<Fault>) -> Vec<Fault> {
 struct Brings {
     press: Press,
     whats: Vec<What>,
-    cells: Vec<u16>,
-    kept: BTreeMap<u16, Value>,
+    cells: Vec<ColumnId>,
+    kept: BTreeMap<ColumnId, Value>,
 }
 
 fn combine(book: &mut Book, table: &Table) -> Vec<book::Fault> {
     let mut faults = Vec::new();
     let mut laid = 0;
-    let mut wanted: Vec<(u32, Vec<Brings>)> = Vec::new();
-    for id in 0..book.show.scenes.len() as u32 {
+    let mut wanted: Vec<(SceneId, Vec<Brings>)> = Vec::new();
+    for id in book.show.scenes.ids() {
         let Some(scene) = book.show.scene(id).filter(|s| !s.faulty && !s.repeated) else { continue };
         let presses = book.show.switches(id);
         layers_agree(book, scene, &mut faults);
@@ -134,7 +135,7 @@ fn layers_agree(book: &Book, scene: &Scene, faults: &mut Vec<book::Fault>) {
 }
 
 /// No more switches than the unit can do.
-fn few(book: &Book, id: u32, presses: &[Press], faults: &mut Vec<book::Fault>) -> bool {
+fn few(book: &Book, id: SceneId, presses: &[Press], faults: &mut Vec<book::Fault>) -> bool {
     let Some(inside) = book.board.switcher.as_ref().and_then(|s| s.inside) else { return false };
     let name = || book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
     let holds = |p: &Press| p.does.moved().is_some_and(|(_, holds)| holds);
@@ -150,13 +151,13 @@ fn few(book: &Book, id: u32, presses: &[Press], faults: &mut Vec<book::Fault>) -
     few
 }
 
-fn brings(book: &Book, table: &Table, id: u32, press: Press) -> Result<Brings, NotInside> {
+fn brings(book: &Book, table: &Table, id: SceneId, press: Press) -> Result<Brings, NotInside> {
     let scene = || book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
     let (moved, _) = press.does.moved().ok_or(NotInside::StartUnknown { scene: scene() })?;
     let cells = &table.cells;
     let row = Row::of(book, table, id);
     let unknown = || NotInside::StartUnknown { scene: scene() };
-    let flipped = |cell: Option<u16>| match cell.map(|c| row.value(c)) {
+    let flipped = |cell: Option<ColumnId>| match cell.map(|c| row.value(c)) {
         Some(Value::On) => Ok(false),
         Some(Value::Off) => Ok(true),
         _ => Err(unknown()),
@@ -194,7 +195,7 @@ fn brings(book: &Book, table: &Table, id: u32, press: Press) -> Result<Brings, N
     }
     // A statement that touches one contact of a control replaces what was said of the whole: the others are said again.
     for cell in &brings.cells {
-        for (device, control) in cells.list.get(usize::from(*cell)).map_or(&[][..], |c| &c.users) {
+        for (device, control) in cells.list.get(*cell).map_or(&[][..], |c| &c.users) {
             for beside in cells.of_control(*device, *control) {
                 if !brings.cells.contains(beside) {
                     brings.kept.insert(*beside, row.value(*beside));
@@ -205,31 +206,31 @@ fn brings(book: &Book, table: &Table, id: u32, press: Press) -> Result<Brings, N
     Ok(brings)
 }
 
-fn lay(book: &mut Book, table: &Table, id: u32, all: &[Brings]) {
+fn lay(book: &mut Book, table: &Table, id: SceneId, all: &[Brings]) {
     let mut combinations = Vec::new();
     for mask in 1usize..1 << all.len() {
         let Some(base) = book.show.scene(id) else { return };
         let (name, at) = (base.name.clone(), base.at);
         let some: Vec<&Brings> = all.iter().enumerate().filter(|(n, _)| mask >> n & 1 == 1).map(|(_, b)| b).collect();
         let switches = some.iter().fold(0u8, |mask, b| mask | 1 << b.press.switch);
-        let from = book.show.sayings.len() as u32;
+        let from = book.show.sayings.next();
         for brings in &some {
             book.show.sayings.extend(brings.whats.iter().map(|what| Saying { what: *what, at: brings.press.at }));
             for (cell, value) in &brings.kept {
                 let moved = some.iter().any(|b| b.cells.contains(cell));
-                let what = table.cells.list.get(usize::from(*cell)).and_then(|c| kept(c.kind, *value));
+                let what = table.cells.list.get(*cell).and_then(|c| kept(c.kind, *value));
                 book.show.sayings.extend(what.filter(|_| !moved).map(|what| Saying { what, at: brings.press.at }));
             }
         }
-        let to = book.show.sayings.len() as u32;
-        combinations.push(book.show.scenes.len() as u32);
+        let to = book.show.sayings.next();
+        combinations.push(book.show.scenes.next());
         let none = book.show.mixed.len() as u32;
         book.show.scenes.push(Scene {
             name: format!("{name}, {} pressed", book.board.switches_named(switches)).into(),
             at,
             title: Default::default(),
             parent: Some(id),
-            layers: SayingRange { from: none, to: none },
+            layers: (none, none),
             own: SayingRange { from, to },
             was: Default::default(),
             faulty: false,
@@ -255,10 +256,10 @@ fn kept(kind: CellKind, value: Value) -> Option<What> {
 /// A part that asks for presses plays the scene with them.
 fn part_scenes(book: &mut Book) {
     let show = &mut book.show;
-    let mut of: FxHashMap<(u32, u8), u32> = FxHashMap::default();
-    for (id, scene) in show.scenes.iter().enumerate() {
+    let mut of: FxHashMap<(SceneId, u8), SceneId> = FxHashMap::default();
+    for (id, scene) in show.scenes.pairs() {
         if let Some(base) = scene.parent.filter(|_| scene.pressed != 0) {
-            of.insert((base, scene.pressed), id as u32);
+            of.insert((base, scene.pressed), id);
         }
     }
     for part in show.songs.iter_mut().flat_map(|song| &mut song.parts).filter(|part| part.pressed != 0) {
@@ -271,8 +272,8 @@ fn tie(book: &Book, table: &mut Table) {
     for (base, combinations) in &book.show.combinations {
         for id in combinations {
             // What is heard with a switch pressed alone is stored before it is.
-            let heard = |c: &u16| table.is_free(*base, *c) && !table.is_free(*id, *c);
-            let heard: Vec<u16> = (0..table.cells.len() as u16).filter(heard).collect();
+            let heard = |c: &ColumnId| table.is_free(*base, *c) && !table.is_free(*id, *c);
+            let heard: Vec<ColumnId> = table.cells.list.ids().filter(heard).collect();
             heard.into_iter().for_each(|cell| table.set_value(*base, cell, table.value(*id, cell)));
         }
         timed(book, table, *base, combinations);
@@ -297,16 +298,16 @@ fn tie(book: &Book, table: &mut Table) {
 
 /// A preset stores one tempo, whatever is pressed: that of the parts that hear the pedal; where none does, and some press lets
 /// it sound, that of all songs that play the scene, if they want one. Where parts want several, nobody knows.
-fn timed(book: &Book, table: &mut Table, base: u32, combinations: &[u32]) {
-    let paced = |(cell, column): (u16, &super::Cell)| column.tempo.then(|| (cell, column.users.clone()));
-    let paced: Vec<(u16, Vec<(u16, u16)>)> = (0..).zip(&table.cells.list).filter_map(paced).collect();
+fn timed(book: &Book, table: &mut Table, base: SceneId, combinations: &[SceneId]) {
+    let paced = |(cell, column): (ColumnId, &super::Cell)| column.tempo.then(|| (cell, column.users.clone()));
+    let paced: Vec<(ColumnId, Vec<(DeviceId, ControlId)>)> = table.cells.list.pairs().filter_map(paced).collect();
     let all = || [base].into_iter().chain(combinations.iter().copied());
     for (cell, users) in paced {
         let scenes = |reason: &why::Reason| !matches!(reason.rank, why::Rank::Song(_));
         if why::reasons(book, table, base, cell).iter().any(scenes) {
             continue;
         }
-        let heard = |id: u32| {
+        let heard = |id: SceneId| {
             let row = Row::of(book, table, id);
             !row.muted() && users.iter().any(|(device, _)| row.sounds(*device) == Answer::Yes)
         };
@@ -316,12 +317,12 @@ fn timed(book: &Book, table: &mut Table, base: u32, combinations: &[u32]) {
             tempo => tempo,
         };
         let Some(tempo) = tempo else { continue };
-        all().collect::<Vec<u32>>().into_iter().for_each(|id| table.set_value(id, cell, tempo));
+        all().collect::<Vec<SceneId>>().into_iter().for_each(|id| table.set_value(id, cell, tempo));
     }
 }
 
 /// What songs say of a cell while they play a scene.
-fn songs(book: &Book, table: &Table, scene: u32, cell: u16) -> Vec<Value> {
+fn songs(book: &Book, table: &Table, scene: SceneId, cell: ColumnId) -> Vec<Value> {
     let mut out = Vec::new();
     for saying in book.show.said(book.show.played(scene)) {
         table.cells.settles(saying.what, |at, value| out.extend((at == cell).then_some(value)));
@@ -335,17 +336,17 @@ fn one(values: impl Iterator<Item = Value>) -> Option<Value> {
 }
 
 /// What a switch does to the cells of a scene: each cell that it moves, with what it brings.
-pub fn moves(book: &Book, table: &Table, scene: u32, switch: u8) -> Vec<(u16, Value)> {
+pub fn moves(book: &Book, table: &Table, scene: SceneId, switch: u8) -> Vec<(ColumnId, Value)> {
     let Some(id) = book.show.pressing(scene, switch) else { return Vec::new() };
-    let changed = |cell: &u16| table.value(id, *cell) != table.value(scene, *cell);
-    (0..table.cells.len() as u16).filter(changed).map(|cell| (cell, table.value(id, cell))).collect()
+    let changed = |cell: &ColumnId| table.value(id, *cell) != table.value(scene, *cell);
+    table.cells.list.ids().filter(changed).map(|cell| (cell, table.value(id, cell))).collect()
 }
 
 /// What a switch of a scene does: its number, whether it only holds, and what it moves.
-pub type Switched = (u8, bool, Vec<(u16, Value)>);
+pub type Switched = (u8, bool, Vec<(ColumnId, Value)>);
 
 /// What each switch of a scene does.
-pub fn switches(book: &Book, table: &Table, scene: u32) -> Vec<Switched> {
+pub fn switches(book: &Book, table: &Table, scene: SceneId) -> Vec<Switched> {
     let does = book.show.switches(scene).into_iter();
     let does = does.filter(|_| !book.show.combinations(scene).is_empty());
     let holds = |does: Does| does.moved().is_some_and(|(_, holds)| holds);

@@ -1,5 +1,6 @@
 //! Settled or free: judged last, on the finished row.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SayingId, SceneId};
 use fixedbitset::FixedBitSet;
 
 use super::fault::Fault;
@@ -10,7 +11,7 @@ use crate::book::{Book, Control, How, Scene};
 
 /// What is known of a row before it is judged.
 pub(super) struct Statements<'s> {
-    pub id: u32,
+    pub id: SceneId,
     pub scene: &'s Scene,
     /// The scene's statements.
     pub state: &'s Claims,
@@ -22,11 +23,11 @@ pub(super) struct Statements<'s> {
 pub(super) struct Judge<'b> {
     book: &'b Book,
     /// For each device: whether it sounds in the row at hand.
-    sounds: Vec<Answer>,
+    sounds: Numbered<DeviceId, Answer>,
     columns: Vec<Column>,
     controls: Vec<Wanted<'b>>,
     /// The columns of tempi, as far as they were understood.
-    tempi: Vec<u16>,
+    tempi: Vec<ColumnId>,
     settled: FixedBitSet,
     free: FixedBitSet,
 }
@@ -34,7 +35,7 @@ pub(super) struct Judge<'b> {
 /// What is known of a column before any row.
 struct Column {
     /// The devices that use it.
-    users: Box<[u16]>,
+    users: Box<[DeviceId]>,
     /// Part of what may settle it was not understood: of the default, or of one of them.
     unsure: bool,
     /// What it holds when it is free and nothing prefers another value.
@@ -42,27 +43,27 @@ struct Column {
     /// What it holds when nobody says anything and nothing uses it.
     unsaid: Value,
     /// What the default says, and by which statement.
-    default: (u32, Value),
+    default: (SayingId, Value),
     /// That statement settles nothing else.
     alone: bool,
 }
 
 /// A control that must be settled when its device sounds.
 struct Wanted<'b> {
-    device: u16,
-    control: u16,
+    device: DeviceId,
+    control: ControlId,
     how: &'b Control,
-    columns: &'b [u16],
+    columns: &'b [ColumnId],
     /// It engages the device itself.
     switches: bool,
 }
 
 impl<'b> Judge<'b> {
     pub(super) fn new(book: &'b Book, cells: &'b Cells, default: &Claims) -> Judge<'b> {
-        let faulty = |device: u16| book.board.devices.get(device as usize).is_some_and(|d| d.faulty);
-        let column = |(c, cell): (usize, &Cell)| {
+        let faulty = |device: DeviceId| book.board.devices.get(device).is_some_and(|d| d.faulty);
+        let column = |(c, cell): (ColumnId, &Cell)| {
             let mut reach = 0;
-            for said in default.claims(c as u16).filter_map(|s| book.show.sayings.get(s as usize)) {
+            for said in default.claims(c).filter_map(|s| book.show.sayings.get(s)) {
                 cells.settles(said.what, |_, _| reach += 1);
             }
             let unsure = book.show.default_faulty || cell.users.iter().any(|(device, _)| faulty(*device));
@@ -75,13 +76,13 @@ impl<'b> Judge<'b> {
                 unsure,
                 rest: cell.rest,
                 unsaid: if cell.always() && unsure { Value::Unknown } else { cell.unsaid },
-                default: (default.by(c as u16), default.value.get(c).copied().unwrap_or(Value::Unknown)),
+                default: (default.by(c), default.value.get(c.index()).copied().unwrap_or(Value::Unknown)),
                 alone: reach == 1,
             }
         };
-        let controls = book.board.devices.iter().enumerate().flat_map(|(d, of)| {
-            let wanted = move |(c, how): (usize, &'b Control)| {
-                let (device, control) = (d as u16, c as u16);
+        let controls = book.board.devices.pairs().flat_map(|(d, of)| {
+            let wanted = move |(c, how): (ControlId, &'b Control)| {
+                let (device, control) = (d, c);
                 Wanted {
                     device,
                     control,
@@ -90,14 +91,14 @@ impl<'b> Judge<'b> {
                     switches: of.switches(control),
                 }
             };
-            of.controls.iter().enumerate().map(wanted)
+            of.controls.pairs().map(wanted)
         });
-        let columns: Vec<Column> = cells.list.iter().enumerate().map(column).collect();
-        let known = cells.list.iter().zip(&columns).enumerate();
+        let columns: Vec<Column> = cells.list.pairs().map(column).collect();
+        let known = cells.list.pairs().zip(&columns);
         Judge {
             book,
-            sounds: vec![Answer::No; book.board.devices.len()],
-            tempi: known.filter(|(_, (cell, column))| cell.tempo && !column.unsure).map(|(c, _)| c as u16).collect(),
+            sounds: book.board.devices.iter().map(|_| Answer::No).collect(),
+            tempi: known.filter(|((_, cell), column)| cell.tempo && !column.unsure).map(|((c, _), _)| c).collect(),
             columns,
             controls: controls.collect(),
             settled: FixedBitSet::with_capacity(cells.len()),
@@ -118,10 +119,13 @@ impl<'b> Judge<'b> {
         for (c, ((slot, column), (by, value))) in row.iter_mut().zip(&self.columns).zip(claims).enumerate() {
             let (mut by, mut value) = (by, value);
             if by == NOBODY && column.default.0 != NOBODY && !state.touched.contains(c) {
-                (by, value) =
-                    if column.alone { column.default } else { self.default_says(cells, state, default, c as u16) };
+                (by, value) = if column.alone {
+                    column.default
+                } else {
+                    self.default_says(cells, state, default, ColumnId::nth(c))
+                };
             }
-            if scene.faulty && !(scene.own.from..scene.own.to).contains(&by) {
+            if scene.faulty && !scene.own.holds(by) {
                 value = Value::Unknown;
                 by = NOBODY;
                 self.settled.insert(c);
@@ -140,14 +144,14 @@ impl<'b> Judge<'b> {
     }
 
     /// The default's statement for a cell and its value: the live ones, which nothing above touches in any cell.
-    fn default_says(&self, cells: &Cells, state: &Claims, default: &Claims, cell: u16) -> (u32, Value) {
+    fn default_says(&self, cells: &Cells, state: &Claims, default: &Claims, cell: ColumnId) -> (SayingId, Value) {
         let mut found = (NOBODY, Value::Unknown);
         for saying in default.claims(cell) {
-            let Some(said) = self.book.show.sayings.get(saying as usize) else { continue };
+            let Some(said) = self.book.show.sayings.get(saying) else { continue };
             let mut live = true;
             let mut says = Value::Unknown;
             cells.settles(said.what, |c, value| {
-                live &= !state.touched.contains(c as usize);
+                live &= !state.touched.contains(c.index());
                 if c == cell {
                     says = value;
                 }
@@ -162,14 +166,14 @@ impl<'b> Judge<'b> {
     }
 
     fn listen(&mut self, cells: &Cells, row: &[Value]) {
-        let held = |column: u16| row.get(column as usize).copied().unwrap_or(Value::Unknown);
-        for (sounds, device) in self.sounds.iter_mut().zip(0u16..) {
+        let held = |column: ColumnId| row.get(column.index()).copied().unwrap_or(Value::Unknown);
+        for (device, sounds) in self.sounds.pairs_mut() {
             *sounds = cells.sounds(device, held);
         }
     }
 
-    fn sounds(&self, device: u16) -> Answer {
-        self.sounds.get(device as usize).copied().unwrap_or(Answer::No)
+    fn sounds(&self, device: DeviceId) -> Answer {
+        self.sounds.get(device).copied().unwrap_or(Answer::No)
     }
 
     fn free_or_unknown(&mut self, row: &mut [Value]) {
@@ -189,14 +193,14 @@ impl<'b> Judge<'b> {
     }
 
     /// What songs say of a tempo, where no scene says anything and the pedal is heard; nothing is sent where they say nothing.
-    fn timed(&mut self, cells: &Cells, id: u32, row: &mut [Value]) {
+    fn timed(&mut self, cells: &Cells, id: SceneId, row: &mut [Value]) {
         for c in &self.tempi {
-            let c = usize::from(*c);
+            let c = c.index();
             if self.settled.contains(c) || self.free.contains(c) {
                 continue;
             }
-            let held = |column: u16| row.get(usize::from(column)).copied().unwrap_or(Value::Unknown);
-            let value = cells.played(self.book, id, c as u16, held);
+            let held = |column: ColumnId| row.get(column.index()).copied().unwrap_or(Value::Unknown);
+            let value = cells.played(self.book, id, ColumnId::nth(c), held);
             self.settled.insert(c);
             if let Some(slot) = row.get_mut(c) {
                 *slot = value;
@@ -204,8 +208,8 @@ impl<'b> Judge<'b> {
         }
     }
 
-    fn complain(&self, cells: &Cells, id: u32, row: &[Value], faults: &mut Vec<Fault>) {
-        let heard = cells.guitar_cell().filter(|c| !self.settled.contains(usize::from(*c)));
+    fn complain(&self, cells: &Cells, id: SceneId, row: &[Value], faults: &mut Vec<Fault>) {
+        let heard = cells.guitar_cell().filter(|c| !self.settled.contains(c.index()));
         if heard.is_some() && !self.book.show.default_faulty {
             faults.push(Fault::GuitarUnsettled { scene: id });
         }
@@ -215,18 +219,18 @@ impl<'b> Judge<'b> {
             if !switches && self.sounds(device) != Answer::Yes {
                 continue;
             }
-            if !switches && columns.iter().any(|c| !self.settled.contains(*c as usize)) {
+            if !switches && columns.iter().any(|c| !self.settled.contains(c.index())) {
                 if !self.book.show.default_faulty {
                     faults.push(Fault::Unsettled { scene: id, device, control });
                 }
             } else if how.momentary() {
                 // It is sent a pulse, or nothing; held open or closed it would do neither.
-                let held = |c: &u16| matches!(row.get(*c as usize), Some(Value::On | Value::Off));
+                let held = |c: &ColumnId| matches!(row.get(c.index()), Some(Value::On | Value::Off));
                 if columns.iter().any(held) {
                     faults.push(Fault::PatternUnknown { scene: id, device, control });
                 }
             } else if matches!(how.how, How::Remote { .. }) {
-                let held = |column: u16| row.get(column as usize).copied().unwrap_or(Value::Unknown);
+                let held = |column: ColumnId| row.get(column.index()).copied().unwrap_or(Value::Unknown);
                 if cells.setting(device, control, held) == Some(Setting::Unlisted) {
                     faults.push(Fault::PatternUnknown { scene: id, device, control });
                 }

@@ -13,6 +13,7 @@ mod rows;
 pub mod value;
 pub mod why;
 
+use crate::ids::{ColumnId, SceneId};
 pub use cell::{Cell, CellKind};
 pub use cells::{Cells, Through};
 pub use fault::{Fault, Speaker};
@@ -38,22 +39,22 @@ pub struct Table {
     /// The cells of each row that a later stage decided on, a bit each as in `free`; none before the first.
     decided: Vec<u64>,
     /// What it decided to store, by scene and cell.
-    chosen: FxHashMap<(u32, u16), Value>,
+    chosen: FxHashMap<(SceneId, ColumnId), Value>,
     /// Scenes with switches pressed: whose preset that is, and the cells that they move.
-    follows: FxHashMap<u32, (u32, Vec<u16>)>,
+    follows: FxHashMap<SceneId, (SceneId, Vec<ColumnId>)>,
 }
 
 impl Table {
     /// The values of a scene's row, in column order.
-    pub fn row(&self, scene: u32) -> &[Value] {
+    pub fn row(&self, scene: SceneId) -> &[Value] {
         let width = self.cells.len();
-        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * width);
+        let from = self.at.get(scene.index()).map_or(usize::MAX, |row| *row as usize * width);
         self.values.get(from..from.saturating_add(width)).unwrap_or(&[])
     }
 
     /// One value.
-    pub fn value(&self, scene: u32, cell: u16) -> Value {
-        self.row(scene).get(cell as usize).copied().unwrap_or(Value::Unknown)
+    pub fn value(&self, scene: SceneId, cell: ColumnId) -> Value {
+        self.row(scene).get(cell.index()).copied().unwrap_or(Value::Unknown)
     }
 
     /// A table of rows that nobody settled, of which nothing is free: a unit's memory, as far as it is known.
@@ -69,11 +70,11 @@ impl Table {
 
     /// What the switcher stores, the one truth of its memory: what a later stage chose for the cell; where whatever is
     /// stored does, what an empty preset has, for nobody types that in; else the settled value.
-    pub fn stored(&self, scene: u32, cell: u16) -> Value {
+    pub fn stored(&self, scene: SceneId, cell: ColumnId) -> Value {
         let scene = self.stored_by(scene, cell);
         // Asked of every cell of every change of a set: the row is looked up once.
-        let (width, number) = (self.cells.len(), usize::from(cell));
-        let Some(row) = self.at.get(scene as usize).map(|row| *row as usize).filter(|_| number < width) else {
+        let (width, number) = (self.cells.len(), cell.index());
+        let Some(row) = self.at.get(scene.index()).map(|row| *row as usize).filter(|_| number < width) else {
             return Value::Unknown;
         };
         let (word, bit) = (number / 64, 1u64 << (number % 64));
@@ -91,7 +92,7 @@ impl Table {
 
     /// The scene whose preset decides what a cell holds: its own, unless it is one with switches pressed that move other
     /// cells.
-    fn stored_by(&self, scene: u32, cell: u16) -> u32 {
+    fn stored_by(&self, scene: SceneId, cell: ColumnId) -> SceneId {
         if self.follows.is_empty() {
             return scene;
         }
@@ -102,23 +103,23 @@ impl Table {
     }
 
     /// A scene with switches pressed follows another in all cells but those that they move.
-    fn follow(&mut self, scene: u32, base: u32, moved: Vec<u16>) {
+    fn follow(&mut self, scene: SceneId, base: SceneId, moved: Vec<ColumnId>) {
         self.follows.insert(scene, (base, moved));
     }
 
     /// A row holds this in a cell.
-    fn set_value(&mut self, scene: u32, cell: u16, value: Value) {
+    fn set_value(&mut self, scene: SceneId, cell: ColumnId, value: Value) {
         let width = self.cells.len();
-        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * width);
-        if let Some(slot) = self.values.get_mut(from.saturating_add(usize::from(cell))) {
+        let from = self.at.get(scene.index()).map_or(usize::MAX, |row| *row as usize * width);
+        if let Some(slot) = self.values.get_mut(from.saturating_add(cell.index())) {
             *slot = value;
         }
     }
 
     /// The free cells of a row, a bit each, are these.
-    fn set_free(&mut self, scene: u32, free: &[u64]) {
+    fn set_free(&mut self, scene: SceneId, free: &[u64]) {
         let words = words(self.cells.len());
-        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words);
+        let from = self.at.get(scene.index()).map_or(usize::MAX, |row| *row as usize * words);
         if let Some(row) = self.free.get_mut(from..from.saturating_add(words)) {
             row.copy_from_slice(free);
         }
@@ -126,13 +127,13 @@ impl Table {
 
     /// How the thing behind a cell stands, which is what a rule looks at: where nobody hears it, as the cell stores it; else as
     /// settled, for a pulse that is stored does not say how its device stands then.
-    pub fn stands(&self, scene: u32, cell: u16) -> Value {
+    pub fn stands(&self, scene: SceneId, cell: ColumnId) -> Value {
         if self.idle(scene, cell) { self.stored(scene, cell) } else { self.value(scene, cell) }
     }
 
     /// What an empty preset has in a cell; None where nobody knows.
-    pub fn empty(&self, cell: u16) -> Option<Value> {
-        self.cells.list.get(cell as usize).and_then(Cell::empty)
+    pub fn empty(&self, cell: ColumnId) -> Option<Value> {
+        self.cells.list.get(cell).and_then(Cell::empty)
     }
 
     /// True when no later stage chose anything.
@@ -141,40 +142,40 @@ impl Table {
     }
 
     /// Chooses what a cell stores; what is settled stays known beside it.
-    pub fn choose(&mut self, scene: u32, cell: u16, value: Value) {
+    pub fn choose(&mut self, scene: SceneId, cell: ColumnId, value: Value) {
         self.chosen.insert((scene, cell), value);
         self.decided.resize(self.free.len(), 0);
-        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words(self.cells.len()));
-        if let Some(word) = self.decided.get_mut(from.saturating_add(usize::from(cell) / 64)) {
-            *word |= 1 << (cell % 64);
+        let from = self.at.get(scene.index()).map_or(usize::MAX, |row| *row as usize * words(self.cells.len()));
+        if let Some(word) = self.decided.get_mut(from.saturating_add(cell.index() / 64)) {
+            *word |= 1 << (cell.index() % 64);
         }
     }
 
     /// Puts a value in a cell that follows from others of its row: it matters, and nobody is free to choose it.
-    pub fn put(&mut self, scene: u32, cell: u16, value: Value) {
+    pub fn put(&mut self, scene: SceneId, cell: ColumnId, value: Value) {
         let (width, words) = (self.cells.len(), words(self.cells.len()));
-        let Some(row) = self.at.get(scene as usize).map(|row| *row as usize) else { return };
-        if let Some(slot) = self.values.get_mut(row * width..).and_then(|rest| rest.get_mut(usize::from(cell))) {
+        let Some(row) = self.at.get(scene.index()).map(|row| *row as usize) else { return };
+        if let Some(slot) = self.values.get_mut(row * width..).and_then(|rest| rest.get_mut(cell.index())) {
             *slot = value;
         }
-        if let Some(word) = self.free.get_mut(row * words + usize::from(cell) / 64) {
-            *word &= !(1 << (cell % 64));
+        if let Some(word) = self.free.get_mut(row * words + cell.index() / 64) {
+            *word &= !(1 << (cell.index() % 64));
         }
     }
 
     /// True when the cell's value does not matter in this row.
-    pub fn is_free(&self, scene: u32, cell: u16) -> bool {
+    pub fn is_free(&self, scene: SceneId, cell: ColumnId) -> bool {
         holds(self.free_row(scene), cell)
     }
 
     /// True when whatever is stored in a cell does for this row: it is free; no pulse, which moves its device on where
     /// nobody hears it too; and no scene that hears it leaves it as it finds it.
-    pub fn idle(&self, scene: u32, cell: u16) -> bool {
+    pub fn idle(&self, scene: SceneId, cell: ColumnId) -> bool {
         holds(self.free_row(scene), cell) && !holds(&self.cells.pulses, cell) && !holds(&self.left, cell)
     }
 
     /// The cells of a row that are idle, a bit each.
-    pub fn idle_row(&self, scene: u32) -> impl Iterator<Item = u64> + '_ {
+    pub fn idle_row(&self, scene: SceneId) -> impl Iterator<Item = u64> + '_ {
         let pulses = self.cells.pulses.iter().chain(std::iter::repeat(&0));
         let matters = pulses.zip(self.left.iter().chain(std::iter::repeat(&0)));
         self.free_row(scene).iter().zip(matters).map(|(free, (pulses, left))| free & !pulses & !left)
@@ -184,14 +185,14 @@ impl Table {
     fn leave(&mut self) {
         let stored = |cell: &Cell| !matches!(cell.kind, CellKind::ByFoot { .. });
         let mut left = vec![0; words(self.cells.len())];
-        for scene in 0..self.at.len() as u32 {
-            for (cell, value) in self.row(scene).iter().enumerate() {
+        for scene in (0..self.at.len()).map(SceneId::nth) {
+            for (cell, value) in self.cells.list.ids().zip(self.row(scene)) {
                 let stays = *value == Value::Stays && self.cells.list.get(cell).is_some_and(stored);
                 if stays
-                    && !self.is_free(scene, cell as u16)
-                    && let Some(word) = left.get_mut(cell / 64)
+                    && !self.is_free(scene, cell)
+                    && let Some(word) = left.get_mut(cell.index() / 64)
                 {
-                    *word |= 1u64 << (cell % 64);
+                    *word |= 1u64 << (cell.index() % 64);
                 }
             }
         }
@@ -199,14 +200,14 @@ impl Table {
     }
 
     /// The free cells of a row, a bit each.
-    fn free_row(&self, scene: u32) -> &[u64] {
+    fn free_row(&self, scene: SceneId) -> &[u64] {
         self.words(scene, &self.free)
     }
 
     /// The bits of a row in a list of them.
-    fn words<'w>(&self, scene: u32, list: &'w [u64]) -> &'w [u64] {
+    fn words<'w>(&self, scene: SceneId, list: &'w [u64]) -> &'w [u64] {
         let words = words(self.cells.len());
-        let from = self.at.get(scene as usize).map_or(usize::MAX, |row| *row as usize * words);
+        let from = self.at.get(scene.index()).map_or(usize::MAX, |row| *row as usize * words);
         list.get(from..from.saturating_add(words)).unwrap_or(&[])
     }
 }
@@ -217,8 +218,8 @@ fn words(cells: usize) -> usize {
 }
 
 /// True where the bit of a cell is set.
-fn holds(words: &[u64], cell: u16) -> bool {
-    words.get(cell as usize / 64).is_some_and(|word| word & (1 << (cell % 64)) != 0)
+fn holds(words: &[u64], cell: ColumnId) -> bool {
+    words.get(cell.index() / 64).is_some_and(|word| word & (1 << (cell.index() % 64)) != 0)
 }
 
 /// What settling gives.

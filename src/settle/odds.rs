@@ -3,21 +3,22 @@
 
 use super::{Cells, Fault, Through};
 use crate::book::{Book, How, What};
+use crate::ids::{ColumnId, ControlId, DeviceId, SayingId};
 
 /// A device and one of its controls.
-type Owner = (u16, u16);
+type Owner = (DeviceId, ControlId);
 
 /// The pairs of controls that no pattern of their contacts satisfies both of, in board order.
 fn pairs(book: &Book, cells: &Cells) -> Vec<[Owner; 2]> {
     let mut always: Vec<Owner> = Vec::new();
-    for (d, device) in book.board.devices.iter().enumerate() {
-        if cells.through(d as u16) != Through::Always || device.faulty {
+    for (d, device) in book.board.devices.pairs() {
+        if cells.through(d) != Through::Always || device.faulty {
             continue;
         }
-        let latching = device.controls.iter().enumerate().filter(|(_, control)| {
+        let latching = device.controls.pairs().filter(|(_, control)| {
             matches!(control.how, How::Remote { momentary: false, .. }) && !control.states.is_empty()
         });
-        always.extend(latching.map(|(c, _)| (d as u16, c as u16)));
+        always.extend(latching.map(|(c, _)| (d, c)));
     }
     let mut out = Vec::new();
     for (at, one) in always.iter().enumerate() {
@@ -30,14 +31,14 @@ fn pairs(book: &Book, cells: &Cells) -> Vec<[Owner; 2]> {
 /// True when some state of one control goes with some state of the other.
 fn agree(book: &Book, cells: &Cells, one: Owner, other: Owner) -> bool {
     let states = |(d, c): Owner| {
-        let found = book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
+        let found = book.board.devices.get(d).and_then(|d| d.controls.get(c));
         0..found.map_or(0, |c| c.states.len() as u16)
     };
-    let holds = |(d, c): Owner, state: u16, column: u16| {
+    let holds = |(d, c): Owner, state: u16, column: ColumnId| {
         let at = cells.of_control(d, c).iter().position(|own| *own == column);
         at.and_then(|at| cells.of_state(d, c, state).get(at))
     };
-    let shared: Vec<u16> = {
+    let shared: Vec<ColumnId> = {
         let theirs = cells.of_control(other.0, other.1);
         cells.of_control(one.0, one.1).iter().copied().filter(|column| theirs.contains(column)).collect()
     };
@@ -52,7 +53,7 @@ pub(super) fn tell(book: &Book, cells: &Cells, faults: &mut Vec<Fault>) {
         return;
     }
     let torn = |owner: Owner| pairs.iter().any(|pair| pair.contains(&owner));
-    let chooses = |saying: u32| match book.show.sayings.get(saying as usize)?.what {
+    let chooses = |saying: SayingId| match book.show.sayings.get(saying)?.what {
         What::Choice { device, control, .. } => Some((device, control)),
         _ => None,
     };

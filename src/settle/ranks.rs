@@ -3,6 +3,7 @@
 //! A statement is live when no statement of a higher rank, live or not, touches any of its cells. So what a scene
 //! hands on to those that derive from it is its live statements, cell by cell, and the set of cells touched.
 
+use crate::ids::{ColumnId, Numbered, SayingId};
 use fixedbitset::FixedBitSet;
 
 use super::cells::Cells;
@@ -10,17 +11,17 @@ use super::value::Value;
 use crate::book::Saying;
 
 /// No statement.
-pub(super) const NOBODY: u32 = u32::MAX;
+pub(super) const NOBODY: SayingId = SayingId::nth(u32::MAX as usize);
 
 /// The live statements of a scene without the default, as claims on cells.
 #[derive(Clone, Debug)]
 pub(super) struct Claims {
     /// For each cell, the statement that settles it, or [`NOBODY`].
-    pub by: Vec<u32>,
+    pub by: Vec<SayingId>,
     /// For each cell, the settled value; `Unknown` where statements clash.
     pub value: Vec<Value>,
     /// Further statements on a cell that is claimed already: those that agree and those that clash.
-    pub also: Vec<(u16, u32)>,
+    pub also: Vec<(ColumnId, SayingId)>,
     /// Cells that some statement touches, live or not.
     pub touched: FixedBitSet,
     /// Layers mixed in anywhere on the way here.
@@ -29,8 +30,8 @@ pub(super) struct Claims {
 
 /// Two statements of one rank that settle a cell differently.
 pub(super) struct Clash {
-    pub cell: u16,
-    pub first: u32,
+    pub cell: ColumnId,
+    pub first: SayingId,
 }
 
 impl Claims {
@@ -55,12 +56,12 @@ impl Claims {
     }
 
     /// The statement behind a cell.
-    pub(super) fn by(&self, cell: u16) -> u32 {
-        self.by.get(cell as usize).copied().unwrap_or(NOBODY)
+    pub(super) fn by(&self, cell: ColumnId) -> SayingId {
+        self.by.get(cell.index()).copied().unwrap_or(NOBODY)
     }
 
     /// Drops every statement that claims `cell`, whole.
-    pub(super) fn drop_claims(&mut self, cell: u16, cells: &Cells, sayings: &[Saying]) {
+    pub(super) fn drop_claims(&mut self, cell: ColumnId, cells: &Cells, sayings: &Numbered<SayingId, Saying>) {
         let first = self.by(cell);
         if first == NOBODY {
             return;
@@ -75,8 +76,8 @@ impl Claims {
         }
     }
 
-    fn drop_whole(&mut self, saying: u32, cells: &Cells, sayings: &[Saying]) {
-        let Some(said) = sayings.get(saying as usize) else { return };
+    fn drop_whole(&mut self, saying: SayingId, cells: &Cells, sayings: &Numbered<SayingId, Saying>) {
+        let Some(said) = sayings.get(saying) else { return };
         self.also.retain(|(_, s)| *s != saying);
         cells.settles(said.what, |cell, _| {
             if self.by(cell) == saying {
@@ -88,22 +89,22 @@ impl Claims {
     }
 
     /// A cell whose first statement went: the next one that claims it takes over.
-    fn hand_over(&mut self, cell: u16, cells: &Cells, sayings: &[Saying]) {
+    fn hand_over(&mut self, cell: ColumnId, cells: &Cells, sayings: &Numbered<SayingId, Saying>) {
         let next = self.also.iter().position(|(c, _)| *c == cell);
         let by = next.map_or(NOBODY, |at| self.also.remove(at).1);
-        if let Some(slot) = self.by.get_mut(cell as usize) {
+        if let Some(slot) = self.by.get_mut(cell.index()) {
             *slot = by;
         }
         self.judge_again(cell, cells, sayings);
     }
 
-    fn judge_again(&mut self, cell: u16, cells: &Cells, sayings: &[Saying]) {
-        let says = |saying: u32| value_for(saying, cell, cells, sayings);
+    fn judge_again(&mut self, cell: ColumnId, cells: &Cells, sayings: &Numbered<SayingId, Saying>) {
+        let says = |saying: SayingId| value_for(saying, cell, cells, sayings);
         let mut value = says(self.by(cell));
         if self.also.iter().filter(|(c, _)| *c == cell).any(|(_, s)| says(*s) != value) {
             value = Value::Unknown;
         }
-        if let Some(slot) = self.value.get_mut(cell as usize) {
+        if let Some(slot) = self.value.get_mut(cell.index()) {
             *slot = value;
         }
     }
@@ -112,8 +113,14 @@ impl Claims {
     /// statement of the rank settles differently.
     ///
     /// Claims of lower ranks on these cells must have been dropped before.
-    pub(super) fn claim(&mut self, saying: u32, cells: &Cells, sayings: &[Saying], mut clash: impl FnMut(Clash)) {
-        let Some(said) = sayings.get(saying as usize) else { return };
+    pub(super) fn claim(
+        &mut self,
+        saying: SayingId,
+        cells: &Cells,
+        sayings: &Numbered<SayingId, Saying>,
+        mut clash: impl FnMut(Clash),
+    ) {
+        let Some(said) = sayings.get(saying) else { return };
         cells.settles(said.what, |cell, value| {
             let first = self.by(cell);
             if first == NOBODY {
@@ -123,7 +130,7 @@ impl Claims {
             let others = self.also.iter().filter(|(c, _)| *c == cell).map(|(_, s)| *s);
             let against = std::iter::once(first).chain(others).find(|s| value_for(*s, cell, cells, sayings) != value);
             // The same said again adds nothing, however often it is said.
-            let same = |s: u32| sayings.get(s as usize).is_some_and(|s| s.what == said.what);
+            let same = |s: SayingId| sayings.get(s).is_some_and(|s| s.what == said.what);
             if !self.claims(cell).any(same) {
                 self.also.push((cell, saying));
             }
@@ -134,23 +141,28 @@ impl Claims {
         });
     }
 
-    fn set(&mut self, cell: u16, saying: u32, settled: Value) {
-        if let (Some(by), Some(value)) = (self.by.get_mut(cell as usize), self.value.get_mut(cell as usize)) {
+    fn set(&mut self, cell: ColumnId, saying: SayingId, settled: Value) {
+        if let (Some(by), Some(value)) = (self.by.get_mut(cell.index()), self.value.get_mut(cell.index())) {
             (*by, *value) = (saying, settled);
         }
     }
 
     /// All statements that claim a cell, the first one first.
-    pub(super) fn claims(&self, cell: u16) -> impl Iterator<Item = u32> {
+    pub(super) fn claims(&self, cell: ColumnId) -> impl Iterator<Item = SayingId> {
         let first = Some(self.by(cell)).filter(|s| *s != NOBODY);
         first.into_iter().chain(self.also.iter().filter(move |(c, _)| *c == cell).map(|(_, s)| *s))
     }
 }
 
 /// What a statement puts in a cell.
-pub(super) fn value_for(saying: u32, cell: u16, cells: &Cells, sayings: &[Saying]) -> Value {
+pub(super) fn value_for(
+    saying: SayingId,
+    cell: ColumnId,
+    cells: &Cells,
+    sayings: &Numbered<SayingId, Saying>,
+) -> Value {
     let mut found = Value::Unknown;
-    if let Some(said) = sayings.get(saying as usize) {
+    if let Some(said) = sayings.get(saying) {
         cells.settles(said.what, |c, value| {
             if c == cell {
                 found = value;

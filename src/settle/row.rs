@@ -6,6 +6,7 @@ use super::value::Value;
 use super::{Table, why};
 use crate::book::board::Lets;
 use crate::book::{Amount, Book, Control, Travel, What, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 
 /// The answer to a question about a row.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -49,7 +50,7 @@ pub enum Setting {
 impl Cells {
     /// Whether a device sounds: the signal passes through it, so that its controls matter. That its amp's output may be
     /// off is another question.
-    pub fn sounds(&self, device: u16, held: impl Fn(u16) -> Value) -> Answer {
+    pub fn sounds(&self, device: DeviceId, held: impl Fn(ColumnId) -> Value) -> Answer {
         match self.through(device) {
             Through::Loop(column) => Answer::of(held(column)),
             Through::Control { control, engaged, .. } => match self.setting(device, control, held) {
@@ -64,7 +65,7 @@ impl Cells {
     }
 
     /// Whether nothing is heard of a scene.
-    pub fn muted(&self, book: &Book, scene: u32, held: impl Fn(u16) -> Value) -> bool {
+    pub fn muted(&self, book: &Book, scene: SceneId, held: impl Fn(ColumnId) -> Value) -> bool {
         let outputs = book.board.switcher.as_ref().map_or(0, |s| s.outputs);
         let mut heard = (1..=outputs).filter(|n| !book.board.watched(*n)).peekable();
         if heard.peek().is_some() {
@@ -75,7 +76,7 @@ impl Cells {
     }
 
     /// How a control or level stands; None when a preset stores nothing of it.
-    pub fn setting(&self, device: u16, control: u16, held: impl Fn(u16) -> Value) -> Option<Setting> {
+    pub fn setting(&self, device: DeviceId, control: ControlId, held: impl Fn(ColumnId) -> Value) -> Option<Setting> {
         let columns = self.of_control(device, control);
         let first = held(*columns.first()?);
         let now = || columns.iter().map(|column| held(*column));
@@ -99,28 +100,28 @@ impl Cells {
 pub struct Row<'r> {
     pub(super) book: &'r Book,
     pub(super) table: &'r Table,
-    pub(super) scene: u32,
+    pub(super) scene: SceneId,
     values: &'r [Value],
 }
 
 impl<'r> Row<'r> {
     /// The row of a scene.
-    pub fn of(book: &'r Book, table: &'r Table, scene: u32) -> Row<'r> {
+    pub fn of(book: &'r Book, table: &'r Table, scene: SceneId) -> Row<'r> {
         Row { book, table, scene, values: table.row(scene) }
     }
 
     /// The scene it is the row of.
-    pub fn scene(&self) -> u32 {
+    pub fn scene(&self) -> SceneId {
         self.scene
     }
 
     /// What settling put in a cell.
-    pub fn value(&self, cell: u16) -> Value {
-        self.values.get(cell as usize).copied().unwrap_or(Value::Unknown)
+    pub fn value(&self, cell: ColumnId) -> Value {
+        self.values.get(cell.index()).copied().unwrap_or(Value::Unknown)
     }
 
     /// Whether a device sounds in it.
-    pub fn sounds(&self, device: u16) -> Answer {
+    pub fn sounds(&self, device: DeviceId) -> Answer {
         self.table.cells.sounds(device, |column| self.value(column))
     }
 
@@ -135,8 +136,8 @@ impl<'r> Row<'r> {
     }
 
     /// Whether what feeds an amp is on; a device that no output feeds is never cut off.
-    pub fn fed(&self, device: u16) -> Answer {
-        let fed_by = self.book.board.devices.get(device as usize).and_then(|d| d.fed_by);
+    pub fn fed(&self, device: DeviceId) -> Answer {
+        let fed_by = self.book.board.devices.get(device).and_then(|d| d.fed_by);
         fed_by.map_or(Answer::Yes, |output| self.lets_out(output.value))
     }
 
@@ -179,22 +180,22 @@ impl<'r> Row<'r> {
     }
 
     /// How a control or level stands; None when a preset stores nothing of it.
-    pub fn setting(&self, device: u16, control: u16) -> Option<Setting> {
+    pub fn setting(&self, device: DeviceId, control: ControlId) -> Option<Setting> {
         self.table.cells.setting(device, control, |column| self.value(column))
     }
 
     /// The statement behind a level or a port that holds a step, and the amount it says: of the level's own range, or of
     /// a port's travel.
-    pub fn said(&self, cell: u16) -> Option<(What, Amount)> {
+    pub fn said(&self, cell: ColumnId) -> Option<(What, Amount)> {
         let held = self.value(cell);
         let reasons = why::reasons(self.book, self.table, self.scene, cell);
         let said = reasons.iter().find(|r| r.live && r.value == held)?;
-        Some((self.book.show.sayings.get(said.saying as usize)?.what, self.book.show.amount(said.saying)?))
+        Some((self.book.show.sayings.get(said.saying)?.what, self.book.show.amount(said.saying)?))
     }
 
     /// The amount that a level stands at: as it was said; where the port's travel was said, or nothing, or several amounts
     /// that are stored alike, what comes to what is stored.
-    pub fn amount(&self, device: u16, control: u16) -> Option<Amount> {
+    pub fn amount(&self, device: DeviceId, control: ControlId) -> Option<Amount> {
         let cell = *self.table.cells.of_control(device, control).first()?;
         let (from, to) = self.control(device, control)?.how.level()?;
         let held = self.value(cell);
@@ -202,7 +203,7 @@ impl<'r> Row<'r> {
         let reasons = why::reasons(self.book, self.table, self.scene, cell);
         let mut said = reasons.iter().filter(|r| r.live && r.value == held).map(|reason| {
             let amount = self.book.show.amount(reason.saying)?;
-            match self.book.show.sayings.get(reason.saying as usize)?.what {
+            match self.book.show.sayings.get(reason.saying)?.what {
                 What::Level { device: d, control: c, .. } if (d, c) == (device, control) => Some(amount),
                 // Of another level on the same port, whose range is another.
                 What::Level { .. } => None,
@@ -210,13 +211,13 @@ impl<'r> Row<'r> {
             }
         });
         let first = said.next().flatten();
-        let stored = || Some(amount::at_step(step, self.table.cells.list.get(cell as usize)?.steps, from, to));
+        let stored = || Some(amount::at_step(step, self.table.cells.list.get(cell)?.steps, from, to));
         let same = |amount: &Amount| said.all(|other| other.is_some_and(|o| amount::size(o) == amount::size(*amount)));
         first.filter(same).or_else(stored)
     }
 
     /// How far a treadle on an input moves a level: its amounts with the heel down and with the toe down, as they were said.
-    pub fn way(&self, device: u16, control: u16) -> Option<(Travel, Amount, Amount)> {
+    pub fn way(&self, device: DeviceId, control: ControlId) -> Option<(Travel, Amount, Amount)> {
         let cell = *self.table.cells.of_control(device, control).first()?;
         let (from, to) = self.control(device, control)?.how.level()?;
         let held = self.value(cell);
@@ -225,21 +226,21 @@ impl<'r> Row<'r> {
         let mine =
             |what: What| matches!(what, What::Moves { device: d, control: c, .. } if (d, c) == (device, control));
         let mut said = reasons.iter().filter(|r| r.live && r.value == held).map(|reason| {
-            let what = self.book.show.sayings.get(reason.saying as usize)?.what;
+            let what = self.book.show.sayings.get(reason.saying)?.what;
             mine(what).then(|| self.book.show.way(reason.saying))?
         });
         let first = said.next().flatten();
         // Several that are stored alike, and were said otherwise.
         let size = |(heel, toe): (Amount, Amount)| (amount::size(heel), amount::size(toe));
         let same = |way: &(Amount, Amount)| said.all(|other| other.is_some_and(|o| size(o) == size(*way)));
-        let steps = self.table.cells.list.get(cell as usize)?.steps;
+        let steps = self.table.cells.list.get(cell)?.steps;
         let stored = |step: u16| amount::at_step(step, steps, from, to);
         let (heel, toe) = first.filter(same).unwrap_or_else(|| (stored(travel.ends().0), stored(travel.ends().1)));
         Some((travel, heel, toe))
     }
 
     /// The amounts of a level that a foot holds, with the heel down and with the toe down.
-    pub fn ends(&self, device: u16, control: u16) -> Option<(Amount, Amount)> {
+    pub fn ends(&self, device: DeviceId, control: ControlId) -> Option<(Amount, Amount)> {
         match self.setting(device, control)? {
             Setting::Foot(Value::Moved(_)) => self.way(device, control).map(|(_, heel, toe)| (heel, toe)),
             Setting::Foot(_) => self.control(device, control)?.how.level(),
@@ -247,7 +248,7 @@ impl<'r> Row<'r> {
         }
     }
 
-    fn control(&self, device: u16, control: u16) -> Option<&'r Control> {
-        self.book.board.devices.get(device as usize)?.controls.get(control as usize)
+    fn control(&self, device: DeviceId, control: ControlId) -> Option<&'r Control> {
+        self.book.board.devices.get(device)?.controls.get(control)
     }
 }

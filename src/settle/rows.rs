@@ -1,5 +1,6 @@
 //! Laying down the rows, parents before children.
 
+use crate::ids::{ColumnId, LayerId, Numbered, SayingId, SceneId};
 use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
@@ -34,7 +35,7 @@ const WORTH_TWO: usize = 4000;
 
 /// Rows of some scenes: the scenes, and the room for their values and free bits.
 struct Share<'t> {
-    scenes: &'t [u32],
+    scenes: &'t [SceneId],
     values: &'t mut [Value],
     free: &'t mut [u64],
 }
@@ -45,7 +46,7 @@ pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
     let (width, words) = (table.cells.len(), super::words(table.cells.len()));
     let (scenes, half) = halves(&book.show.scenes);
     for (row, id) in scenes.iter().enumerate() {
-        if let Some(at) = table.at.get_mut(*id as usize) {
+        if let Some(at) = table.at.get_mut(id.index()) {
             *at = row as u32;
         }
     }
@@ -56,8 +57,8 @@ pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
         let mut work = RowSettler::new(book, cells, &default, hints);
         let mut said = Claims::empty(spoken, 0);
         work.one_rank(&mut said, book.show.default, Speaker::Default);
-        for (id, layer) in book.show.layers.iter().enumerate() {
-            work.one_rank(&mut Claims::empty(spoken, 0), layer.own, Speaker::Layer(id as u32));
+        for (id, layer) in book.show.layers.pairs() {
+            work.one_rank(&mut Claims::empty(spoken, 0), layer.own, Speaker::Layer(id));
         }
         let faults = work.faults;
         default = said;
@@ -77,32 +78,32 @@ pub(super) fn lay(book: &Book, table: &mut Table, hints: bool) -> Vec<Fault> {
 }
 
 /// All scenes, parents before children, and where the second half starts: no scene there derives from the first.
-fn halves(scenes: &[Scene]) -> (Vec<u32>, usize) {
+fn halves(scenes: &Numbered<SceneId, Scene>) -> (Vec<SceneId>, usize) {
     let order = crate::book::scene::order(scenes);
     if order.len() < WORTH_TWO {
         let all = order.len();
         return (order, all);
     }
-    let mut root: Vec<u32> = (0..scenes.len() as u32).collect();
-    let mut size = vec![0usize; scenes.len()];
+    let mut root: Numbered<SceneId, SceneId> = scenes.ids().collect();
+    let mut size: Numbered<SceneId, usize> = vec![0; scenes.len()].into();
     for id in &order {
-        let above = scenes.get(*id as usize).and_then(|s| s.parent).and_then(|p| root.get(p as usize).copied());
+        let above = scenes.get(*id).and_then(|s| s.parent).and_then(|p| root.get(p).copied());
         let mine = above.unwrap_or(*id);
-        if let (Some(slot), Some(size)) = (root.get_mut(*id as usize), size.get_mut(mine as usize)) {
+        if let (Some(slot), Some(size)) = (root.get_mut(*id), size.get_mut(mine)) {
             *slot = mine;
             *size += 1;
         }
     }
     let mut taken = 0;
-    let mut first = vec![false; scenes.len()];
-    for ((id, size), first) in size.iter().enumerate().zip(&mut first) {
-        if root.get(id) == Some(&(id as u32)) && taken < order.len() / 2 {
+    let mut first: Numbered<SceneId, bool> = vec![false; scenes.len()].into();
+    for ((id, size), first) in size.pairs().zip(&mut first) {
+        if root.get(id) == Some(&id) && taken < order.len() / 2 {
             *first = true;
             taken += size;
         }
     }
-    let in_first = |id: &u32| root.get(*id as usize).and_then(|r| first.get(*r as usize)) == Some(&true);
-    let (mut all, rest): (Vec<u32>, Vec<u32>) = order.iter().partition(|id| in_first(id));
+    let in_first = |id: &SceneId| root.get(*id).and_then(|r| first.get(*r)) == Some(&true);
+    let (mut all, rest): (Vec<SceneId>, Vec<SceneId>) = order.iter().partition(|id| in_first(id));
     let half = all.len();
     all.extend(rest);
     (all, half)
@@ -114,11 +115,11 @@ fn lay_share(book: &Book, cells: &Cells, default: &Claims, hints: bool, share: S
     let mut work = RowSettler::new(book, cells, default, hints);
     let mut children = vec![0u32; book.show.scenes.len()];
     for scene in &book.show.scenes {
-        if let Some(count) = scene.parent.and_then(|p| children.get_mut(p as usize)) {
+        if let Some(count) = scene.parent.and_then(|p| children.get_mut(p.index())) {
             *count += 1;
         }
     }
-    let mut kept: FxHashMap<u32, Claims> = FxHashMap::default();
+    let mut kept: FxHashMap<SceneId, Claims> = FxHashMap::default();
     // States that no scene needs any more: their room is used again.
     let mut spare: Vec<Claims> = Vec::new();
     let spoken = cells.width();
@@ -137,13 +138,13 @@ fn lay_share(book: &Book, cells: &Cells, default: &Claims, hints: bool, share: S
                 *word |= 1 << (cell % 64);
             }
         }
-        if children.get(*id as usize).is_some_and(|c| *c > 0) {
+        if children.get(id.index()).is_some_and(|c| *c > 0) {
             let mut room = spare.pop().unwrap_or_else(|| Claims::empty(spoken, book.show.layers.len()));
             room.copy_from(&state);
             kept.insert(*id, room);
         }
         // The last child takes the parent's state with it.
-        if let Some((parent, count)) = scene.parent.and_then(|p| Some((p, children.get_mut(p as usize)?))) {
+        if let Some((parent, count)) = scene.parent.and_then(|p| Some((p, children.get_mut(p.index())?))) {
             *count -= 1;
             if *count == 0 {
                 spare.extend(kept.remove(&parent));
@@ -171,7 +172,7 @@ impl<'b> RowSettler<'b> {
     /// Lays down statements that no other rank meets: the default, or a layer by itself.
     fn one_rank(&mut self, state: &mut Claims, mix: SayingRange, who: Speaker) {
         let mut told = NOBODY;
-        for saying in mix.from..mix.to {
+        for saying in mix.ids() {
             let mut clash = None;
             state.claim(saying, self.cells, &self.book.show.sayings, |c| {
                 clash.get_or_insert(c);
@@ -183,30 +184,30 @@ impl<'b> RowSettler<'b> {
         }
     }
 
-    fn touch(&self, saying: u32, set: &mut FixedBitSet) {
-        if let Some(said) = self.book.show.sayings.get(saying as usize) {
-            self.cells.settles(said.what, |cell, _| set.insert(cell as usize));
+    fn touch(&self, saying: SayingId, set: &mut FixedBitSet) {
+        if let Some(said) = self.book.show.sayings.get(saying) {
+            self.cells.settles(said.what, |cell, _| set.insert(cell.index()));
         }
     }
 
-    fn touches(&self, saying: u32, set: &FixedBitSet) -> bool {
+    fn touches(&self, saying: SayingId, set: &FixedBitSet) -> bool {
         let mut hit = false;
-        if let Some(said) = self.book.show.sayings.get(saying as usize) {
-            self.cells.settles(said.what, |cell, _| hit |= set.contains(cell as usize));
+        if let Some(said) = self.book.show.sayings.get(saying) {
+            self.cells.settles(said.what, |cell, _| hit |= set.contains(cell.index()));
         }
         hit
     }
 
     /// Turns the parent's state into the scene's.
-    fn scene(&mut self, state: &mut Claims, id: u32, scene: &Scene) {
+    fn scene(&mut self, state: &mut Claims, id: SceneId, scene: &Scene) {
         let book = self.book;
         let mut own = std::mem::take(&mut self.own);
         own.clear();
         self.twice.clear();
         for said in book.show.said(scene.own) {
             self.cells.settles(said.what, |cell, _| {
-                if own.put(cell as usize) {
-                    self.twice.insert(cell as usize);
+                if own.put(cell.index()) {
+                    self.twice.insert(cell.index());
                 }
             });
         }
@@ -214,8 +215,8 @@ impl<'b> RowSettler<'b> {
         upper.clear();
         let layers = book.show.layers_of(scene);
         for (layer, _) in layers {
-            if let Some(layer) = book.show.layers.get(*layer as usize) {
-                (layer.own.from..layer.own.to).for_each(|saying| self.touch(saying, &mut upper));
+            if let Some(layer) = book.show.layers.get(*layer) {
+                layer.own.ids().for_each(|saying| self.touch(saying, &mut upper));
             }
         }
         let before = self.faults.len();
@@ -226,20 +227,20 @@ impl<'b> RowSettler<'b> {
         }
         upper.union_with(&own);
         for cell in upper.ones() {
-            state.drop_claims(cell as u16, self.cells, &book.show.sayings);
+            state.drop_claims(ColumnId::nth(cell), self.cells, &book.show.sayings);
         }
         for (number, _) in layers {
-            state.layers.insert(*number as usize);
-            let Some(layer) = book.show.layers.get(*number as usize) else { continue };
-            for saying in layer.own.from..layer.own.to {
+            state.layers.insert(number.index());
+            let Some(layer) = book.show.layers.get(*number) else { continue };
+            for saying in layer.own.ids() {
                 if self.touches(saying, &own) {
                     continue;
                 }
                 let mut clash = None;
                 // A clash inside one layer is told at the layer.
-                let inside = layer.own.from..layer.own.to;
+                let inside = layer.own;
                 state.claim(saying, self.cells, &book.show.sayings, |c| {
-                    if !inside.contains(&c.first) {
+                    if !inside.holds(c.first) {
                         clash.get_or_insert(c);
                     }
                 });
@@ -261,21 +262,21 @@ impl<'b> RowSettler<'b> {
 
     /// The scene's own statements that change nothing: what lies below says the same. `layered` are the cells that
     /// its layers touch.
-    fn no_effect(&mut self, parent: &Claims, layered: &FixedBitSet, id: u32, scene: &Scene) {
+    fn no_effect(&mut self, parent: &Claims, layered: &FixedBitSet, id: SceneId, scene: &Scene) {
         let below = Below { parent, layered, scene };
         let mut saying = scene.own.from;
         while saying < scene.own.to {
             let statement = statement(self.book, saying, scene.own.to);
-            if statement.clone().all(|said| self.says_nothing(&below, said)) {
+            if statement.ids().all(|said| self.says_nothing(&below, said)) {
                 self.faults.push(Fault::NoEffect { scene: id, saying });
             }
-            saying = statement.end;
+            saying = statement.to;
         }
     }
 
-    fn says_nothing(&self, below: &Below<'_>, saying: u32) -> bool {
-        let Some(said) = self.book.show.sayings.get(saying as usize) else { return false };
-        let mut mine = [u16::MAX; MOST_CELLS];
+    fn says_nothing(&self, below: &Below<'_>, saying: SayingId) -> bool {
+        let Some(said) = self.book.show.sayings.get(saying) else { return false };
+        let mut mine = [ColumnId::nth(0); MOST_CELLS];
         let mut count = 0;
         let mut twice = false;
         self.cells.settles(said.what, |cell, _| {
@@ -283,7 +284,7 @@ impl<'b> RowSettler<'b> {
                 *slot = cell;
             }
             count += 1;
-            twice |= self.twice.contains(cell as usize);
+            twice |= self.twice.contains(cell.index());
         });
         let Some(all) = mine.get(..count) else { return false };
         // What would come up from below would meet the scene's other statement, whole.
@@ -294,32 +295,31 @@ impl<'b> RowSettler<'b> {
 
     /// True when a cell would hold `value` without the scene's own statements, and what says so reaches no further
     /// than the cells `all`.
-    fn says_below(&self, below: &Below<'_>, cell: u16, value: Value, all: &[u16]) -> bool {
+    fn says_below(&self, below: &Below<'_>, cell: ColumnId, value: Value, all: &[ColumnId]) -> bool {
         let Below { parent, layered, scene } = *below;
         let mut spoken = false;
         let mut same = true;
         // `over` tells which cells something above the statement touches: it would be replaced whole.
-        let mut hear = |saying: u32, over: &dyn Fn(usize) -> bool| {
-            let Some(said) = self.book.show.sayings.get(saying as usize) else { return };
+        let mut hear = |saying: SayingId, over: &dyn Fn(usize) -> bool| {
+            let Some(said) = self.book.show.sayings.get(saying) else { return };
             let (mut hit, mut agrees) = (false, true);
             self.cells.settles(said.what, |c, v| {
                 hit |= c == cell;
-                agrees &= all.contains(&c) && !over(c as usize) && (c != cell || v == value);
+                agrees &= all.contains(&c) && !over(c.index()) && (c != cell || v == value);
             });
             spoken |= hit;
             same &= !hit || agrees;
         };
-        if layered.contains(cell as usize) {
-            let layers =
-                self.book.show.layers_of(scene).iter().filter_map(|(l, _)| self.book.show.layers.get(*l as usize));
-            layers.flat_map(|l| l.own.from..l.own.to).for_each(|saying| hear(saying, &|_| false));
-        } else if parent.touched.contains(cell as usize) {
+        if layered.contains(cell.index()) {
+            let layers = self.book.show.layers_of(scene).iter().filter_map(|(l, _)| self.book.show.layers.get(*l));
+            layers.flat_map(|l| l.own.ids()).for_each(|saying| hear(saying, &|_| false));
+        } else if parent.touched.contains(cell.index()) {
             parent.claims(cell).for_each(|saying| hear(saying, &|c| layered.contains(c)));
         } else {
             let over = |c| layered.contains(c) || parent.touched.contains(c);
             self.default.claims(cell).for_each(|saying| hear(saying, &over));
         }
-        match self.cells.list.get(cell as usize) {
+        match self.cells.list.get(cell) {
             Some(c) if !spoken => c.holds_unsaid() && c.unsaid == value,
             // A treadle that nothing is said of moves nothing.
             None if !spoken => value == Value::Off,
@@ -335,9 +335,9 @@ impl<'b> RowSettler<'b> {
             Fault::NoEffect { saying, .. } if clashes => {
                 let mut known = true;
                 for said in
-                    statement(self.book, *saying, scene.own.to).filter_map(|s| self.book.show.sayings.get(s as usize))
+                    statement(self.book, *saying, scene.own.to).ids().filter_map(|s| self.book.show.sayings.get(s))
                 {
-                    self.cells.settles(said.what, |c, _| known &= state.value.get(c as usize) != Some(&Value::Unknown));
+                    self.cells.settles(said.what, |c, _| known &= state.value.get(c.index()) != Some(&Value::Unknown));
                 }
                 known
             }
@@ -346,9 +346,9 @@ impl<'b> RowSettler<'b> {
     }
 
     /// A layer that comes back after an ancestor overrode it.
-    fn returns(&mut self, parent: &Claims, id: u32, scene: &Scene, own: &FixedBitSet) {
+    fn returns(&mut self, parent: &Claims, id: SceneId, scene: &Scene, own: &FixedBitSet) {
         for (number, _) in self.book.show.layers_of(scene) {
-            if !parent.layers.contains(*number as usize) {
+            if !parent.layers.contains(number.index()) {
                 continue;
             }
             if let Some((by, saying, cell)) = self.overrode(scene, *number, own) {
@@ -358,18 +358,18 @@ impl<'b> RowSettler<'b> {
     }
 
     /// The nearest ancestor, up to the one that mixed the layer in, whose own statement holds against it.
-    fn overrode(&self, scene: &Scene, number: u32, own: &FixedBitSet) -> Option<(u32, u32, u16)> {
+    fn overrode(&self, scene: &Scene, number: LayerId, own: &FixedBitSet) -> Option<(SceneId, SayingId, ColumnId)> {
         let book = self.book;
-        let layer = book.show.layers.get(number as usize)?;
+        let layer = book.show.layers.get(number)?;
         let mut at = scene.parent;
         for _ in 0..FAR {
             let id = at?;
             let above = book.show.scene(id)?;
-            for saying in above.own.from..above.own.to {
-                let said = book.show.sayings.get(saying as usize)?;
+            for saying in above.own.ids() {
+                let said = book.show.sayings.get(saying)?;
                 let mut against = None;
                 self.cells.settles(said.what, |cell, value| {
-                    if !own.contains(cell as usize) && self.layer_says(layer.own, cell).is_some_and(|v| v != value) {
+                    if !own.contains(cell.index()) && self.layer_says(layer.own, cell).is_some_and(|v| v != value) {
                         against = Some(cell);
                     }
                 });
@@ -385,10 +385,10 @@ impl<'b> RowSettler<'b> {
         None
     }
 
-    fn layer_says(&self, mix: SayingRange, cell: u16) -> Option<Value> {
-        (mix.from..mix.to).find_map(|saying| {
+    fn layer_says(&self, mix: SayingRange, cell: ColumnId) -> Option<Value> {
+        mix.ids().find_map(|saying| {
             let mut found = None;
-            self.cells.settles(self.book.show.sayings.get(saying as usize)?.what, |c, value| {
+            self.cells.settles(self.book.show.sayings.get(saying)?.what, |c, value| {
                 if c == cell {
                     found = Some(value);
                 }
@@ -399,15 +399,16 @@ impl<'b> RowSettler<'b> {
 }
 
 /// Two sayings of one statement: a `mute` says one for each output.
-fn one_statement(book: &Book, one: u32, other: u32) -> bool {
-    let at = |saying: u32| book.show.sayings.get(saying as usize).map(|s| s.at);
+fn one_statement(book: &Book, one: SayingId, other: SayingId) -> bool {
+    let at = |saying: SayingId| book.show.sayings.get(saying).map(|s| s.at);
     at(one).is_some() && at(one) == at(other)
 }
 
 /// The sayings of the statement that this one is the first of, up to `end`.
-fn statement(book: &Book, saying: u32, end: u32) -> std::ops::Range<u32> {
-    let more = (saying..end).take_while(|other| one_statement(book, saying, *other)).count();
-    saying..saying + more.max(1) as u32
+fn statement(book: &Book, saying: SayingId, end: SayingId) -> SayingRange {
+    let rest = SayingRange { from: saying, to: end }.ids();
+    let more = rest.take_while(|other| one_statement(book, saying, *other)).count();
+    SayingRange { from: saying, to: SayingId::nth(saying.index() + more.max(1)) }
 }
 
 /// What lies below a scene's own statements.

@@ -3,15 +3,16 @@
 
 use super::route::{Place, Route};
 use crate::book::Board;
+use crate::ids::DeviceId;
 
 /// The sets of earthed devices, by index, whose grounds the leads join: each of two or more.
-pub fn loops(board: &Board, route: &Route) -> Vec<Vec<usize>> {
+pub fn loops(board: &Board, route: &Route) -> Vec<Vec<DeviceId>> {
     let isolated = board.switcher.as_ref().map_or(&[][..], |s| s.isolated.as_slice());
     // One node for each device that a chain leads to by its own jacks, and the last for the board.
     let ground = board.devices.len();
     let node = |place: Place| match place {
-        Place::Amp(d) | Place::Send(d) | Place::Return(d) | Place::Device(d) => d,
-        Place::LegSend(d, _) | Place::LegReturn(d, _) | Place::Key(d) => d,
+        Place::Amp(d) | Place::Send(d) | Place::Return(d) | Place::Device(d) => d.index(),
+        Place::LegSend(d, _) | Place::LegReturn(d, _) | Place::Key(d) => d.index(),
         Place::Guitar(_) | Place::Loop(_) | Place::Output(_) => ground,
     };
     let mut of: Vec<usize> = (0..=ground).collect();
@@ -27,10 +28,11 @@ pub fn loops(board: &Board, route: &Route) -> Vec<Vec<usize>> {
         }
     }
     // What stands in a loop is joined by the two leads to it.
-    route.in_loop.values().for_each(|device| join(*device, ground));
-    let mut sets: Vec<Vec<usize>> = Vec::new();
-    for (index, device) in board.devices.iter().enumerate().filter(|(_, d)| d.electric.earthed.is_some()) {
-        let same = |set: &&mut Vec<usize>| set.first().is_some_and(|first| of.get(*first) == of.get(index));
+    route.in_loop.values().for_each(|device| join(device.index(), ground));
+    let mut sets: Vec<Vec<DeviceId>> = Vec::new();
+    for (index, device) in board.devices.pairs().filter(|(_, d)| d.electric.earthed.is_some()) {
+        let same =
+            |set: &&mut Vec<DeviceId>| set.first().is_some_and(|first| of.get(first.index()) == of.get(index.index()));
         match sets.iter_mut().find(same) {
             Some(set) if !device.faulty => set.push(index),
             Some(_) => {}

@@ -1,6 +1,7 @@
 //! What stands in an insert or in a leg, and whether anybody hears it: the send of a pedal is fed, and its return is heard,
 //! only while the pedal is engaged. Graph theory: a device is heard when it lies on a way from a guitar to an end.
 
+use crate::ids::{DeviceId, Numbered, SceneId};
 use std::sync::{Arc, Mutex};
 
 use rustc_hash::FxHashMap;
@@ -10,14 +11,17 @@ use crate::book::electric::LinkWhat;
 use crate::book::{Board, Book, DeviceKind};
 use crate::settle::{Answer, Row, Table};
 
+/// For each device: whether it sounds.
+type Sounding = Numbered<DeviceId, Answer>;
+
 /// The inserts and legs of a board.
 #[derive(Debug)]
 pub struct Inside {
     route: Route,
     /// What was found before, by whether each device sounds.
-    known: Mutex<FxHashMap<Vec<Answer>, Arc<[usize]>>>,
+    known: Mutex<FxHashMap<Sounding, Arc<[DeviceId]>>>,
     /// Devices that stand before or behind a jack of a pedal, by index: only these may be engaged and unheard.
-    pub devices: Vec<usize>,
+    pub devices: Vec<DeviceId>,
 }
 
 /// A way through the board: where a signal came, and where it goes on from.
@@ -40,24 +44,24 @@ impl Inside {
         if route.faulty || jacks.is_empty() {
             return None;
         }
-        let near = |device: &usize| {
+        let near = |device: &DeviceId| {
             let home = route.place_of(board, *device);
             jacks.iter().any(|jack| route.leads_to(board, *jack, home) || route.leads_to(board, home, *jack))
         };
-        let amp = |device: &usize| board.devices.get(*device).is_none_or(|d| d.kind == DeviceKind::Amp);
-        let devices = (0..board.devices.len()).filter(|d| !amp(d) && near(d)).collect();
+        let amp = |device: &DeviceId| board.devices.get(*device).is_none_or(|d| d.kind == DeviceKind::Amp);
+        let devices = board.devices.ids().filter(|d| !amp(d) && near(d)).collect();
         Some(Inside { devices, known: Mutex::default(), route })
     }
 
     /// The same of a scene's row.
-    pub fn cut_off_in(&self, book: &Book, table: &Table, scene: u32) -> Arc<[usize]> {
+    pub fn cut_off_in(&self, book: &Book, table: &Table, scene: SceneId) -> Arc<[DeviceId]> {
         let row = Row::of(book, table, scene);
-        let sounds: Vec<Answer> = (0..book.board.devices.len()).map(|d| row.sounds(d as u16)).collect();
+        let sounds: Sounding = book.board.devices.ids().map(|d| row.sounds(d)).collect();
         if let Some(known) = self.known.lock().ok().and_then(|known| known.get(&sounds).cloned()) {
             return known;
         }
-        let of = |device: usize| sounds.get(device).copied().unwrap_or(Answer::Maybe);
-        let found: Arc<[usize]> = self.cut_off(&book.board, &of).into();
+        let of = |device: DeviceId| sounds.get(device).copied().unwrap_or(Answer::Maybe);
+        let found: Arc<[DeviceId]> = self.cut_off(&book.board, &of).into();
         if let Ok(mut known) = self.known.lock() {
             known.insert(sounds, found.clone());
         }
@@ -66,13 +70,13 @@ impl Inside {
 
     /// The devices that nobody hears, whether they are engaged or not: no way leads through them from a guitar to an end.
     /// What an output silences is another matter. Where something is not known, it is not told.
-    pub fn cut_off(&self, board: &Board, sounds: &dyn Fn(usize) -> Answer) -> Vec<usize> {
+    pub fn cut_off(&self, board: &Board, sounds: &dyn Fn(DeviceId) -> Answer) -> Vec<DeviceId> {
         let guitars = self.route.edges.iter().map(|e| e.from).filter(|p| matches!(p, Place::Guitar(_)));
         let played = self.reach(board, guitars.collect(), sounds);
         if played.from.is_empty() {
             return Vec::new();
         }
-        let heard = |device: usize| {
+        let heard = |device: DeviceId| {
             let home = self.route.place_of(board, device);
             let fed = played.came.iter().any(|p| *p == home || host(&self.route, board, *p) == Some(device));
             fed && self.reach(board, vec![home], sounds).came.iter().any(|p| self.ends(board, *p))
@@ -81,17 +85,17 @@ impl Inside {
     }
 
     /// The devices without which nobody hears this one, all others engaged.
-    pub fn hosts(&self, board: &Board, device: usize) -> Vec<usize> {
-        let hosts = (0..board.devices.len()).filter(|host| *host != device);
-        let apart = |host: &usize| {
-            let without = |d: usize| if d == *host { Answer::No } else { Answer::Yes };
+    pub fn hosts(&self, board: &Board, device: DeviceId) -> Vec<DeviceId> {
+        let hosts = board.devices.ids().filter(|host| *host != device);
+        let apart = |host: &DeviceId| {
+            let without = |d: DeviceId| if d == *host { Answer::No } else { Answer::Yes };
             self.cut_off(board, &without).contains(&device)
         };
         hosts.filter(apart).collect()
     }
 
     /// The devices of the insert or the leg in which a lead lies: they are lost with it. None for a lead that lies in none.
-    pub fn beside(&self, board: &Board, edge: usize) -> Option<Vec<usize>> {
+    pub fn beside(&self, board: &Board, edge: usize) -> Option<Vec<DeviceId>> {
         let edge = self.route.edges.get(edge)?;
         let own = |place: Place| match host(&self.route, board, place) {
             Some(device) => Some(device),
@@ -102,8 +106,8 @@ impl Inside {
             }
         };
         let wanted = own(edge.from).or_else(|| own(edge.to))?;
-        let inner = |device: &usize| self.hosts(board, *device).contains(&wanted);
-        let mut found: Vec<usize> = Vec::new();
+        let inner = |device: &DeviceId| self.hosts(board, *device).contains(&wanted);
+        let mut found: Vec<DeviceId> = Vec::new();
         let mut open = vec![(edge.to, true), (edge.from, false)];
         let mut seen = Vec::new();
         while let Some((place, on)) = open.pop() {
@@ -126,7 +130,7 @@ impl Inside {
         Some(found)
     }
 
-    fn reach(&self, board: &Board, from: Vec<Place>, sounds: &dyn Fn(usize) -> Answer) -> Reach {
+    fn reach(&self, board: &Board, from: Vec<Place>, sounds: &dyn Fn(DeviceId) -> Answer) -> Reach {
         let mut reach = Reach::default();
         let mut open = from;
         while let Some(place) = open.pop() {
@@ -145,8 +149,8 @@ impl Inside {
     }
 
     /// Where a signal that comes to a place goes on from.
-    fn goes_on(&self, board: &Board, place: Place, sounds: &dyn Fn(usize) -> Answer) -> Vec<Place> {
-        let stays = |d: usize| board.devices.get(d).is_some_and(|d| d.electric.insert_stays.is_some());
+    fn goes_on(&self, board: &Board, place: Place, sounds: &dyn Fn(DeviceId) -> Answer) -> Vec<Place> {
+        let stays = |d: DeviceId| board.devices.get(d).is_some_and(|d| d.electric.insert_stays.is_some());
         if let Some(device) = self.route.goes_into(board, place) {
             let stays = matches!(place, Place::Return(_)) && stays(device);
             let heard = stays || sounds(device) != Answer::No;
@@ -189,7 +193,7 @@ impl Inside {
 }
 
 /// The device, no amp, that a jack is an insert's or a leg's of.
-fn host(route: &Route, board: &Board, place: Place) -> Option<usize> {
+fn host(route: &Route, board: &Board, place: Place) -> Option<DeviceId> {
     match place {
         Place::Send(d) => route.goes_into(board, Place::Return(d)),
         Place::LegSend(d, leg) => route.goes_into(board, Place::LegReturn(d, leg)),

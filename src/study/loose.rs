@@ -1,5 +1,6 @@
 //! Loose ends: chains that start where no lead arrives, or end where none goes on; and loops where two leads arrive.
 
+use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use super::route::{Place, Route};
@@ -54,7 +55,7 @@ fn starts(book: &Book, route: &Route, place: Place) -> bool {
 }
 
 /// Something arrives at a leg or at the return of a device.
-fn into_own(book: &Book, route: &Route, device: usize) -> bool {
+fn into_own(book: &Book, route: &Route, device: DeviceId) -> bool {
     route.edges.iter().any(|e| route.goes_into(&book.board, e.to) == Some(device))
 }
 

@@ -1,5 +1,6 @@
 //! Where leads run: the chains of a book as one directed graph from jack to jack. The same for all scenes.
 
+use crate::ids::DeviceId;
 use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
@@ -15,18 +16,18 @@ pub enum Place {
     /// A loop of the switcher, with what stands in it.
     Loop(u16),
     /// A device that stands in the chain itself.
-    Device(usize),
+    Device(DeviceId),
     /// The input of an amp.
-    Amp(usize),
+    Amp(DeviceId),
     /// The send of an amp's effects loop, or of a pedal's insert.
-    Send(usize),
+    Send(DeviceId),
     /// The return of one.
-    Return(usize),
+    Return(DeviceId),
     /// Where a leg of a device leaves it and comes back, by the leg's number.
-    LegSend(usize, u16),
-    LegReturn(usize, u16),
+    LegSend(DeviceId, u16),
+    LegReturn(DeviceId, u16),
     /// The key input of a device: it is fed, and nothing goes on from it.
-    Key(usize),
+    Key(DeviceId),
     /// An output of the switcher.
     Output(u16),
 }
@@ -39,7 +40,7 @@ pub enum Wire {
     /// A patch lead.
     Patch,
     /// A lead at a jack of a device, of which no chain says how long it is.
-    At(usize),
+    At(DeviceId),
     /// The lead of whatever guitar is played.
     Guitar,
 }
@@ -95,13 +96,13 @@ pub struct Route {
     /// Edges by the place they leave.
     leaving: FxHashMap<Place, Vec<usize>>,
     /// The device in each loop, by its number.
-    pub in_loop: FxHashMap<u16, usize>,
+    pub in_loop: FxHashMap<u16, DeviceId>,
     /// Something in a chain could not be understood, or cannot be wired: nothing is to be trusted.
     pub faulty: bool,
     /// A chain that starts with a guitar.
     pub from_guitar: bool,
     /// Devices whose return takes both sides, left and right.
-    pub wide: Vec<usize>,
+    pub wide: Vec<DeviceId>,
     /// Some amp says which output feeds it.
     pub amps_fed: bool,
     /// Outputs that feed tuners alone: they stay on where everything is muted.
@@ -112,7 +113,7 @@ impl Route {
     /// Follows the chains of a book.
     pub fn of(board: &Board) -> Route {
         let mut route = Route { faulty: board.chains.iter().any(|c| c.faulty), ..Route::default() };
-        for (index, device) in board.devices.iter().enumerate() {
+        for (index, device) in board.devices.pairs() {
             if let Some(loop_at) = &device.loop_at {
                 route.in_loop.entry(loop_at.value).or_insert(index);
             }
@@ -155,7 +156,7 @@ impl Route {
 
     /// Amps and tuners that no chain reaches hang on the output that feeds them.
     fn feed_amps(&mut self, board: &Board) {
-        for (index, device) in board.devices.iter().enumerate() {
+        for (index, device) in board.devices.pairs() {
             let fed = if device.watched() { Place::Device(index) } else { Place::Amp(index) };
             let Some(output) = device.fed_by else { continue };
             if !self.edges.iter().any(|e| e.to == fed) {
@@ -213,7 +214,7 @@ impl Route {
     }
 
     /// The amps that a guitar reaches, by their input or return, though every output is off that `mute` turns off.
-    pub fn past_outputs(&self, board: &Board) -> Vec<usize> {
+    pub fn past_outputs(&self, board: &Board) -> Vec<DeviceId> {
         let mut seen: Vec<Place> = Vec::new();
         let mut open: Vec<Place> =
             self.edges.iter().map(|e| e.from).filter(|p| matches!(p, Place::Guitar(_))).collect();
@@ -242,7 +243,7 @@ impl Route {
     }
 
     /// A device by the place where its own input and output are.
-    pub fn place_of(&self, board: &Board, device: usize) -> Place {
+    pub fn place_of(&self, board: &Board, device: DeviceId) -> Place {
         match board.devices.get(device) {
             Some(d) if d.kind == DeviceKind::Amp => Place::Amp(device),
             Some(Device { loop_at: Some(number), .. }) => Place::Loop(number.value),
@@ -251,7 +252,7 @@ impl Route {
     }
 
     /// The device that has its own input and output at a place; what sits in a loop has the loop's.
-    pub fn device_at(&self, place: Place) -> Option<usize> {
+    pub fn device_at(&self, place: Place) -> Option<DeviceId> {
         match place {
             Place::Loop(number) => self.in_loop.get(&number).copied(),
             Place::Device(device) => Some(device),
@@ -260,14 +261,14 @@ impl Route {
     }
 
     /// The jacks, beside its output, that a device sends by and that a lead leaves.
-    pub fn sends(&self, board: &Board, device: usize) -> Vec<Place> {
+    pub fn sends(&self, board: &Board, device: DeviceId) -> Vec<Place> {
         let legs = board.devices.get(device).map_or(0, |d| d.electric.legs.len() as u16);
         let legs = (0..legs).map(|leg| Place::LegSend(device, leg));
         std::iter::once(Place::Send(device)).chain(legs).filter(|p| !self.leaving(*p).is_empty()).collect()
     }
 
     /// The device, no amp, whose output hears what arrives at one of its own jacks: an insert's return, a leg.
-    pub fn goes_into(&self, board: &Board, place: Place) -> Option<usize> {
+    pub fn goes_into(&self, board: &Board, place: Place) -> Option<DeviceId> {
         match place {
             Place::Return(d) | Place::LegReturn(d, _) => Some(d).filter(|d| !amp(board, *d)),
             _ => None,
@@ -313,7 +314,7 @@ fn wire_at(board: &Board, from: Place, to: Place) -> Wire {
         Place::Device(d) | Place::Amp(d) | Place::Send(d) | Place::Return(d) => board.devices.get(d).map(|at| (d, at)),
         Place::LegSend(d, _) | Place::LegReturn(d, _) | Place::Key(d) => board.devices.get(d).map(|at| (d, at)),
     };
-    let ends: Vec<(usize, &Device)> = [to, from].into_iter().filter_map(device).collect();
+    let ends: Vec<(DeviceId, &Device)> = [to, from].into_iter().filter_map(device).collect();
     let says = ends.iter().find(|(_, d)| d.electric.leads.is_some());
     let amp = || ends.iter().find(|(_, d)| d.kind == DeviceKind::Amp);
     says.or_else(amp).map_or(Wire::Patch, |(d, _)| Wire::At(*d))
@@ -340,19 +341,19 @@ pub fn turned(before: &Along, along: &Along) -> Option<(Place, Place, usize)> {
     neighbours.find(|(a, b)| a.0 > b.0).map(|(a, b)| (a.1, b.1, b.2))
 }
 
-fn amp(board: &Board, device: usize) -> bool {
+fn amp(board: &Board, device: DeviceId) -> bool {
     board.devices.get(device).is_some_and(|d| d.kind == DeviceKind::Amp)
 }
 
 /// The name of a leg of a device.
-pub fn leg_of(board: &Board, device: usize, leg: u16) -> &str {
+pub fn leg_of(board: &Board, device: DeviceId, leg: u16) -> &str {
     let legs = board.devices.get(device).map_or(&[][..], |d| d.electric.legs.as_slice());
     legs.get(usize::from(leg)).map_or("", |l| &l.name)
 }
 
 /// A place as the book speaks of it.
 pub fn says(board: &Board, place: Place) -> String {
-    let name = |device: usize| board.devices.get(device).map_or("", |d| d.name.as_str());
+    let name = |device: DeviceId| board.devices.get(device).map_or("", |d| d.name.as_str());
     match place {
         Place::Guitar(guitar) => {
             guitar.and_then(|g| board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone())

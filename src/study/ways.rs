@@ -1,6 +1,7 @@
 //! Runs: what is played after what. The sets by name, then the songs that are in none, each as a run of its own, unless the
 //! sets are all that is played.
 
+use crate::ids::SongId;
 use fixedbitset::FixedBitSet;
 
 use crate::book::{Book, SetItem};
@@ -11,14 +12,14 @@ pub struct Run {
     /// The set, an index of `Book::sets`; None for a song that is in no set.
     pub set: Option<usize>,
     /// The songs, indexes of `Book::songs`, each with whether a pause comes before it.
-    pub songs: Vec<(u32, bool)>,
+    pub songs: Vec<(SongId, bool)>,
 }
 
 impl Run {
     /// What the run is called: the set's title, or the song's.
     pub fn title<'b>(&self, book: &'b Book) -> &'b str {
         let set = self.set.and_then(|s| book.show.sets.get(s)).map(|s| s.title.as_str());
-        let song = || self.songs.first().and_then(|(s, _)| book.show.songs.get(*s as usize)).map(|s| s.title.as_str());
+        let song = || self.songs.first().and_then(|(s, _)| book.show.songs.get(*s)).map(|s| s.title.as_str());
         set.or_else(song).unwrap_or("")
     }
 }
@@ -36,16 +37,16 @@ pub fn runs(book: &Book) -> Vec<Run> {
             match item {
                 SetItem::Pause(_) | SetItem::Encore => pause = true,
                 SetItem::Song(song) => {
-                    played.grow_and_insert(*song);
-                    run.songs.push((*song as u32, std::mem::take(&mut pause)));
+                    played.grow_and_insert(song.index());
+                    run.songs.push((*song, std::mem::take(&mut pause)));
                 }
             }
         }
         out.push(run);
     }
-    let songs = if book.show.sets_alone { 0 } else { book.show.songs.len() };
-    let mut alone: Vec<usize> = (0..songs).filter(|s| !played.contains(*s)).collect();
+    let home = |song: &SongId| !book.show.sets_alone && !played.contains(song.index());
+    let mut alone: Vec<SongId> = book.show.songs.ids().filter(home).collect();
     alone.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
-    out.extend(alone.into_iter().map(|s| Run { set: None, songs: vec![(s as u32, false)] }));
+    out.extend(alone.into_iter().map(|s| Run { set: None, songs: vec![(s, false)] }));
     out
 }

@@ -34,7 +34,7 @@ fn main() {
     let compiled = compile_path(Path::new("examples/winter"), Options::default()).unwrap();
     let mut signal = Signal::new(&compiled.book, &compiled.table);
     let mut found: Vec<(String, std::rc::Rc<Found>)> = Vec::new();
-    for scene in 0..compiled.book.show.scenes.len() as u32 {
+    for scene in compiled.book.show.scenes.ids() {
         for guitar in 0..compiled.book.board.guitars.len() {
             let one = signal.found(scene, guitar).unwrap();
             if let Some(body) = spice::circuit(&compiled.book, "scene", "guitar", &one) {

@@ -1,6 +1,7 @@
 //! A unit's memory as a plain map, and a list of work done to it the way a person would.
 
 use std::collections::{BTreeMap, BTreeSet};
+use tipring::ids::SceneId;
 
 use tipring::Compiled;
 use tipring::book::Slot;
@@ -18,7 +19,7 @@ pub(crate) type Memory = BTreeMap<Slot, Row>;
 /// What a unit programmed from empty holds.
 pub(crate) fn memory(book: &Compiled) -> Memory {
     let columns = columns(book);
-    let row = |scene: u32| Row {
+    let row = |scene: SceneId| Row {
         cells: columns.iter().map(|c| (c.wire, c.store(book.table.stored(scene, c.cell)))).collect(),
         label: label(book, scene).map(str::to_owned),
     };
@@ -30,7 +31,7 @@ pub(crate) fn empty(memory: &mut Memory, old: &Compiled, new: &Compiled) {
     let slots: Vec<Slot> = stored(new).iter().map(|row| row.slot).chain(memory.keys().copied()).collect();
     let of = |book: &Compiled| -> Vec<(Wire, Store)> {
         let each = columns(book).into_iter();
-        each.filter_map(|c| Some((c.wire, c.store(book.table.cells.list[c.cell as usize].empty()?)))).collect()
+        each.filter_map(|c| Some((c.wire, c.store(book.table.cells.list.get(c.cell).unwrap().empty()?)))).collect()
     };
     let cells: Vec<(Wire, Store)> = of(old).into_iter().chain(of(new)).collect();
     for slot in slots {

@@ -1,6 +1,7 @@
 //! Random merges against the book that both scripts make: no comment lost, no line lost, the same table.
 
 use std::collections::BTreeMap;
+use tipring::ids::SceneId;
 
 use super::book::{Abstract, Head, Item, Says};
 use super::scripts::{Case, case};
@@ -30,7 +31,7 @@ fn codes(compiled: &Compiled) -> BTreeMap<(&'static str, String), usize> {
 
 /// The parts of the songs of a text: each song's lines, whatever its layout.
 fn songs(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
-    let scene = |id: Option<u32>| id.map_or("?", |id| &*compiled.book.show.scenes[id as usize].name).to_owned();
+    let scene = |id: Option<SceneId>| id.map_or("?", |id| &*compiled.book.show.scenes.get(id).unwrap().name).to_owned();
     let mut out: Vec<_> = compiled
         .book
         .show

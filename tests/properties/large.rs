@@ -10,9 +10,9 @@ mod book;
 
 /// A row and the mistakes of it, in words.
 fn rows(compiled: &Compiled) -> Vec<(String, String)> {
-    let rows = compiled.book.show.scenes.iter().enumerate().map(|(id, scene)| {
-        let values = compiled.table.row(id as u32);
-        let free = (0..values.len() as u16).filter(|c| compiled.table.is_free(id as u32, *c)).collect::<Vec<_>>();
+    let rows = compiled.book.show.scenes.pairs().map(|(id, scene)| {
+        let values = compiled.table.row(id);
+        let free = compiled.table.cells.list.ids().filter(|c| compiled.table.is_free(id, *c)).collect::<Vec<_>>();
         (scene.name.to_string(), format!("{values:?} {free:?}"))
     });
     rows.collect()

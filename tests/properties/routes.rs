@@ -2,6 +2,7 @@
 
 use tipring::Compiled;
 use tipring::book::DeviceKind;
+use tipring::ids::{DeviceId, SceneId};
 use tipring::settle::row::{Row, Setting};
 use tipring::settle::why::{reasons, settled};
 use tipring::settle::{Cell, CellKind, Value};
@@ -19,28 +20,28 @@ struct Asked {
 
 /// The cell is what engages a device in no loop.
 fn engages(compiled: &Compiled, cell: &Cell) -> bool {
-    let by = |device: u16| compiled.book.board.devices[device as usize].engaged_by;
+    let by = |device: DeviceId| compiled.book.board.devices.get(device).unwrap().engaged_by;
     cell.users.iter().any(|(device, control)| by(*device).is_some_and(|by| by.control == *control))
 }
 
 /// What makes no sound takes it: it matters always, and nothing is sent where nobody says what.
 fn listens(compiled: &Compiled, cell: &Cell) -> bool {
-    cell.users.iter().any(|(device, _)| compiled.book.board.devices[*device as usize].kind == DeviceKind::Listener)
+    cell.users.iter().any(|(device, _)| compiled.book.board.devices.get(*device).unwrap().kind == DeviceKind::Listener)
 }
 
 /// No device that uses the cell sounds, as its loop stands in the row, nor with any switch pressed inside the preset.
-fn idle(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
+fn idle(compiled: &Compiled, scene: SceneId, cell: &Cell) -> bool {
     let pressed = compiled.book.show.combinations(scene).iter();
     pressed.copied().chain([scene]).all(|row| idle_in(compiled, row, cell))
 }
 
-fn idle_in(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
+fn idle_in(compiled: &Compiled, scene: SceneId, cell: &Cell) -> bool {
     if engages(compiled, cell) || listens(compiled, cell) {
         return false;
     }
     let column = |kind| compiled.table.cells.list.iter().position(|c| c.kind == kind);
-    let silent = |number: u16| {
-        let device = &compiled.book.board.devices[number as usize];
+    let silent = |number: DeviceId| {
+        let device = compiled.book.board.devices.get(number).unwrap();
         if let Some(by) = device.engaged_by {
             let stands = Row::of(&compiled.book, &compiled.table, scene).setting(number, by.control);
             return matches!(stands, Some(Setting::State(state)) if state != by.engaged);
@@ -53,16 +54,15 @@ fn idle_in(compiled: &Compiled, scene: u32, cell: &Cell) -> bool {
 
 fn ask(compiled: &Compiled, asked: &mut Asked) {
     let (book, table) = (&compiled.book, &compiled.table);
-    for (id, scene) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.faulty && !s.repeated) {
-        let id = id as u32;
+    for (id, scene) in book.show.scenes.pairs().filter(|(_, s)| !s.faulty && !s.repeated) {
         // What calls a helper follows from its loops, once the rows are settled.
-        for (c, cell) in table.cells.list.iter().enumerate().filter(|(_, cell)| !cell.calls) {
-            let at = c as u16;
+        for (c, cell) in table.cells.list.pairs().filter(|(_, cell)| !cell.calls) {
+            let at = c;
             let place = || format!("{} {}", scene.name, cell.name);
             let said = settled(&reasons(book, table, id, at));
             // What nobody settles, a default or a device that was not understood may: then it is unknown, not free.
             let unsure =
-                book.show.default_faulty || cell.users.iter().any(|(d, _)| book.board.devices[*d as usize].faulty);
+                book.show.default_faulty || cell.users.iter().any(|(d, _)| book.board.devices.get(*d).unwrap().faulty);
             let free = idle(compiled, id, cell) && (said.is_some() || !unsure);
             assert_eq!(table.is_free(id, at), free, "{}", place());
             let wanted = match said {

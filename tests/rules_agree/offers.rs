@@ -108,7 +108,7 @@ fn the_change_offered_keeps_the_rules_and_none_is_shorter() {
         }
         let (seen, text, sayings) = (Seen::of(&book), write::text(&book), sayings(&book));
         for broken in compiled.rules().broken.iter().filter(|b| b.risk.is_none()) {
-            let name = &*compiled.book.show.scenes[broken.scene as usize].name;
+            let name = &*compiled.book.show.scenes.get(broken.scene).unwrap().name;
             let scene = book.scenes.iter().position(|s| s.name == name).unwrap();
             let Some(before) = row(&book, &compiled, name) else { continue };
             let fits = |s: Option<usize>, w: &World| s == Some(scene) && before.fits(&book, w);

@@ -2,6 +2,7 @@
 
 use tipring::Compiled;
 use tipring::check::{Diagnostic, Facts, RULES, Severity};
+use tipring::ids::{ColumnId, SceneId};
 use tipring::settle::Fault;
 
 use super::abstract_book::{Answer, CODES, Row};
@@ -37,7 +38,8 @@ pub(crate) fn settle(text: &str) -> Answer {
     // A control that nobody settled is told once for all scenes, and counted here for each.
     for fault in &compiled.settling {
         if let Fault::Unsettled { device, control, .. } = fault {
-            let level = compiled.book.board.devices[*device as usize].controls[*control as usize].how.level().is_some();
+            let level =
+                compiled.book.board.devices.get(*device).unwrap().controls.get(*control).unwrap().how.level().is_some();
             let code = if level { "level-unsettled" } else { "control-unsettled" };
             *answer.counts.entry(code.to_owned()).or_default() += 1;
         }
@@ -69,9 +71,9 @@ pub(crate) fn settle(text: &str) -> Answer {
 }
 
 /// What settling puts in each cell, as tables print it: also where nobody hears it, and an empty preset does.
-fn preferred(compiled: &Compiled, scene: u32) -> Vec<String> {
-    let cells = compiled.table.cells.list.iter().zip(0u16..);
-    let show = |(cell, c): (&tipring::settle::Cell, u16)| {
+fn preferred(compiled: &Compiled, scene: SceneId) -> Vec<String> {
+    let cells = compiled.table.cells.list.numbered();
+    let show = |(cell, c): (&tipring::settle::Cell, ColumnId)| {
         let mut out = String::new();
         let free = compiled.table.is_free(scene, c) && !cell.pulses();
         let value = if free { compiled.table.value(scene, c) } else { compiled.table.stored(scene, c) };
@@ -82,13 +84,13 @@ fn preferred(compiled: &Compiled, scene: u32) -> Vec<String> {
 }
 
 /// The row with a dash in every free cell: where another scene leaves it as it finds it, it is stored, and free still.
-fn free(compiled: &Compiled, scene: u32, dashed: &[String]) -> Vec<String> {
-    let pulses = |c: u16| compiled.table.cells.list[c as usize].pulses();
-    let cell = |(text, c): (&String, u16)| match compiled.table.is_free(scene, c) && !pulses(c) {
+fn free(compiled: &Compiled, scene: SceneId, dashed: &[String]) -> Vec<String> {
+    let pulses = |c: ColumnId| compiled.table.cells.list.get(c).unwrap().pulses();
+    let cell = |(text, c): (&String, ColumnId)| match compiled.table.is_free(scene, c) && !pulses(c) {
         true => "-".to_owned(),
         false => text.clone(),
     };
-    dashed.iter().zip(0u16..).map(cell).collect()
+    dashed.iter().zip(compiled.table.cells.list.ids()).map(cell).collect()
 }
 
 fn read(table: &str) -> (Vec<String>, Vec<Vec<String>>) {

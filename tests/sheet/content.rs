@@ -47,7 +47,7 @@ fn every_song_of_a_set_in_order_with_its_slots() {
             sheet::Entry::Song(song) => Some((&song.title, &song.parts)),
             sheet::Entry::Pause(_) | sheet::Entry::Encore => None,
         });
-        let wanted = set.items.iter().filter_map(|i| i.song()).map(|n| &compiled.book.show.songs[n]);
+        let wanted = set.items.iter().filter_map(|i| i.song()).map(|n| compiled.book.show.songs.get(n).unwrap());
         for ((title, parts), song) in titles.zip(wanted) {
             assert_eq!(*title, song.title);
             for (part, said) in parts.iter().zip(&song.parts) {

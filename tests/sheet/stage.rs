@@ -2,6 +2,7 @@
 
 use std::io::Write;
 use std::path::Path;
+use tipring::ids::SceneId;
 
 use crate::browser::{drive, modules};
 use crate::tools::{example, printed, tipring};
@@ -49,7 +50,7 @@ fn walked(folder: &Path, n: usize, text: &str) -> Value {
     let compiled = compile_path(&book, Options::default()).unwrap();
     let show = &compiled.book.show;
     let range = compiled.book.board.switcher.as_ref().unwrap().slots.unwrap();
-    let name = |id: u32| show.scene(id).unwrap().name.to_string();
+    let name = |id: SceneId| show.scene(id).unwrap().name.to_string();
     let mut rows = serde_json::Map::new();
     for preset in &compiled.presets {
         let Some(slot) = preset.slot else { continue };

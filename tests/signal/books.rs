@@ -3,6 +3,7 @@
 use crate::netlists::{all_rows, winter};
 use crate::support::{codes, compile, one, told};
 use tipring::compile_texts;
+use tipring::ids::SceneId;
 
 fn read(path: &str) -> String {
     std::fs::read_to_string(path).unwrap()
@@ -124,7 +125,7 @@ fn what_nobody_stated_is_missing_and_never_guessed() {
 fn a_step_in_level_is_the_gain_less_the_loads() {
     let compiled = compile(&one("book.scene", SMALL));
     let mut signal = tipring::study::signal::Signal::new(&compiled.book, &compiled.table);
-    let wanted = tipring::print::signal::Wanted { against: Some(0), ..Default::default() };
+    let wanted = tipring::print::signal::Wanted { against: Some(SceneId::nth(0)), ..Default::default() };
     let rows = tipring::print::signal::rows(&compiled, &mut signal, wanted);
     let step = rows.iter().find(|r| r.scene == "dirt").unwrap().difference_db.unwrap();
     assert!((step - 6.0).abs() < 0.1, "{step}");

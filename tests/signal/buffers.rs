@@ -1,6 +1,7 @@
 //! The smallest set of buffers, against every set there is.
 
 use crate::support::{compile, one};
+use tipring::ids::SceneId;
 use tipring::study::signal::path::Tried;
 use tipring::study::signal::{Signal, buffers, figures};
 
@@ -31,7 +32,7 @@ fn the_smallest_set_is_the_smallest_of_all() {
         assert!(found.proven && found.unknown == 0);
         let does = |edges: &[usize]| {
             (0..3).all(|scene| {
-                let path = signal.path(scene, 0, Tried { edges, input: 1e6, output: 150.0 }).unwrap();
+                let path = signal.path(SceneId::nth(scene), 0, Tried { edges, input: 1e6, output: 150.0 }).unwrap();
                 // Measured the long way round, not by one look as the search does.
                 figures::figures(&path.circuit).minus_3db.is_none_or(|hz| hz >= target)
             })
@@ -65,7 +66,7 @@ song \"plank\" on plank { p0: bellows }
 ";
     let compiled = compile(&one("book.scene", text));
     let signal = Signal::new(&compiled.book, &compiled.table);
-    let path = signal.path(0, 0, Tried::NONE).unwrap();
+    let path = signal.path(SceneId::nth(0), 0, Tried::NONE).unwrap();
     let point = figures::figures(&path.circuit).minus_3db.unwrap();
     assert!(point < 2000.0, "{point}");
     // The level at the target alone looks right.
@@ -92,7 +93,7 @@ fn a_buffer_at_the_panel_has_the_panels_lead_before_it() {
     let point = |chain: &str, edges: &[usize]| {
         let compiled = compile(&one("book.scene", &format!("{PANEL}chain front: {chain}\n")));
         let signal = Signal::new(&compiled.book, &compiled.table);
-        let path = signal.path(0, 0, Tried { edges, input: 1e6, output: 150.0 }).unwrap();
+        let path = signal.path(SceneId::nth(0), 0, Tried { edges, input: 1e6, output: 150.0 }).unwrap();
         let farads: Vec<f64> = path.circuit.segments.iter().map(|s| (s.farad * 1e12).round()).collect();
         (figures::figures(&path.circuit).minus_3db.unwrap(), farads)
     };
@@ -112,7 +113,7 @@ fn the_panels_lead_of_an_output_is_counted_once() {
     let text = format!("{PANEL}chain front: guitar -> loop 2 -> wick -> output 1 -> cable 8 m at 100 pF/m -> hall\n");
     let compiled = compile(&one("book.scene", &text));
     let signal = Signal::new(&compiled.book, &compiled.table);
-    let path = signal.path(0, 0, Tried::NONE).unwrap();
+    let path = signal.path(SceneId::nth(0), 0, Tried::NONE).unwrap();
     let last = path.circuit.segments.last().unwrap().farad * 1e12;
     assert_eq!(last.round(), 860.0);
 }

@@ -2,6 +2,7 @@
 //! walking the words of the board itself, not its route.
 
 use crate::support::{compile, one};
+use tipring::ids::DeviceId;
 use tipring::study::grounds;
 
 /// splitmix64, so that a failing board can be made again.
@@ -74,8 +75,8 @@ fn sets_of_earthed_amplifiers_are_those_that_can_be_walked() {
             }
         }
         let devices = &compiled.book.board.devices;
-        let named = |set: Vec<usize>| {
-            let mut names: Vec<String> = set.iter().map(|d| devices[*d].name.clone()).collect();
+        let named = |set: Vec<DeviceId>| {
+            let mut names: Vec<String> = set.iter().map(|d| devices.get(*d).unwrap().name.clone()).collect();
             names.sort();
             names
         };

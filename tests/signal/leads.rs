@@ -1,6 +1,7 @@
 //! The lead list, its counts, odd jacks, and the order of plugging.
 
 use std::collections::{BTreeMap, BTreeSet};
+use tipring::ids::DeviceId;
 
 use crate::netlists::winter;
 use crate::support::{compile, one};
@@ -109,7 +110,7 @@ fn one_step_a_lead_and_nothing_untested_before_it() {
     };
     for step in &steps {
         let lead = &found.leads[step.lead];
-        let powered = |d: &usize| live.contains(&end(&book.board, &Jack::Power(Taker::Device(*d))));
+        let powered = |d: &DeviceId| live.contains(&end(&book.board, &Jack::Power(Taker::Device(*d))));
         let ready = match &lead.from {
             jack if alone(jack) => true,
             Jack::PanelIn(_) | Jack::PanelOut(_) => live.contains(&end(&book.board, &lead.from)),
@@ -247,7 +248,7 @@ song \"Quay\" { bed; wide }
     };
     assert_eq!((load("bed", "slab"), load("bed", "reed")), (660.0, 330.0));
     let signal = tipring::study::signal::Signal::new(&compiled.book, &compiled.table);
-    let bed = compiled.book.show.scenes.iter().position(|s| &*s.name == "bed").unwrap() as u32;
+    let bed = compiled.book.show.scenes.position(|s| &*s.name == "bed").unwrap();
     let path = signal.path(bed, 1, tipring::study::signal::path::Tried::NONE).unwrap();
     let farads: Vec<f64> = path.circuit.segments.iter().map(|s| (s.farad * 1e12).round()).collect();
     assert_eq!(farads, [660.0, 490.0]);

@@ -3,6 +3,7 @@
 use crate::netlists::winter;
 use crate::support::{codes, compile, one};
 use tipring::book::electric::Taker;
+use tipring::ids::DeviceId;
 use tipring::study::buildcheck::steps;
 use tipring::study::supply::{Problem, budget};
 use tipring::study::wiring::{Jack, wiring};
@@ -86,9 +87,9 @@ fn a_number_that_nobody_gave_is_reported_missing() {
         .replace("power brick.B, 90 mA at 9 V to 18 V, centre-positive", "tap by foot");
     let compiled = compile(&one("book.scene", &board));
     let found = budget(&compiled.book.board);
-    assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: Taker::Device(0) }));
-    assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: Taker::Device(0) }));
-    assert_eq!(found.unpowered, [Taker::Switcher, Taker::Device(2)]);
+    assert!(found.loads[0].problems.contains(&Problem::NoVoltage { device: Taker::Device(DeviceId::nth(0)) }));
+    assert!(found.loads[0].problems.contains(&Problem::NoPolarity { device: Taker::Device(DeviceId::nth(0)) }));
+    assert_eq!(found.unpowered, [Taker::Switcher, Taker::Device(DeviceId::nth(2))]);
     let text = tipring::print::doc::text::write(&[tipring::print::supply::doc(&compiled, &found)], false);
     for line in ["missing: voltage of ember", "missing: polarity of ember", "missing: power of tide"] {
         assert!(text.contains(line), "{text}");

@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 use std::process::Command;
+use tipring::ids::SceneId;
 
 use tipring::driver::{Options, compile_path};
 use tipring::print::signal::{Wanted, rows, spice};
@@ -171,14 +172,15 @@ fn ngspice_agrees_with_the_signs_of_polarity() {
     let folder = tempfile::tempdir().unwrap();
     let spice = wanted();
     for bits in 0..32u32 {
-        let (loops, outputs) = (signal.groups.loops(table, bits), signal.groups.outputs(table, bits));
+        let scene = SceneId::nth(bits as usize);
+        let (loops, outputs) = (signal.groups.loops(table, scene), signal.groups.outputs(table, scene));
         let route = tipring::study::route::Route::of(&book.board);
         let amps = Ways { board: &book.board, route: &route, loops, outputs, switched: &[] }.amps(0).unwrap();
         // By hand: three of the five turn it round.
         let upside = (bits & 0b10101).count_ones() % 2 == 1;
         assert_eq!(amps.into_values().collect::<Vec<_>>(), [upside], "s{bits}");
         if spice {
-            let found = signal.found(bits, 0).unwrap();
+            let found = signal.found(scene, 0).unwrap();
             let deck = spice::deck(book, &format!("s{bits}"), "plank", &found).unwrap();
             let ask = "ac lin 1 10 10\nlet turn = real(v(out))\nprint turn\nquit\n";
             let turn = value(&run(folder.path(), &deck.replacen("quit\n", ask, 1)), "turn").unwrap();

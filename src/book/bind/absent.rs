@@ -63,7 +63,7 @@ impl<'t> Binder<'t> {
             let at = device.at;
             // No name can be this one.
             let name = "in its loop".to_owned();
-            let control = device.controls.len() as u16;
+            let control = device.controls.next();
             device.controls.push(Control {
                 name,
                 at,

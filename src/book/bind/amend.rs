@@ -1,5 +1,6 @@
 //! What a night's book puts in the place of the statements of the book that it uses.
 
+use crate::ids::DeviceId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
@@ -150,10 +151,10 @@ fn key(view: View<'_>) -> Option<Key> {
 impl<'t> Binder<'t> {
     /// Binds `without`, once the devices have their numbers.
     pub(super) fn out(&mut self) {
-        let mut out: Vec<(usize, Span)> = Vec::new();
+        let mut out: Vec<(DeviceId, Span)> = Vec::new();
         for name in std::mem::take(&mut self.found.without).into_iter().flat_map(|v| v.all(Kind::Name)) {
-            let Some(device) = self.find(name, super::names::Wanted::Device) else { continue };
-            let (device, at) = (device as usize, name.span());
+            let Some(device) = self.find::<DeviceId>(name, super::names::Wanted::Device) else { continue };
+            let at = name.span();
             let new = self.book.board.devices.get(device).map(|d| d.at).filter(|at| self.amend.replaces(*at));
             match out.iter().find(|(d, _)| *d == device).map(|(_, at)| *at).or(new) {
                 Some(first) => self.faults.push(Fault::SaidTwice { at, first }),
@@ -171,7 +172,7 @@ impl<'t> Binder<'t> {
         // What the board of other nights has, and the one of tonight has not, is out unasked.
         let here =
             |at: Span| self.found.absent.iter().any(|a| a.file == at.file && a.start <= at.start && at.end <= a.end);
-        for (at, device) in self.book.board.devices.iter().enumerate().filter(|(_, d)| here(d.at)) {
+        for (at, device) in self.book.board.devices.pairs().filter(|(_, d)| here(d.at)) {
             night.absent.push(device.name.clone());
             if out.iter().all(|(known, _)| *known != at) {
                 out.push((at, device.at));

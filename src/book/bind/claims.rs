@@ -1,5 +1,6 @@
 //! What may be claimed once: loops, expression ports, contacts that are not shared, labels.
 
+use crate::ids::DeviceId;
 use rustc_hash::FxHashMap;
 
 use super::Binder;
@@ -28,7 +29,7 @@ enum Kind {
 /// A control that listens on a channel: its device, its place, whether it says `shared`, and what it is sent when.
 #[derive(Clone, Copy)]
 struct Heard {
-    device: usize,
+    device: DeviceId,
     at: Span,
     shared: bool,
     kind: Kind,
@@ -52,7 +53,7 @@ struct Claims {
 impl Binder<'_> {
     pub(super) fn claims(&mut self) {
         let mut claims = Claims::default();
-        for (number, device) in self.book.board.devices.iter().enumerate() {
+        for (number, device) in self.book.board.devices.pairs() {
             if let Some(Spanned { value: number, at }) = device.loop_at {
                 let first = *claims.loops.entry(number).or_insert(at);
                 if first != at {
@@ -84,7 +85,7 @@ impl Claims {
 
     /// A channel is one device's, as a device hears all that is sent on it; several that mean it so say `shared`. On one
     /// device two controls must not be the same message.
-    fn channel(&mut self, device: usize, control: &Control) {
+    fn channel(&mut self, device: DeviceId, control: &Control) {
         let (channel, shared, kind) = match control.how {
             How::Programs { channel, shared, .. } => (channel, shared, Kind::Programs),
             How::Cc { channel, cc, shared, .. } | How::CcStates { channel, cc, shared } => {

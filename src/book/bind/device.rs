@@ -1,5 +1,6 @@
 //! Devices: facts of their own, and those of the description they are `like`.
 
+use crate::ids::Numbered;
 use rustc_hash::FxHashMap;
 
 use super::line::{End, LONGEST_LINE, Line};
@@ -34,14 +35,14 @@ impl<'t> Binder<'t> {
             if absent && self.switcher_before.is_some() {
                 self.book.board.switcher.clone_from(&self.switcher_before);
             }
-            let mut device = self.device(id as u32, *view, &all, &likes);
+            let mut device = self.device(id, *view, &all, &likes);
             if absent {
                 self.book.board.switcher = now;
                 self.faults.truncate(told);
                 Self::absent(&mut device);
             }
             // A second one of a name is read for its mistakes alone: it takes no place on the board.
-            if !matches!(self.names.get(&device.name), Some((Named::Device(n), _)) if n as usize == id) {
+            if !matches!(self.names.get(&device.name), Some((Named::Device(n), _)) if n.index() == id) {
                 device.controls.clear();
                 (device.loop_at, device.fed_by, device.helper, device.faulty) = (None, None, None, true);
             }
@@ -69,30 +70,30 @@ impl<'t> Binder<'t> {
 
     /// What each device is like, the book's own before the shipped ones. Circles and lines too long are told.
     fn likes(&mut self, all: &[View<'t>]) -> Likes {
-        let own = self.found.devices.len() as u32;
-        let mut shipped: FxHashMap<&str, u32> = FxHashMap::default();
+        let own = self.found.devices.len();
+        let mut shipped: FxHashMap<&str, usize> = FxHashMap::default();
         for (number, view) in self.found.shipped.iter().enumerate() {
             if self.files.get(view.span().file).is_some_and(|f| !f.shipped) {
                 continue;
             }
             if let Some(name) = view.child(Kind::Name) {
-                shipped.entry(name.text()).or_insert(own + number as u32);
+                shipped.entry(name.text()).or_insert(own + number);
             }
         }
         let link = |view: &View<'t>| view.child(Kind::Like).and_then(|l| l.child(Kind::Name));
         let own_old = |view: &View<'t>, name: View<'t>| {
             let old = self.amend.old_of(*view, name)?;
-            all.iter().position(|v| v.span() == old.span()).map(|at| at as u32)
+            all.iter().position(|v| v.span() == old.span())
         };
-        let olds: Vec<Option<u32>> = all.iter().map(|view| own_old(view, link(view)?)).collect();
-        let above: Vec<Option<u32>> =
+        let olds: Vec<Option<usize>> = all.iter().map(|view| own_old(view, link(view)?)).collect();
+        let above: Vec<Option<usize>> =
             all.iter().zip(&olds).map(|(view, old)| old.or_else(|| self.described(link(view)?, &shipped))).collect();
-        let lost = |(view, above): (&View<'t>, &Option<u32>)| link(view).is_some() && above.is_none();
+        let lost = |(view, above): (&View<'t>, &Option<usize>)| link(view).is_some() && above.is_none();
         let mut unsound: Vec<bool> = all.iter().zip(&above).map(lost).collect();
         let line = Line::of(above);
         for circle in &line.circles {
-            let named = |id: &u32| {
-                let view = all.get(*id as usize)?;
+            let named = |id: &usize| {
+                let view = all.get(*id)?;
                 Some((view.child(Kind::Name).map_or(String::new(), |n| n.text().to_owned()), link(view)?.span()))
             };
             let named: Vec<(String, Span)> = circle.iter().filter_map(named).collect();
@@ -100,22 +101,21 @@ impl<'t> Binder<'t> {
                 self.faults.push(Fault::CircularLike { at: *at, circle: named });
             }
             for id in circle {
-                if let Some(slot) = unsound.get_mut(*id as usize) {
+                if let Some(slot) = unsound.get_mut(*id) {
                     *slot = true;
                 }
             }
         }
         for id in &line.order {
             let end = line.end(*id);
-            let at = all.get(*id as usize).and_then(|v| v.child(Kind::Name)).filter(|_| *id < own);
+            let at = all.get(*id).and_then(|v| v.child(Kind::Name)).filter(|_| *id < own);
             if let Some(at) = at.filter(|_| end == End::Far) {
                 self.faults.push(Fault::LineTooLong { at: at.span(), word: "like" });
             }
-            let above = line.above.get(*id as usize).copied().flatten();
-            let lost =
-                |a: u32| unsound.get(a as usize) == Some(&true) || all.get(a as usize).is_some_and(|v| v.broken());
+            let above = line.above.get(*id).copied().flatten();
+            let lost = |a: usize| unsound.get(a) == Some(&true) || all.get(a).is_some_and(|v| v.broken());
             let so = end != End::Near || above.is_some_and(lost);
-            if let Some(slot) = unsound.get_mut(*id as usize) {
+            if let Some(slot) = unsound.get_mut(*id) {
                 *slot |= so;
             }
         }
@@ -123,7 +123,7 @@ impl<'t> Binder<'t> {
         Likes { line, unsound, replaces }
     }
 
-    fn device(&mut self, id: u32, view: View<'t>, all: &[View<'t>], likes: &Likes) -> Device {
+    fn device(&mut self, id: usize, view: View<'t>, all: &[View<'t>], likes: &Likes) -> Device {
         let facts = facts(id, all, likes);
         let name = view.child(Kind::Name);
         let mut device = Device {
@@ -149,8 +149,8 @@ impl<'t> Binder<'t> {
             own_switch: None,
             knobs: Vec::new(),
             electric: Electric::default(),
-            controls: Vec::new(),
-            faulty: view.broken() || likes.unsound.get(id as usize) == Some(&true),
+            controls: Numbered::default(),
+            faulty: view.broken() || likes.unsound.get(id) == Some(&true),
         };
         self.once_each(&facts);
         for fact in &facts {
@@ -170,9 +170,9 @@ impl<'t> Binder<'t> {
     }
 
     /// The description that `like` names: a device of the book, or one that ships with the tool.
-    fn described(&mut self, like: View<'t>, shipped: &FxHashMap<&str, u32>) -> Option<u32> {
+    fn described(&mut self, like: View<'t>, shipped: &FxHashMap<&str, usize>) -> Option<usize> {
         match self.names.get(like.text()) {
-            Some((Named::Device(n), _)) => return Some(n),
+            Some((Named::Device(n), _)) => return Some(n.index()),
             Some((Named::Broken, _)) => return None,
             _ => {}
         }
@@ -269,7 +269,7 @@ impl<'t> Binder<'t> {
 
 /// What devices are like.
 struct Likes {
-    line: Line,
+    line: Line<usize>,
     /// For each device: what it is like cannot be trusted.
     unsound: Vec<bool>,
     /// For each device: what it is like is the one that it stands for tonight, whose place it takes.
@@ -277,28 +277,28 @@ struct Likes {
 }
 
 /// The names and texts of what a device is like, the nearest first.
-fn described_as(id: u32, all: &[View<'_>], likes: &Likes) -> Vec<String> {
-    let above = |id: &u32| likes.line.above.get(*id as usize).copied().flatten();
+fn described_as(id: usize, all: &[View<'_>], likes: &Likes) -> Vec<String> {
+    let above = |id: &usize| likes.line.above.get(*id).copied().flatten();
     let line = std::iter::successors(Some(id), above).skip(1).take(LONGEST_LINE as usize);
-    let views = line.filter_map(|id| all.get(id as usize));
+    let views = line.filter_map(|id| all.get(id));
     let says =
         |v: &View<'_>| [v.child(Kind::Name).map(|n| nfc(n.text()).into_owned()), v.child(Kind::Text).map(content)];
     views.flat_map(says).flatten().collect()
 }
 
 /// The facts of a device: those of what it is like first, so that its own come later and win.
-fn facts<'t>(first: u32, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
-    let above = |id: &u32| likes.line.above.get(*id as usize).copied().flatten();
-    let line: Vec<u32> = std::iter::successors(Some(first), above).take(LONGEST_LINE as usize + 1).collect();
+fn facts<'t>(first: usize, all: &[View<'t>], likes: &Likes) -> Vec<Fact<'t>> {
+    let above = |id: &usize| likes.line.above.get(*id).copied().flatten();
+    let line: Vec<usize> = std::iter::successors(Some(first), above).take(LONGEST_LINE as usize + 1).collect();
     let mut facts = Vec::new();
     for (depth, id) in line.iter().enumerate().rev() {
-        let Some(view) = all.get(*id as usize) else { continue };
+        let Some(view) = all.get(*id) else { continue };
         let inherited = depth > 0;
         // Where a device sits is its own: a second one like it sits elsewhere.
         let own =
             |k: Kind| matches!(k, Kind::Loop | Kind::Code | Kind::Power | Kind::Battery | Kind::FedBy | Kind::OwnLeads);
-        let said = |k: Kind| depth == 1 && all.get(first as usize).is_some_and(|v| v.child(k).is_some());
-        let place = depth == 1 && likes.replaces.get(first as usize) == Some(&true);
+        let said = |k: Kind| depth == 1 && all.get(first).is_some_and(|v| v.child(k).is_some());
+        let place = depth == 1 && likes.replaces.get(first) == Some(&true);
         let taken = view.children().filter(|f| !inherited || !own(f.kind()) || (place && !said(f.kind())));
         facts.extend(taken.map(|view| Fact { view, inherited }));
     }

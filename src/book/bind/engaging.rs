@@ -1,5 +1,6 @@
 //! What engages a device that sits in no loop.
 
+use crate::ids::ControlId;
 use std::sync::Arc;
 
 use super::Binder;
@@ -31,17 +32,16 @@ impl<'t> Binder<'t> {
             self.state_unknown(state.span(), Some(state), control, has);
         } else if let (Some(engaged), false) = (engaged, unknown) {
             let engaged = engaged as u16;
-            device.engaged_by =
-                Some(EngagedBy { control: number as u16, engaged, bypassed: 1 - engaged, at: view.span() });
+            device.engaged_by = Some(EngagedBy { control: number, engaged, bypassed: 1 - engaged, at: view.span() });
             return;
         }
         device.faulty = true;
     }
 
     /// The control of a device that its own description names; told when there is none.
-    pub(super) fn own_control(&mut self, device: &mut Device, name: View<'t>) -> Option<usize> {
+    pub(super) fn own_control(&mut self, device: &mut Device, name: View<'t>) -> Option<ControlId> {
         let wanted = nfc(name.text());
-        let found = device.controls.iter().position(|c| c.name == wanted);
+        let found = device.controls.position(|c| c.name == wanted);
         if found.is_none() && !device.faulty {
             let has: Arc<[String]> = device.controls.iter().map(|c| c.name.clone()).collect();
             let near = self.near(name.text(), has.iter().map(String::as_str));

@@ -17,11 +17,12 @@ impl<'t> Binder<'t> {
             let before = self.files.get(view.span().file).is_some_and(|f| f.replaced);
             let Some(name) = view.child(Kind::Name).filter(|_| !before) else { continue };
             let Some((Named::Guitar(index), _)) = self.names.get(name.text()) else { continue };
+            let index = index as usize;
             let input = view.child(Kind::OnInput).and_then(|on| self.on_input(on));
             let mut when: Vec<Spanned<Lets>> = Vec::new();
             for said in view.all(Kind::HeardWhen) {
                 let Some(value) = self.lets(said) else {
-                    self.unheard(index as usize);
+                    self.unheard(index);
                     continue;
                 };
                 match when.iter().find(|w| w.value == value) {
@@ -30,9 +31,9 @@ impl<'t> Binder<'t> {
                 }
             }
             if view.child(Kind::OnInput).is_some() && input.is_none() {
-                self.unheard(index as usize);
+                self.unheard(index);
             }
-            if let Some(guitar) = self.book.board.guitars.get_mut(index as usize) {
+            if let Some(guitar) = self.book.board.guitars.get_mut(index) {
                 (guitar.input, guitar.when) = (input, when);
             }
         }
@@ -56,7 +57,7 @@ impl<'t> Binder<'t> {
         let (owner, name, state) = (names.next()?, names.next()?, names.next()?);
         let index = self.find(owner, Wanted::Device)?;
         let devices = std::sync::Arc::clone(&self.devices);
-        let device = devices.get(index as usize)?;
+        let device = devices.get(index)?;
         let Some(number) = self.settings.control(index, &nfc(name.text())) else {
             if !device.faulty {
                 let has = self.settings.controls(index);
@@ -72,7 +73,7 @@ impl<'t> Binder<'t> {
             self.state_unknown(state.span(), Some(state), control, has);
             return None;
         };
-        Some(Lets { device: index as u16, control: number as u16, state: found as u16 })
+        Some(Lets { device: index, control: number, state: found as u16 })
     }
 
     /// `hear slab`, or `hear input 2`: the input that is heard, or the setting that lets the guitar through. One
@@ -84,8 +85,8 @@ impl<'t> Binder<'t> {
             return beyond || self.jack_number(number, "guitar input").is_some_and(|n| self.hears(n, at));
         }
         let Some(name) = view.child(Kind::Name) else { return false };
-        let Some(index) = self.find(name, Wanted::Guitar) else { return false };
-        let Some(guitar) = self.book.board.guitars.get(index as usize) else { return false };
+        let Some(index) = self.find::<usize>(name, Wanted::Guitar) else { return false };
+        let Some(guitar) = self.book.board.guitars.get(index) else { return false };
         let (input, faulty, there, title) = (guitar.input, guitar.faulty, guitar.at, guitar.name.clone());
         let lets: Vec<Lets> = guitar.when.iter().map(|w| w.value).collect();
         if faulty {
@@ -118,16 +119,16 @@ impl<'t> Binder<'t> {
     }
 
     fn says_lets(&self, lets: Lets) -> Option<String> {
-        let device = self.book.board.devices.get(usize::from(lets.device))?;
-        let control = device.controls.get(usize::from(lets.control))?;
+        let device = self.book.board.devices.get(lets.device)?;
+        let control = device.controls.get(lets.control)?;
         Some(format!("{}.{} {}", device.name, control.name, control.states.get(usize::from(lets.state))?.name))
     }
 
     /// What a foot must turn, a foot must reach.
     fn chosen_by_foot(&mut self, lets: Option<Lets>, at: Span) -> bool {
         let Some(lets) = lets else { return true };
-        let device = usize::from(lets.device);
-        let control = self.devices.get(device).and_then(|d| d.controls.get(usize::from(lets.control)));
+        let device = lets.device;
+        let control = self.devices.get(device).and_then(|d| d.controls.get(lets.control));
         control.is_none_or(|c| c.how != How::Foot) || self.not_under(device, at)
     }
 

@@ -7,6 +7,7 @@ use crate::book::fault::HelperUnclear;
 use crate::book::helper::{Called, Helper, Kept, MOST_LOOPS};
 use crate::book::message::Cue;
 use crate::book::{DeviceKind, Fault};
+use crate::ids::DeviceId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -224,7 +225,7 @@ impl<'t> Binder<'t> {
         for view in helpers.collect::<Vec<_>>() {
             let Some(name) = view.child(Kind::Name).map(|n| nfc(n.text()).into_owned()) else { continue };
             let devices = &self.book.board.devices;
-            let Some(at) = devices.iter().position(|d| d.name == name && d.helper.is_some()) else { continue };
+            let Some(at) = devices.position(|d| d.name == name && d.helper.is_some()) else { continue };
             let Some(device) = devices.get(at).filter(|d| !d.faulty) else { continue };
             let (there, Some(mut helper)) = (device.at, device.helper.clone()) else { continue };
             for line in view.all(Kind::Kept).filter(|line| !line.broken()) {
@@ -253,8 +254,8 @@ impl<'t> Binder<'t> {
         for target in line.children().filter(|v| matches!(v.kind(), Kind::LoopRef | Kind::Name)) {
             let at = target.span();
             let own = if target.kind() == Kind::Name {
-                let found = self.find(target, super::names::Wanted::Device);
-                let device = found.and_then(|d| self.book.board.devices.get(d as usize));
+                let found = self.find::<DeviceId>(target, super::names::Wanted::Device);
+                let device = found.and_then(|d| self.book.board.devices.get(d));
                 let sits = device.and_then(|d| d.loop_at).and_then(|l| helper.own(l.value));
                 if let (Some(device), None) = (device, sits)
                     && !device.faulty

@@ -1,5 +1,6 @@
 //! What the unit can do inside a preset, and what scenes and parts ask of it.
 
+use crate::ids::{SceneId, SongId};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -157,7 +158,7 @@ impl<'t> Binder<'t> {
 
     /// A pedal, by what engages it.
     fn moved_device(&mut self, name: View<'t>) -> Option<Moved> {
-        let before = self.book.show.sayings.len();
+        let before = self.book.show.sayings.next();
         let understood = self.engage_named(name, true);
         let what = self.book.show.sayings.get(before).map(|s| s.what);
         self.book.show.sayings.truncate(before);
@@ -179,7 +180,7 @@ impl<'t> Binder<'t> {
     fn moved_control(&mut self, owner: View<'t>, name: View<'t>, state: Option<View<'t>>, at: Span) -> Option<Moved> {
         let index = self.find(owner, Wanted::Device)?;
         let devices = Arc::clone(&self.devices);
-        let device = devices.get(index as usize)?;
+        let device = devices.get(index)?;
         let Some(number) = self.settings.control(index, &nfc(name.text())) else {
             let has = self.settings.controls(index);
             if !device.faulty {
@@ -216,17 +217,17 @@ impl<'t> Binder<'t> {
                 }
             },
         };
-        let moved = Moved::Control(index as u16, number as u16, found);
+        let moved = Moved::Control(index, number, found);
         self.pulses_not(moved, at).then_some(moved)
     }
 
     /// Tells of what a pulse moves: each press would have to know how it stands.
     fn pulses_not(&mut self, moved: Moved, at: Span) -> bool {
-        let pulsed = self.devices.iter().enumerate().flat_map(|(d, device)| {
-            device.controls.iter().enumerate().filter(|(_, c)| c.momentary()).map(move |(c, control)| (d, c, control))
+        let pulsed = self.devices.pairs().flat_map(|(d, device)| {
+            device.controls.pairs().filter(|(_, c)| c.momentary()).map(move |(c, control)| (d, c, control))
         });
         let mut pulsed = pulsed.filter(|(d, c, control)| match (moved, &control.how) {
-            (Moved::Control(device, number, _), _) => (usize::from(device), usize::from(number)) == (*d, *c),
+            (Moved::Control(device, number, _), _) => (device, number) == (*d, *c),
             (Moved::Contact(jack, ring), How::Remote { contacts, .. }) => {
                 contacts.iter().any(|contact| (contact.jack, contact.ring) == (jack, ring))
             }
@@ -270,8 +271,8 @@ impl<'t> Binder<'t> {
     pub(super) fn second_rows(&mut self) {
         let all = std::mem::take(&mut self.book.show.again);
         let mut kept: Vec<Again> = Vec::new();
-        let firsts: FxHashMap<u32, Span> = all.iter().map(|a| (a.scene, a.at)).collect();
-        let mut seconds: FxHashMap<u32, Span> = FxHashMap::default();
+        let firsts: FxHashMap<SceneId, Span> = all.iter().map(|a| (a.scene, a.at)).collect();
+        let mut seconds: FxHashMap<SceneId, Span> = FxHashMap::default();
         for again in &all {
             let chained = firsts.get(&again.second).copied();
             let shared = seconds.get(&again.second).copied();
@@ -296,7 +297,7 @@ impl<'t> Binder<'t> {
         if show.again.is_empty() {
             return;
         }
-        let pins: FxHashMap<u32, Span> = show.pins.iter().rev().map(|(_, scene, at)| (*scene, *at)).collect();
+        let pins: FxHashMap<SceneId, Span> = show.pins.iter().rev().map(|(_, scene, at)| (*scene, *at)).collect();
         let pinned = |again: &Again| pins.get(&again.second).copied();
         let told: Vec<(Span, Span)> = show.again.iter().filter_map(|a| Some((a.at, pinned(a)?))).collect();
         for (at, there) in &told {
@@ -320,8 +321,8 @@ impl<'t> Binder<'t> {
     /// What parts press must toggle something there.
     pub(super) fn parts_press(&mut self) {
         let show = &self.book.show;
-        let mut told: Vec<(usize, usize, u8, Fault)> = Vec::new();
-        for (s, song) in show.songs.iter().enumerate() {
+        let mut told: Vec<(SongId, usize, u8, Fault)> = Vec::new();
+        for (s, song) in show.songs.pairs() {
             for (p, part) in song.parts.iter().enumerate().filter(|(_, part)| part.pressed != 0) {
                 let Some(scene) = part.scene.filter(|id| show.scene(*id).is_some_and(|s| !s.faulty)) else { continue };
                 let does = show.switches(scene);

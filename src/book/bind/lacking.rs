@@ -1,5 +1,6 @@
 //! What scenes ask of a device that stands for another, in the words of the one that it stands for.
 
+use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use super::device::Fact;
@@ -21,7 +22,7 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn mapped(&mut self, device: &mut Device, number: usize, view: View<'t>) -> bool {
+    fn mapped(&mut self, device: &mut Device, number: ControlId, view: View<'t>) -> bool {
         let mut names = view.all(Kind::Name);
         let (Some(asked), Some(state)) = (names.next(), names.next()) else { return false };
         let Some(control) = device.controls.get_mut(number) else { return false };
@@ -44,7 +45,7 @@ impl<'t> Binder<'t> {
     /// device.
     pub(super) fn lacks(
         &mut self,
-        device: usize,
+        device: DeviceId,
         control: &str,
         state: Option<View<'t>>,
         has: Arc<[String]>,

@@ -5,6 +5,7 @@ use super::names::{Named, nfc};
 use super::{Binder, said_twice};
 use crate::book::Fault;
 use crate::book::electric::{A_LEG, Chain, Lead, Leads, Link, LinkWhat, OwnJack, Panel, PanelJack, PanelWhat, Side};
+use crate::ids::DeviceId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -13,7 +14,7 @@ use crate::syntax::units::Dimension;
 /// What a name in a chain or in the panel stands for.
 enum Linked {
     Guitar(Option<usize>),
-    Device(usize),
+    Device(DeviceId),
 }
 
 const WANTED: &str = "pedal, buffer, amp or guitar";
@@ -93,7 +94,7 @@ impl<'t> Binder<'t> {
             return Some(Linked::Guitar(None));
         }
         match self.names.get(name.text()) {
-            Some((Named::Device(n), _)) => Some(Linked::Device(n as usize)),
+            Some((Named::Device(n), _)) => Some(Linked::Device(n)),
             Some((Named::Guitar(n), _)) => Some(Linked::Guitar(Some(n as usize))),
             Some((Named::Broken, _)) => None,
             Some((thing, there)) => {
@@ -119,7 +120,7 @@ impl<'t> Binder<'t> {
 
     /// The jack of a device that a link or the panel names; a leg alone is what it sends where a chain begins with it, else
     /// what it takes in. Told when the device has no such leg.
-    fn own_jack(&mut self, view: View<'t>, device: usize, first: bool) -> Result<Option<OwnJack>, ()> {
+    fn own_jack(&mut self, view: View<'t>, device: DeviceId, first: bool) -> Result<Option<OwnJack>, ()> {
         let Some(name) = view.all(Kind::Name).nth(1) else {
             let jack = [("send", OwnJack::Send), ("return", OwnJack::Return), ("key", OwnJack::Key)];
             return Ok(jack.into_iter().find(|(word, _)| view.says(word)).map(|(_, jack)| jack));

@@ -40,7 +40,7 @@ impl<'t> Binder<'t> {
                 self.quantity(said, Dimension::Decibel, Least::Any).map_or(LegLevel::Unsaid, LegLevel::Stated)
             }
             (None, Some(by)) => match self.own_control(device, by) {
-                Some(control) => LegLevel::By(control as u16),
+                Some(control) => LegLevel::By(control),
                 None => LegLevel::Unsaid,
             },
             (None, None) => LegLevel::Unsaid,

@@ -30,6 +30,7 @@ mod song;
 mod tempo;
 mod time;
 
+use crate::ids::{DeviceId, LayerId, Numbered, SceneId, SongId};
 use std::cell::Cell;
 use std::sync::Arc;
 
@@ -78,7 +79,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.kept();
     binder.leads();
     binder.in_board_order();
-    binder.devices = binder.book.board.devices.as_slice().into();
+    binder.devices = Arc::new(binder.book.board.devices.clone());
     binder.settings = Arc::new(Settings::of(&binder.devices));
     binder.hearing();
     binder.layers();
@@ -115,9 +116,9 @@ struct Found<'t> {
     defaults: Vec<View<'t>>,
     layers: Vec<View<'t>>,
     /// How many: they are many, and are asked of the trees again.
-    scenes: u32,
+    scenes: usize,
     /// Scenes whose name was taken, in order.
-    doubles: Vec<u32>,
+    doubles: Vec<SceneId>,
     sets: Vec<View<'t>>,
     slots: Vec<View<'t>>,
     safes: Vec<View<'t>>,
@@ -131,7 +132,7 @@ struct Found<'t> {
     before: Option<View<'t>>,
     absent: FxHashSet<Span>,
     /// Replaced scenes that the new ones derive from, by name.
-    parents: FxHashMap<SmolStr, u32>,
+    parents: FxHashMap<SmolStr, SceneId>,
 }
 
 struct Binder<'t> {
@@ -143,15 +144,15 @@ struct Binder<'t> {
     faults: Vec<Fault>,
     names: Arc<Names<'t>>,
     /// The devices once they are all bound: scenes look into them while they write to the book.
-    devices: Arc<[Device]>,
+    devices: Arc<Numbered<DeviceId, Device>>,
     /// Their controls and states by name.
     settings: Arc<Settings>,
-    songs: FxHashMap<SmolStr, Option<usize>>,
+    songs: FxHashMap<SmolStr, Option<SongId>>,
     /// What scenes were called on the last tour, and are called now; gathered when it is first asked.
     renames: Option<FxHashMap<&'t str, &'t str>>,
     found: Found<'t>,
     /// Whole columns of slots: the switch, the scene, and where it is said.
-    every: Vec<(u32, u32, Span)>,
+    every: Vec<(u32, SceneId, Span)>,
     /// Questions for the nearest name, and the names looked through for them.
     looked: Cell<(usize, usize)>,
     /// What is bound stands in a statement that could not be read to its end.
@@ -166,7 +167,7 @@ struct Binder<'t> {
 
 /// A state or a control that a device lacks which stands for another.
 struct Lack {
-    device: usize,
+    device: DeviceId,
     control: String,
     /// The state that is asked for; None where the control itself is not there.
     state: Option<String>,
@@ -256,7 +257,7 @@ impl<'t> Binder<'t> {
         let found = &mut self.found;
         let (list, thing) = match view.kind() {
             Kind::Scene => {
-                let index = found.scenes;
+                let index = SceneId::nth(found.scenes);
                 found.scenes += 1;
                 let name = view.child(Kind::Name);
                 if self.amend.is_parent(view) {
@@ -270,11 +271,11 @@ impl<'t> Binder<'t> {
                 return;
             }
             Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener => {
-                (&mut found.devices, Some(Named::Device as fn(u32) -> Named))
+                (&mut found.devices, Some((|n| Named::Device(DeviceId::nth(n as usize))) as fn(u32) -> Named))
             }
             Kind::Guitar => (&mut found.guitars, Some(Named::Guitar as fn(u32) -> Named)),
             Kind::Treadle => (&mut found.treadles, Some(Named::Treadle as fn(u32) -> Named)),
-            Kind::Layer => (&mut found.layers, Some(Named::Layer as fn(u32) -> Named)),
+            Kind::Layer => (&mut found.layers, Some((|n| Named::Layer(LayerId::nth(n as usize))) as fn(u32) -> Named)),
             Kind::Supply => (&mut found.supplies, Some((|_| Named::Supply) as fn(u32) -> Named)),
             Kind::Chain => (&mut found.chains, Some((|_| Named::Chain) as fn(u32) -> Named)),
             Kind::Patch => (&mut found.patches, None),

@@ -1,5 +1,6 @@
 //! What a treadle on an input moves: levels, each over a range of its own.
 
+use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use super::names::{Wanted, nfc};
@@ -13,7 +14,7 @@ use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
 /// A level, by device and number, how its treadle stores it, and the amounts at both ends.
-type Target = ((u16, u16), Travel, (Amount, Amount));
+type Target = ((DeviceId, ControlId), Travel, (Amount, Amount));
 
 impl<'t> Binder<'t> {
     /// `rocker moves throb.depth from 20 % to 70 %, gully.blend`. All that it says goes by the whole statement, so that a
@@ -35,7 +36,7 @@ impl<'t> Binder<'t> {
             (_, true) => Some(End::Toe),
             _ => None,
         };
-        let mut seen: Vec<((u16, u16), Span)> = Vec::new();
+        let mut seen: Vec<((DeviceId, ControlId), Span)> = Vec::new();
         let mut whole = true;
         for target in view.all(Kind::Moved) {
             let Some((level, travel, way)) = self.target(target, input, start) else {
@@ -48,7 +49,7 @@ impl<'t> Binder<'t> {
                 continue;
             }
             seen.push((level, target.span()));
-            self.book.show.ways.push((self.book.show.sayings.len() as u32, way));
+            self.book.show.ways.push((self.book.show.sayings.next(), way));
             self.push(What::Moves { device: level.0, control: level.1, travel }, at);
         }
         whole
@@ -56,7 +57,7 @@ impl<'t> Binder<'t> {
 
     /// The input that a treadle sits on; told when it sits on none.
     fn treadle_input(&mut self, name: View<'t>) -> Option<u8> {
-        self.find(name, Wanted::Treadle)?;
+        self.find::<usize>(name, Wanted::Treadle)?;
         let wanted = nfc(name.text());
         let found = self.book.board.treadles.iter().find(|t| t.name == wanted)?;
         match found.plugged {
@@ -75,17 +76,17 @@ impl<'t> Binder<'t> {
         let (owner, name) = (target.nth(Kind::Name, 0)?, target.nth(Kind::Name, 1)?);
         let (index, number) = self.owned(owner, name, target.span())?;
         let devices = Arc::clone(&self.devices);
-        let control = devices.get(index as usize)?.controls.get(number)?;
+        let control = devices.get(index)?.controls.get(number)?;
         let range = match control.how {
             How::Unknown => return None,
             How::Port { from, to, .. } | How::Cc { from, to, .. } => (from, to),
-            How::FootLevel { from, to } if self.is_absent(index as usize) => (from, to),
+            How::FootLevel { from, to } if self.is_absent(index) => (from, to),
             How::FootLevel { .. } => {
-                self.out_of_reach(index as usize, target.span(), OutOfReach::OnDevice);
+                self.out_of_reach(index, target.span(), OutOfReach::OnDevice);
                 return None;
             }
             _ => {
-                self.out_of_reach(index as usize, target.span(), OutOfReach::NotByFoot);
+                self.out_of_reach(index, target.span(), OutOfReach::NotByFoot);
                 return None;
             }
         };
@@ -102,11 +103,11 @@ impl<'t> Binder<'t> {
             }
             _ => (0, steps.saturating_sub(1), range),
         };
-        Some(((index as u16, number as u16), Travel::new(input, start, heel, toe), way))
+        Some(((index, number), Travel::new(input, start, heel, toe), way))
     }
 
     /// A device of the board before that is not there tonight: what is said of it goes with it.
-    fn is_absent(&self, device: usize) -> bool {
+    fn is_absent(&self, device: DeviceId) -> bool {
         let at = self.devices.get(device).map_or(Span::default(), |d| d.at);
         self.found.absent.iter().any(|v| v.file == at.file && v.start <= at.start && at.end <= v.end)
     }

@@ -1,5 +1,6 @@
 //! The one space of names, and what each name is.
 
+use crate::ids::{DeviceId, Id, LayerId, SceneId};
 use std::borrow::Cow;
 use std::collections::hash_map;
 
@@ -19,11 +20,11 @@ use crate::syntax::{lexer, registry};
 /// the board has its order.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Named {
-    Scene(u32),
-    Device(u32),
+    Scene(SceneId),
+    Device(DeviceId),
     Guitar(u32),
     Treadle(u32),
-    Layer(u32),
+    Layer(LayerId),
     Supply,
     Chain,
     /// Named by a statement that could not be read.
@@ -202,14 +203,12 @@ impl Wanted {
         }
     }
 
-    fn takes(self, thing: Named) -> Option<u32> {
+    fn takes(self, thing: Named) -> Option<usize> {
         match (self, thing) {
-            (Wanted::Scene, Named::Scene(n))
-            | (Wanted::Layer, Named::Layer(n))
-            | (Wanted::Device, Named::Device(n))
-            | (Wanted::Guitar, Named::Guitar(n))
-            | (Wanted::Treadle, Named::Treadle(n))
-            | (Wanted::SceneOrDevice, Named::Scene(n) | Named::Device(n)) => Some(n),
+            (Wanted::Scene | Wanted::SceneOrDevice, Named::Scene(id)) => Some(id.index()),
+            (Wanted::Layer, Named::Layer(id)) => Some(id.index()),
+            (Wanted::Device | Wanted::SceneOrDevice, Named::Device(id)) => Some(id.index()),
+            (Wanted::Guitar, Named::Guitar(n)) | (Wanted::Treadle, Named::Treadle(n)) => Some(n as usize),
             _ => None,
         }
     }
@@ -217,7 +216,7 @@ impl Wanted {
 
 impl<'t> Binder<'t> {
     /// What a name stands for; told when it is not what is wanted. Quiet for a name that a broken statement gave.
-    pub(super) fn find(&mut self, name: View<'t>, wanted: Wanted) -> Option<u32> {
+    pub(super) fn find<I: Id>(&mut self, name: View<'t>, wanted: Wanted) -> Option<I> {
         let at = name.span();
         match self.names.get(name.text()) {
             Some((Named::Broken, _)) => None,
@@ -226,7 +225,7 @@ impl<'t> Binder<'t> {
                 if found.is_none() {
                     self.faults.push(Fault::OtherKind { at, wanted: wanted.word(), is: thing.word(), there });
                 }
-                found
+                found.map(I::nth)
             }
             // `engage a, bypass b`: the word that stopped the reading is no name.
             None if self.broken && registry::reserved(name.text()) => None,

@@ -4,7 +4,8 @@
 use super::names::Named;
 use super::{Binder, Names};
 use crate::book::electric::{Chain, LinkWhat, PanelWhat};
-use crate::book::{Device, DeviceKind};
+use crate::book::{Device, DeviceKind, Guitar};
+use crate::ids::{DeviceId, Id, Numbered};
 
 /// Where a device stands: amps last; then the loop, whether behind it in a chain, and how far.
 type Stand = (bool, u16, bool, usize);
@@ -25,8 +26,10 @@ impl Binder<'_> {
             let free = (amp, if amp { fed } else { u16::MAX }, true, usize::MAX);
             (stands.get(at).copied().flatten().unwrap_or(free), device.name.clone())
         });
-        let guitars = sorted(&mut book.board.guitars, |_, guitar| guitar.name.clone());
-        let device_now = |old: &mut usize| *old = devices.get(*old).copied().unwrap_or(*old);
+        let mut all: Numbered<usize, Guitar> = std::mem::take(&mut book.board.guitars).into();
+        let guitars = sorted(&mut all, |_, guitar| guitar.name.clone());
+        book.board.guitars = all.into_iter().collect();
+        let device_now = |old: &mut DeviceId| *old = devices.get(*old).copied().unwrap_or(*old);
         let guitar_now = |old: &mut usize| *old = guitars.get(*old).copied().unwrap_or(*old);
         for link in book.board.chains.iter_mut().flat_map(|c| &mut c.links) {
             match &mut link.what {
@@ -48,24 +51,23 @@ impl Binder<'_> {
     }
 }
 
-fn renumber(names: &mut Names<'_>, devices: &[usize], guitars: &[usize]) {
-    let now = |list: &[usize], old: u32| list.get(old as usize).map_or(old, |now| *now as u32);
+fn renumber(names: &mut Names<'_>, devices: &Numbered<DeviceId, DeviceId>, guitars: &Numbered<usize, usize>) {
     names.renumber(|thing| match thing {
-        Named::Device(n) => Named::Device(now(devices, n)),
-        Named::Guitar(n) => Named::Guitar(now(guitars, n)),
+        Named::Device(id) => Named::Device(devices.get(id).copied().unwrap_or(id)),
+        Named::Guitar(n) => Named::Guitar(guitars.get(n as usize).map_or(n, |now| *now as u32)),
         other => other,
     });
 }
 
 /// Sorts a list; gives for each old place the new one.
-fn sorted<T, K: Ord>(list: &mut Vec<T>, key: impl Fn(usize, &T) -> K) -> Vec<usize> {
-    let mut keyed: Vec<(K, usize, T)> =
-        std::mem::take(list).into_iter().enumerate().map(|(at, one)| (key(at, &one), at, one)).collect();
+fn sorted<I: Id, T, K: Ord>(list: &mut Numbered<I, T>, key: impl Fn(I, &T) -> K) -> Numbered<I, I> {
+    let all = std::mem::take(list).into_iter().enumerate().map(|(at, one)| (I::nth(at), one));
+    let mut keyed: Vec<(K, I, T)> = all.map(|(at, one)| (key(at, &one), at, one)).collect();
     keyed.sort_by(|a, b| (&a.0, a.1).cmp(&(&b.0, b.1)));
-    let mut now = vec![0; keyed.len()];
+    let mut now: Numbered<I, I> = keyed.iter().map(|(_, old, _)| *old).collect();
     for (new, (_, old, one)) in keyed.into_iter().enumerate() {
         if let Some(now) = now.get_mut(old) {
-            *now = new;
+            *now = I::nth(new);
         }
         list.push(one);
     }
@@ -73,7 +75,7 @@ fn sorted<T, K: Ord>(list: &mut Vec<T>, key: impl Fn(usize, &T) -> K) -> Vec<usi
 }
 
 /// Where a chain starts: with a guitar before all others, then by its first loop and its first output.
-fn start(devices: &[Device], chain: &Chain) -> (bool, u16, u16) {
+fn start(devices: &Numbered<DeviceId, Device>, chain: &Chain) -> (bool, u16, u16) {
     let guitar = matches!(chain.links.first().map(|l| &l.what), Some(LinkWhat::Guitar(_)));
     let first_loop = chain.links.iter().find_map(|link| loops(devices, &link.what)).map(|(from, _)| from);
     let output = chain.links.iter().find_map(|link| match link.what {
@@ -84,7 +86,7 @@ fn start(devices: &[Device], chain: &Chain) -> (bool, u16, u16) {
 }
 
 /// The loops that a link passes, the first and the last.
-fn loops(devices: &[Device], what: &LinkWhat) -> Option<(u16, u16)> {
+fn loops(devices: &Numbered<DeviceId, Device>, what: &LinkWhat) -> Option<(u16, u16)> {
     match what {
         LinkWhat::Loops(from, to) => Some((*from, *to)),
         LinkWhat::Device { device, .. } => devices.get(*device)?.loop_at.map(|l| (l.value, l.value)),
@@ -93,9 +95,9 @@ fn loops(devices: &[Device], what: &LinkWhat) -> Option<(u16, u16)> {
 }
 
 /// Where each device stands: in its loop, or in a chain behind the loop before it, else before the one behind it.
-fn stands(devices: &[Device], chains: &[Chain]) -> Vec<Option<Stand>> {
+fn stands(devices: &Numbered<DeviceId, Device>, chains: &[Chain]) -> Numbered<DeviceId, Option<Stand>> {
     let in_loop = |d: &Device| Some((false, d.loop_at?.value, false, 0)).filter(|_| d.kind != DeviceKind::Amp);
-    let mut out: Vec<Option<Stand>> = devices.iter().map(in_loop).collect();
+    let mut out: Numbered<DeviceId, Option<Stand>> = devices.iter().map(in_loop).collect();
     let links = chains.iter().flat_map(|chain| {
         let next = |at: usize| chain.links.iter().skip(at).find_map(|l| loops(devices, &l.what)).map(|(from, _)| from);
         chain.links.iter().enumerate().scan(None, move |last, (at, link)| {

@@ -1,5 +1,6 @@
 //! Rules, limits, and warnings met on purpose.
 
+use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use super::names::{Named, Wanted, nfc};
@@ -115,7 +116,7 @@ impl<'t> Binder<'t> {
             Some(control) => self.setting_atom(view, first, control, third),
             None => match self.names.get(first.text()) {
                 Some((Named::Scene(id), _)) => Some(Atom::Scene(id)),
-                _ => self.find(first, Wanted::SceneOrDevice).map(|d| Atom::Engaged { device: d as u16 }),
+                _ => self.find(first, Wanted::SceneOrDevice).map(|device| Atom::Engaged { device }),
             },
         }
     }
@@ -130,12 +131,12 @@ impl<'t> Binder<'t> {
         let index = self.find(owner, Wanted::Device)?;
         let devices = Arc::clone(&self.devices);
         let number = self.control_of(index, name)?;
-        let control = devices.get(index as usize)?.controls.get(number).filter(|c| c.how != How::Unknown)?;
+        let control = devices.get(index)?.controls.get(number).filter(|c| c.how != How::Unknown)?;
         let has: Arc<[String]> = match control.how.level() {
             Some((from, to)) => [show(from), show(to)].into(),
             None => self.settings.states(index, number),
         };
-        let (device, number) = (index as u16, number as u16);
+        let (device, number) = (index, number);
         let level = control.how.level();
         if view.says("foot") {
             if level.is_none() {
@@ -147,10 +148,10 @@ impl<'t> Binder<'t> {
         match (level, view.child(Kind::Compared), state) {
             (Some(range), Some(compared), _) => self.compared(compared, control, range, device, number),
             (None, None, Some(word)) => {
-                let state = self.settings.state(index, usize::from(number), &nfc(word.text()));
+                let state = self.settings.state(index, number, &nfc(word.text()));
                 match state {
                     Some(state) => Some(Atom::State { device, control: number, state: state as u16 }),
-                    None if self.lacks(index as usize, &control.name, Some(word), Arc::clone(&has), view) => None,
+                    None if self.lacks(index, &control.name, Some(word), Arc::clone(&has), view) => None,
                     None => self.no_such_state(word, control, has),
                 }
             }
@@ -159,12 +160,12 @@ impl<'t> Binder<'t> {
     }
 
     /// A control's place by its name; told when the device has none such.
-    fn control_of(&mut self, index: u32, name: View<'t>) -> Option<usize> {
+    fn control_of(&mut self, index: DeviceId, name: View<'t>) -> Option<ControlId> {
         let found = self.settings.control(index, &nfc(name.text()));
-        let device = self.book.board.devices.get(index as usize)?;
+        let device = self.book.board.devices.get(index)?;
         let (has, owner, there, faulty) =
             (self.settings.controls(index), device.name.clone(), device.at, device.faulty);
-        let lacks = |b: &mut Self| b.lacks(index as usize, &nfc(name.text()), None, Arc::clone(&has), name);
+        let lacks = |b: &mut Self| b.lacks(index, &nfc(name.text()), None, Arc::clone(&has), name);
         if found.is_none() && !faulty && !lacks(self) {
             let near = self.near(name.text(), has.iter().map(String::as_str));
             self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
@@ -182,8 +183,8 @@ impl<'t> Binder<'t> {
         view: View<'t>,
         control: &Control,
         (from, to): (Amount, Amount),
-        device: u16,
-        number: u16,
+        device: DeviceId,
+        number: ControlId,
     ) -> Option<Atom> {
         let said = view.child(Kind::Quantity).and_then(|q| self.measure(q, from.dimension))?;
         let steps = control.how.steps(self.port_steps());
@@ -225,7 +226,7 @@ impl<'t> Binder<'t> {
     fn named(&mut self, name: View<'t>) -> bool {
         match self.names.get(name.text()) {
             Some((thing, _)) => thing != Named::Broken,
-            None => self.find(name, Wanted::SceneOrDevice).is_some(),
+            None => self.find::<usize>(name, Wanted::SceneOrDevice).is_some(),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! What a scene, a layer or the default says.
 
+use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -17,14 +18,14 @@ use crate::syntax::tree::View;
 impl<'t> Binder<'t> {
     /// Binds a body; also says whether all of it was understood.
     pub(super) fn sayings(&mut self, body: Option<View<'t>>) -> (SayingRange, bool) {
-        let from = self.book.show.sayings.len() as u32;
+        let from = self.book.show.sayings.next();
         let mut whole = true;
         if let Some(body) = body {
             for view in body.children() {
                 whole &= self.saying(view);
             }
         }
-        let range = SayingRange { from, to: self.book.show.sayings.len() as u32 };
+        let range = SayingRange { from, to: self.book.show.sayings.next() };
         (range, whole & self.pulsed_once(range))
     }
 
@@ -48,7 +49,7 @@ impl<'t> Binder<'t> {
 
     /// A level at a step; the amount said is kept beside it.
     fn push_level(&mut self, what: impl FnOnce(LevelValue) -> What, at: Span, (step, said): (u16, Amount)) -> bool {
-        self.book.show.amounts.push((self.book.show.sayings.len() as u32, said));
+        self.book.show.amounts.push((self.book.show.sayings.next(), said));
         self.push(what(LevelValue::Step(step)), at)
     }
 
@@ -128,21 +129,21 @@ impl<'t> Binder<'t> {
 
     pub(super) fn engage_named(&mut self, target: View<'t>, on: bool) -> bool {
         let at = target.span();
-        let Some(index) = self.find(target, Wanted::Device) else { return false };
-        let Some(device) = self.book.board.devices.get(index as usize) else { return false };
+        let Some(index) = self.find::<DeviceId>(target, Wanted::Device) else { return false };
+        let Some(device) = self.book.board.devices.get(index) else { return false };
         if let Some(loop_at) = &device.loop_at {
             let number = loop_at.value;
             return self.push(What::Loop { number, on }, at);
         }
         if let Some(by) = device.engaged_by {
-            let by_foot = device.controls.get(usize::from(by.control)).is_some_and(|c| c.how == How::Foot);
-            let reached = !by_foot || self.not_under(index as usize, at);
-            return reached && self.push(What::Engaged { device: index as u16, on }, at);
+            let by_foot = device.controls.get(by.control).is_some_and(|c| c.how == How::Foot);
+            let reached = !by_foot || self.not_under(index, at);
+            return reached && self.push(What::Engaged { device: index, on }, at);
         }
         let (name, amp, there) = (device.name.clone(), device.kind == crate::book::DeviceKind::Amp, device.at);
         if device.always() {
             if on {
-                return self.push(What::AlwaysOn { device: index as u16 }, at);
+                return self.push(What::AlwaysOn { device: index }, at);
             }
             self.faults.push(Fault::CannotBypass { at, name, amp, there });
             // Wrong, but understood: it settles nothing.
@@ -233,19 +234,19 @@ impl<'t> Binder<'t> {
         let (Some(owner), Some(name), value) = (names.next(), names.next(), names.next()) else { return false };
         let Some((index, number)) = self.owned(owner, name, view.span()) else { return false };
         let devices = Arc::clone(&self.devices);
-        let Some(device) = devices.get(index as usize) else { return false };
+        let Some(device) = devices.get(index) else { return false };
         let wanted = nfc(name.text());
         let Some(control) = device.controls.get(number) else { return false };
         if control.how == How::Unknown {
             return false;
         }
-        let switch = device.switches(number as u16);
-        let (device, number) = (index as u16, number as u16);
+        let switch = device.switches(number);
+        let (device, number) = (index, number);
         if view.says("stays") && (switch || matches!(control.how, How::Trim { .. })) {
             // Whether it sounds is never left open, and a trim is always stored.
             let has = match control.how.level() {
                 Some((from, to)) => [amount::show(from), amount::show(to)].into(),
-                None => self.settings.states(index, usize::from(number)),
+                None => self.settings.states(index, number),
             };
             let word = view.all(Kind::Word).last().map_or(view.span(), |w| w.span());
             return self.state_unknown(word, None, control, has);
@@ -255,22 +256,22 @@ impl<'t> Binder<'t> {
         }
         if let Some(asked) = view.child(Kind::Foot) {
             let value = foot(asked);
-            let fits = self.foot_reaches(control, index as usize, view.span());
+            let fits = self.foot_reaches(control, index, view.span());
             return fits && self.push(What::Level { device, control: number, value }, view.span());
         }
         if control.how.level().is_some() {
             return self.level_value(view, control, device, number, value);
         }
         let at = value.map_or_else(|| view.child(Kind::Quantity).map_or(view.span(), View::span), View::span);
-        let state = value.and_then(|v| self.settings.state(index, usize::from(number), &nfc(v.text())));
+        let state = value.and_then(|v| self.settings.state(index, number, &nfc(v.text())));
         match state {
             Some(state) => {
-                let reached = control.how != How::Foot || self.not_under(index as usize, view.span());
+                let reached = control.how != How::Foot || self.not_under(index, view.span());
                 reached && self.push(What::Choice { device, control: number, state: state as u16 }, view.span())
             }
             None => {
-                let has = self.settings.states(index, usize::from(number));
-                if value.is_some() && self.lacks(index as usize, &wanted, value, Arc::clone(&has), view) {
+                let has = self.settings.states(index, number);
+                if value.is_some() && self.lacks(index, &wanted, value, Arc::clone(&has), view) {
                     return false;
                 }
                 self.state_unknown(at, value, control, has)
@@ -279,10 +280,10 @@ impl<'t> Binder<'t> {
     }
 
     /// A device and one of its controls, by their names; told when there is none.
-    pub(super) fn owned(&mut self, owner: View<'t>, name: View<'t>, whole: Span) -> Option<(u32, usize)> {
-        let index = self.find(owner, Wanted::Device)?;
+    pub(super) fn owned(&mut self, owner: View<'t>, name: View<'t>, whole: Span) -> Option<(DeviceId, ControlId)> {
+        let index: DeviceId = self.find(owner, Wanted::Device)?;
         let devices = Arc::clone(&self.devices);
-        let device = devices.get(index as usize)?;
+        let device = devices.get(index)?;
         if device.helper.is_some() {
             self.helper_said(whole, &device.name, HelperUnclear::Set, device.at);
             return None;
@@ -292,7 +293,7 @@ impl<'t> Binder<'t> {
             return Some((index, number));
         }
         let has = self.settings.controls(index);
-        if !device.faulty && !self.lacks(index as usize, &wanted, None, Arc::clone(&has), name) {
+        if !device.faulty && !self.lacks(index, &wanted, None, Arc::clone(&has), name) {
             let (owner, there) = (device.name.clone(), device.at);
             let near = self.near(name.text(), has.iter().map(String::as_str));
             self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
@@ -323,8 +324,8 @@ impl<'t> Binder<'t> {
         &mut self,
         view: View<'t>,
         control: &Control,
-        device: u16,
-        number: u16,
+        device: DeviceId,
+        number: ControlId,
         word: Option<View<'t>>,
     ) -> bool {
         let Some(range) = control.how.level() else { return false };
@@ -344,7 +345,7 @@ impl<'t> Binder<'t> {
             self.faults.push(Fault::OutOfRange { at, what: what(), range, there });
             return false;
         }
-        let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device as usize, view.span());
+        let reached = !matches!(control.how, How::FootLevel { .. }) || self.not_under(device, view.span());
         let what = |value| What::Level { device, control: number, value };
         read.is_some_and(|read| reached && self.push_level(what, view.span(), read))
     }
@@ -354,7 +355,7 @@ impl<'t> Binder<'t> {
         self.book.board.switcher.as_ref().map_or(CC_STEPS, |s| s.steps)
     }
 
-    fn foot_reaches(&mut self, control: &Control, device: usize, at: Span) -> bool {
+    fn foot_reaches(&mut self, control: &Control, device: DeviceId, at: Span) -> bool {
         let why = match control.how {
             How::Port { port, .. } if self.treadle_feeds(port) => return true,
             How::Port { port, .. } => OutOfReach::NoTreadle(port),
@@ -364,12 +365,12 @@ impl<'t> Binder<'t> {
         self.out_of_reach(device, at, why)
     }
 
-    pub(super) fn not_under(&mut self, device: usize, at: Span) -> bool {
+    pub(super) fn not_under(&mut self, device: DeviceId, at: Span) -> bool {
         !self.devices.get(device).is_some_and(|d| d.under()) || self.out_of_reach(device, at, OutOfReach::Under)
     }
 
     /// Tells that a foot cannot do it; always false.
-    pub(super) fn out_of_reach(&mut self, device: usize, at: Span, why: OutOfReach) -> bool {
+    pub(super) fn out_of_reach(&mut self, device: DeviceId, at: Span, why: OutOfReach) -> bool {
         if let Some(d) = self.devices.get(device) {
             let there = d.place.filter(|_| why == OutOfReach::Under).map_or(d.at, |p| p.at);
             self.faults.push(Fault::FootCannotReach { at, device: d.name.clone(), why, there });

@@ -1,5 +1,6 @@
 //! Sets: songs, pauses and the encore, and what a set that derives from another changes.
 
+use crate::ids::SongId;
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
 
@@ -39,7 +40,7 @@ impl Running {
         marker.unwrap_or(self.items.len())
     }
 
-    fn place(&self, song: usize) -> Option<usize> {
+    fn place(&self, song: SongId) -> Option<usize> {
         self.items.iter().position(|item| *item == SetItem::Song(song))
     }
 
@@ -50,7 +51,7 @@ impl Running {
     }
 
     /// A song with its pauses, taken out.
-    fn take(&mut self, song: usize) -> Option<Vec<SetItem>> {
+    fn take(&mut self, song: SongId) -> Option<Vec<SetItem>> {
         let at = self.place(song)?;
         Some(self.items.drain(self.start(at)..=at).collect())
     }
@@ -59,7 +60,7 @@ impl Running {
         self.items.splice(at..at, some);
     }
 
-    fn swap(&mut self, one: usize, other: usize) -> Option<()> {
+    fn swap(&mut self, one: SongId, other: SongId) -> Option<()> {
         let (a, b) = (self.place(one)?, self.place(other)?);
         let (a, b) = (a.min(b), a.max(b));
         let (a, b) = (self.start(a)..a + 1, self.start(b)..b + 1);
@@ -77,16 +78,16 @@ impl<'t> Binder<'t> {
     pub(super) fn sets(&mut self) {
         let views = std::mem::take(&mut self.found.sets);
         let mut kept: Vec<(View<'t>, View<'t>)> = Vec::new();
-        let mut places: FxHashMap<SmolStr, u32> = FxHashMap::default();
+        let mut places: FxHashMap<SmolStr, usize> = FxHashMap::default();
         for view in views {
             self.book.broken |= view.broken();
             let Some(title) = view.child(Kind::Text) else { continue };
-            match places.get(&key_of(title)).and_then(|first| kept.get(*first as usize)) {
+            match places.get(&key_of(title)).and_then(|first| kept.get(*first)) {
                 Some((_, first)) => {
                     self.faults.push(Fault::DuplicateName { at: title.span(), first: first.span(), kind: "set" })
                 }
                 None => {
-                    places.insert(key_of(title), kept.len() as u32);
+                    places.insert(key_of(title), kept.len());
                     kept.push((view, title));
                 }
             }
@@ -98,8 +99,8 @@ impl<'t> Binder<'t> {
         let above = kept.iter().map(|(view, _)| self.set_above(*view, &kept, &places)).collect();
         let line = Line::of(above);
         for circle in &line.circles {
-            let link = |id: &u32| {
-                let (view, title) = kept.get(*id as usize)?;
+            let link = |id: &usize| {
+                let (view, title) = kept.get(*id)?;
                 Some((content(*title), view.child(Kind::From)?.child(Kind::Text)?.span()))
             };
             let circle: Vec<(String, Span)> = circle.iter().filter_map(link).collect();
@@ -109,7 +110,7 @@ impl<'t> Binder<'t> {
         }
         let mut items: Vec<Vec<SetItem>> = vec![Vec::new(); kept.len()];
         for id in line.order.iter().copied() {
-            let Some((view, title)) = kept.get(id as usize) else { continue };
+            let Some((view, title)) = kept.get(id) else { continue };
             let end = line.end(id);
             if end == End::Far {
                 self.faults.push(Fault::LineTooLong { at: title.span(), word: "from" });
@@ -118,12 +119,12 @@ impl<'t> Binder<'t> {
             if end != End::Near {
                 continue;
             }
-            let above = line.above.get(id as usize).copied().flatten();
+            let above = line.above.get(id).copied().flatten();
             let known = above.is_some() || view.child(Kind::From).is_none();
-            let list = above.and_then(|above| items.get(above as usize)).cloned().unwrap_or_default();
+            let list = above.and_then(|above| items.get(above)).cloned().unwrap_or_default();
             let marked = list.contains(&SetItem::Encore);
             let list = self.listed(Running { items: list, encore: None, marked, known }, *view);
-            if let Some(slot) = items.get_mut(id as usize) {
+            if let Some(slot) = items.get_mut(id) {
                 *slot = list;
             }
         }
@@ -137,11 +138,11 @@ impl<'t> Binder<'t> {
         &mut self,
         view: View<'t>,
         sets: &[(View<'t>, View<'t>)],
-        places: &FxHashMap<SmolStr, u32>,
-    ) -> Option<u32> {
+        places: &FxHashMap<SmolStr, usize>,
+    ) -> Option<usize> {
         let from = view.child(Kind::From)?.child(Kind::Text)?;
         if let Some(old) = self.amend.old_of(view, from) {
-            return sets.iter().position(|(set, _)| set.span() == old.span()).map(|at| at as u32);
+            return sets.iter().position(|(set, _)| set.span() == old.span());
         }
         let found = places.get(&key_of(from)).copied();
         if found.is_none() {
@@ -237,13 +238,13 @@ impl<'t> Binder<'t> {
     }
 
     /// The songs that a line is about; those after `after` and `before` only say where.
-    fn about(&mut self, line: View<'t>) -> Vec<(usize, View<'t>)> {
+    fn about(&mut self, line: View<'t>) -> Vec<(SongId, View<'t>)> {
         let more = line.all(Kind::Also).filter_map(|also| also.child(Kind::Text));
         let titles: Vec<View<'t>> = line.child(Kind::Text).into_iter().chain(more).collect();
         titles.into_iter().filter_map(|title| Some((self.find_song(title)?, title))).collect()
     }
 
-    fn both(&mut self, line: View<'t>) -> Vec<(usize, View<'t>)> {
+    fn both(&mut self, line: View<'t>) -> Vec<(SongId, View<'t>)> {
         let titles: Vec<View<'t>> = line.all(Kind::Text).collect();
         titles.into_iter().filter_map(|title| Some((self.find_song(title)?, title))).collect()
     }
@@ -254,7 +255,7 @@ impl<'t> Binder<'t> {
         }
     }
 
-    fn find_song(&mut self, text: View<'t>) -> Option<usize> {
+    fn find_song(&mut self, text: View<'t>) -> Option<SongId> {
         if let Some(found) = self.songs.get(&key_of(text)) {
             return *found;
         }

@@ -1,5 +1,6 @@
 //! Controls and their states by name: every line of every scene asks for them.
 
+use crate::ids::{ControlId, DeviceId, Id, Numbered};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -7,21 +8,20 @@ use rustc_hash::FxHashMap;
 use crate::book::{Control, Device};
 
 /// Places by name, of two of one name the first; and the names in order.
-#[derive(Default)]
-struct Places(FxHashMap<String, usize>, Arc<[String]>);
+struct Places<I>(FxHashMap<String, I>, Arc<[String]>);
 
 /// The controls of all devices.
 #[derive(Default)]
-pub(super) struct Settings(Vec<Controls>);
+pub(super) struct Settings(Numbered<DeviceId, Controls>);
 
 struct Controls {
-    controls: Places,
+    controls: Places<ControlId>,
     /// For each control: its states.
-    states: Vec<Places>,
+    states: Numbered<ControlId, Places<usize>>,
 }
 
 impl Settings {
-    pub(super) fn of(devices: &[Device]) -> Settings {
+    pub(super) fn of(devices: &Numbered<DeviceId, Device>) -> Settings {
         let of_device = |device: &Device| Controls {
             controls: device.controls.iter().map(|c| &c.name).collect(),
             states: device.controls.iter().map(states).collect(),
@@ -29,39 +29,39 @@ impl Settings {
         Settings(devices.iter().map(of_device).collect())
     }
 
-    pub(super) fn control(&self, device: u32, name: &str) -> Option<usize> {
-        self.0.get(device as usize)?.controls.0.get(name).copied()
+    pub(super) fn control(&self, device: DeviceId, name: &str) -> Option<ControlId> {
+        self.0.get(device)?.controls.0.get(name).copied()
     }
 
-    pub(super) fn state(&self, device: u32, control: usize, name: &str) -> Option<usize> {
-        self.0.get(device as usize)?.states.get(control)?.0.get(name).copied()
+    pub(super) fn state(&self, device: DeviceId, control: ControlId, name: &str) -> Option<usize> {
+        self.0.get(device)?.states.get(control)?.0.get(name).copied()
     }
 
     /// What a device's controls and levels are called.
-    pub(super) fn controls(&self, device: u32) -> Arc<[String]> {
-        self.0.get(device as usize).map_or_else(Arc::default, |d| Arc::clone(&d.controls.1))
+    pub(super) fn controls(&self, device: DeviceId) -> Arc<[String]> {
+        self.0.get(device).map_or_else(Arc::default, |d| Arc::clone(&d.controls.1))
     }
 
     /// What a control's states are called.
-    pub(super) fn states(&self, device: u32, control: usize) -> Arc<[String]> {
-        let states = self.0.get(device as usize).and_then(|d| d.states.get(control));
+    pub(super) fn states(&self, device: DeviceId, control: ControlId) -> Arc<[String]> {
+        let states = self.0.get(device).and_then(|d| d.states.get(control));
         states.map_or_else(Arc::default, |s| Arc::clone(&s.1))
     }
 }
 
 /// The states of a control by what scenes ask for: what is mapped comes first.
-fn states(control: &Control) -> Places {
-    let mut places: Places = control.states.iter().map(|s| &s.name).collect();
+fn states(control: &Control) -> Places<usize> {
+    let mut places: Places<usize> = control.states.iter().map(|s| &s.name).collect();
     places.0.extend(control.asked_as.iter().map(|(asked, state)| (asked.clone(), usize::from(*state))));
     places
 }
 
-impl<'n> FromIterator<&'n String> for Places {
-    fn from_iter<N: IntoIterator<Item = &'n String>>(names: N) -> Places {
+impl<'n, I: Id> FromIterator<&'n String> for Places<I> {
+    fn from_iter<N: IntoIterator<Item = &'n String>>(names: N) -> Places<I> {
         let names: Arc<[String]> = names.into_iter().cloned().collect();
         let mut places = FxHashMap::default();
         for (place, name) in names.iter().enumerate() {
-            places.entry(name.clone()).or_insert(place);
+            places.entry(name.clone()).or_insert(I::nth(place));
         }
         Places(places, names)
     }

@@ -1,5 +1,6 @@
 //! Slots said for scenes, the safe slot, and fallbacks.
 
+use crate::ids::SceneId;
 use rustc_hash::FxHashSet;
 
 use super::Binder;
@@ -34,7 +35,7 @@ impl<'t> Binder<'t> {
             self.fallback(view);
         }
         let book = &mut self.book;
-        let name = |scene: Option<u32>| book.show.scenes.get(scene? as usize).map(|s| &s.name);
+        let name = |scene: Option<SceneId>| book.show.scenes.get(scene?).map(|s| &s.name);
         book.show.fallbacks.sort_by_key(|f| (f.device, name(f.scene), name(f.becomes)));
     }
 
@@ -96,7 +97,7 @@ impl<'t> Binder<'t> {
         let Some(range) = self.book.board.switcher.as_ref().and_then(|s| s.slots) else { return };
         let mut every = std::mem::take(&mut self.every);
         every.sort_by_key(|(switch, _, at)| (*switch, *at));
-        let mut column: Option<(u32, u32, Span)> = None;
+        let mut column: Option<(u32, SceneId, Span)> = None;
         for (switch, scene, at) in every {
             if let Some((_, kept, first)) = column.filter(|(taken, _, _)| *taken == switch) {
                 self.book.show.mentioned.push(scene);
@@ -152,7 +153,7 @@ impl<'t> Binder<'t> {
         let names: Vec<View<'t>> = view.all(Kind::Name).collect();
         let [device, scene, becomes] = names.as_slice() else { return };
         let fallback = Fallback {
-            device: self.find(*device, Wanted::Device).map(|d| d as usize),
+            device: self.find(*device, Wanted::Device),
             scene: self.find(*scene, Wanted::Scene),
             becomes: self.find(*becomes, Wanted::Scene),
             at: view.span(),

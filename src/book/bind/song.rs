@@ -1,5 +1,6 @@
 //! Songs.
 
+use crate::ids::{DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 use smol_str::{SmolStr, StrExt};
 
@@ -39,7 +40,7 @@ impl<'t> Binder<'t> {
                     self.faults.push(Fault::DuplicateName { at: title.span(), first, kind: "song" });
                 }
                 None => {
-                    self.songs.insert(key, Some(self.book.show.songs.len()));
+                    self.songs.insert(key, Some(self.book.show.songs.next()));
                     self.book.show.songs.push(song);
                 }
             }
@@ -55,7 +56,7 @@ impl<'t> Binder<'t> {
             at: title.span(),
             tempo: tempo.and_then(|n| self.tempo(n)),
             tempo_text: tempo.map_or(SmolStr::default(), |n| n.text().replace_smolstr(",", ".")),
-            guitar: guitar.map(|g| g as usize),
+            guitar,
             tuning: None,
             music: Music::default(),
             parts: Vec::with_capacity(view.all(Kind::Part).count()),
@@ -204,14 +205,14 @@ impl<'t> Binder<'t> {
             part.besides_mut().capo = fret.and_then(|n| self.count(n, 0, HIGHEST_FRET, "the fret of the capo"));
         } else if let Some(name) = note.child(Kind::Name) {
             let guitar = self.find(name, Wanted::Guitar);
-            part.besides_mut().guitar = guitar.map(|g| Spanned { value: g as usize, at: note.span() });
+            part.besides_mut().guitar = guitar.map(|g| Spanned { value: g, at: note.span() });
         } else if let Some(number) = note.child(Kind::Number) {
             part.times = self.count(number, 1, 999, "how often a part is played").unwrap_or(1);
         }
     }
 
     /// A scene that a part plays; a name of the last tour is met with the new one.
-    fn find_played(&mut self, name: View<'t>) -> Option<u32> {
+    fn find_played(&mut self, name: View<'t>) -> Option<SceneId> {
         let before = self.faults.len();
         let found = self.find(name, Wanted::Scene);
         if self.faults.len() > before
@@ -243,7 +244,7 @@ impl<'t> Binder<'t> {
     fn tap(&mut self, note: View<'t>) -> Note {
         let value = note.child(Kind::NoteValue).map_or(String::new(), |v| v.text().to_owned());
         let Some(name) = note.child(Kind::Name) else { return Note::Tap { device: None, value } };
-        let device = self.find(name, Wanted::Device).map(|d| d as usize);
+        let device: Option<DeviceId> = self.find(name, Wanted::Device);
         if let Some(index) = device
             && let Some(found) = self.devices.get(index)
         {

@@ -6,6 +6,7 @@ use crate::book::device::{Contact, Control, Device, FASTEST, How, SLOWEST};
 use crate::book::fault::Refused;
 use crate::book::message::Cue;
 use crate::book::{Amount, Fault, Note};
+use crate::ids::DeviceId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -50,7 +51,7 @@ impl<'t> Binder<'t> {
         };
         if let Some(how) = self.given_by(device, &control, view) {
             control.how = how;
-            device.tempo = Some(device.controls.len() as u16);
+            device.tempo = Some(device.controls.next());
         }
         device.faulty |= self.faults.len() > before;
         device.controls.push(control);
@@ -95,7 +96,7 @@ impl<'t> Binder<'t> {
     pub(super) fn beat(&mut self, note: View<'t>, tempo: bool) -> Note {
         let value = note.child(Kind::NoteValue).map_or(String::new(), |v| v.text().to_owned());
         let Some(name) = note.child(Kind::Name) else { return Note::Beat { device: None, value } };
-        let device = self.find(name, super::names::Wanted::Device).map(|d| d as usize);
+        let device: Option<DeviceId> = self.find(name, super::names::Wanted::Device);
         let found = device.and_then(|index| self.devices.get(index)).filter(|d| !d.faulty);
         if let Some(found) = found {
             let why = match found {

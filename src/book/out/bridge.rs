@@ -5,6 +5,7 @@
 use super::Out;
 use crate::book::Book;
 use crate::book::electric::{LinkWhat, PanelWhat};
+use crate::ids::DeviceId;
 
 impl Out<'_> {
     pub(super) fn bridge(&self, after: &mut Book) {
@@ -60,7 +61,7 @@ impl Out<'_> {
         self.now(*device).is_none() && (self.loop_of(*device).is_none() || jack.is_some())
     }
 
-    fn loop_of(&self, device: usize) -> Option<u16> {
+    fn loop_of(&self, device: DeviceId) -> Option<u16> {
         self.book.board.devices.get(device)?.loop_at.map(|l| l.value)
     }
 

@@ -4,6 +4,7 @@
 use super::Out;
 use crate::book::Book;
 use crate::book::rule::{Atom, Clause, Form, Rule};
+use crate::ids::DeviceId;
 use crate::source::Span;
 
 /// What is left of a clause whose atoms about what is out are not so.
@@ -40,7 +41,7 @@ impl Out<'_> {
             Atom::Engaged { device }
             | Atom::State { device, .. }
             | Atom::Foot { device, .. }
-            | Atom::Level { device, .. } => self.now16(device).is_none(),
+            | Atom::Level { device, .. } => self.now(device).is_none(),
             Atom::Loop { number } => self.loops.contains(&number) || self.loop_now(number).is_none(),
             _ => false,
         }
@@ -139,7 +140,7 @@ impl Out<'_> {
     }
 
     fn renumbered(&self, atom: Atom) -> Atom {
-        let now = |device: u16| self.now16(device).unwrap_or(device);
+        let now = |device: DeviceId| self.now(device).unwrap_or(device);
         match atom {
             Atom::Engaged { device } => Atom::Engaged { device: now(device) },
             Atom::Loop { number } => Atom::Loop { number: self.loop_now(number).unwrap_or(number) },

@@ -32,6 +32,7 @@
 //! song "Quay" { all: bed }
 //! ```
 
+use crate::ids::{ControlId, DeviceId};
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 
@@ -41,7 +42,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for fault in facts.settling {
         let Fault::AtOdds { first, second } = fault else { continue };
         // Told where the second stands in the text.
-        let at = |owner: &(u16, u16)| facts.part(owner.0, owner.1).map(|(_, control)| control.at);
+        let at = |owner: &(DeviceId, ControlId)| facts.part(owner.0, owner.1).map(|(_, control)| control.at);
         let (first, second) = if at(first) <= at(second) { (first, second) } else { (second, first) };
         let (Some((one, choice)), Some((other, wanted))) = (facts.part(first.0, first.1), facts.part(second.0, second.1))
         else {

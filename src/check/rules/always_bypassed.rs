@@ -45,8 +45,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if !book.board.devices.iter().any(|d| d.always_on && d.loop_at.is_some()) {
         return;
     }
-    let layers = book.show.layers.iter().zip(0..).map(|(l, id)| (Speaker::Layer(id), l.own));
-    let scenes = book.show.scenes.iter().zip(0..).filter(|(s, _)| !s.repeated).map(|(s, id)| (Speaker::Scene(id), s.own));
+    let layers = book.show.layers.numbered().map(|(l, id)| (Speaker::Layer(id), l.own));
+    let scenes = book.show.scenes.numbered().filter(|(s, _)| !s.repeated).map(|(s, id)| (Speaker::Scene(id), s.own));
     let speakers: Vec<(Speaker, SayingRange)> =
         std::iter::once((Speaker::Default, book.show.default)).chain(layers).chain(scenes).collect();
     for (who, mix) in speakers {

@@ -55,7 +55,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if loose::ends(facts.book, route).iter().any(|end| !end.start) || !loose::doubled(&facts.book.board, route).is_empty() {
         return;
     }
-    for (number, amp) in facts.book.board.devices.iter().enumerate() {
+    for (number, amp) in facts.book.board.devices.pairs() {
         let Some(fed) = amp.fed_by else { continue };
         let output = Place::Output(fed.value);
         // Another lead may reach it past that output: whether `mute` still silences it is asked elsewhere.

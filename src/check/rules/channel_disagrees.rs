@@ -65,11 +65,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     let listens = |sent: &Sent| facts.control(sent.control.0, sent.control.1).is_some_and(shared);
-    for (scene, id) in book.show.scenes.iter().zip(0..).filter(|(s, _)| !s.faulty && !s.repeated) {
+    for (scene, id) in book.show.scenes.numbered().filter(|(s, _)| !s.faulty && !s.repeated) {
         let row = Row::of(book, facts.table, id);
         let sent: Vec<Sent> = row.bytes().into_iter().filter(listens).collect();
         let heard = |s: &Sent| {
-            let silent = book.board.devices.get(usize::from(s.control.0)).is_some_and(|d| d.listens());
+            let silent = book.board.devices.get(s.control.0).is_some_and(|d| d.listens());
             silent || row.sounds(s.control.0) == Answer::Yes
         };
         let clash = sent.iter().enumerate().find_map(|(nth, second)| {

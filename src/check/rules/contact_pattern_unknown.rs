@@ -39,6 +39,7 @@
 //! song "Quay" { all: bed; end: still }
 //! ```
 
+use crate::ids::SayingId;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 
@@ -60,7 +61,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             format!("`{name}` sounds through `{}` with its {own} on no setting that it has", pedal.name),
         )
         .label(pattern.join(", "));
-        let mut sayings: Vec<u32> = columns.iter().filter_map(|c| facts.spoken(*scene, *c)).collect();
+        let mut sayings: Vec<SayingId> = columns.iter().filter_map(|c| facts.spoken(*scene, *c)).collect();
         sayings.dedup();
         for saying in sayings {
             told = told.other(facts.said_at(saying), format!("`{}`", facts.statement(saying)));

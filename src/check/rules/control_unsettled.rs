@@ -39,6 +39,7 @@
 //! song "Quay" { all: crunch }
 //! ```
 
+use crate::ids::SayingId;
 use crate::check::{Diagnostic, Facts, Severity};
 
 pub(super) const SEVERITY: Severity = Severity::Error;
@@ -47,7 +48,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for found in facts.unsettled().into_iter().filter(|u| u.own.how.level().is_none()) {
         let (device, control) = found.of;
         let cells = facts.table.cells.of_control(device, control).iter();
-        let mut half: Vec<u32> = cells.filter_map(|c| facts.spoken(found.scene, *c)).collect();
+        let mut half: Vec<SayingId> = cells.filter_map(|c| facts.spoken(found.scene, *c)).collect();
         half.dedup();
         let states: Vec<String> = found.own.states.iter().map(|s| s.name.clone()).collect();
         let help = match states.is_empty() {

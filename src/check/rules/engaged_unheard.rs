@@ -45,6 +45,7 @@
 //! song "Quay" on plank { bed; hush }
 //! ```
 
+use crate::ids::DeviceId;
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::settle::{Answer, Row};
 
@@ -53,10 +54,10 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(inside) = facts.inside() else { return };
     let board = &facts.book.board;
-    let sounds = |row: &Row<'_>, d: usize| row.sounds(d as u16);
+    let sounds = |row: &Row<'_>, d: DeviceId| row.sounds(d);
     for at in inside.devices.iter().copied() {
         let Some(device) = board.devices.get(at).filter(|d| !d.always_on && !d.faulty) else { continue };
-        let Some((cell, _)) = facts.table.cells.engages(at as u16) else { continue };
+        let Some((cell, _)) = facts.table.cells.engages(at) else { continue };
         let unheard = |row: &Row<'_>| {
             sounds(row, at) == Answer::Yes
                 && !row.muted()

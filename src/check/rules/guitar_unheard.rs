@@ -35,6 +35,7 @@
 //! song "Quay" on slab { hush; bed, on arch }
 //! ```
 
+use crate::ids::{ColumnId, SceneId};
 use indexmap::IndexMap;
 
 use crate::check::{Diagnostic, Facts, Severity, say};
@@ -50,7 +51,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if !book.board.chooses_guitars() {
         return;
     }
-    let mut met: IndexMap<(u32, usize), Vec<(&str, &Part)>> = IndexMap::new();
+    let mut met: IndexMap<(SceneId, usize), Vec<(&str, &Part)>> = IndexMap::new();
     for song in &book.show.songs {
         for (part, scene) in song.parts.iter().filter_map(|p| Some((p, p.scene?))) {
             let Some(guitar) = song.guitar_of(part) else { continue };
@@ -67,7 +68,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 }
 
 /// One report for a scene and a guitar, however many parts play it so.
-fn one(facts: &Facts<'_>, scene: u32, guitar: usize, parts: &[(&str, &Part)]) -> Option<Diagnostic> {
+fn one(facts: &Facts<'_>, scene: SceneId, guitar: usize, parts: &[(&str, &Part)]) -> Option<Diagnostic> {
     let (title, part) = parts.first()?;
     let name = &facts.book.board.guitars.get(guitar)?.name;
     let row = Row::of(facts.book, facts.table, scene);
@@ -99,14 +100,14 @@ fn one(facts: &Facts<'_>, scene: u32, guitar: usize, parts: &[(&str, &Part)]) ->
 }
 
 /// The statement that decides it: of the input that is heard, or of what lets the guitar through.
-fn says(facts: &Facts<'_>, scene: u32, guitar: usize) -> Option<Span> {
+fn says(facts: &Facts<'_>, scene: SceneId, guitar: usize) -> Option<Span> {
     let (cells, _) = wish(facts, guitar)?;
     let mut all = cells.iter().flat_map(|cell| reasons(facts.book, facts.table, scene, *cell));
     all.find(|reason| reason.live).map(|reason| reason.at)
 }
 
 /// What a scene says to hear a guitar, and the cells that it settles so.
-fn wish(facts: &Facts<'_>, guitar: usize) -> Option<(Vec<u16>, String)> {
+fn wish(facts: &Facts<'_>, guitar: usize) -> Option<(Vec<ColumnId>, String)> {
     let guitar = facts.book.board.guitars.get(guitar)?;
     let cells = &facts.table.cells;
     let row = match guitar.when.as_slice() {

@@ -35,6 +35,7 @@
 //! song "Quay" on slab { bed; lift, on arch }
 //! ```
 
+use crate::ids::{ColumnId, SceneId};
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 
@@ -46,7 +47,7 @@ const MOST_OFFERED: usize = 3;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let unsaid = facts.settling.iter().filter_map(|f| if let Fault::GuitarUnsettled { scene } = f { Some(*scene) } else { None });
-    let mut scenes: Vec<u32> = unsaid.collect();
+    let mut scenes: Vec<SceneId> = unsaid.collect();
     scenes.sort_by_key(|scene| facts.scene_at(*scene));
     let Some(first) = scenes.first().copied() else { return };
     let names = facts.few_scenes(&scenes);
@@ -56,7 +57,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         told = told.other(switcher.at, format!("it has {} guitar inputs", switcher.guitar_inputs));
     }
     let place = if scenes.len() == 1 { format!("in {names}") } else { "in each of them".to_owned() };
-    let cell: Vec<u16> = facts.table.cells.guitar_cell().into_iter().collect();
+    let cell: Vec<ColumnId> = facts.table.cells.guitar_cell().into_iter().collect();
     let guitars = facts.book.board.guitars.iter().filter(|g| g.input.is_some() && g.when.is_empty());
     let says: Vec<String> = guitars.take(MOST_OFFERED).map(|g| format!("hear {}", g.name)).collect();
     for say in &says {

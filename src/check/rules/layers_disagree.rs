@@ -34,6 +34,7 @@
 //! song "Quay" { all: solo }
 //! ```
 
+use crate::ids::{LayerId, SayingId, SceneId};
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::Fault;
 use crate::source::Span;
@@ -66,15 +67,15 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 }
 
 /// The layer of a scene that holds a statement, and where the scene names it.
-fn mixed<'f>(facts: &Facts<'f>, scene: u32, saying: u32) -> (&'f str, Span) {
-    let holds = |id: u32| {
-        facts.book.show.layers.get(id as usize).is_some_and(|l| (l.own.from..l.own.to).contains(&saying))
+fn mixed<'f>(facts: &Facts<'f>, scene: SceneId, saying: SayingId) -> (&'f str, Span) {
+    let holds = |id: LayerId| {
+        facts.book.show.layers.get(id).is_some_and(|l| l.own.holds(saying))
     };
     let found = layers(facts, scene).find(|(id, _)| holds(*id));
     found.map_or(("", facts.scene_at(scene)), |(id, at)| (facts.layer(id), at))
 }
 
-fn layers<'f>(facts: &Facts<'f>, scene: u32) -> impl Iterator<Item = (u32, Span)> {
+fn layers<'f>(facts: &Facts<'f>, scene: SceneId) -> impl Iterator<Item = (LayerId, Span)> {
     let layers = facts.book.show.scene(scene).map_or(&[][..], |s| facts.book.show.layers_of(s));
     layers.iter().copied()
 }

@@ -44,6 +44,7 @@
 //! song "Quay" on plank { bed }
 //! ```
 
+use crate::ids::DeviceId;
 use crate::book::electric::{LinkWhat, OwnJack};
 use crate::book::{Device, DeviceKind};
 use crate::check::{Diagnostic, Facts, Severity, say};
@@ -53,7 +54,7 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let board = &facts.book.board;
-    for (number, device) in board.devices.iter().enumerate().filter(|(_, d)| !d.faulty) {
+    for (number, device) in board.devices.pairs().filter(|(_, d)| !d.faulty) {
         let name = &device.name;
         if let (Some(leg), DeviceKind::Amp) = (device.electric.legs.first(), device.kind) {
             out.push(
@@ -77,7 +78,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         }
     }
     // Once a device: who forgets it at the send forgets it at the return.
-    let mut told_of: Vec<usize> = Vec::new();
+    let mut told_of: Vec<DeviceId> = Vec::new();
     for link in board.chains.iter().filter(|c| !c.faulty).flat_map(|c| &c.links) {
         let LinkWhat::Device { device, jack: Some(jack), .. } = &link.what else { continue };
         let number = *device;

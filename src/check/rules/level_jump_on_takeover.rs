@@ -87,6 +87,7 @@
 //! set "one" { "Quay"; "Mole" }
 //! ```
 
+use crate::ids::SceneId;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::amount::{at_step, show};
 use crate::settle::{Row, Setting, Value};
@@ -102,11 +103,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         for jump in &change.jumps {
             let (device, number) = jump.level;
             let Some(control) = facts.control(device, number) else { continue };
-            let steps = facts.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
+            let steps = facts.table.cells.list.get(jump.port).map_or(2, |c| c.steps);
             let value = |step: u16| control.how.level().map_or(String::new(), |(f, t)| show(at_step(step, steps, f, t)));
             let what = format!("`{}` {}", facts.device(device), control.name);
             let stood = Row::of(facts.book, facts.table, jump.held.0).amount(device, number).map_or(String::new(), show);
-            let ends = |scene: u32| {
+            let ends = |scene: SceneId| {
                 let row = Row::of(facts.book, facts.table, scene);
                 let (heel, toe) = row.ends(device, number).map_or_else(Default::default, |(a, b)| (show(a), show(b)));
                 (heel, toe, matches!(row.setting(device, number), Some(Setting::Foot(Value::Moved(_)))))
@@ -144,7 +145,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                     let jumps = [("heel", heel, now_heel), ("toe", toe, now_toe)].into_iter().filter(|(_, was, now)| was != now);
                     let jumps: Vec<String> =
                         jumps.map(|(end, was, now)| format!("with the {end} down from {was} to {now}")).collect();
-                    let on = |scene: u32| match facts.table.stored(scene, jump.port) {
+                    let on = |scene: SceneId| match facts.table.stored(scene, jump.port) {
                         Value::Moved(travel) => facts.book.board.treadle_on(travel.input()),
                         _ => None,
                     };
@@ -163,7 +164,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             };
             let setting = format!("{}.{}", facts.device(device), control.name);
             let cells = facts.table.cells.of_control(device, number);
-            let say = |scene: u32, value: &str| facts.in_scene(scene, &format!("{setting} {value}"), cells);
+            let say = |scene: SceneId, value: &str| facts.in_scene(scene, &format!("{setting} {value}"), cells);
             let told = Diagnostic::new(at, says).other(facts.played(from.part).0, format!("from `{a}`"));
             let told = match jump.takes {
                 Takes::Anywhere | Takes::Otherwise => told,

@@ -65,6 +65,7 @@
 //! limit level step 12 dB
 //! ```
 
+use crate::ids::SceneId;
 use indexmap::IndexMap;
 use rustc_hash::FxHashSet;
 
@@ -81,7 +82,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let most = limit.value.value();
     let level = |scene, guitar| facts.signal().level(book, facts.table, scene, guitar);
     let listed = book.board.ways.is_some_and(|w| w.value == Ways::Listed);
-    let mut told: IndexMap<(u32, u32, usize), (Span, f64)> = IndexMap::new();
+    let mut told: IndexMap<(SceneId, SceneId, usize), (Span, f64)> = IndexMap::new();
     for song in &book.show.songs {
         for ((a, b, at), guitar) in ways(song, listed, book) {
             let guitars = match guitar {
@@ -129,11 +130,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 }
 
 /// What an amplifier that is heard before and after is switched to: no figure knows what that does to the level.
-fn turned(facts: &Facts<'_>, from: u32, to: u32) -> Option<String> {
+fn turned(facts: &Facts<'_>, from: SceneId, to: SceneId) -> Option<String> {
     let (was, now) = (Row::of(facts.book, facts.table, from), Row::of(facts.book, facts.table, to));
-    let amps = (0u16..).zip(&facts.book.board.devices).filter(|(_, d)| d.kind == DeviceKind::Amp);
+    let amps = facts.book.board.devices.pairs().filter(|(_, d)| d.kind == DeviceKind::Amp);
     let heard = amps.filter(|(d, _)| was.fed(*d) == Answer::Yes && now.fed(*d) == Answer::Yes);
-    let controls = heard.flat_map(|(d, amp)| (0u16..).zip(&amp.controls).map(move |(c, control)| (d, amp, c, control)));
+    let controls = heard.flat_map(|(d, amp)| amp.controls.pairs().map(move |(c, control)| (d, amp, c, control)));
     let says = controls.filter_map(|(d, amp, c, control)| match (was.setting(d, c), now.setting(d, c)) {
         (Some(Setting::State(before)), Some(Setting::State(after))) if before != after => {
             let state = |s: u16| control.states.get(usize::from(s)).map_or("", |s| s.name.as_str());
@@ -149,7 +150,7 @@ fn turned(facts: &Facts<'_>, from: u32, to: u32) -> Option<String> {
 const MOST: usize = 64;
 
 /// From which scene to which, and the part that is arrived at.
-type Way = (u32, u32, Span);
+type Way = (SceneId, SceneId, Span);
 
 /// The ways that a song may go, each with its guitar. From one guitar to another no step is told: what their pickups give
 /// is not stated, so their levels do not compare.
@@ -173,9 +174,9 @@ fn ways(song: &Song, listed: bool, book: &Book) -> Vec<(Way, Option<usize>)> {
 }
 
 fn ways_on(parts: &[&Part], listed: bool, book: &Book) -> Vec<Way> {
-    let parts: Vec<(u32, Span)> = parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
+    let parts: Vec<(SceneId, Span)> = parts.iter().filter_map(|p| Some((p.scene?, p.at))).collect();
     let inside = pressed(&parts, listed, book);
-    let mut scenes: Vec<(u32, Span)> = Vec::new();
+    let mut scenes: Vec<(SceneId, Span)> = Vec::new();
     for part in &parts {
         if scenes.len() <= MOST && !scenes.iter().any(|(scene, _)| *scene == part.0) {
             scenes.push(*part);
@@ -190,17 +191,17 @@ fn ways_on(parts: &[&Part], listed: bool, book: &Book) -> Vec<Way> {
 }
 
 /// What switches inside the presets do: each press from each combination, and the way on to the next part from each.
-fn pressed(parts: &[(u32, Span)], listed: bool, book: &Book) -> Vec<(u32, u32, Span)> {
+fn pressed(parts: &[(SceneId, Span)], listed: bool, book: &Book) -> Vec<(SceneId, SceneId, Span)> {
     let mut out = Vec::new();
     let show = &book.show;
-    let bits = |scene: u32| show.pressed(scene);
+    let bits = |scene: SceneId| show.pressed(scene);
     for (at, (scene, here)) in parts.iter().enumerate() {
         let base = show.base(*scene);
         let all = || show.combinations(base).iter().copied().chain([base]);
         if show.combinations(base).is_empty() || parts.iter().take(at).any(|(s, _)| show.base(*s) == base) && !listed {
             continue;
         }
-        let one = |(from, to): &(u32, u32)| (bits(*from) ^ bits(*to)).count_ones() == 1;
+        let one = |(from, to): &(SceneId, SceneId)| (bits(*from) ^ bits(*to)).count_ones() == 1;
         out.extend(all().flat_map(|from| all().map(move |to| (from, to))).filter(one).map(|(a, b)| (a, b, *here)));
         let next = parts.get(at + 1).filter(|_| listed).into_iter();
         let others = parts.iter().filter(|_| !listed).chain(next);

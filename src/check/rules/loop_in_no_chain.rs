@@ -40,6 +40,7 @@
 //! song "Quay" on plank { bed }
 //! ```
 
+use crate::ids::SceneId;
 use crate::book::Device;
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::settle::Answer;
@@ -53,10 +54,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     let mut left_out: Vec<LeftOut<'_>> = Vec::new();
-    for (device, number) in facts.book.board.devices.iter().zip(0u16..) {
+    for (device, number) in facts.book.board.devices.numbered() {
         let (place, at) = match (device.loop_at, device.engaged_by) {
             (Some(loop_at), _) => (Place::Loop(loop_at.value), loop_at.at),
-            (None, Some(by)) => (Place::Device(usize::from(number)), by.at),
+            (None, Some(by)) => (Place::Device(number), by.at),
             _ => continue,
         };
         if facts.route().passes(place) {
@@ -86,6 +87,6 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 struct LeftOut<'b> {
     device: &'b Device,
     at: Span,
-    scene: u32,
+    scene: SceneId,
     scenes: String,
 }

@@ -36,7 +36,7 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(most) = facts.book.board.switcher.as_ref().and_then(|s| s.messages.most) else { return };
-    for (scene, id) in facts.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && !s.repeated) {
+    for (scene, id) in facts.book.show.scenes.numbered().filter(|(s, _)| !s.faulty && !s.repeated) {
         let sent = Row::of(facts.book, facts.table, id).bytes();
         let messages: usize = sent.iter().map(|s| s.messages.len()).sum();
         if messages <= usize::from(most.value) {

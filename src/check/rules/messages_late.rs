@@ -61,6 +61,7 @@
 //! song "Quay" { bed; wash }
 //! ```
 
+use crate::ids::SceneId;
 use rustc_hash::FxHashMap;
 
 use crate::book::message::When;
@@ -80,7 +81,7 @@ const HEARD_US: u64 = 20_000;
 struct Way {
     us: u64,
     before: usize,
-    from: Option<u32>,
+    from: Option<SceneId>,
 }
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
@@ -89,8 +90,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         return;
     }
     // Of each scene: the bytes that go out as it is left, and those until the last that something sounding hears.
-    let mut known: FxHashMap<u32, (usize, usize)> = FxHashMap::default();
-    let mut bytes = |scene: u32| {
+    let mut known: FxHashMap<SceneId, (usize, usize)> = FxHashMap::default();
+    let mut bytes = |scene: SceneId| {
         *known.entry(scene).or_insert_with(|| {
             let row = Row::of(facts.book, facts.table, scene);
             let all = |sent: &[Sent]| sent.iter().map(|s| s.bytes().len()).sum::<usize>();
@@ -98,7 +99,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             (all(&row.sent(When::Leaving)), all(&heard))
         })
     };
-    let mut worst: FxHashMap<u32, Way> = FxHashMap::default();
+    let mut worst: FxHashMap<SceneId, Way> = FxHashMap::default();
     for change in facts.walked() {
         let left = change.from.filter(|from| (from.scene, from.slot) != (change.to.scene, change.to.slot));
         let before = left.map_or(0, |from| bytes(from.scene).0);
@@ -110,7 +111,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             *slowest = way;
         }
     }
-    let mut late: Vec<(u32, Way)> = worst.into_iter().filter(|(_, way)| way.us > HEARD_US).collect();
+    let mut late: Vec<(SceneId, Way)> = worst.into_iter().filter(|(_, way)| way.us > HEARD_US).collect();
     late.sort_unstable_by_key(|(scene, _)| *scene);
     for (scene, Way { us, before, from }) in late {
         let (name, ms) = (facts.scene(scene), us as f64 / 1000.0);

@@ -40,6 +40,7 @@
 //! song "Quay" on plank { bed }
 //! ```
 
+use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use crate::check::{Diagnostic, Facts, Severity, say};
@@ -55,7 +56,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     }
     let book = facts.book;
     let guitar = |g: usize| book.board.guitars.get(g).filter(|g| !g.faulty).map(|g| (g.at, g.name.clone()));
-    let device = |d: usize| book.board.devices.get(d).filter(|d| !d.faulty).map(|d| (d.at, d.name.clone()));
+    let device = |d: DeviceId| book.board.devices.get(d).filter(|d| !d.faulty).map(|d| (d.at, d.name.clone()));
     let chains = || book.board.chains.first().map(|c| (c.at, "chain".to_owned()));
     // By owner: what it lacks, as the statement begins, and a statement to copy.
     type Lack = (String, Vec<(String, String)>);

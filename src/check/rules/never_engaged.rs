@@ -37,7 +37,7 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for never in &facts.rules().never {
-        let Some(device) = facts.book.board.devices.get(never.device as usize) else { continue };
+        let Some(device) = facts.book.board.devices.get(never.device) else { continue };
         // A pedal that could not be read whole, or that waits for a switcher, is told elsewhere.
         if device.faulty || facts.book.board.switcher.is_none() {
             continue;

@@ -43,7 +43,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let Some(said) = facts.saying(*saying) else { continue };
         let (name, statement) = (facts.scene(*scene), facts.statement(*saying));
         let why = match said.what {
-            What::AlwaysOn { device } => match facts.book.board.devices.get(device as usize) {
+            What::AlwaysOn { device } => match facts.book.board.devices.get(device) {
                 Some(d) if d.always_on => format!("`{}` is always on", d.name),
                 Some(d) => format!("`{}`, as every {}, sounds in every scene", d.name, d.kind.word()),
                 None => String::new(),

@@ -57,8 +57,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(mut slotless) = slotless::scenes(facts) else { return };
     let mut found = slotless::played(facts, false);
     found.retain(|(scene, _)| {
-        let left_out = slotless.contains(*scene as usize);
-        slotless.remove(*scene as usize);
+        let left_out = slotless.contains(scene.index());
+        slotless.remove(scene.index());
         left_out
     });
     let Some((scene, part)) = found.first().copied() else { return };

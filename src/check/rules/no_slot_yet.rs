@@ -48,6 +48,7 @@
 //! slots { 1.1 bed; 2.2 calm }
 //! ```
 
+use crate::ids::SceneId;
 use crate::check::{Diagnostic, Facts, Severity, slotless};
 
 pub(super) const SEVERITY: Severity = Severity::Warning;
@@ -57,15 +58,15 @@ const CODE: &str = "no-slot-yet";
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(mut slotless) = slotless::scenes(facts) else { return };
     // What a set plays is an error, and told as that.
-    slotless::played(facts, false).iter().for_each(|(scene, _)| slotless.remove(*scene as usize));
+    slotless::played(facts, false).iter().for_each(|(scene, _)| slotless.remove(scene.index()));
     let mut found = slotless::played(facts, true);
     found.retain(|(scene, _)| {
-        let left_out = slotless.contains(*scene as usize);
-        slotless.remove(*scene as usize);
+        let left_out = slotless.contains(scene.index());
+        slotless.remove(scene.index());
         left_out
     });
     // What is allowed is allowed by name.
-    let allowed = |scene: u32| {
+    let allowed = |scene: SceneId| {
         let mut of_code = facts.book.allows.iter().filter(|a| a.code == CODE);
         of_code.any(|a| a.names.iter().any(|name| **name == *facts.scene(scene)))
     };

@@ -45,6 +45,7 @@
 //! if ember fails, solo becomes bed
 //! ```
 
+use crate::ids::{DeviceId, SceneId};
 use crate::book::{Device, DeviceKind};
 use crate::check::edits::Step;
 use crate::check::{Diagnostic, Facts, Severity, slotless};
@@ -58,7 +59,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     // A played scene in no slot is told as that.
     if let Some(slotless) = &mut slotless {
         let played = [false, true].map(|alone| slotless::played(facts, alone));
-        played.iter().flatten().for_each(|(scene, _)| slotless.remove(*scene as usize));
+        played.iter().flatten().for_each(|(scene, _)| slotless.remove(scene.index()));
     }
     for fallback in &book.show.fallbacks {
         let (Some(number), Some(scene), Some(instead)) = (fallback.device, fallback.scene, fallback.becomes) else {
@@ -72,19 +73,19 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         let told = if scene == instead {
             Diagnostic::new(fallback.at, format!("`{name}` is no way out of itself"))
                 .help(format!("name a scene without `{part}`"))
-        } else if through(facts, number as u16, device, instead) == Answer::Yes {
+        } else if through(facts, number, device, instead) == Answer::Yes {
             let told = Diagnostic::new(fallback.at, format!("`{name}` goes through `{part}` too, which has failed"));
             let told = match facts.engaged_by(instead, device) {
                 Some(saying) => told.other(facts.said_at(saying), format!("`{name}` engages it by this")),
                 None => told.other(facts.scene_at(instead), format!("`{name}` is described here")),
             };
-            let cells = facts.table.cells.engages(number as u16).map(|(cell, _)| vec![cell]);
+            let cells = facts.table.cells.engages(number).map(|(cell, _)| vec![cell]);
             let step = cells.map(|cells| Step { say: format!("bypass {part}"), cells, out: true });
             let edits = step.and_then(|step| facts.steps_in_scene(instead, &[step]));
             told.besides(format!("name a scene without `{part}`"))
                 .way("", format!("take `{part}` out of `{name}`"), edits)
                 .help(format!("decide which scene without `{part}` it becomes"))
-        } else if slotless.as_ref().is_some_and(|s| s.contains(instead as usize)) {
+        } else if slotless.as_ref().is_some_and(|s| s.contains(instead.index())) {
             let told = Diagnostic::new(fallback.at, format!("`{name}` stands on no switch, so nobody can press it"))
                 .other(facts.scene_at(instead), format!("`{name}` is described here"));
             slotless::way_out(facts, told, instead)
@@ -97,7 +98,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 
 /// Whether a preset leads the signal through a device. What stands in no loop is in every path, and is bridged by hand
 /// when it fails.
-fn through(facts: &Facts<'_>, number: u16, device: &Device, scene: u32) -> Answer {
+fn through(facts: &Facts<'_>, number: DeviceId, device: &Device, scene: SceneId) -> Answer {
     let row = Row::of(facts.book, facts.table, scene);
     match device.kind {
         DeviceKind::Amp if device.fed_by.is_some() => row.fed(number),

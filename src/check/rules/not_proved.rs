@@ -59,6 +59,7 @@
 //! song "Quay" { first; second }
 //! ```
 
+use crate::ids::SceneId;
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::source::Span;
 use crate::study::rules::Open;
@@ -89,7 +90,7 @@ fn rules(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         out.push(told.help(format!("nor was it asked what follows from them; {LESS}")));
     }
     let named = |pick: &dyn Fn(&Open) -> Option<String>| -> Vec<String> { open.iter().filter_map(pick).collect() };
-    let scene = |id: u32| facts.scene(id).to_owned();
+    let scene = |id: SceneId| facts.scene(id).to_owned();
     let control = |d, c| Some(format!("{}.{}", facts.device(d), facts.control(d, c)?.name));
     let kinds = [
         (named(&|o| if let Open::InScene(s) = o { Some(scene(*s)) } else { None }), "can keep all rules"),

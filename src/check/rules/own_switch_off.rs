@@ -36,12 +36,12 @@ use crate::settle::Answer;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for (number, device) in facts.book.board.devices.iter().enumerate() {
+    for (number, device) in facts.book.board.devices.pairs() {
         // What engages it by its own control turns that switch.
         if device.own_switch != Some(false) || device.engaged_by.is_some() {
             continue;
         }
-        let Some((_, scenes)) = facts.scenes_where(|row| row.sounds(number as u16) == Answer::Yes) else { continue };
+        let Some((_, scenes)) = facts.scenes_where(|row| row.sounds(number) == Answer::Yes) else { continue };
         let name = &device.name;
         out.push(
             Diagnostic::new(device.at, format!("`{name}` sounds in {scenes}, and its own switch is off after power-up"))

@@ -44,6 +44,7 @@
 //! song "Quay" on plank { bed; hush }
 //! ```
 
+use crate::ids::DeviceId;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::{Answer, Row};
 use crate::source::Span;
@@ -64,7 +65,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for amp in facts.route().past_outputs(&book.board) {
         let Some(device) = book.board.devices.get(amp).filter(|d| !d.faulty) else { continue };
         let silent = |row: &Row<'_>| match device.fed_by {
-            Some(_) => row.fed(amp as u16) == Answer::No,
+            Some(_) => row.fed(amp) == Answer::No,
             None => row.muted(),
         };
         let Some((scene, scenes)) = facts.scenes_where(silent) else { continue };
@@ -85,7 +86,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 }
 
 /// The chain that reaches an amp, one without an output of its own before any other, and the link where it does.
-fn lead(facts: &Facts<'_>, amp: usize) -> Option<(String, Span)> {
+fn lead(facts: &Facts<'_>, amp: DeviceId) -> Option<(String, Span)> {
     let chains = facts.book.board.chains.iter().zip(&facts.route().chains);
     let reaching = chains.filter_map(|(chain, along)| {
         let reached = along.iter().position(|(p, _)| matches!(p, Place::Amp(a) | Place::Return(a) if *a == amp))?;

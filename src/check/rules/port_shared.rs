@@ -53,6 +53,7 @@
 //! song "Quay" { bed; wash }
 //! ```
 
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::{Fault, How, What};
 use crate::settle::why::reasons;
@@ -72,9 +73,9 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .help("put one of the two on another expression port, or on a midi controller; if they never sound together, say `shared` of both"),
         );
     }
-    let ports = facts.table.cells.list.iter().zip(0u16..).filter(|(cell, _)| cell.users.len() > 1);
+    let ports = facts.table.cells.list.numbered().filter(|(cell, _)| cell.users.len() > 1);
     for (cell, column) in ports {
-        let shared = |(device, control): &(u16, u16)| {
+        let shared = |(device, control): &(DeviceId, ControlId)| {
             facts.control(*device, *control).is_some_and(|c| matches!(c.how, How::Port { shared: true, .. }))
         };
         if cell.users.iter().all(shared) {
@@ -84,14 +85,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 }
 
 /// Scenes in which a level of a shared port has what was said of another: both sound, or the one that sounds is not spoken of.
-fn on_one_port(facts: &Facts<'_>, column: u16, users: &[(u16, u16)], out: &mut Vec<Diagnostic>) {
-    let name = |(device, control): (u16, u16)| {
+fn on_one_port(facts: &Facts<'_>, column: ColumnId, users: &[(DeviceId, ControlId)], out: &mut Vec<Diagnostic>) {
+    let name = |(device, control): (DeviceId, ControlId)| {
         format!("`{}` {}", facts.device(device), facts.control(device, control).map_or("?", |c| &c.name))
     };
-    let place = facts.table.cells.list.get(column as usize).map_or("", |c| &c.name).replace('-', " ");
-    for (scene, id) in facts.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && !s.repeated) {
+    let place = facts.table.cells.list.get(column).map_or("", |c| &c.name).replace('-', " ");
+    for (scene, id) in facts.book.show.scenes.numbered().filter(|(s, _)| !s.faulty && !s.repeated) {
         let row = Row::of(facts.book, facts.table, id);
-        let sounding: Vec<(u16, u16)> =
+        let sounding: Vec<(DeviceId, ControlId)> =
             users.iter().copied().filter(|(device, _)| row.sounds(*device) == Answer::Yes).collect();
         if let [one, two, ..] = sounding.as_slice() {
             let told = format!("`{}` has {} and {} on {place} at the same time: both move with it", scene.name, name(*one), name(*two));

@@ -74,7 +74,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             facts.scene_at(*scene),
             format!("`{name}` needs a pulse for {what} on one way in, and none on another"),
         );
-        let stored = momentary.stored.get(*scene as usize).and_then(|s| s.get(*button));
+        let stored = momentary.stored.get(scene.index()).and_then(|s| s.get(*button));
         told = told.label(match stored {
             Some(Need::Pulse) => "it stores a pulse",
             _ => "it stores none",

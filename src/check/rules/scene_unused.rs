@@ -47,10 +47,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let ways_out = book.show.fallbacks.iter().filter_map(|f| f.becomes);
     let mentioned = book.show.mentioned.iter().copied();
     let all = played.chain(parents).chain(second).chain(pinned).chain(ways_out).chain(mentioned);
-    all.for_each(|id| used.insert(id as usize));
+    all.for_each(|id| used.insert(id.index()));
     let meant = slotless::misspelt(facts);
-    for (id, scene) in book.show.scenes.iter().enumerate() {
-        if used.contains(id) || scene.repeated || scene.faulty {
+    for (id, scene) in book.show.scenes.pairs() {
+        if used.contains(id.index()) || scene.repeated || scene.faulty {
             continue;
         }
         // A name that could not be found may have meant this scene.

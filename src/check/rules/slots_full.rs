@@ -32,6 +32,7 @@
 //! song "Quay" { verse: bed; end: calm }
 //! ```
 
+use crate::ids::SceneId;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::Fault;
 
@@ -52,11 +53,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         Some(switcher) => told.other(switcher.at, "the banks and switches are said here"),
         None => told,
     };
-    let mut held: Vec<u32> = facts.book.show.pins.iter().map(|(_, scene, _)| *scene).collect();
+    let mut held: Vec<SceneId> = facts.book.show.pins.iter().map(|(_, scene, _)| *scene).collect();
     held.sort_unstable();
     let most = held.chunk_by(|a, b| a == b).max_by_key(|same| same.len()).filter(|same| same.len() > 1);
     if let Some([scene, ..]) = most {
-        let (name, count) = (facts.scene(*scene), most.map_or(0, <[u32]>::len));
+        let (name, count) = (facts.scene(*scene), most.map_or(0, <[SceneId]>::len));
         out.push(told.help(format!("`{name}` alone has {count} of them: give some up, or take out a scene that nothing plays")));
         return;
     }

@@ -30,6 +30,7 @@
 //! set "two" from "one" { drop "Quay" }
 //! ```
 
+use crate::ids::SongId;
 use rustc_hash::FxHashSet;
 
 use crate::book::{Set, SetItem};
@@ -39,11 +40,11 @@ pub(super) const SEVERITY: Severity = Severity::Hint;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    let mut told: FxHashSet<usize> = FxHashSet::default();
+    let mut told: FxHashSet<SongId> = FxHashSet::default();
     let mut sets: Vec<&Set> = book.show.sets.iter().collect();
     sets.sort_by_key(|s| s.at);
     for set in sets {
-        let mut played: FxHashSet<usize> = FxHashSet::default();
+        let mut played: FxHashSet<SongId> = FxHashSet::default();
         for number in set.items.iter().filter_map(SetItem::song) {
             // A set that derives from another has what was told there.
             if !played.insert(number) && told.insert(number) {

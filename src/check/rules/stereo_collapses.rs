@@ -79,6 +79,7 @@
 //! song "Quay" on plank { bed }
 //! ```
 
+use crate::ids::DeviceId;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::study::signal::overview::OneSided;
 use crate::study::signal::path::To;
@@ -90,7 +91,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
     for ((device, by), groups) in &facts.signal().collapses {
         let Some(stereo) = book.board.devices.get(*device) else { continue };
-        let name = |d: usize| book.board.devices.get(d).map_or("", |d| &d.name);
+        let name = |d: DeviceId| book.board.devices.get(d).map_or("", |d| &d.name);
         let (stereo_name, says) = (&stereo.name, "if one of its sides alone is plugged, take `stereo` off it");
         let (by, help) = match by {
             OneSided::Device(d) => {

@@ -51,6 +51,7 @@
 //! set "one" { "Quay"; "Mole" }
 //! ```
 
+use crate::ids::{DeviceId, SceneId};
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::settle::inside::moves;
 use crate::source::Span;
@@ -63,7 +64,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             let Some(from) = change.from else { continue };
             let (device, seconds) = (cut.device, cut.seconds);
             let (name, scene) = (facts.device(device), facts.scene(change.to.scene));
-            let stated = facts.book.board.devices.get(usize::from(device)).and_then(|d| d.tail);
+            let stated = facts.book.board.devices.get(device).and_then(|d| d.tail);
             let by = if cut.by_program { " with another program" } else { "" };
             let message = format!("`{name}` rings on for {seconds} s, and `{scene}` cuts it off{by}");
             let mut told = Diagnostic::new(facts.played(change.to.part).0, message)
@@ -89,8 +90,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 /// A switch inside a preset that takes out what rings on.
 fn pressed(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let book = facts.book;
-    let mut told: Vec<(Span, u16)> = Vec::new();
-    let mut played: Vec<(u32, Span)> = Vec::new();
+    let mut told: Vec<(Span, DeviceId)> = Vec::new();
+    let mut played: Vec<(SceneId, Span)> = Vec::new();
     for part in book.show.songs.iter().flat_map(|song| &song.parts) {
         let scene = part.scene.map(|scene| book.show.base(scene));
         played.extend(scene.filter(|s| !played.iter().any(|(known, _)| known == s)).map(|s| (s, part.at)));
@@ -98,7 +99,7 @@ fn pressed(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for (scene, part) in played {
         for press in book.show.switches(scene) {
             for (cell, _) in moves(book, facts.table, scene, press.switch) {
-                let devices = (0u16..).zip(&book.board.devices);
+                let devices = book.board.devices.pairs();
                 let found = devices.filter_map(|(d, device)| Some((d, device, device.tail?)));
                 let mut found = found.filter(|(d, ..)| facts.table.cells.engages(*d).is_some_and(|(c, _)| c == cell));
                 let Some((device, of, tail)) = found.next() else { continue };

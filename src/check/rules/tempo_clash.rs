@@ -85,7 +85,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         // The pedal that two of the tempi are told of: the first that they differ in.
         let differs = |want: &Want| first.tempi.iter().zip(&want.tempi).position(|(a, b)| amount::size(*a) != amount::size(*b));
         let Some((other, at)) = rest.iter().find_map(|want| Some((want, differs(want)?))) else { continue };
-        let device = facts.device(clash.devices.get(at).copied().unwrap_or(u16::MAX));
+        let device = clash.devices.get(at).map_or("", |d| facts.device(*d));
         let tempo = |want: &Want| want.tempi.get(at).map_or(String::new(), |tempo| amount::show(*tempo));
         let whose = |want: &Want| want.parts.first().map_or("", |(song, _)| facts.book.show.songs.get(*song).map_or("", |s| &s.title));
         let message = if whose(first) == whose(other) {
@@ -112,7 +112,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             told = told.way("", says, Some(made));
         }
         for want in [first, other] {
-            let part = want.parts.first().and_then(|(song, part)| facts.book.show.songs.get(*song)?.parts.get(*part));
+            let part = want.parts.first().and_then(|at| facts.book.show.part(*at)).map(|(_, part)| part);
             let tempi = clash.devices.iter().zip(&want.tempi);
             let tempi: Vec<String> =
                 tempi.map(|(device, tempo)| format!("`{}` at {}", facts.device(*device), amount::show(*tempo))).collect();
@@ -135,8 +135,8 @@ fn split(facts: &Facts<'_>, clash: &Clash) -> Option<(Vec<String>, Edits)> {
     let (mut names, mut made) = (Vec::new(), Vec::new());
     for want in more {
         let name = offer::name(facts.book, &scene.name, &names);
-        for (song, part) in &want.parts {
-            let part = facts.book.show.songs.get(*song)?.parts.get(*part)?;
+        for at in &want.parts {
+            let (_, part) = facts.book.show.part(*at)?;
             if part.scene != Some(clash.scene) {
                 return None;
             }

@@ -80,8 +80,8 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
         });
     }
     for wish in beyond(facts.book, facts.table) {
-        let Some(song) = facts.book.show.songs.get(wish.song) else { continue };
-        let (Some(part), Some((device, control))) = (song.parts.get(wish.part), facts.part(wish.device, wish.control)) else { continue };
+        let Some((song, part)) = facts.book.show.part((wish.song, wish.part)) else { continue };
+        let Some((device, control)) = facts.part(wish.device, wish.control) else { continue };
         let Some((from, to)) = control.how.takes() else { continue };
         let (name, tempo) = (&device.name, amount::show(wish.tempo));
         let wants = if wish.value == crate::book::beat::BEAT {

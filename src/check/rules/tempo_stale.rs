@@ -116,6 +116,7 @@
 //! if ember fails, bed becomes bare
 //! ```
 
+use crate::ids::DeviceId;
 use crate::check::{Diagnostic, Facts, Severity};
 use crate::book::amount;
 use crate::study::tempo;
@@ -125,9 +126,8 @@ pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     for found in tempo::stale(facts.book, facts.table) {
-        let songs = &facts.book.show.songs;
-        let (Some(song), Some(before)) = (songs.get(found.heard.0), songs.get(found.tapped.0)) else { continue };
-        let (Some(part), Some(tapped)) = (song.parts.get(found.heard.1), before.parts.get(found.tapped.1)) else { continue };
+        let show = &facts.book.show;
+        let (Some((song, part)), Some((before, tapped))) = (show.part(found.heard), show.part(found.tapped)) else { continue };
         let device = facts.device(found.device);
         let says = format!(
             "{}\"{}\" is at {} bpm, and `{device}` still repeats at the {} bpm of \"{}\"",
@@ -145,13 +145,13 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 }
 
 /// `if `ember` fails, `, where it is so on such a night alone.
-fn failed(facts: &Facts<'_>, device: Option<u16>) -> String {
+fn failed(facts: &Facts<'_>, device: Option<DeviceId>) -> String {
     device.map_or(String::new(), |device| format!("if `{}` fails, ", facts.device(device)))
 }
 
 /// The same of pedals that presets give their tempo.
 fn given(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    let part = |(song, part): tempo::PartAt| Some((facts.book.show.songs.get(song)?, facts.book.show.songs.get(song)?.parts.get(part)?));
+    let part = |at| facts.book.show.part(at);
     for found in tempo::given::astray(facts.book, facts.table) {
         let (From::Preset(at, _) | From::Foot(at) | From::Way(at, _)) = found.from;
         let (Some((song, here)), Some((before, there))) = (part(found.heard), part(at)) else { continue };

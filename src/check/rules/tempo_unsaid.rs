@@ -65,9 +65,8 @@ use crate::study::tempo;
 pub(super) const SEVERITY: Severity = Severity::Warning;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
-    for ((number, place), device, scene) in tempo::unsaid(facts.book, facts.table) {
-        let Some(song) = facts.book.show.songs.get(number) else { continue };
-        let Some(part) = song.parts.get(place) else { continue };
+    for (at, device, scene) in tempo::unsaid(facts.book, facts.table) {
+        let Some((song, part)) = facts.book.show.part(at) else { continue };
         let (title, device) = (&song.title, facts.device(device));
         out.push(
             Diagnostic::new(song.at, format!("\"{title}\" says no tempo, and `{device}` follows the clock in it"))
@@ -76,11 +75,10 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
                 .help("say its tempo behind its title, in bpm"),
         );
     }
-    for ((number, place), device, by, scene) in tempo::given::untimed(facts.book, facts.table) {
-        let Some(song) = facts.book.show.songs.get(number) else { continue };
-        let Some(part) = song.parts.get(place) else { continue };
+    for (at, device, by, scene) in tempo::given::untimed(facts.book, facts.table) {
+        let Some((song, part)) = facts.book.show.part(at) else { continue };
         let (title, device) = (&song.title, facts.device(device));
-        let has = match by.and_then(|by| facts.book.show.songs.get(by as usize)) {
+        let has = match by.and_then(|by| facts.book.show.songs.get(by)) {
             Some(by) => format!("has the tempo of \"{}\" in it", by.title),
             None => "keeps in it whatever tempo it had".to_owned(),
         };

@@ -88,7 +88,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             }
         });
         let taps = change.manual.iter().filter_map(|manual| match manual {
-            Manual::Tap { device, .. } => Some(format!("a tap on `{}`", facts.device(device.map_or(u16::MAX, |d| d as u16)))),
+            Manual::Tap { device, .. } => Some(format!("a tap on `{}`", device.map_or("", |d| facts.device(d)))),
             _ => None,
         });
         let wants: Vec<String> = held.chain(taps).collect();

@@ -53,12 +53,11 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let Some(most) = facts.book.board.switcher.as_ref().and_then(|s| s.targets) else { return };
-    let columns = facts.table.cells.len() as u16;
-    for (scene, id) in facts.book.show.scenes.iter().zip(0u32..).filter(|(s, _)| !s.faulty && !s.repeated) {
+    for (scene, id) in facts.book.show.scenes.numbered().filter(|(s, _)| !s.faulty && !s.repeated) {
         let mut moved: Vec<(u8, Vec<String>)> = Vec::new();
-        for column in 0..columns {
+        for column in facts.table.cells.list.ids() {
             let Value::Moved(travel) = facts.table.stored(id, column) else { continue };
-            let cell = facts.table.cells.list.get(column as usize);
+            let cell = facts.table.cells.list.get(column);
             let Some((device, control)) = cell.and_then(|c| c.users.first().copied()) else { continue };
             let level = facts.control(device, control).map_or("?", |c| &c.name);
             let name = format!("`{}` {level}", facts.device(device));

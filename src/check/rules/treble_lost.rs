@@ -52,14 +52,14 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     if !facts.signal().wanted {
         return;
     }
-    for (id, guitars) in overview::played(facts.book, facts.table).into_iter().enumerate() {
-        let Some(scene) = facts.book.show.scene(id as u32).filter(|s| (!s.repeated || s.pressed != 0) && !s.faulty) else { continue };
-        let lost = |g: &usize| facts.signal().treble_lost(id as u32, *g).map(|hz| (*g, hz));
+    for (id, guitars) in facts.book.show.scenes.ids().zip(overview::played(facts.book, facts.table)) {
+        let Some(scene) = facts.book.show.scene(id).filter(|s| (!s.repeated || s.pressed != 0) && !s.faulty) else { continue };
+        let lost = |g: &usize| facts.signal().treble_lost(id, *g).map(|hz| (*g, hz));
         let played = (0..facts.book.board.guitars.len().min(64)).filter(|g| guitars >> g & 1 == 1);
         let lost: Vec<(usize, f64)> = played.filter_map(|g| lost(&g)).collect();
         let Some((_, limit)) = lost.first() else { continue };
-        let base = facts.book.show.base(id as u32);
-        if base != id as u32 && lost.iter().all(|(g, _)| facts.signal().treble_lost(base, *g).is_some()) {
+        let base = facts.book.show.base(id);
+        if base != id && lost.iter().all(|(g, _)| facts.signal().treble_lost(base, *g).is_some()) {
             continue;
         }
         let names: Vec<&str> = lost.iter().filter_map(|(g, _)| Some(facts.book.board.guitars.get(*g)?.name.as_str())).collect();

@@ -46,7 +46,7 @@ pub(super) const SEVERITY: Severity = Severity::Error;
 
 pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
     let route = facts.route();
-    for (number, device) in facts.book.board.devices.iter().enumerate().filter(|(_, d)| !d.faulty) {
+    for (number, device) in facts.book.board.devices.pairs().filter(|(_, d)| !d.faulty) {
         let Some(at) = device.tuner else { continue };
         let name = &device.name;
         let place = Place::Device(number);

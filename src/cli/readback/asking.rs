@@ -115,7 +115,7 @@ fn piece_by_piece(
                 }
                 (Answer::Words(words), _) => {
                     if !put(compiled, holds, cell, &words) {
-                        let kind = compiled.table.cells.list.get(cell.at as usize).map_or("", readings::values);
+                        let kind = compiled.table.cells.list.get(cell.at).map_or("", readings::values);
                         output::complain(&format!("    `{words}` is no value of it; say {kind}"));
                         continue;
                     }
@@ -132,11 +132,11 @@ fn piece_by_piece(
 
 /// Takes what stands in a cell; false for what is no value of it.
 fn put(compiled: &Compiled, holds: &mut Holds, cell: &LookCell, text: &str) -> bool {
-    let Some(column) = compiled.table.cells.list.get(cell.at as usize) else { return false };
+    let Some(column) = compiled.table.cells.list.get(cell.at) else { return false };
     let expected = seen::read(&compiled.book.board, column, &cell.wants, crate::settle::Value::Unknown);
     let step = cell.step.map(crate::settle::Value::Step);
     let expected = step.or(expected).unwrap_or(crate::settle::Value::Unknown);
-    match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(cell.at as usize)) {
+    match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(cell.at.index())) {
         (Some(value), Some(slot)) => {
             *slot = Some(value);
             true

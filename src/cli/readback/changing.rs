@@ -7,6 +7,7 @@ use crate::cli::{CLEAN, Outcome, output, report, wrong};
 use crate::compare::back::{Back, Wrong};
 use crate::compare::stored::memory;
 use crate::edit::{Refusal, Wanted, follow};
+use crate::ids::{ColumnId, SceneId};
 use crate::print::change as print;
 use crate::print::diff::back::place;
 
@@ -30,7 +31,7 @@ pub(super) fn change(compiled: &Compiled, back: &Back, write: bool) -> Outcome {
         }
     }
     // Slots of one scene that were read alike are one wish.
-    let mut seen: Vec<(u32, u16)> = Vec::new();
+    let mut seen: Vec<(SceneId, ColumnId)> = Vec::new();
     wanted.retain(|(one, _)| {
         let fresh = !seen.contains(&(one.scene, one.cell));
         seen.push((one.scene, one.cell));
@@ -76,7 +77,7 @@ pub(super) fn change(compiled: &Compiled, back: &Back, write: bool) -> Outcome {
 }
 
 /// True when every slot of the scene was read with the same in this cell.
-fn alike(compiled: &Compiled, back: &Back, found: &Wrong, cell: u16) -> bool {
+fn alike(compiled: &Compiled, back: &Back, found: &Wrong, cell: ColumnId) -> bool {
     let value = |wrong: &Wrong| wrong.work.edits.iter().find(|e| e.cell == cell).and_then(|e| e.was);
     let own = value(found);
     let others = memory(compiled).into_iter().filter(|row| row.scene == found.work.now && row.slot != found.work.slot);

@@ -2,6 +2,7 @@
 
 use crate::book::Part;
 use crate::compare::pairing::Pairs;
+use crate::ids::SceneId;
 
 /// A place on each side; None where a part stands on one alone.
 pub(in crate::compare) type Aligned = (Option<usize>, Option<usize>);
@@ -10,7 +11,7 @@ pub(in crate::compare) type Aligned = (Option<usize>, Option<usize>);
 /// in both changed their order.
 ///
 /// Parts of one label are paired in their order; then, of the rest, those that play one scene.
-pub(in crate::compare) fn parts(old: &[Part], new: &[Part], scenes: &Pairs) -> (Vec<Aligned>, bool) {
+pub(in crate::compare) fn parts(old: &[Part], new: &[Part], scenes: &Pairs<SceneId>) -> (Vec<Aligned>, bool) {
     let mut taken = vec![false; old.len()];
     let mut to_old: Vec<Option<usize>> = vec![None; new.len()];
     let mut join = |alike: &dyn Fn(&Part, &Part) -> bool, to_old: &mut Vec<Option<usize>>| {

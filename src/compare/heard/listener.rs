@@ -1,5 +1,6 @@
 //! Two scenes heard against each other.
 
+use crate::ids::SceneId;
 use rustc_hash::FxHashMap;
 
 use super::change::{Change, Standing, What};
@@ -17,7 +18,7 @@ pub(super) struct Listener<'c> {
     new: Sound<'c>,
     /// Rows may be compared as they stand: the same cells, the same devices.
     plain: bool,
-    known: FxHashMap<(u32, u32), Vec<Change>>,
+    known: FxHashMap<(SceneId, SceneId), Vec<Change>>,
     orders: Orders,
     /// Made when first needed.
     tones: Option<Tones<'c>>,
@@ -47,14 +48,14 @@ impl<'c> Listener<'c> {
                         == b.engaged_by.map(|by| (by.control, by.engaged))
                     && same_controls(a, b)
             })
-            && matched.devices.to_new.iter().enumerate().all(|(at, to)| *to == Some(at as u32))
+            && matched.devices.to_new.pairs().all(|(at, to)| *to == Some(at))
             && cells(old).len() == cells(new).len()
             && cells(old).iter().zip(cells(new)).all(|(a, b)| a.kind == b.kind && a.steps == b.steps);
         Listener { old: left, new: right, plain, known: FxHashMap::default(), orders, tones: None, board }
     }
 
     /// What is heard differently between an old scene and a new one.
-    pub(super) fn changes(&mut self, old: u32, new: u32) -> &[Change] {
+    pub(super) fn changes(&mut self, old: SceneId, new: SceneId) -> &[Change] {
         if self.plainly_same(old, new) {
             return &[];
         }
@@ -65,9 +66,9 @@ impl<'c> Listener<'c> {
         self.known.get(&(old, new)).map_or(&[], Vec::as_slice)
     }
 
-    fn listen(&self, old: u32, new: u32) -> Vec<Change> {
+    fn listen(&self, old: SceneId, new: SceneId) -> Vec<Change> {
         // Of a scene with a mistake in it nothing is sure, in a draft.
-        let known = |sound: &Sound<'c>, id: u32| !sound.compiled.book.show.scene(id).is_some_and(|s| s.faulty);
+        let known = |sound: &Sound<'c>, id: SceneId| !sound.compiled.book.show.scene(id).is_some_and(|s| s.faulty);
         let says = |known: bool| Some(if known { Standing::Known } else { Standing::Cell(Value::Unknown) });
         match (known(&self.old, old), known(&self.new, new)) {
             (true, true) => {}
@@ -134,19 +135,19 @@ impl<'c> Listener<'c> {
 
     /// True when the boards are the same and two scenes are stored alike. Quick, and it may say no of scenes that sound
     /// the same.
-    pub(super) fn plainly_same(&self, old: u32, new: u32) -> bool {
+    pub(super) fn plainly_same(&self, old: SceneId, new: SceneId) -> bool {
         self.plain && self.old.compiled.table.row(old) == self.new.compiled.table.row(new)
     }
 
     /// How level and treble change between an old scene on an old guitar and a new scene on a new one.
-    pub(super) fn tone(&mut self, old: (u32, usize), new: (u32, usize)) -> Tone {
+    pub(super) fn tone(&mut self, old: (SceneId, usize), new: (SceneId, usize)) -> Tone {
         let (was, now) = (self.old.compiled, self.new.compiled);
         self.tones.get_or_insert_with(|| Tones::new(was, now)).between(old, new)
     }
 }
 
 /// A fact by the names of its own book.
-fn standing(sound: &Sound<'_>, scene: u32, fact: &Fact) -> Standing {
+fn standing(sound: &Sound<'_>, scene: SceneId, fact: &Fact) -> Standing {
     let (device, control) = match fact.key {
         Key::Setting(d, c) => (sound.device(d), c),
         _ => (None, 0),

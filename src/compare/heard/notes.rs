@@ -4,6 +4,7 @@ use super::change::NoteSaid;
 use crate::Compiled;
 use crate::book::{Note, Part};
 use crate::compare::pairing::Matched;
+use crate::ids::DeviceId;
 
 /// What was asked and is no more, and what is asked now and was not.
 pub(super) fn differences(
@@ -52,7 +53,7 @@ fn said(compiled: &Compiled, note: &Note) -> NoteSaid {
 #[derive(PartialEq)]
 enum Key {
     /// On a device, by a number that both books share; None for one that the new book does not have.
-    Tap(Option<u32>, String),
+    Tap(Option<DeviceId>, String),
     Other(NoteSaid),
 }
 
@@ -60,7 +61,7 @@ enum Key {
 fn key(compiled: &Compiled, note: &Note, old: Option<&Matched>) -> Key {
     match note {
         Note::Tap { device: Some(device), value } => {
-            let device = *device as u32;
+            let device = *device;
             Key::Tap(old.map_or(Some(device), |matched| matched.devices.new_of(device)), value.clone())
         }
         other => Key::Other(said(compiled, other)),

@@ -1,5 +1,6 @@
 //! Scene by scene, with the songs that play them.
 
+use crate::ids::{SceneId, SongId};
 use std::cell::LazyCell;
 
 use super::change::SceneChange;
@@ -18,8 +19,7 @@ pub(super) fn scenes(
 ) -> Vec<SceneChange> {
     let (played, playing) = (LazyCell::new(|| Played::of(old)), LazyCell::new(|| Played::of(new)));
     let mut out = Vec::new();
-    for (id, scene) in new.book.show.scenes.iter().enumerate().filter(|(_, s)| !s.repeated) {
-        let id = id as u32;
+    for (id, scene) in new.book.show.scenes.pairs().filter(|(_, s)| !s.repeated) {
         let now = || Some(scene.name.to_string());
         let Some(from) = matched.scenes.old_of(id) else {
             out.push(SceneChange { now: now(), songs: playing.titles(id), ..SceneChange::default() });
@@ -44,7 +44,12 @@ pub(super) fn scenes(
 }
 
 /// How level and treble of a scene change on the guitars of both books.
-fn tones(old: &Compiled, new: &Compiled, (from, to): (u32, u32), listener: &mut Listener<'_>) -> Vec<(String, Tone)> {
+fn tones(
+    old: &Compiled,
+    new: &Compiled,
+    (from, to): (SceneId, SceneId),
+    listener: &mut Listener<'_>,
+) -> Vec<(String, Tone)> {
     let mut out = Vec::new();
     for (now, guitar) in new.book.board.guitars.iter().enumerate() {
         let Some(was) = old.book.board.guitars.iter().position(|g| g.name == guitar.name) else { continue };
@@ -60,27 +65,25 @@ fn tones(old: &Compiled, new: &Compiled, (from, to): (u32, u32), listener: &mut 
 struct Played<'c> {
     book: &'c Book,
     /// Scene and song, sorted.
-    pairs: Vec<(u32, u32)>,
+    pairs: Vec<(SceneId, SongId)>,
 }
 
 impl<'c> Played<'c> {
     fn of(compiled: &'c Compiled) -> Played<'c> {
-        let songs = compiled.book.show.songs.iter().enumerate();
-        let mut pairs: Vec<(u32, u32)> =
-            songs.flat_map(|(id, song)| song.parts.iter().filter_map(move |p| Some((p.scene?, id as u32)))).collect();
+        let songs = compiled.book.show.songs.pairs();
+        let mut pairs: Vec<(SceneId, SongId)> =
+            songs.flat_map(|(id, song)| song.parts.iter().filter_map(move |p| Some((p.scene?, id)))).collect();
         pairs.sort_unstable();
         pairs.dedup();
         Played { book: &compiled.book, pairs }
     }
 
     /// The songs that play a scene, by title.
-    fn titles(&self, scene: u32) -> Vec<String> {
+    fn titles(&self, scene: SceneId) -> Vec<String> {
         let from = self.pairs.partition_point(|(s, _)| *s < scene);
         let songs = self.pairs.iter().skip(from).take_while(|(s, _)| *s == scene);
-        let mut out: Vec<String> = songs
-            .filter_map(|(_, song)| self.book.show.songs.get(*song as usize))
-            .map(|s| s.title.to_string())
-            .collect();
+        let mut out: Vec<String> =
+            songs.filter_map(|(_, song)| self.book.show.songs.get(*song)).map(|s| s.title.to_string()).collect();
         out.sort();
         out
     }

@@ -8,6 +8,7 @@ use crate::Compiled;
 use crate::book::song::show_length;
 use crate::book::{Part, Song};
 use crate::compare::pairing::Matched;
+use crate::ids::SceneId;
 
 /// Both books' songs.
 pub(super) struct Songs<'s, 'c> {
@@ -22,8 +23,8 @@ impl Songs<'_, '_> {
     pub(super) fn all(&mut self) -> Vec<SongChange> {
         let (old, new, matched) = (self.old, self.new, self.matched);
         let mut out = Vec::new();
-        for (id, song) in new.book.show.songs.iter().enumerate() {
-            let from = matched.songs.old_of(id as u32).and_then(|id| old.book.show.songs.get(id as usize));
+        for (id, song) in new.book.show.songs.pairs() {
+            let from = matched.songs.old_of(id).and_then(|id| old.book.show.songs.get(id));
             if from.is_some_and(|from| self.plainly_same(from, song)) {
                 continue;
             }
@@ -34,7 +35,7 @@ impl Songs<'_, '_> {
             out.push(change);
         }
         for id in matched.songs.lone_old() {
-            if let Some(song) = old.book.show.songs.get(id as usize) {
+            if let Some(song) = old.book.show.songs.get(id) {
                 out.push(SongChange { was: Some(song.title.to_string()), ..SongChange::default() });
             }
         }
@@ -46,7 +47,7 @@ impl Songs<'_, '_> {
     /// True of two songs that sound the same line by line, on boards that are the same. Quick, and it may say no of
     /// songs that sound the same.
     fn plainly_same(&self, was: &Song, now: &Song) -> bool {
-        let row = |a: u32, b: u32| self.matched.scenes.new_of(a) == Some(b) && self.listener.plainly_same(a, b);
+        let row = |a: SceneId, b: SceneId| self.matched.scenes.new_of(a) == Some(b) && self.listener.plainly_same(a, b);
         !self.listener.board
             && was.title == now.title
             && was.tempo.map(|t| t.value) == now.tempo.map(|t| t.value)

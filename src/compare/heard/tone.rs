@@ -1,6 +1,7 @@
 //! How much louder or duller a part becomes, where the book says enough to know.
 
 use crate::Compiled;
+use crate::ids::SceneId;
 use crate::study::signal::{Found, Signal};
 
 /// A change of less than this is not told, in dB. Common practice, no source: about what a player notices.
@@ -42,7 +43,7 @@ impl<'c> Tones<'c> {
     }
 
     /// Between an old scene on an old guitar and a new scene on a new one.
-    pub(super) fn between(&mut self, old: (u32, usize), new: (u32, usize)) -> Tone {
+    pub(super) fn between(&mut self, old: (SceneId, usize), new: (SceneId, usize)) -> Tone {
         let (Some(was), Some(now)) = (self.old.found(old.0, old.1), self.new.found(new.0, new.1)) else {
             return Tone::default();
         };

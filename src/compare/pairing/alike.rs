@@ -2,6 +2,7 @@
 //!
 //! Common practice, no source: what both have, over what either has (the Jaccard index), each thing counted once.
 
+use crate::ids::{SceneId, SongId};
 use smol_str::SmolStr;
 
 use super::pairs::Pairs;
@@ -39,8 +40,8 @@ pub(super) fn scenes(old: &[Fact], new: &[Fact]) -> u32 {
 }
 
 /// Two songs by their parts with what these play, their tempo, guitar and tuning.
-pub(super) fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
-    let mut left: Vec<(SmolStr, Option<u32>)> =
+pub(super) fn songs(old: &Song, new: &Song, scenes: &Pairs<SceneId>) -> u32 {
+    let mut left: Vec<(SmolStr, Option<SceneId>)> =
         old.parts.iter().map(|p| (p.label.clone(), p.scene.and_then(|s| scenes.new_of(s)))).collect();
     let mut shared = 0;
     for part in &new.parts {
@@ -57,13 +58,12 @@ pub(super) fn songs(old: &Song, new: &Song, scenes: &Pairs) -> u32 {
 }
 
 /// Two sets by the songs that they play.
-pub(super) fn sets(old: &Set, new: &Set, songs: &Pairs) -> u32 {
-    let mut left: Vec<Option<u32>> =
-        old.items.iter().filter_map(SetItem::song).map(|s| songs.new_of(s as u32)).collect();
+pub(super) fn sets(old: &Set, new: &Set, songs: &Pairs<SongId>) -> u32 {
+    let mut left: Vec<Option<SongId>> = old.items.iter().filter_map(SetItem::song).map(|s| songs.new_of(s)).collect();
     let (was, mut now, mut shared) = (left.len(), 0, 0);
     for song in new.items.iter().filter_map(SetItem::song) {
         now += 1;
-        if let Some(at) = left.iter().position(|l| *l == Some(song as u32)) {
+        if let Some(at) = left.iter().position(|l| *l == Some(song)) {
             left.swap_remove(at);
             shared += 1;
         }
@@ -124,7 +124,7 @@ fn facts(compiled: &Compiled, device: &Device) -> Vec<String> {
         let states: Vec<&str> = control.states.iter().map(|s| s.name.as_str()).collect();
         add(format!("control {} {how} {} {}", control.name, control.cue.says(), states.join(" ")));
     }
-    if let Some(by) = device.engaged_by.and_then(|by| device.controls.get(usize::from(by.control))) {
+    if let Some(by) = device.engaged_by.and_then(|by| device.controls.get(by.control)) {
         add(format!("engaged by {}", by.name));
     }
     // Jacks, gain and power, which only the text holds.

@@ -3,19 +3,20 @@
 use super::assign;
 use super::matched::{Matched, Paired, Renamed};
 use super::pairs::Pairs;
+use crate::ids::Id;
 
 /// Pairs what is left over by likeness: the best pairing while few are left, else the most alike first.
-pub(super) fn leftover(
-    pairs: &mut Pairs,
+pub(super) fn leftover<I: Id>(
+    pairs: &mut Pairs<I>,
     kind: Paired,
-    old_name: &dyn Fn(u32) -> String,
-    new_name: &dyn Fn(u32) -> String,
-    likeness: &dyn Fn(u32, u32) -> u32,
+    old_name: &dyn Fn(I) -> String,
+    new_name: &dyn Fn(I) -> String,
+    likeness: &dyn Fn(I, I) -> u32,
     out: &mut Matched,
 ) {
     // By name, so that the order of the files does not decide between pairings that are equally good.
-    let sorted = |ids: &mut dyn Iterator<Item = u32>, name: &dyn Fn(u32) -> String| {
-        let mut ids: Vec<(String, u32)> = ids.map(|id| (name(id), id)).collect();
+    let sorted = |ids: &mut dyn Iterator<Item = I>, name: &dyn Fn(I) -> String| {
+        let mut ids: Vec<(String, I)> = ids.map(|id| (name(id), id)).collect();
         ids.sort();
         ids
     };

@@ -1,18 +1,19 @@
 //! Which scene, song, set or pedal of the old book is which of the new one.
 
 use super::pairs::Pairs;
+use crate::ids::{DeviceId, SceneId, SongId};
 
 /// Everything that has a name in both books.
 #[derive(Clone, Debug, Default)]
 pub struct Matched {
     /// Scenes; one that is there twice under one name has no partner.
-    pub scenes: Pairs,
+    pub scenes: Pairs<SceneId>,
     /// Pedals, buffers and amps.
-    pub devices: Pairs,
+    pub devices: Pairs<DeviceId>,
     /// Songs.
-    pub songs: Pairs,
+    pub songs: Pairs<SongId>,
     /// Sets.
-    pub sets: Pairs,
+    pub sets: Pairs<usize>,
     /// Pairs found by their content alone.
     pub renamed: Vec<Renamed>,
     /// Kinds of which so many were left over that the most alike were paired first, not the best of all pairings.

@@ -8,6 +8,7 @@ mod named;
 mod pairs;
 mod renamed;
 
+use crate::ids::{DeviceId, Numbered, SceneId, SongId};
 pub use alike::THRESHOLD;
 pub use matched::{Matched, Paired, Renamed};
 pub use pairs::Pairs;
@@ -37,11 +38,11 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
         return out;
     }
     let (was, now) = (&a.board.devices, &b.board.devices);
-    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+    let likeness = |x: DeviceId, y: DeviceId| match (was.get(x), now.get(y)) {
         (Some(x), Some(y)) => alike::devices(old, x, new, y),
         _ => 0,
     };
-    let name = |list: &[Device], at: u32| list.get(at as usize).map_or(String::new(), |d| d.name.clone());
+    let name = |list: &Numbered<DeviceId, Device>, at: DeviceId| list.get(at).map_or(String::new(), |d| d.name.clone());
     let mut pairs = std::mem::take(&mut out.devices);
     leftover(&mut pairs, Paired::Device, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     out.devices = pairs;
@@ -51,22 +52,22 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
     let (was, now) = (&a.show.songs, &b.show.songs);
     let mut pairs = std::mem::take(&mut out.songs);
     let known = std::mem::take(&mut out.scenes);
-    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+    let likeness = |x: SongId, y: SongId| match (was.get(x), now.get(y)) {
         (Some(x), Some(y)) => alike::songs(x, y, &known),
         _ => 0,
     };
-    let name = |list: &[Song], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.to_string());
+    let name = |list: &Numbered<SongId, Song>, at: SongId| list.get(at).map_or(String::new(), |s| s.title.to_string());
     leftover(&mut pairs, Paired::Song, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     (out.songs, out.scenes) = (pairs, known);
 
     let (was, now) = (&a.show.sets, &b.show.sets);
     let mut pairs = std::mem::take(&mut out.sets);
     let known = std::mem::take(&mut out.songs);
-    let likeness = |x: u32, y: u32| match (was.get(x as usize), now.get(y as usize)) {
+    let likeness = |x: usize, y: usize| match (was.get(x), now.get(y)) {
         (Some(x), Some(y)) => alike::sets(x, y, &known),
         _ => 0,
     };
-    let name = |list: &[Set], at: u32| list.get(at as usize).map_or(String::new(), |s| s.title.clone());
+    let name = |list: &[Set], at: usize| list.get(at).map_or(String::new(), |s| s.title.clone());
     leftover(&mut pairs, Paired::Set, &|at| name(was, at), &|at| name(now, at), &likeness, &mut out);
     (out.sets, out.songs) = (pairs, known);
     pressed(a, b, &mut out.scenes);
@@ -75,8 +76,8 @@ pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {
 }
 
 /// Scenes with the same switches pressed, of scenes that are paired.
-fn pressed(old: &Book, new: &Book, pairs: &mut Pairs) {
-    let of = |book: &Book, base: u32| -> Vec<(u8, u32)> {
+fn pressed(old: &Book, new: &Book, pairs: &mut Pairs<SceneId>) {
+    let of = |book: &Book, base: SceneId| -> Vec<(u8, SceneId)> {
         book.show.combinations(base).iter().map(|id| (book.show.pressed(*id), *id)).collect()
     };
     for base in old.show.combinations.keys() {

@@ -2,6 +2,7 @@
 
 use crate::book::End;
 use crate::book::device::Contact;
+use crate::ids::ColumnId;
 use crate::settle::Value;
 
 /// Something that can be heard, by numbers that both books share.
@@ -33,7 +34,7 @@ pub struct Fact {
     /// How it stands, comparable between the books.
     pub value: Heard,
     /// The first cell behind it.
-    pub cell: u16,
+    pub cell: ColumnId,
 }
 
 /// How something stands.

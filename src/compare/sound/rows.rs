@@ -1,5 +1,6 @@
 //! Hears the rows of a book.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use std::hash::BuildHasher;
 
 use crate::Compiled;
@@ -13,11 +14,11 @@ pub struct Sound<'c> {
     /// The book.
     pub compiled: &'c Compiled,
     /// For each device: its shared number.
-    devices: Vec<u32>,
+    devices: Numbered<DeviceId, u32>,
     /// For each device and control: its shared number, and those of its states.
-    controls: Vec<Vec<(u32, Vec<u32>)>>,
+    controls: Numbered<DeviceId, Numbered<ControlId, (u32, Vec<u32>)>>,
     /// For each loop: its number, the pedal in it, and the number that both books share.
-    loops: Vec<(u16, Option<usize>, u16)>,
+    loops: Vec<(u16, Option<DeviceId>, u16)>,
     /// For each guitar input: what is plugged there, by its shared number.
     plugged: Vec<u32>,
 }
@@ -27,27 +28,36 @@ const LACKED: u16 = 30_000;
 
 /// Both books. `devices` says for each of the old book's which of the new one's it is; what has no partner gets a number
 /// of its own.
-pub fn both<'c>(old: &'c Compiled, new: &'c Compiled, devices: &[Option<u32>]) -> (Sound<'c>, Sound<'c>) {
-    let new_of = |id: u32| devices.get(id as usize).copied().flatten();
+pub fn both<'c>(
+    old: &'c Compiled,
+    new: &'c Compiled,
+    devices: &Numbered<DeviceId, Option<DeviceId>>,
+) -> (Sound<'c>, Sound<'c>) {
+    let new_of = |id: DeviceId| devices.get(id).copied().flatten();
     let right = Sound::new(new, (0..new.book.board.devices.len() as u32).collect(), |_, control| {
         (0..control.states.len() as u32).collect()
     });
     let count = new.book.board.devices.len() as u32;
-    let shared: Vec<u32> =
-        (0..old.book.board.devices.len() as u32).map(|id| new_of(id).unwrap_or(count + id)).collect();
+    let shared: Numbered<DeviceId, u32> = old
+        .book
+        .board
+        .devices
+        .ids()
+        .map(|id| new_of(id).map_or(count + id.index() as u32, |new| new.index() as u32))
+        .collect();
     let mut left = Sound::new(old, shared, |_, control| (0..control.states.len() as u32).collect());
     for (number, _, shared) in &mut left.loops {
         let same = old.book.board.same_loop(&new.book.board, *number);
         *shared = same.unwrap_or(number.saturating_add(LACKED));
     }
     left.plugged = plugged(old, new);
-    for (id, device) in old.book.board.devices.iter().enumerate() {
-        let Some(partner) = new_of(id as u32).and_then(|n| new.book.board.devices.get(n as usize)) else { continue };
+    for (id, device) in old.book.board.devices.pairs() {
+        let Some(partner) = new_of(id).and_then(|n| new.book.board.devices.get(n)) else { continue };
         let Some(numbers) = left.controls.get_mut(id) else { continue };
         for (control, slot) in device.controls.iter().zip(numbers) {
-            let found = partner.controls.iter().position(|c| c.name == control.name);
+            let found = partner.controls.position(|c| c.name == control.name);
             match found.and_then(|at| Some((at, partner.controls.get(at)?))) {
-                Some((at, other)) => *slot = (at as u32, shared_states(control, other)),
+                Some((at, other)) => *slot = (at.index() as u32, shared_states(control, other)),
                 None => slot.0 += partner.controls.len() as u32,
             }
         }
@@ -89,15 +99,19 @@ fn shared_states(old: &Control, new: &Control) -> Vec<u32> {
 }
 
 impl<'c> Sound<'c> {
-    fn new(compiled: &'c Compiled, devices: Vec<u32>, states: impl Fn(usize, &Control) -> Vec<u32>) -> Sound<'c> {
+    fn new(
+        compiled: &'c Compiled,
+        devices: Numbered<DeviceId, u32>,
+        states: impl Fn(ControlId, &Control) -> Vec<u32>,
+    ) -> Sound<'c> {
         let book = &compiled.book;
         let controls = book
             .board
             .devices
             .iter()
-            .map(|d| d.controls.iter().enumerate().map(|(at, control)| (at as u32, states(at, control))).collect());
+            .map(|d| d.controls.pairs().map(|(at, control)| (at.index() as u32, states(at, control))).collect());
         let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
-        let in_loop = |n: u16| book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        let in_loop = |n: u16| book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
         let inputs = book.board.switcher.as_ref().map_or(0, |s| u32::from(s.guitar_inputs));
         Sound {
             compiled,
@@ -109,20 +123,20 @@ impl<'c> Sound<'c> {
     }
 
     /// Everything heard in a scene's row, by key.
-    pub fn of(&self, scene: u32) -> Vec<Fact> {
+    pub fn of(&self, scene: SceneId) -> Vec<Fact> {
         let mut out = Vec::new();
         let book = &self.compiled.book;
         let row = self.compiled.table.row(scene);
-        let value = |cell: u16| row.get(cell as usize).copied().unwrap_or(Value::Unknown);
+        let value = |cell: ColumnId| row.get(cell.index()).copied().unwrap_or(Value::Unknown);
         let cells = &self.compiled.table.cells;
         let asked = Row::of(book, &self.compiled.table, scene);
         let cut = self.compiled.cut_off(scene);
-        for (d, device) in book.board.devices.iter().enumerate() {
+        for (d, device) in book.board.devices.pairs() {
             let Some(shared) = self.devices.get(d).copied() else { continue };
             if cut.as_ref().is_some_and(|cut| cut.contains(&d)) {
                 continue;
             }
-            match (asked.sounds(d as u16), cells.engaging(d as u16).first().copied()) {
+            match (asked.sounds(d), cells.engaging(d).first().copied()) {
                 (Answer::No, _) => continue,
                 (Answer::Yes, Some(cell)) => out.push(Fact { key: Key::Device(shared), value: Heard::In, cell }),
                 (Answer::Maybe, Some(cell)) => {
@@ -133,7 +147,7 @@ impl<'c> Sound<'c> {
             }
             let mut silent = false;
             if let Some(cell) = device.fed_by.and_then(|f| cells.output_cell(f.value)) {
-                let value = match asked.fed(d as u16) {
+                let value = match asked.fed(d) {
                     Answer::Yes => None,
                     Answer::No => Some(Heard::Silent),
                     Answer::Maybe => Some(Heard::Raw(Value::Unknown)),
@@ -179,22 +193,22 @@ impl<'c> Sound<'c> {
     }
 
     /// Of an amp that is silent: what a foot does on it, as that is done in silence too.
-    fn settings(&self, d: usize, shared: u32, scene: u32, silent: bool, out: &mut Vec<Fact>) {
+    fn settings(&self, d: DeviceId, shared: u32, scene: SceneId, silent: bool, out: &mut Vec<Fact>) {
         let (Some(device), Some(numbers)) = (self.compiled.book.board.devices.get(d), self.controls.get(d)) else {
             return;
         };
         let cells = &self.compiled.table.cells;
         let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
-        for (c, (control, (number, states))) in device.controls.iter().zip(numbers).enumerate() {
+        for ((c, control), (number, states)) in device.controls.pairs().zip(numbers) {
             // Whether the device is in is told by itself.
-            if device.switches(c as u16) || silent && !matches!(control.how, How::Foot | How::FootLevel { .. }) {
+            if device.switches(c) || silent && !matches!(control.how, How::Foot | How::FootLevel { .. }) {
                 continue;
             }
-            let columns = cells.of_control(d as u16, c as u16);
-            let (Some(first), Some(setting)) = (columns.first().copied(), row.setting(d as u16, c as u16)) else {
+            let columns = cells.of_control(d, c);
+            let (Some(first), Some(setting)) = (columns.first().copied(), row.setting(d, c)) else {
                 continue;
             };
-            let steps = cells.list.get(first as usize).map_or(0, |c| c.steps);
+            let steps = cells.list.get(first).map_or(0, |c| c.steps);
             let heard = match (setting, control.how.level()) {
                 (Setting::Step(step), Some((from, to))) => level(step, steps, from, to),
                 (Setting::Foot(Value::Moved(travel)), Some((from, to))) => {
@@ -222,18 +236,18 @@ impl<'c> Sound<'c> {
     }
 
     /// Cells that nothing on the board uses, away from their rest.
-    fn unused(&self, value: &dyn Fn(u16) -> Value, out: &mut Vec<Fact>) {
+    fn unused(&self, value: &dyn Fn(ColumnId) -> Value, out: &mut Vec<Fact>) {
         let fed = |n: u16| self.compiled.book.board.devices.iter().any(|d| d.fed_by.is_some_and(|f| f.value == n));
-        for (at, cell) in self.compiled.table.cells.list.iter().enumerate() {
+        for (at, cell) in self.compiled.table.cells.list.pairs() {
             let key = match cell.kind {
                 CellKind::Contact(contact) if cell.users.is_empty() => Key::Contact(contact),
                 CellKind::Port(n) if cell.users.is_empty() => Key::Port(n),
                 CellKind::Output(n) if !fed(n) => Key::Output(n),
                 _ => continue,
             };
-            let now = value(at as u16);
+            let now = value(at);
             if now != cell.unsaid {
-                out.push(Fact { key, value: Heard::Raw(now), cell: at as u16 });
+                out.push(Fact { key, value: Heard::Raw(now), cell: at });
             }
         }
     }
@@ -244,37 +258,37 @@ impl<'c> Sound<'c> {
     }
 
     /// A device by its shared number.
-    pub fn device(&self, shared: u32) -> Option<usize> {
-        self.devices.iter().position(|d| *d == shared)
+    pub fn device(&self, shared: u32) -> Option<DeviceId> {
+        self.devices.position(|d| *d == shared)
     }
 
     /// A control by its shared number.
-    pub fn control(&self, device: usize, shared: u32) -> Option<&'c Control> {
-        let at = self.controls.get(device)?.iter().position(|(number, _)| *number == shared)?;
+    pub fn control(&self, device: DeviceId, shared: u32) -> Option<&'c Control> {
+        let at = self.controls.get(device)?.position(|(number, _)| *number == shared)?;
         self.compiled.book.board.devices.get(device)?.controls.get(at)
     }
 
     /// A state's name by its shared number.
-    pub fn state(&self, device: usize, control: u32, shared: u32) -> Option<&'c str> {
+    pub fn state(&self, device: DeviceId, control: u32, shared: u32) -> Option<&'c str> {
         let (_, states) = self.controls.get(device)?.iter().find(|(number, _)| *number == control)?;
         let at = states.iter().position(|s| *s == shared)?;
         self.control(device, control)?.states.get(at).map(|s| s.name.as_str())
     }
 
     /// How a treadle moves a level, in words.
-    pub fn moved(&self, scene: u32, device: usize, control: u32) -> Option<String> {
-        let at = self.controls.get(device)?.iter().position(|(number, _)| *number == control)?;
+    pub fn moved(&self, scene: SceneId, device: DeviceId, control: u32) -> Option<String> {
+        let at = self.controls.get(device)?.position(|(number, _)| *number == control)?;
         let row = Row::of(&self.compiled.book, &self.compiled.table, scene);
-        let (travel, heel, toe) = row.way(device as u16, at as u16)?;
+        let (travel, heel, toe) = row.way(device, at)?;
         let start = travel.start().map_or(String::new(), |end| format!(", from the {}", end.word()));
         let treadle = self.compiled.book.board.treadle_name(travel.input());
         Some(format!("moved by `{treadle}` from {} to {}{start}", amount::show(heel), amount::show(toe)))
     }
 
     /// The amount that a level stands at.
-    pub fn level(&self, scene: u32, device: usize, control: u32) -> Option<Amount> {
-        let at = self.controls.get(device)?.iter().position(|(number, _)| *number == control)?;
-        Row::of(&self.compiled.book, &self.compiled.table, scene).amount(device as u16, at as u16)
+    pub fn level(&self, scene: SceneId, device: DeviceId, control: u32) -> Option<Amount> {
+        let at = self.controls.get(device)?.position(|(number, _)| *number == control)?;
+        Row::of(&self.compiled.book, &self.compiled.table, scene).amount(device, at)
     }
 }
 

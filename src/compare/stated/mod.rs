@@ -5,6 +5,7 @@
 mod reader;
 mod statement;
 
+use crate::ids::SceneId;
 pub use statement::{Area, Fact, Stated, Subject};
 
 use reader::read;
@@ -16,13 +17,13 @@ use crate::Compiled;
 /// Every statement that differs, by area, subject and fact.
 pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Stated> {
     let rename = |name: &str| {
-        let at = old.book.board.devices.iter().position(|d| d.name == name)?;
-        let partner = new.book.board.devices.get(matched.devices.new_of(at as u32)? as usize)?;
+        let at = old.book.board.devices.position(|d| d.name == name)?;
+        let partner = new.book.board.devices.get(matched.devices.new_of(at)?)?;
         Some(partner.name.clone())
     };
     let scene = |name: &str| {
         let at = old.book.show.scenes.iter().position(|s| *s.name == *name)?;
-        Some(new.book.show.scene(matched.scenes.new_of(at as u32)?)?.name.to_string())
+        Some(new.book.show.scene(matched.scenes.new_of(SceneId::nth(at))?)?.name.to_string())
     };
     let was = read(old, &|name| rename(name).or_else(|| scene(name)));
     let now = read(new, &|_| None);

@@ -1,5 +1,6 @@
 //! Both memories over the new board's columns, and what it takes to turn one stored row into another.
 
+use crate::ids::{ColumnId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::{Column, Store, Wire, columns, label, memory};
@@ -12,7 +13,7 @@ use crate::study::rules::{Node, Truth};
 #[derive(Clone)]
 pub struct Held {
     /// The old scene that it holds, or that was stored there first; None in an empty slot.
-    scene: Option<u32>,
+    scene: Option<SceneId>,
     /// For each column its value; None where nothing is sure.
     cells: Vec<Option<Store>>,
 }
@@ -45,7 +46,7 @@ impl Held {
 /// What a slot must hold for a scene of the new book.
 pub struct Wanted {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// For each column its value; None where it does not matter or is not known.
     pub cells: Vec<Option<Store>>,
     /// Free columns that rules ask about.
@@ -63,11 +64,11 @@ pub struct Memory<'c> {
     /// For each of them: the old board's.
     across: Vec<Option<Column>>,
     /// The old memory, in slot order: slot, scene.
-    pub holds: Vec<(Slot, u32)>,
+    pub holds: Vec<(Slot, SceneId)>,
     /// The new memory, in slot order.
-    pub wants: Vec<(Slot, u32)>,
+    pub wants: Vec<(Slot, SceneId)>,
     /// The cells that rules ask about.
-    asked: Vec<u16>,
+    asked: Vec<ColumnId>,
     /// Both boards have the same cells.
     plain: bool,
     /// The unit holds the old table to the letter; else its free cells may hold anything, as they do when they were
@@ -99,7 +100,7 @@ impl<'c> Memory<'c> {
 
     /// True when a slot's old and new rows hold the same in boards of the same cells, whatever is free. Quick, and
     /// it may say no of rows that are the same.
-    pub fn plainly_same(&self, was: Option<u32>, now: u32) -> bool {
+    pub fn plainly_same(&self, was: Option<SceneId>, now: SceneId) -> bool {
         let Some(was) = was.filter(|_| self.plain) else { return false };
         let (before, after) = self.labels(Some(was), now);
         let (old, new) = (&self.old.table, &self.new.table);
@@ -115,14 +116,14 @@ impl<'c> Memory<'c> {
     }
 
     /// The old scene that a slot holds.
-    pub fn holds_in(&self, slot: Slot) -> Option<u32> {
+    pub fn holds_in(&self, slot: Slot) -> Option<SceneId> {
         let at = self.holds.binary_search_by_key(&slot, |(slot, _)| *slot).ok()?;
         self.holds.get(at).map(|(_, scene)| *scene)
     }
 
     /// What an old scene's row holds in each of the new columns. A slot without one, and a column that the old board
     /// lacks, hold what an empty preset has where the unit is known to the letter; else nothing is sure.
-    pub fn held(&self, scene: Option<u32>) -> Held {
+    pub fn held(&self, scene: Option<SceneId>) -> Held {
         let table = &self.old.table;
         let one = |(was, column): (&Option<Column>, &Column)| match (was, scene) {
             (Some(was), Some(scene)) => self.known(scene, was.cell).then(|| was.store(table.stored(scene, was.cell))),
@@ -137,17 +138,17 @@ impl<'c> Memory<'c> {
     /// True for a message of the new board that nothing hears which sounds.
     fn listens(&self, column: &Column) -> bool {
         let cells = &self.new.table.cells.list;
-        column.wire.message() && cells.get(usize::from(column.cell)).is_some_and(|cell| cell.listens)
+        column.wire.message() && cells.get(column.cell).is_some_and(|cell| cell.listens)
     }
 
     /// The value stored in an old scene's row, as its own table has it, with its cell there.
-    pub fn was(&self, scene: u32, column: usize) -> Option<(u16, Value)> {
+    pub fn was(&self, scene: SceneId, column: usize) -> Option<(ColumnId, Value)> {
         let from = self.across.get(column)?.as_ref()?;
         self.known(scene, from.cell).then(|| (from.cell, self.old.table.stored(scene, from.cell)))
     }
 
     /// True when the unit is sure to hold what the old table says.
-    fn known(&self, scene: u32, cell: u16) -> bool {
+    fn known(&self, scene: SceneId, cell: ColumnId) -> bool {
         let table = &self.old.table;
         // Of a unit that was read or recorded some cells are not known.
         let told = !self.old.is_unit() || table.value(scene, cell) != Value::Unknown;
@@ -155,7 +156,7 @@ impl<'c> Memory<'c> {
     }
 
     /// What a new scene's row must hold.
-    pub fn wanted(&self, scene: u32) -> Wanted {
+    pub fn wanted(&self, scene: SceneId) -> Wanted {
         let table = &self.new.table;
         let one = |column: &Column| {
             let value = column.store(table.stored(scene, column.cell));
@@ -173,7 +174,7 @@ impl<'c> Memory<'c> {
         };
         if !wanted.open.is_empty() {
             // Only rules that the free cells decide bind them; others hold, or break whatever is stored.
-            let free = |cell: u16| (!table.is_free(scene, cell)).then(|| table.value(scene, cell));
+            let free = |cell: ColumnId| (!table.is_free(scene, cell)).then(|| table.value(scene, cell));
             let logic = &self.new.rules().logic;
             let answers = logic.answers(scene, &free);
             let decided = |(_, node): &(usize, &Node)| node.truth(&answers) == Truth::Free;
@@ -251,7 +252,7 @@ impl<'c> Memory<'c> {
 
     /// True when the rules hold with the free cells as they are stored, but for those set.
     fn keeps(&self, held: &Held, wanted: &Wanted, set: &[(usize, Store)]) -> bool {
-        let value = |cell: u16| {
+        let value = |cell: ColumnId| {
             let open = wanted.open.iter().find(|at| self.columns.get(**at).is_some_and(|c| c.cell == cell));
             let Some((at, column)) = open.and_then(|at| Some((at, self.columns.get(*at)?))) else {
                 return Some(self.new.table.value(wanted.scene, cell));
@@ -266,7 +267,7 @@ impl<'c> Memory<'c> {
     }
 
     /// The letters that the display shows for an old and a new scene.
-    pub fn labels(&self, old: Option<u32>, new: u32) -> (Option<&'c str>, Option<&'c str>) {
+    pub fn labels(&self, old: Option<SceneId>, new: SceneId) -> (Option<&'c str>, Option<&'c str>) {
         (old.and_then(|s| label(self.old, s)), label(self.new, new))
     }
 }

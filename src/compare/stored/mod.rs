@@ -2,6 +2,7 @@
 
 pub mod memory;
 
+use crate::ids::{ColumnId, SceneId};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -94,7 +95,7 @@ pub enum Store {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Column {
     pub wire: Wire,
-    pub cell: u16,
+    pub cell: ColumnId,
     steps: u16,
     programs: Programs,
     /// It holds values of a controller, one a state.
@@ -133,14 +134,14 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
     let mut seen: FxHashMap<(u16, u16, Cue), u16> = FxHashMap::default();
     let mut out = Vec::new();
     // What a helper stores is in its own memory.
-    for (at, cell) in compiled.table.cells.list.iter().enumerate().filter(|(_, cell)| !cell.apart) {
+    for (at, cell) in compiled.table.cells.list.pairs().filter(|(_, cell)| !cell.apart) {
         let (mut programs, mut values) = (Programs::default(), false);
         let wire = match cell.kind {
             CellKind::Loop(n) => Wire::Loop(n),
             CellKind::Contact(contact) => Wire::Contact(contact),
             CellKind::Taps { contact, device, control } => {
-                let device = compiled.book.board.devices.get(device as usize);
-                match device.and_then(|d| d.controls.get(control as usize)).map(|c| &c.how) {
+                let device = compiled.book.board.devices.get(device);
+                match device.and_then(|d| d.controls.get(control)).map(|c| &c.how) {
                     Some(How::Pulses { count, .. }) => Wire::Pulses(contact, *count),
                     _ => continue,
                 }
@@ -153,8 +154,8 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
             CellKind::Order => Wire::Order,
             CellKind::ByFoot { .. } => continue,
             CellKind::Message { channel, device, control } => {
-                let device = compiled.book.board.devices.get(device as usize);
-                let Some(control) = device.and_then(|d| d.controls.get(control as usize)) else { continue };
+                let device = compiled.book.board.devices.get(device);
+                let Some(control) = device.and_then(|d| d.controls.get(control)) else { continue };
                 let cue = control.cue;
                 let mut nth = |controller: u16| {
                     let count = seen.entry((channel, controller, cue)).or_insert(0);
@@ -186,7 +187,7 @@ pub fn columns(compiled: &Compiled) -> Vec<Column> {
                 }
             }
         };
-        out.push(Column { wire, cell: at as u16, steps: cell.steps, programs, values });
+        out.push(Column { wire, cell: at, steps: cell.steps, programs, values });
     }
     out
 }
@@ -243,7 +244,7 @@ pub struct Stored {
     /// The slot.
     pub slot: Slot,
     /// The scene, in its own book.
-    pub scene: u32,
+    pub scene: SceneId,
 }
 
 /// The filled slots, in slot order.
@@ -253,7 +254,7 @@ pub fn memory(compiled: &Compiled) -> Vec<Stored> {
 }
 
 /// The letters of a scene's name that the unit shows; None when it shows no names.
-pub fn label(compiled: &Compiled, scene: u32) -> Option<&str> {
+pub fn label(compiled: &Compiled, scene: SceneId) -> Option<&str> {
     let letters = compiled.book.board.switcher.as_ref()?.display? as usize;
     let name = &*compiled.book.show.scene(scene)?.name;
     Some(name.char_indices().nth(letters).map_or(name, |(at, _)| name.get(..at).unwrap_or(name)))

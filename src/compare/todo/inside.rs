@@ -1,5 +1,6 @@
 //! What to set anew beside the cells: what switches inside presets do.
 
+use crate::ids::SceneId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::work::{Source, Work};
@@ -13,7 +14,7 @@ use crate::compare::stored::{columns, memory};
 pub struct Switched {
     pub slot: Slot,
     /// The scene of the new book.
-    pub scene: u32,
+    pub scene: SceneId,
     pub what: Beneath,
 }
 

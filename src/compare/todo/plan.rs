@@ -4,6 +4,7 @@
 //! just written it, and editing that. Storing counts as one thing to do, and so does each cell and the name. A cell that
 //! is free in the new book is left as it is, unless a rule of the new book would break.
 
+use crate::ids::SceneId;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
 
@@ -26,8 +27,8 @@ const MOST_PAIRS: usize = 400_000;
 /// A slot that must change.
 pub(super) struct Target {
     pub slot: Slot,
-    pub scene: u32,
-    pub was: Option<u32>,
+    pub scene: SceneId,
+    pub was: Option<SceneId>,
     pub wanted: Wanted,
     /// What editing in place takes.
     pub alone: u32,
@@ -36,7 +37,7 @@ pub(super) struct Target {
 }
 
 /// The slot as one that must change; None when it holds the scene already.
-pub(super) fn target(memory: &Memory<'_>, slot: Slot, scene: u32) -> Option<Target> {
+pub(super) fn target(memory: &Memory<'_>, slot: Slot, scene: SceneId) -> Option<Target> {
     let was = memory.holds_in(slot);
     if memory.plainly_same(was, scene) {
         return None;
@@ -47,7 +48,7 @@ pub(super) fn target(memory: &Memory<'_>, slot: Slot, scene: u32) -> Option<Targ
 }
 
 /// A slot whose cells are right.
-pub(super) fn as_it_is(memory: &Memory<'_>, slot: Slot, scene: u32) -> Target {
+pub(super) fn as_it_is(memory: &Memory<'_>, slot: Slot, scene: SceneId) -> Target {
     Target { slot, scene, was: memory.holds_in(slot), wanted: memory.wanted(scene), alone: 0, kept: None }
 }
 
@@ -65,7 +66,7 @@ pub(super) fn stale(old: &Compiled, new: &Compiled) -> BTreeSet<Slot> {
 }
 
 /// What it takes to make what is held the wanted scene.
-pub(super) fn cost(memory: &Memory<'_>, held: &Held, was: Option<u32>, wanted: &Wanted) -> u32 {
+pub(super) fn cost(memory: &Memory<'_>, held: &Held, was: Option<SceneId>, wanted: &Wanted) -> u32 {
     let (before, after) = memory.labels(was, wanted.scene);
     memory.distance(held, wanted) + u32::from(after.is_some() && before != after)
 }
@@ -89,7 +90,7 @@ impl<'m> Planner<'m> {
     pub(super) fn new(memory: &'m Memory<'m>, matched: &'m Matched, copies: bool, targets: usize) -> Planner<'m> {
         let mut origin = vec![None; memory.old.book.show.scenes.len()];
         for (at, (_, scene)) in memory.holds.iter().enumerate().rev() {
-            if let Some(first) = origin.get_mut(*scene as usize) {
+            if let Some(first) = origin.get_mut(scene.index()) {
                 *first = Some(at);
             }
         }
@@ -161,7 +162,7 @@ impl<'m> Planner<'m> {
     /// Gives the ways as they are when all that turns out well.
     fn written(&self, targets: &[Target], ways: &mut [Ways]) -> Vec<Ways> {
         let mut hoped = ways.to_vec();
-        let mut first: FxHashMap<u32, usize> = FxHashMap::default();
+        let mut first: FxHashMap<SceneId, usize> = FxHashMap::default();
         for (at, target) in targets.iter().enumerate() {
             first.entry(target.scene).or_insert(at);
         }
@@ -192,7 +193,7 @@ impl<'m> Planner<'m> {
             return (0..self.memory.holds.len()).filter(moves).collect();
         }
         let own = self.matched.scenes.old_of(target.scene);
-        own.and_then(|scene| self.origin.get(scene as usize).copied().flatten()).filter(moves).into_iter().collect()
+        own.and_then(|scene| self.origin.get(scene.index()).copied().flatten()).filter(moves).into_iter().collect()
     }
 
     /// The preset of a slot may be stored elsewhere, and another one there.
@@ -201,7 +202,7 @@ impl<'m> Planner<'m> {
     }
 
     /// The value as the table has it, which knows from where a foot starts.
-    fn value(&self, scene: u32, column: &Column, store: Store) -> Value {
+    fn value(&self, scene: SceneId, column: &Column, store: Store) -> Value {
         let own = self.memory.new.table.value(scene, column.cell);
         if column.store(own) == store { own } else { column.value(store) }
     }
@@ -259,7 +260,7 @@ pub(super) enum Start<'t> {
     /// What it holds.
     Here,
     /// What a slot held before.
-    Old(Slot, Option<u32>),
+    Old(Slot, Option<SceneId>),
     /// What the list has written in another.
     Written(&'t Target, &'t Held),
 }

@@ -1,5 +1,6 @@
 //! What the work reaches: songs, and presets that nobody plays any more.
 
+use crate::ids::{SceneId, SongId};
 use std::collections::BTreeSet;
 
 use fixedbitset::FixedBitSet;
@@ -17,9 +18,9 @@ pub struct Touched {
     /// Songs of the new book that play a slot worked on, by title, with those slots.
     pub songs: Vec<(String, Vec<Slot>)>,
     /// Slots of the new book whose scene was played and is played no more: slot, scene.
-    pub unplayed: Vec<(Slot, u32)>,
+    pub unplayed: Vec<(Slot, SceneId)>,
     /// Slots that the new book does not fill: slot, old scene.
-    pub emptied: Vec<(Slot, u32)>,
+    pub emptied: Vec<(Slot, SceneId)>,
 }
 
 /// Finds all that, for the scenes and slots that are worked on.
@@ -27,17 +28,17 @@ pub(super) fn touched(
     old: &Compiled,
     new: &Compiled,
     matched: &Matched,
-    worked: impl Iterator<Item = (u32, Slot)>,
+    worked: impl Iterator<Item = (SceneId, Slot)>,
 ) -> Touched {
     let pressed = Pressed::of(&new.book, &new.presets);
-    let numbered = || (0u32..).zip(&new.book.show.songs);
-    let of = |number: u32, song: &Song| -> FxHashSet<Slot> {
+    let numbered = || new.book.show.songs.pairs();
+    let of = |number: SongId, song: &Song| -> FxHashSet<Slot> {
         // With the first row of each, through which a foot may come.
         let parts = (0u32..).zip(&song.parts).flat_map(|(part, _)| pressed.at((number, part)));
         parts.flat_map(|slot| [slot.stored(), Slot::at(slot.bank, slot.switch)]).collect()
     };
     let anywhere: FxHashSet<Slot> = numbered().flat_map(|(number, song)| of(number, song)).collect();
-    let mut slots: FxHashMap<u32, Vec<Slot>> = FxHashMap::default();
+    let mut slots: FxHashMap<SceneId, Vec<Slot>> = FxHashMap::default();
     for (scene, slot) in worked {
         slots.entry(scene).or_default().push(slot);
     }
@@ -57,15 +58,15 @@ pub(super) fn touched(
     let plays = |c: &Compiled| {
         let mut played = FixedBitSet::with_capacity(c.book.show.scenes.len());
         c.book.show.songs.iter().flat_map(|s| &s.parts).filter_map(|p| p.scene).for_each(|s| {
-            c.book.show.on_the_way(s).for_each(|s| played.insert(s as usize));
+            c.book.show.on_the_way(s).for_each(|s| played.insert(s.index()));
         });
         played
     };
     let (before, after) = (plays(old), plays(new));
     let (holds, wants) = (memory(old), memory(new));
     let lost = wants.iter().filter(|row| {
-        !after.contains(row.scene as usize)
-            && matched.scenes.old_of(row.scene).is_some_and(|s| before.contains(s as usize))
+        !after.contains(row.scene.index())
+            && matched.scenes.old_of(row.scene).is_some_and(|s| before.contains(s.index()))
     });
     let emptied = holds.iter().filter(|row| wants.binary_search_by_key(&row.slot, |want| want.slot).is_err());
     Touched {

@@ -1,5 +1,6 @@
 //! Which presets to step through when the work is done.
 
+use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -15,7 +16,7 @@ use crate::study::cover::{Cover, cover};
 #[derive(Clone, Debug, Default)]
 pub struct StepThrough {
     /// The slots, in order, each with its scene and how many changes it shows that no earlier one did.
-    pub steps: Vec<(Slot, u32, usize)>,
+    pub steps: Vec<(Slot, SceneId, usize)>,
     /// How many changes there are to see.
     pub changes: usize,
     /// No fewer presets show all of them.
@@ -30,7 +31,7 @@ struct Change(Wire, Store);
 /// engaged. Exact while it is quick.
 pub(super) fn step_through(new: &Compiled, work: &[Work], rewired: &BTreeSet<u16>) -> StepThrough {
     let columns = columns(new);
-    let by_cell: FxHashMap<u16, &Column> = columns.iter().map(|c| (c.cell, c)).collect();
+    let by_cell: FxHashMap<ColumnId, &Column> = columns.iter().map(|c| (c.cell, c)).collect();
     let mut numbers: FxHashMap<Change, usize> = FxHashMap::default();
     let mut number = |change: Change| {
         let next = numbers.len();
@@ -48,7 +49,7 @@ pub(super) fn step_through(new: &Compiled, work: &[Work], rewired: &BTreeSet<u16
         number(Change(Wire::Loop(*n), Store::On));
     }
     // A preset shows what its row holds, whoever put it there: this list, a copy, or an earlier tour.
-    let mut shows: Vec<(Slot, u32, Vec<usize>)> = Vec::new();
+    let mut shows: Vec<(Slot, SceneId, Vec<usize>)> = Vec::new();
     let mut known: FxHashSet<Vec<usize>> = FxHashSet::default();
     for row in &rows {
         let mut seen = own.remove(&row.slot).unwrap_or_default();

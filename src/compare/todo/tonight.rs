@@ -2,6 +2,7 @@
 //! set is right once it is written. A slot is filled as in the whole list; but the order is the set's, so each takes the
 //! source that is least when its turn comes.
 
+use crate::ids::SceneId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::inside::{self, Switched};
@@ -55,7 +56,7 @@ pub fn tonight(
 ) -> Tonight {
     let memory = Memory::of(old, new, options.exact);
     let played = songs(new, set);
-    let wants: BTreeMap<Slot, u32> = memory.wants.iter().copied().collect();
+    let wants: BTreeMap<Slot, SceneId> = memory.wants.iter().copied().collect();
     let beside: BTreeSet<Slot> = inside::differences(known, new, &[]).into_iter().map(|one| one.slot).collect();
     let mut targets: Vec<Target> = Vec::new();
     for slot in played.iter().flat_map(|(_, slots)| slots).flatten() {

@@ -1,5 +1,6 @@
 //! What there is to do to the switcher, as data.
 
+use crate::ids::{ColumnId, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::book::Slot;
@@ -12,9 +13,9 @@ pub struct Edit {
     /// What the cell drives.
     pub wire: Wire,
     /// The cell in the new table.
-    pub cell: u16,
+    pub cell: ColumnId,
     /// The cell in the old table and the value stored there; None when nothing known is stored.
-    pub was: Option<(u16, Value)>,
+    pub was: Option<(ColumnId, Value)>,
     /// The value to store.
     pub now: Value,
 }
@@ -23,9 +24,9 @@ pub struct Edit {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Source {
     /// What a slot held before: the slot, and the scene of the old book.
-    Old(Slot, u32),
+    Old(Slot, SceneId),
     /// What this list has written there: the slot, and the scene of the new book.
-    New(Slot, u32),
+    New(Slot, SceneId),
 }
 
 impl Source {
@@ -42,9 +43,9 @@ pub struct Work {
     /// The slot.
     pub slot: Slot,
     /// The old scene stored there, a number of the old book.
-    pub was: Option<u32>,
+    pub was: Option<SceneId>,
     /// The new scene to be stored there.
-    pub now: u32,
+    pub now: SceneId,
     /// The preset that is stored here first; None to edit what the slot holds.
     pub from: Option<Source>,
     /// The letters that the display must show, when they must be typed.
@@ -87,10 +88,10 @@ impl Work {
 /// For each slot the old scene whose preset stands there once work is done in order, with what no column of the new board
 /// writes over; `holds` is what stood there.
 pub fn standing<'w>(
-    holds: impl IntoIterator<Item = (Slot, u32)>,
+    holds: impl IntoIterator<Item = (Slot, SceneId)>,
     work: impl IntoIterator<Item = &'w Work>,
-) -> FxHashMap<Slot, u32> {
-    let mut out: FxHashMap<Slot, u32> = holds.into_iter().collect();
+) -> FxHashMap<Slot, SceneId> {
+    let mut out: FxHashMap<Slot, SceneId> = holds.into_iter().collect();
     for work in work {
         let scene = match work.from {
             Some(Source::Old(_, scene)) => Some(scene),

@@ -1,6 +1,7 @@
 //! The choice for contacts that rules tie together: each contact's minimum cut is a bound; where it breaks a rule in some
 //! scene, one contact of that scene is decided both ways and the cuts are taken again, the lowest bound first.
 
+use crate::ids::SceneId;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
@@ -12,10 +13,10 @@ use super::graph::Graph;
 const MOST_TRIES: usize = 4_000;
 const MOST_WORK: usize = 3_000_000;
 
-pub(super) type Chosen = Vec<BTreeMap<u32, bool>>;
+pub(super) type Chosen = Vec<BTreeMap<SceneId, bool>>;
 
 /// For each scene that rules bind: the places of its free contacts, and the patterns that may stand there.
-pub(super) type Bindings = BTreeMap<u32, (Vec<usize>, Vec<Vec<bool>>)>;
+pub(super) type Bindings = BTreeMap<SceneId, (Vec<usize>, Vec<Vec<bool>>)>;
 
 /// Chooses for each contact the values of its free scenes; also gives a number of moves that no choice undercuts.
 pub(super) fn solve(graphs: &[Graph], bindings: &Bindings) -> (Chosen, u64) {
@@ -60,7 +61,7 @@ impl Ord for Try {
 struct Search<'s> {
     graphs: &'s [Graph],
     bindings: &'s Bindings,
-    scenes: &'s [u32],
+    scenes: &'s [SceneId],
 }
 
 impl Search<'_> {
@@ -104,7 +105,7 @@ impl Search<'_> {
         (best.chosen, best.cost)
     }
 
-    fn free_in(&self, graph: &Graph) -> Vec<u32> {
+    fn free_in(&self, graph: &Graph) -> Vec<SceneId> {
         self.scenes.iter().copied().filter(|s| graph.is_free(*s)).collect()
     }
 
@@ -117,13 +118,13 @@ impl Search<'_> {
     }
 
     /// The pattern that a choice puts in a bound scene.
-    fn stands(&self, scene: u32, chosen: &Chosen) -> Vec<bool> {
+    fn stands(&self, scene: SceneId, chosen: &Chosen) -> Vec<bool> {
         let places = self.bindings.get(&scene).map_or(&[][..], |(places, _)| places);
         places.iter().map(|p| chosen.get(*p).and_then(|c| c.get(&scene)) == Some(&true)).collect()
     }
 
     /// The patterns of a bound scene that agree with what is forced.
-    fn left<'b>(&'b self, scene: u32, forced: &'b Chosen) -> impl Iterator<Item = &'b Vec<bool>> + 'b {
+    fn left<'b>(&'b self, scene: SceneId, forced: &'b Chosen) -> impl Iterator<Item = &'b Vec<bool>> + 'b {
         let (places, patterns) = self.bindings.get(&scene).map_or((&[][..], &[][..]), |(a, b)| (a, b));
         let agrees = move |pattern: &&Vec<bool>| {
             let forced = places.iter().map(|p| forced.get(*p).and_then(|f| f.get(&scene)));
@@ -132,12 +133,12 @@ impl Search<'_> {
         patterns.iter().filter(agrees)
     }
 
-    fn fits(&self, scene: u32, forced: &Chosen) -> bool {
+    fn fits(&self, scene: SceneId, forced: &Chosen) -> bool {
         self.left(scene, forced).next().is_some()
     }
 
     /// Forces what all patterns that are left agree on.
-    fn agree(&self, scene: u32, forced: &mut Chosen) {
+    fn agree(&self, scene: SceneId, forced: &mut Chosen) {
         let Some((places, _)) = self.bindings.get(&scene) else { return };
         let left: Vec<&Vec<bool>> = self.left(scene, forced).collect();
         let mut agreed = Vec::new();
@@ -155,14 +156,14 @@ impl Search<'_> {
     }
 
     /// The nearest pattern that is left for a scene, of equals the first.
-    fn nearest(&self, scene: u32, tried: &Try) -> Option<Vec<bool>> {
+    fn nearest(&self, scene: SceneId, tried: &Try) -> Option<Vec<bool>> {
         let stands = self.stands(scene, &tried.chosen);
         let apart = |p: &&Vec<bool>| p.iter().zip(&stands).filter(|(a, b)| a != b).count();
         self.left(scene, &tried.forced).min_by_key(apart).cloned()
     }
 
     /// A scene whose rules the choice breaks; one of its contacts, and the value it would have in the nearest pattern.
-    fn broken(&self, tried: &Try) -> Option<(u32, usize, bool)> {
+    fn broken(&self, tried: &Try) -> Option<(SceneId, usize, bool)> {
         self.scenes.iter().find_map(|scene| {
             let (places, patterns) = self.bindings.get(scene)?;
             let stands = self.stands(*scene, &tried.chosen);
@@ -194,10 +195,10 @@ impl Search<'_> {
 
 /// Free scenes that bear on each other, through any of the contacts. A scene that is bound is in one cluster with all of
 /// its contacts, as the cluster is of scenes.
-fn clusters(graphs: &[Graph], bindings: &Bindings) -> Vec<Vec<u32>> {
+fn clusters(graphs: &[Graph], bindings: &Bindings) -> Vec<Vec<SceneId>> {
     let free = graphs.iter().flat_map(Graph::free);
-    let mut head: BTreeMap<u32, u32> = free.chain(bindings.keys().copied()).map(|s| (s, s)).collect();
-    let find = |head: &mut BTreeMap<u32, u32>, scene: u32| {
+    let mut head: BTreeMap<SceneId, SceneId> = free.chain(bindings.keys().copied()).map(|s| (s, s)).collect();
+    let find = |head: &mut BTreeMap<SceneId, SceneId>, scene: SceneId| {
         let mut at = scene;
         while let Some(up) = head.get(&at).copied().filter(|up| *up != at) {
             let above = head.get(&up).copied().unwrap_or(up);
@@ -214,8 +215,8 @@ fn clusters(graphs: &[Graph], bindings: &Bindings) -> Vec<Vec<u32>> {
             }
         }
     }
-    let mut out: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
-    let scenes: Vec<u32> = head.keys().copied().collect();
+    let mut out: BTreeMap<SceneId, Vec<SceneId>> = BTreeMap::new();
+    let scenes: Vec<SceneId> = head.keys().copied().collect();
     for scene in scenes {
         let first = find(&mut head, scene);
         out.entry(first).or_default().push(scene);

@@ -1,5 +1,6 @@
 //! The exact choice for one contact: a minimum cut between closed and open, by shortest augmenting paths.
 
+use crate::ids::SceneId;
 use std::collections::{BTreeMap, VecDeque};
 
 use super::graph::{Graph, Label};
@@ -107,8 +108,8 @@ impl Network {
 
 /// The best values of the given free scenes, those forced held fast. Every other free scene must lie in no pair with
 /// them.
-pub(super) fn choose(graph: &Graph, scenes: &[u32], forced: &BTreeMap<u32, bool>) -> BTreeMap<u32, bool> {
-    let place: BTreeMap<u32, usize> = scenes.iter().enumerate().map(|(i, s)| (*s, i + 2)).collect();
+pub(super) fn choose(graph: &Graph, scenes: &[SceneId], forced: &BTreeMap<SceneId, bool>) -> BTreeMap<SceneId, bool> {
+    let place: BTreeMap<SceneId, usize> = scenes.iter().enumerate().map(|(i, s)| (*s, i + 2)).collect();
     // A wish to rest counts less than any move, however many scenes there are.
     let unit = scenes.len() as u64 + 1;
     let fast = u64::from(u32::MAX) * unit;

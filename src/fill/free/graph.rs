@@ -1,5 +1,6 @@
 //! One contact over the sets: which scenes fix it, which leave it free, and how often one follows the other.
 
+use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
@@ -26,18 +27,18 @@ pub(super) struct Graph {
     /// By scene; what is not played is not known.
     labels: Vec<Option<Label>>,
     /// How often two scenes follow each other, the smaller number first.
-    weights: Vec<((u32, u32), u64)>,
-    free: Vec<u32>,
+    weights: Vec<((SceneId, SceneId), u64)>,
+    free: Vec<SceneId>,
     /// For each free scene: what it follows or comes before, and how often.
-    beside: FxHashMap<u32, Vec<(u32, u64)>>,
+    beside: FxHashMap<SceneId, Vec<(SceneId, u64)>>,
 }
 
 /// The scenes of each set in playing order; None where a part's scene is not known.
-pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
+pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<SceneId>>> {
     let songs = |set: &crate::book::Set| {
         let songs = set.items.iter().filter_map(|item| book.show.songs.get(item.song()?));
         let parts = songs.flat_map(|song| song.parts.iter().map(|p| p.scene));
-        let mut out: Vec<Option<u32>> = Vec::new();
+        let mut out: Vec<Option<SceneId>> = Vec::new();
         for scene in parts {
             // What switches inside a preset move is not free, and the first row of a slot is called before the second.
             let Some(id) = scene.map(|s| book.show.base(s)) else {
@@ -56,14 +57,18 @@ pub(super) fn sequences(book: &Book) -> Vec<Vec<Option<u32>>> {
 
 impl Graph {
     /// A contact's graph; `label` says how a scene holds it.
-    pub(super) fn of(cell: u16, sequences: &[Vec<Option<u32>>], label: &dyn Fn(u32, u16) -> Label) -> Graph {
-        let scenes = sequences.iter().flatten().flatten().max().map_or(0, |last| *last as usize + 1);
+    pub(super) fn of(
+        cell: ColumnId,
+        sequences: &[Vec<Option<SceneId>>],
+        label: &dyn Fn(SceneId, ColumnId) -> Label,
+    ) -> Graph {
+        let scenes = sequences.iter().flatten().flatten().max().map_or(0, |last| last.index() + 1);
         let mut graph = Graph { labels: vec![None; scenes], ..Graph::empty() };
-        let mut pairs: Vec<(u32, u32)> = Vec::new();
+        let mut pairs: Vec<(SceneId, SceneId)> = Vec::new();
         for sequence in sequences {
-            let mut last: Option<u32> = None;
+            let mut last: Option<SceneId> = None;
             for scene in sequence {
-                let place = scene.and_then(|s| Some((s, graph.labels.get_mut(s as usize)?)));
+                let place = scene.and_then(|s| Some((s, graph.labels.get_mut(s.index())?)));
                 let Some((scene, known)) = place else {
                     last = None;
                     continue;
@@ -86,7 +91,7 @@ impl Graph {
             }
         }
         let free = graph.labels.iter().enumerate().filter(|(_, l)| matches!(l, Some(Label::Free { .. })));
-        graph.free = free.map(|(scene, _)| scene as u32).collect();
+        graph.free = free.map(|(scene, _)| SceneId::nth(scene)).collect();
         graph.beside = graph.free.iter().map(|s| (*s, Vec::new())).collect();
         for ((a, b), weight) in &graph.weights {
             for (one, other) in [(a, b), (b, a)] {
@@ -103,24 +108,24 @@ impl Graph {
     }
 
     /// What a free scene follows or comes before, and how often.
-    pub(super) fn beside(&self, scene: u32) -> &[(u32, u64)] {
+    pub(super) fn beside(&self, scene: SceneId) -> &[(SceneId, u64)] {
         self.beside.get(&scene).map_or(&[], Vec::as_slice)
     }
 
     /// True for a scene that leaves the contact free.
-    pub(super) fn is_free(&self, scene: u32) -> bool {
+    pub(super) fn is_free(&self, scene: SceneId) -> bool {
         matches!(self.label(scene), Label::Free { .. })
     }
 
     /// The pairs that some of these free scenes are in, each once.
-    pub(super) fn pairs<'g>(&'g self, scenes: &'g [u32]) -> impl Iterator<Item = ((u32, u32), u64)> + 'g {
+    pub(super) fn pairs<'g>(&'g self, scenes: &'g [SceneId]) -> impl Iterator<Item = ((SceneId, SceneId), u64)> + 'g {
         let each = scenes.iter().flat_map(|a| self.beside(*a).iter().map(move |(b, w)| ((*a, *b), *w)));
         each.filter(|((a, b), _)| a < b || !self.is_free(*b))
     }
 
     /// Moves in the pairs that some of these free scenes are in.
-    pub(super) fn cost(&self, scenes: &[u32], chosen: &BTreeMap<u32, bool>) -> u64 {
-        let holds = |scene: u32| match self.label(scene) {
+    pub(super) fn cost(&self, scenes: &[SceneId], chosen: &BTreeMap<SceneId, bool>) -> u64 {
+        let holds = |scene: SceneId| match self.label(scene) {
             Label::Fixed(on) => Some(on),
             Label::Free { rests } => Some(chosen.get(&scene).copied().unwrap_or(rests)),
             _ => None,
@@ -135,12 +140,12 @@ impl Graph {
     }
 
     /// How a scene holds the contact.
-    pub(super) fn label(&self, scene: u32) -> Label {
-        self.labels.get(scene as usize).copied().flatten().unwrap_or(Label::Unknown)
+    pub(super) fn label(&self, scene: SceneId) -> Label {
+        self.labels.get(scene.index()).copied().flatten().unwrap_or(Label::Unknown)
     }
 
     /// The played scenes that leave it free, in order.
-    pub(super) fn free(&self) -> Vec<u32> {
+    pub(super) fn free(&self) -> Vec<SceneId> {
         self.free.clone()
     }
 
@@ -150,8 +155,8 @@ impl Graph {
     }
 
     /// Moves with free scenes as chosen; those not chosen rest.
-    pub(super) fn moves(&self, chosen: &BTreeMap<u32, bool>) -> u64 {
-        let holds = |scene: u32| match self.label(scene) {
+    pub(super) fn moves(&self, chosen: &BTreeMap<SceneId, bool>) -> u64 {
+        let holds = |scene: SceneId| match self.label(scene) {
             Label::Fixed(on) => Some(on),
             Label::Free { rests } => Some(chosen.get(&scene).copied().unwrap_or(rests)),
             _ => None,
@@ -161,7 +166,7 @@ impl Graph {
 }
 
 /// How a scene's row holds a contact before anything is chosen.
-pub(super) fn label(table: &Table, scene: u32, cell: u16) -> Label {
+pub(super) fn label(table: &Table, scene: SceneId, cell: ColumnId) -> Label {
     match (table.stored(scene, cell), table.idle(scene, cell)) {
         (Value::On, false) => Label::Fixed(true),
         (Value::Off, false) => Label::Fixed(false),

@@ -10,6 +10,7 @@ mod cut;
 mod graph;
 mod ruled;
 
+use crate::ids::{ColumnId, SceneId};
 pub use ruled::{Breaks, Ruled};
 
 use std::collections::BTreeMap;
@@ -32,9 +33,9 @@ pub struct Filled {
     /// No choice can do with fewer.
     pub bound: u64,
     /// Each contact whose moves changed: its column, and its moves at rest and as chosen.
-    pub contacts: Vec<(u16, u64, u64)>,
+    pub contacts: Vec<(ColumnId, u64, u64)>,
     /// What was chosen, where it is not what is stored otherwise: scene, column, value.
-    pub values: Vec<(u32, u16, Value)>,
+    pub values: Vec<(SceneId, ColumnId, Value)>,
 }
 
 impl Filled {
@@ -71,15 +72,15 @@ pub fn fill(book: &Book, table: &Table, ruled: &[Ruled<'_>], least: bool) -> Fil
 struct Work<'w> {
     table: &'w Table,
     /// What rules leave to choose, by scene.
-    allowed: BTreeMap<u32, Allowed>,
+    allowed: BTreeMap<SceneId, Allowed>,
     /// Closed or open, by scene and contact.
-    chosen: BTreeMap<(u32, u16), bool>,
+    chosen: BTreeMap<(SceneId, ColumnId), bool>,
     out: Filled,
 }
 
 impl Work<'_> {
     /// How a scene holds a contact before the fewest moves are looked for.
-    fn label(&self, scene: u32, cell: u16) -> Label {
+    fn label(&self, scene: SceneId, cell: ColumnId) -> Label {
         match (label(self.table, scene, cell), self.chosen.get(&(scene, cell))) {
             (Label::Free { rests }, chosen) => Label::Free { rests: chosen.copied().unwrap_or(rests) },
             // What a rule asks of a contact that is left as it is later.
@@ -89,24 +90,24 @@ impl Work<'_> {
     }
 
     /// Contacts by what ties them together: the rules of some scene.
-    fn groups(&self) -> Vec<Vec<u16>> {
-        let contacts = (0..self.table.cells.len() as u16).filter(|c| contact(self.table, *c));
-        let mut groups: Vec<Vec<u16>> = contacts.map(|c| vec![c]).collect();
-        let mut tied: Vec<&Vec<u16>> = self.allowed.values().map(|a| &a.cells).collect();
+    fn groups(&self) -> Vec<Vec<ColumnId>> {
+        let contacts = self.table.cells.list.ids().filter(|c| contact(self.table, *c));
+        let mut groups: Vec<Vec<ColumnId>> = contacts.map(|c| vec![c]).collect();
+        let mut tied: Vec<&Vec<ColumnId>> = self.allowed.values().map(|a| &a.cells).collect();
         tied.sort();
         tied.dedup();
         for cells in tied {
             let (with, without): (Vec<_>, Vec<_>) =
                 groups.into_iter().partition(|g| g.iter().any(|c| cells.contains(c)));
             groups = without;
-            let mut merged: Vec<u16> = with.concat();
+            let mut merged: Vec<ColumnId> = with.concat();
             merged.sort_unstable();
             groups.extend((!merged.is_empty()).then_some(merged));
         }
         groups
     }
 
-    fn solve(&mut self, group: &[u16], sequences: &[Vec<Option<u32>>]) {
+    fn solve(&mut self, group: &[ColumnId], sequences: &[Vec<Option<SceneId>>]) {
         let graphs: Vec<Graph> = group.iter().map(|c| Graph::of(*c, sequences, &|s, c| self.label(s, c))).collect();
         let (bindings, whole) = self.bindings(group, &graphs);
         let (labels, mut bound) = branch::solve(&graphs, &bindings);
@@ -127,7 +128,7 @@ impl Work<'_> {
     }
 
     /// What the rules ask of a group; and whether all choices for it were looked at.
-    fn bindings(&self, group: &[u16], graphs: &[Graph]) -> (Bindings, bool) {
+    fn bindings(&self, group: &[ColumnId], graphs: &[Graph]) -> (Bindings, bool) {
         let (mut out, mut whole) = (Bindings::new(), true);
         for (scene, allowed) in &self.allowed {
             let places = allowed.cells.iter().filter_map(|c| group.iter().position(|g| g == c));
@@ -161,9 +162,10 @@ impl Work<'_> {
 
     fn finish(self) -> Filled {
         let Work { table, allowed, chosen, mut out, .. } = self;
-        let mut values: BTreeMap<(u32, u16), Value> = chosen.iter().map(|(at, on)| (*at, Value::of(*on))).collect();
+        let mut values: BTreeMap<(SceneId, ColumnId), Value> =
+            chosen.iter().map(|(at, on)| (*at, Value::of(*on))).collect();
         for (scene, allowed) in &allowed {
-            let holds = |cell: &u16| {
+            let holds = |cell: &ColumnId| {
                 let settled = || table.stored(*scene, *cell) == Value::On;
                 chosen.get(&(*scene, *cell)).copied().unwrap_or_else(settled)
             };
@@ -180,8 +182,8 @@ impl Work<'_> {
 }
 
 /// A latching contact.
-fn contact(table: &Table, cell: u16) -> bool {
-    let cell = table.cells.list.get(cell as usize);
+fn contact(table: &Table, cell: ColumnId) -> bool {
+    let cell = table.cells.list.get(cell);
     cell.is_some_and(|cell| matches!(cell.kind, CellKind::Contact(_)) && cell.rest != Value::Stays)
 }
 

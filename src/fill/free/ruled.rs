@@ -1,5 +1,6 @@
 //! Scenes whose free cells are bound by rules: every choice that breaks the fewest, the nearest to what is settled first.
 
+use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeMap;
 
 use crate::settle::Value;
@@ -8,14 +9,14 @@ use crate::settle::Value;
 const MOST_CHOICES: usize = 1 << 14;
 
 /// How many rules a scene breaks when its cells hold these values.
-pub type Breaks<'r> = dyn Fn(&dyn Fn(u16) -> Value) -> usize + 'r;
+pub type Breaks<'r> = dyn Fn(&dyn Fn(ColumnId) -> Value) -> usize + 'r;
 
 /// A scene, its free cells that rules ask for, each with what it may hold (what is settled first), and the judge.
 pub struct Ruled<'r> {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The cells.
-    pub cells: Vec<(u16, Vec<Value>)>,
+    pub cells: Vec<(ColumnId, Vec<Value>)>,
     /// The judge.
     pub breaks: Box<Breaks<'r>>,
 }
@@ -24,24 +25,24 @@ pub struct Ruled<'r> {
 #[derive(Debug)]
 pub(super) struct Allowed {
     /// The contacts.
-    pub cells: Vec<u16>,
+    pub cells: Vec<ColumnId>,
     /// The patterns.
     pub patterns: Vec<Vec<bool>>,
     /// For each pattern: the cells that are no contacts.
-    pub others: Vec<Vec<(u16, Value)>>,
+    pub others: Vec<Vec<(ColumnId, Value)>>,
     /// Every choice was looked at.
     pub whole: bool,
 }
 
 impl Ruled<'_> {
     /// Looks at the choices. None where the rules are kept whatever is chosen.
-    pub(super) fn allowed(&self, settled: &dyn Fn(u16) -> Value) -> Option<Allowed> {
+    pub(super) fn allowed(&self, settled: &dyn Fn(ColumnId) -> Value) -> Option<Allowed> {
         let (choices, whole) = self.choices();
         let mut least = usize::MAX;
         let mut kept: Vec<&Vec<usize>> = Vec::new();
         let mut all = true;
         for choice in &choices {
-            let row = |cell: u16| self.chosen(choice, cell).unwrap_or_else(|| settled(cell));
+            let row = |cell: ColumnId| self.chosen(choice, cell).unwrap_or_else(|| settled(cell));
             let breaks = (self.breaks)(&row);
             all &= breaks == 0;
             if breaks < least {
@@ -69,7 +70,7 @@ impl Ruled<'_> {
         Some(out)
     }
 
-    fn chosen(&self, choice: &[usize], cell: u16) -> Option<Value> {
+    fn chosen(&self, choice: &[usize], cell: ColumnId) -> Option<Value> {
         let at = self.cells.iter().position(|(c, _)| *c == cell)?;
         self.cells.get(at)?.1.get(*choice.get(at)?).copied()
     }

@@ -14,7 +14,7 @@ pub fn file(compiled: &Compiled, run: &Run) -> Vec<u8> {
     let places = Places::of(book, &compiled.presets);
     let channel = book.board.switcher.as_ref().and_then(|s| s.answers).map_or(1, |answers| answers.channel);
     let (mut events, mut now, mut tempo) = (Vec::new(), 0u32, None);
-    for song in run.songs.iter().filter_map(|(song, _)| book.show.songs.get(*song as usize)) {
+    for song in run.songs.iter().filter_map(|(song, _)| book.show.songs.get(*song)) {
         let called = calls::of_song(&book.board, &places, song);
         if let Some(bpm) = song.tempo.filter(|bpm| tempo != Some(bpm.value)) {
             tempo = Some(bpm.value);

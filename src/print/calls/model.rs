@@ -1,5 +1,6 @@
 //! What every format of the calls prints, in words.
 
+use crate::ids::SceneId;
 use std::collections::BTreeMap;
 
 use serde::Serialize;
@@ -117,7 +118,7 @@ pub fn pages(compiled: &Compiled, set: Option<&str>) -> Option<Pages> {
     let wanted = |title: &str| set.is_none_or(|set| title_key(set) == title_key(title));
     let runs = ways::runs(book).into_iter().filter(|run| wanted(run.title(book)));
     let sets = runs.map(|run| {
-        let songs = run.songs.iter().filter_map(|(song, _)| book.show.songs.get(*song as usize));
+        let songs = run.songs.iter().filter_map(|(song, _)| book.show.songs.get(*song));
         let lines = |song: &Song| {
             let called = calls::of_song(board, &places, song);
             let part = |(at, part): (usize, &crate::book::Part)| {
@@ -152,7 +153,7 @@ fn label(song: &Song, part: usize) -> &str {
     song.parts.get(part).map_or("", |p| p.label.as_str())
 }
 
-fn scene(compiled: &Compiled, scene: Option<u32>) -> String {
+fn scene(compiled: &Compiled, scene: Option<SceneId>) -> String {
     scene.and_then(|s| compiled.book.show.scene(s)).map_or("?".to_owned(), |s| s.name.to_string())
 }
 

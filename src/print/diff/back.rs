@@ -5,6 +5,7 @@ use super::{inside, todo, words};
 use crate::Compiled;
 use crate::compare::back::{Back, Unread, Wrong};
 use crate::compare::stored::Column;
+use crate::ids::ColumnId;
 use crate::print::doc::{Block, Doc, named};
 
 /// The report. `passed` lines of the table named no slot.
@@ -72,7 +73,7 @@ fn touched(back: &Back) -> Section {
 fn unread(compiled: &Compiled, back: &Back) -> Section {
     let line = |unread: &Unread| {
         let (slot, name) = (words::slot(compiled, unread.slot), words::scene(compiled, unread.scene));
-        let name_of = |cell: &u16| compiled.table.cells.list.get(*cell as usize).map_or("?", |c| c.name.as_str());
+        let name_of = |cell: &ColumnId| compiled.table.cells.list.get(*cell).map_or("?", |c| c.name.as_str());
         let cells: Vec<&str> = unread.cells.iter().map(name_of).collect();
         let what = if unread.whole { String::new() } else { format!(": {}", cells.join(", ")) };
         Line::ticked(0, format!("{slot} `{name}`{what}"))
@@ -104,7 +105,7 @@ fn beside(compiled: &Compiled, back: &Back, passed: usize) -> Section {
 
 /// A record a cell that is wrong, then one a cell that was not read (RFC 4180).
 pub fn csv(compiled: &Compiled, back: &Back) -> String {
-    let name = |cell: u16| compiled.table.cells.list.get(cell as usize).map_or(String::new(), |c| c.name.clone());
+    let name = |cell: ColumnId| compiled.table.cells.list.get(cell).map_or(String::new(), |c| c.name.clone());
     let mut records = Vec::new();
     for wrong in &back.wrong {
         let work = &wrong.work;
@@ -135,9 +136,9 @@ pub fn csv(compiled: &Compiled, back: &Back) -> String {
 }
 
 /// Where something is wrong: `1.3 `solo`, loop-2`.
-pub fn place(compiled: &Compiled, wrong: &Wrong, cell: Option<u16>) -> String {
+pub fn place(compiled: &Compiled, wrong: &Wrong, cell: Option<ColumnId>) -> String {
     let (slot, name) = (words::slot(compiled, wrong.work.slot), words::scene(compiled, wrong.work.now));
-    let cell = cell.and_then(|cell| compiled.table.cells.list.get(cell as usize));
+    let cell = cell.and_then(|cell| compiled.table.cells.list.get(cell));
     let cell = cell.map_or(String::new(), |cell| format!(", {}", cell.name));
     format!("{slot} `{name}`{cell}")
 }

@@ -7,6 +7,7 @@ use crate::book::Song;
 use crate::compare::Comparison;
 use crate::compare::stated::{Area, Fact, Stated, Subject};
 use crate::fill::Places;
+use crate::ids::SongId;
 use crate::study::pressed::Pressed;
 use crate::syntax::kind::Kind;
 
@@ -16,10 +17,10 @@ pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
     let (before, after) = (Pressed::of(&old.book, &old.presets), Pressed::of(&new.book, &new.presets));
     let places = Places::of(&new.book, &new.presets);
     let mut lines: Vec<(&str, String)> = Vec::new();
-    for (id, song) in new.book.show.songs.iter().enumerate() {
-        let was = comparison.matched.songs.old_of(id as u32).and_then(|id| old.book.show.songs.get(id as usize));
-        let (Some(was), Some(from)) = (was, comparison.matched.songs.old_of(id as u32)) else { continue };
-        let (left, right) = (slots(old, &before, from, was), slots(new, &after, id as u32, song));
+    for (id, song) in new.book.show.songs.pairs() {
+        let was = comparison.matched.songs.old_of(id).and_then(|id| old.book.show.songs.get(id));
+        let (Some(was), Some(from)) = (was, comparison.matched.songs.old_of(id)) else { continue };
+        let (left, right) = (slots(old, &before, from, was), slots(new, &after, id, song));
         // Nobody presses what is called from outside.
         let called = places.called(song);
         let pressed = right.iter().enumerate().filter(|(at, _)| called.get(*at).is_none_or(Option::is_none));
@@ -39,7 +40,7 @@ pub(super) fn pressed(comparison: &Comparison<'_>) -> Section {
 }
 
 /// For each part of a song: what it is called, and the slots that the feet take, as the unit shows them.
-fn slots<'c>(compiled: &Compiled, pressed: &Pressed, number: u32, song: &'c Song) -> Vec<(&'c str, String)> {
+fn slots<'c>(compiled: &Compiled, pressed: &Pressed, number: SongId, song: &'c Song) -> Vec<(&'c str, String)> {
     let shown = |part: u32| {
         let slots: Vec<String> = pressed.at((number, part)).map(|slot| words::slot(compiled, slot)).collect();
         if slots.is_empty() { "no slot".to_owned() } else { slots.join(" or ") }

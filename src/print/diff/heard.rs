@@ -1,5 +1,6 @@
 //! The part of the page that tells what is heard.
 
+use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use super::page::{Line, Section, Tone};
@@ -177,14 +178,14 @@ fn replaced(comparison: &Comparison<'_>) -> Vec<(String, String)> {
         devices
             .iter()
             .position(|d| d.name == name)
-            .is_some_and(|at| comparison.matched.devices.new_of(at as u32).is_none())
+            .is_some_and(|at| comparison.matched.devices.new_of(DeviceId::nth(at)).is_none())
     };
     let fresh = |name: &str| {
         let devices = &comparison.new.book.board.devices;
         devices
             .iter()
             .position(|d| d.name == name)
-            .is_some_and(|at| comparison.matched.devices.old_of(at as u32).is_none())
+            .is_some_and(|at| comparison.matched.devices.old_of(DeviceId::nth(at)).is_none())
     };
     let pairs = comparison.rewired.iter().filter_map(|r| Some((r.was.clone()?, r.now.clone()?)));
     pairs.filter(|(was, now)| gone(was) && fresh(now)).collect()

@@ -61,7 +61,7 @@ fn done(new: &Compiled, does: &Does) -> String {
     let moves = does.moves.iter().map(|(wire, store, cell)| {
         let mut text = String::new();
         let column = stored::columns(new).into_iter().find(|c| c.cell == *cell);
-        if let (Some(column), Some(cell)) = (column, new.table.cells.list.get(usize::from(*cell))) {
+        if let (Some(column), Some(cell)) = (column, new.table.cells.list.get(*cell)) {
             cell::write(&mut text, &new.book.board, cell, column.value(store.clone()));
         }
         format!("{} {text}", words::wire(new, *wire))

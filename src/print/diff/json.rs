@@ -1,5 +1,6 @@
 //! A comparison for other programs.
 
+use crate::ids::SceneId;
 use serde_json::{Map, Value, json};
 
 use super::calls;
@@ -112,7 +113,7 @@ fn renamed(renamed: &Renamed) -> Value {
     json!({ "kind": words::paired(renamed.kind), "was": renamed.was, "now": renamed.now, "likeness": renamed.likeness })
 }
 
-fn row(book: &Compiled, slot: Slot, scene: u32) -> Value {
+fn row(book: &Compiled, slot: Slot, scene: SceneId) -> Value {
     json!({ "slot": words::slot(book, slot), "scene": words::scene(book, scene) })
 }
 
@@ -222,7 +223,7 @@ fn scene(scene: &SceneChange) -> Value {
 pub(super) fn work((old, new): (&Compiled, &Compiled), work: &Work) -> Map<String, Value> {
     let cells = work.edits.iter().map(|edit| {
         let (was, now) = words::values(old, new, edit);
-        let name = new.table.cells.list.get(edit.cell as usize).map_or("", |c| c.name.as_str());
+        let name = new.table.cells.list.get(edit.cell).map_or("", |c| c.name.as_str());
         json!({ "cell": name, "was": was, "now": now })
     });
     let from = work.from.map(|from| match from {

@@ -5,6 +5,7 @@ use crate::book::Slot;
 use crate::compare::pairing::Paired;
 use crate::compare::stored::{self, Sends, Store, Wire};
 use crate::compare::todo::Edit;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::print::cell;
 use crate::settle::Value;
 
@@ -35,7 +36,7 @@ pub(super) fn paired(kind: Paired) -> &'static str {
 }
 
 /// A scene's name.
-pub(super) fn scene(compiled: &Compiled, scene: u32) -> &str {
+pub(super) fn scene(compiled: &Compiled, scene: SceneId) -> &str {
     compiled.book.show.scene(scene).map_or("", |s| &s.name)
 }
 
@@ -93,11 +94,11 @@ pub(super) fn deed(old: &Compiled, new: &Compiled, edit: &Edit) -> String {
 }
 
 /// What a cell drives and moves: `remote 2 tip (swirl speed)`.
-pub(super) fn part(compiled: &Compiled, drives: Wire, cell: u16) -> String {
+pub(super) fn part(compiled: &Compiled, drives: Wire, cell: ColumnId) -> String {
     with_moves(compiled, wire(compiled, drives), cell)
 }
 
-fn with_moves(compiled: &Compiled, says: String, cell: u16) -> String {
+fn with_moves(compiled: &Compiled, says: String, cell: ColumnId) -> String {
     match moves(compiled, cell) {
         moves if moves.is_empty() => says,
         moves => format!("{says} ({})", moves.join(", ")),
@@ -105,11 +106,11 @@ fn with_moves(compiled: &Compiled, says: String, cell: u16) -> String {
 }
 
 /// The controls that a cell moves, by device.
-fn moves(new: &Compiled, cell: u16) -> Vec<String> {
-    let users = new.table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
-    let name = |(device, control): &(u16, u16)| {
-        let device = new.book.board.devices.get(*device as usize)?;
-        Some(format!("{} {}", device.name, device.controls.get(*control as usize)?.name))
+fn moves(new: &Compiled, cell: ColumnId) -> Vec<String> {
+    let users = new.table.cells.list.get(cell).map_or(&[][..], |c| &c.users);
+    let name = |(device, control): &(DeviceId, ControlId)| {
+        let device = new.book.board.devices.get(*device)?;
+        Some(format!("{} {}", device.name, device.controls.get(*control)?.name))
     };
     users.iter().filter_map(name).collect()
 }
@@ -121,21 +122,21 @@ pub(super) fn count(n: usize, one: &str) -> String {
 
 /// The value that is stored, and the one to store, as tables print them.
 pub(super) fn values(old: &Compiled, new: &Compiled, edit: &Edit) -> (Option<String>, String) {
-    let text = |c: &Compiled, at: u16, value| {
+    let text = |c: &Compiled, at: ColumnId, value| {
         let mut out = String::new();
-        if let Some(column) = c.table.cells.list.get(at as usize) {
+        if let Some(column) = c.table.cells.list.get(at) {
             cell::write(&mut out, &c.book.board, column, value);
         }
-        let level = c.table.cells.list.get(at as usize).is_some_and(|c| c.steps > 0);
+        let level = c.table.cells.list.get(at).is_some_and(|c| c.steps > 0);
         let unit = level
             && matches!(edit.wire, Wire::Port(_) | Wire::Trim(_) | Wire::Cc(..) | Wire::Pulses(..) | Wire::Clock)
             && out.ends_with(|c: char| c.is_ascii_digit());
-        let unit = if unit { c.table.cells.list.get(at as usize).map(cell::unit) } else { None };
+        let unit = if unit { c.table.cells.list.get(at).map(cell::unit) } else { None };
         unit.map_or_else(|| out.clone(), |unit| format!("{out} {unit}"))
     };
     let (was, now) = (edit.was.map(|(at, value)| text(old, at, value)), text(new, edit.cell, edit.now));
     // One program of a channel came to lie in a bank, or the last of them left it.
-    let bank = |c: &Compiled, at: u16, value| {
+    let bank = |c: &Compiled, at: ColumnId, value| {
         stored::columns(c).iter().find(|c| c.cell == at).and_then(|c| match c.store(value) {
             Store::Program(bank, _) => bank,
             _ => None,

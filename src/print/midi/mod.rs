@@ -6,6 +6,7 @@
 
 mod set;
 
+use crate::ids::SceneId;
 use std::fmt::Write;
 
 use midly::num::{u4, u7, u15, u24, u28};
@@ -252,16 +253,16 @@ pub fn all(compiled: &Compiled) -> All {
 }
 
 /// The clock that a preset sets, where the switcher sends one.
-fn running(compiled: &Compiled, scene: u32) -> Option<Running> {
+fn running(compiled: &Compiled, scene: SceneId) -> Option<Running> {
     let row = Row::of(&compiled.book, &compiled.table, scene);
     let cells = &compiled.table.cells.list;
-    let (at, cell) = (0u16..).zip(cells).find(|(_, cell)| cell.kind == CellKind::Clock)?;
+    let (at, cell) = cells.pairs().find(|(_, cell)| cell.kind == CellKind::Clock)?;
     if !matches!(compiled.table.stored(scene, at), Value::Step(_)) {
         return None;
     }
     let tempo = cell.users.iter().find_map(|(device, control)| row.amount(*device, *control))?;
     let every = messages::beat_ms(tempo.value()) / CLOCKS;
-    let devices = cell.users.iter().filter_map(|(d, _)| compiled.book.board.devices.get(usize::from(*d)));
+    let devices = cell.users.iter().filter_map(|(d, _)| compiled.book.board.devices.get(*d));
     Some(Running {
         bpm: amount::show(tempo),
         every_ms: (every * 1000.0).round() / 1000.0,
@@ -270,12 +271,12 @@ fn running(compiled: &Compiled, scene: u32) -> Option<Running> {
 }
 
 /// The contacts that pulse a tempo, in board order.
-fn pulses(compiled: &Compiled, scene: u32) -> Vec<Pulsed> {
+fn pulses(compiled: &Compiled, scene: SceneId) -> Vec<Pulsed> {
     let row = Row::of(&compiled.book, &compiled.table, scene);
     let pulsed = |cell: &Cell| {
         let CellKind::Taps { contact, device, control } = cell.kind else { return None };
-        let found = compiled.book.board.devices.get(usize::from(device))?;
-        let level = found.controls.get(usize::from(control))?;
+        let found = compiled.book.board.devices.get(device)?;
+        let level = found.controls.get(control)?;
         let How::Pulses { count, .. } = level.how else { return None };
         let every = messages::beat_ms(row.amount(device, control)?.value());
         Some(Pulsed {
@@ -289,16 +290,16 @@ fn pulses(compiled: &Compiled, scene: u32) -> Vec<Pulsed> {
 }
 
 /// What treadles send in a preset.
-fn by_foot(compiled: &Compiled, scene: u32) -> Vec<ByFoot> {
+fn by_foot(compiled: &Compiled, scene: SceneId) -> Vec<ByFoot> {
     let (board, table) = (&compiled.book.board, &compiled.table);
-    let moved = table.cells.list.iter().zip(0u16..).filter_map(|(cell, column)| {
+    let moved = table.cells.list.numbered().filter_map(|(cell, column)| {
         let (CellKind::Message { channel, device, control }, Value::Moved(travel)) =
             (cell.kind, table.stored(scene, column))
         else {
             return None;
         };
-        let device = board.devices.get(device as usize)?;
-        let level = device.controls.get(control as usize)?;
+        let device = board.devices.get(device)?;
+        let level = device.controls.get(control)?;
         let How::Cc { cc, .. } = level.how else { return None };
         let (heel, toe) = travel.ends();
         let (what, treadle) = (format!("{}.{}", device.name, level.name), board.treadle_name(travel.input()));
@@ -312,8 +313,8 @@ fn lines(compiled: &Compiled, sent: Vec<Sent>) -> Vec<Line> {
     let mut bytes = 0;
     let mut line = |sent: Sent| {
         let (device, control) = sent.control;
-        let device = compiled.book.board.devices.get(device as usize);
-        let control = device.and_then(|d| d.controls.get(control as usize)).map_or("?", |c| c.name.as_str());
+        let device = compiled.book.board.devices.get(device);
+        let control = device.and_then(|d| d.controls.get(control)).map_or("?", |c| c.name.as_str());
         let own = sent.bytes();
         bytes += own.len();
         let own: Vec<String> = own.iter().map(|b| format!("{b:02X}")).collect();

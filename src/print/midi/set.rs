@@ -4,6 +4,7 @@
 //! its time at the song's tempo (120 where nobody says one: Standard MIDI Files 1.0). A part that does not say how long it
 //! lasts lasts until then; one that ends before is left before, and nothing more is sent.
 
+use crate::ids::{ControlId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::{Event, TICKS, lasts, ticks, unsaid};
@@ -19,7 +20,7 @@ use crate::study::walk::Walked;
 #[derive(Default)]
 struct Line {
     out: Vec<(u32, Event)>,
-    last: FxHashMap<(u16, u16), Vec<u8>>,
+    last: FxHashMap<(DeviceId, ControlId), Vec<u8>>,
     /// What is sent later, with its tick.
     later: Vec<(u32, Sent)>,
 }
@@ -46,12 +47,12 @@ impl Line {
 /// A set's events, and where they end.
 pub fn events(compiled: &Compiled, walked: &Walked) -> (Vec<(u32, Event)>, u32) {
     let book = &compiled.book;
-    let row = |scene: u32| Row::of(book, &compiled.table, scene);
+    let row = |scene: SceneId| Row::of(book, &compiled.table, scene);
     let (mut line, mut now, mut tempo, mut quarter) = (Line::default(), 0u32, None, None);
     let mut before = None;
     for change in &walked.changes {
         let Some((song, part)) = change.to.part else { continue };
-        let Some(song) = book.show.songs.get(song as usize) else { continue };
+        let Some(song) = book.show.songs.get(song) else { continue };
         let here = (book.show.base(change.to.scene), change.to.slot.map(Slot::stored));
         line.until(now);
         // Who stays in a preset, or presses switches inside it, neither leaves nor enters: only what these move is sent.

@@ -1,5 +1,6 @@
 //! What a hand or a foot must do in a part, told verb first.
 
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::tempo;
@@ -12,7 +13,7 @@ use crate::study::walk::Under;
 /// How the feet have left the pedals since the song began. Each song starts from nothing: the one before may be left out.
 #[derive(Default)]
 pub(super) struct Memory {
-    states: FxHashMap<u16, Value>,
+    states: FxHashMap<ColumnId, Value>,
 }
 
 /// The acts of a part: what a foot holds, taps and switches, what a hand does, reminders.
@@ -37,11 +38,10 @@ pub(super) fn of(compiled: &Compiled, song: &Song, part: &Part, memory: &mut Mem
     acts
 }
 
-fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts: &mut Vec<Act>) {
+fn held_and_switched(compiled: &Compiled, scene: SceneId, memory: &mut Memory, acts: &mut Vec<Act>) {
     // What one treadle moves is one thing to hold.
     let mut known: Vec<Under> = Vec::new();
-    for (column, cell) in compiled.table.cells.list.iter().enumerate() {
-        let column = column as u16;
+    for (column, cell) in compiled.table.cells.list.pairs() {
         if compiled.table.is_free(scene, column) {
             continue;
         }
@@ -64,15 +64,15 @@ fn held_and_switched(compiled: &Compiled, scene: u32, memory: &mut Memory, acts:
 }
 
 /// `hold tide depth on left-treadle, heel down to start`, and `put left-treadle heel down`.
-pub(crate) fn hold(compiled: &Compiled, scene: u32, column: u16) -> (String, String) {
+pub(crate) fn hold(compiled: &Compiled, scene: SceneId, column: ColumnId) -> (String, String) {
     let value = compiled.table.value(scene, column);
-    let Some(cell) = compiled.table.cells.list.get(column as usize) else { return Default::default() };
+    let Some(cell) = compiled.table.cells.list.get(column) else { return Default::default() };
     if let Value::Moved(travel) = value {
         return moved(compiled, scene, travel);
     }
     let users = cell.users.iter().filter_map(|(d, c)| {
-        let device = compiled.book.board.devices.get(*d as usize)?;
-        Some(format!("{} {}", device.name, device.controls.get(*c as usize)?.name))
+        let device = compiled.book.board.devices.get(*d)?;
+        Some(format!("{} {}", device.name, device.controls.get(*c)?.name))
     });
     let what: Vec<String> = users.collect();
     let what = if what.is_empty() { cell.name.clone() } else { what.join(" and ") };
@@ -96,19 +96,19 @@ pub(crate) fn hold(compiled: &Compiled, scene: u32, column: u16) -> (String, Str
 
 /// `move tide depth from 20 % to 70 % on rocker, heel down to start`, and `rocker heel down: depth 20-70 %`; of several levels
 /// with their pedals.
-fn moved(compiled: &Compiled, scene: u32, travel: Travel) -> (String, String) {
+fn moved(compiled: &Compiled, scene: SceneId, travel: Travel) -> (String, String) {
     let (table, board) = (&compiled.table, &compiled.book.board);
     let row = Row::of(&compiled.book, table, scene);
     let (mut levels, mut short) = (Vec::new(), Vec::new());
-    for (cell, column) in table.cells.list.iter().zip(0u16..) {
+    for (cell, column) in table.cells.list.numbered() {
         let mine = matches!(table.value(scene, column), Value::Moved(t) if t.input() == travel.input());
         if !mine || table.is_free(scene, column) {
             continue;
         }
         for (d, c) in cell.users.iter().filter(|(d, _)| row.sounds(*d) != Answer::No) {
             let Some((_, heel, toe)) = row.way(*d, *c) else { continue };
-            let device = board.devices.get(*d as usize);
-            let level = device.and_then(|d| d.controls.get(*c as usize)).map_or("?", |c| &c.name);
+            let device = board.devices.get(*d);
+            let level = device.and_then(|d| d.controls.get(*c)).map_or("?", |c| &c.name);
             let device = device.map_or("?", |d| &d.name);
             let (heel, toe) = (amount::show(heel), amount::show(toe));
             levels.push(format!("{device} {level} from {heel} to {toe}"));
@@ -139,12 +139,12 @@ fn between(heel: &str, toe: &str) -> String {
 }
 
 /// `set swing speed to slow`.
-fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String {
-    let Some(cell) = compiled.table.cells.list.get(column as usize) else { return String::new() };
+fn switch(compiled: &Compiled, scene: SceneId, column: ColumnId, value: Value) -> String {
+    let Some(cell) = compiled.table.cells.list.get(column) else { return String::new() };
     let CellKind::ByFoot { device, control } = cell.kind else { return String::new() };
     let amount = Row::of(&compiled.book, &compiled.table, scene).amount(device, control);
-    let device = compiled.book.board.devices.get(device as usize);
-    let control = device.and_then(|d| d.controls.get(control as usize));
+    let device = compiled.book.board.devices.get(device);
+    let control = device.and_then(|d| d.controls.get(control));
     let (device, control) = (device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name));
     let mut to = String::new();
     match amount {
@@ -155,7 +155,7 @@ fn switch(compiled: &Compiled, scene: u32, column: u16, value: Value) -> String 
 }
 
 /// `tap gully every 652 ms, it repeats a dotted eighth (489 ms)`; for the player `tap gully: dotted eighths at 92`.
-fn tap(compiled: &Compiled, song: &Song, device: Option<usize>, value: &str) -> Act {
+fn tap(compiled: &Compiled, song: &Song, device: Option<DeviceId>, value: &str) -> Act {
     let name = device.and_then(|d| compiled.book.board.devices.get(d)).map_or("?", |d| d.name.as_str());
     let words = tempo::words(value);
     let (says, brief) = match (song.tempo, tempo::beats(value)) {

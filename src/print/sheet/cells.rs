@@ -1,6 +1,7 @@
 //! The table as a sheet shows it: short heads, values, and which of them do not matter.
 
 use crate::Compiled;
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::print::{cell, inside};
 use crate::settle::{Cell, CellKind, Value};
 
@@ -50,7 +51,7 @@ pub struct PresetRow {
     /// The scene's name.
     pub scene: String,
     /// The scene's number.
-    pub id: u32,
+    pub id: SceneId,
     /// One for each column.
     pub cells: Vec<ShownCell>,
     /// What its own switches do.
@@ -86,9 +87,9 @@ fn group(cell: &Cell) -> Group {
 
 /// A column's head on paper.
 pub fn head(compiled: &Compiled, cell: &Cell) -> String {
-    let named = |device: u16, control: u16| {
-        let device = compiled.book.board.devices.get(device as usize);
-        let control = device.and_then(|d| d.controls.get(control as usize));
+    let named = |device: DeviceId, control: ControlId| {
+        let device = compiled.book.board.devices.get(device);
+        let control = device.and_then(|d| d.controls.get(control));
         format!("{} {}", device.map_or("?", |d| &d.name), control.map_or("?", |c| &c.name))
     };
     match cell.kind {
@@ -121,11 +122,11 @@ pub fn presets(compiled: &Compiled) -> Vec<PresetRow> {
     compiled.presets.iter().map(row).collect()
 }
 
-fn cells(compiled: &Compiled, scene: u32) -> Vec<ShownCell> {
-    let list = compiled.table.cells.list.iter().enumerate();
+fn cells(compiled: &Compiled, scene: SceneId) -> Vec<ShownCell> {
+    let list = compiled.table.cells.list.pairs();
     let shown = list.map(|(column, cell)| ShownCell {
-        text: show(compiled, cell, compiled.table.stored(scene, column as u16)),
-        free: compiled.table.idle(scene, column as u16),
+        text: show(compiled, cell, compiled.table.stored(scene, column)),
+        free: compiled.table.idle(scene, column),
     });
     shown.collect()
 }

@@ -1,6 +1,7 @@
 //! The way of the signal, for drawing: what it passes, in order.
 
 use crate::Compiled;
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::Value;
 use crate::study::route::Place;
 
@@ -12,7 +13,7 @@ pub(super) enum Stop {
     /// A device that no loop takes out of the way, by its label.
     Always(String),
     /// A device in no loop that a control of its own engages, an index of the board's.
-    Switched(u16),
+    Switched(DeviceId),
     /// An output, by number.
     Out(u16),
     /// A new chain begins, at what feeds it.
@@ -22,7 +23,7 @@ pub(super) enum Stop {
 /// All chains one after the other, as a preset has its loops: the guitar's first, then by name; what was met before is not
 /// met again. A chain that only leads from there to another output adds that output. A board without chains has its loops
 /// in order.
-pub(super) fn way(compiled: &Compiled, scene: u32) -> Vec<Stop> {
+pub(super) fn way(compiled: &Compiled, scene: SceneId) -> Vec<Stop> {
     let (board, table) = (&compiled.book.board, &compiled.table);
     let order = match table.cells.order_cell().map(|cell| table.stored(scene, cell)) {
         Some(Value::Order(order)) => order,
@@ -63,7 +64,7 @@ fn stop(compiled: &Compiled, place: Place) -> Option<Stop> {
         Place::Loop(number) => Stop::Loop(number),
         Place::Output(number) => Stop::Out(number),
         Place::Device(device) => match compiled.book.board.devices.get(device)? {
-            d if d.engaged_by.is_some() => Stop::Switched(device as u16),
+            d if d.engaged_by.is_some() => Stop::Switched(device),
             d => Stop::Always(d.label()),
         },
         _ => return None,

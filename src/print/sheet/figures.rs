@@ -3,6 +3,7 @@
 use super::chain::{self, Stop};
 use super::{Entry, Group, Night, PresetRow, Sheet, ShownCell};
 use crate::Compiled;
+use crate::ids::DeviceId;
 use crate::print::doc::{Figure, Shape};
 use crate::print::page::Ink;
 use crate::settle::{Answer, Row};
@@ -166,12 +167,12 @@ fn engaged(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {
     Row::of(&compiled.book, &compiled.table, row.id).engaged(number) == Answer::Yes
 }
 
-fn sounds(compiled: &Compiled, row: &PresetRow, device: u16) -> bool {
+fn sounds(compiled: &Compiled, row: &PresetRow, device: DeviceId) -> bool {
     Row::of(&compiled.book, &compiled.table, row.id).sounds(device) == Answer::Yes
 }
 
-fn code(compiled: &Compiled, device: u16) -> String {
-    compiled.book.board.devices.get(usize::from(device)).map_or(String::new(), |d| d.label())
+fn code(compiled: &Compiled, device: DeviceId) -> String {
+    compiled.book.board.devices.get(device).map_or(String::new(), |d| d.label())
 }
 
 fn on_out(compiled: &Compiled, row: &PresetRow, number: u16) -> bool {

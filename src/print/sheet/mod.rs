@@ -16,6 +16,7 @@ pub mod tempo;
 mod text;
 pub mod tonight;
 
+use crate::ids::SceneId;
 pub(crate) use acts::hold;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -174,7 +175,7 @@ pub struct PartLine {
     /// The name of the scene that is stored there.
     pub scene: String,
     /// The number of what it plays: that scene, or it with switches pressed.
-    pub id: Option<u32>,
+    pub id: Option<SceneId>,
     /// Bank and switch as the unit shows them, when it is in a slot.
     pub at: Option<(String, String)>,
     /// How often it is played in a row.
@@ -381,7 +382,7 @@ fn silent(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
 /// The ways out that the book says, from every slot of the scene that is lost: a line for each slot that is pressed instead.
 fn trouble(compiled: &Compiled) -> Vec<WayOut> {
     let places = Places::of(&compiled.book, &compiled.presets);
-    let name = |id: u32| compiled.book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
+    let name = |id: SceneId| compiled.book.show.scene(id).map_or(String::new(), |s| s.name.to_string());
     let mut ways: Vec<WayOut> = Vec::new();
     for fallback in &compiled.book.show.fallbacks {
         let (Some(device), Some(scene), Some(becomes)) = (fallback.device, fallback.scene, fallback.becomes) else {

@@ -1,5 +1,6 @@
 //! Songs in playing order.
 
+use crate::ids::SongId;
 use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
@@ -23,10 +24,10 @@ pub fn nights(compiled: &Compiled, wanted: &Wanted) -> Vec<Night> {
         sets.into_iter().filter(asked).map(|set| night(compiled, places, wanted, &set.title, &set.items)).collect();
     // A song that is in no set may be asked for by its title.
     if let Some(title) = wanted.set.as_ref().filter(|_| nights.is_empty()) {
-        let song = book.show.songs.iter().position(|s| title_key(&s.title) == title_key(title));
+        let song = book.show.songs.position(|s| title_key(&s.title) == title_key(title));
         nights.extend(song.map(|song| night(compiled, places, wanted, title, &[SetItem::Song(song)])));
     } else if book.show.sets.is_empty() && !book.show.songs.is_empty() {
-        let mut songs: Vec<usize> = (0..book.show.songs.len()).collect();
+        let mut songs: Vec<SongId> = book.show.songs.ids().collect();
         songs.sort_by_key(|s| book.show.songs.get(*s).map(|s| &s.title));
         let items: Vec<SetItem> = songs.into_iter().map(SetItem::Song).collect();
         nights.push(night(compiled, places, wanted, "all songs by title", &items));

@@ -4,6 +4,7 @@ use super::{at, shown};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::book::song::{Repeat, Way};
+use crate::ids::SceneId;
 use crate::settle::Value;
 
 /// What stands behind a slot at which nothing is pressed, and behind one that is called from outside.
@@ -79,7 +80,7 @@ pub fn again(compiled: &Compiled, slot: Slot) -> Repeat {
         found.and_then(|at| compiled.presets.get(at)).map(|p| p.scene)
     };
     let table = &compiled.table;
-    let pulses = |scene: u32| (0..table.cells.len() as u16).any(|cell| table.stored(scene, cell) == Value::Pulse);
+    let pulses = |scene: SceneId| table.cells.list.ids().any(|cell| table.stored(scene, cell) == Value::Pulse);
     match (scene(false), scene(true)) {
         (_, None) => Repeat::Same,
         (first, Some(second)) if first.is_some_and(pulses) || pulses(second) => Repeat::Pulses,

@@ -1,5 +1,6 @@
 //! The worksheet for programming the unit from empty.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::cells::{head, show};
@@ -96,8 +97,8 @@ fn listed(range: SlotRange, first: Slot, slots: &[Slot]) -> String {
 
 /// What an empty preset has.
 fn empty(compiled: &Compiled) -> String {
-    let chosen = |scene: u32| {
-        let cells = compiled.table.cells.list.iter().zip(0u16..);
+    let chosen = |scene: SceneId| {
+        let cells = compiled.table.cells.list.numbered();
         let typed = cells.filter(|(cell, c)| {
             compiled.table.idle(scene, *c) && cell.empty().is_some_and(|e| e != compiled.table.stored(scene, *c))
         });
@@ -126,11 +127,11 @@ fn empty(compiled: &Compiled) -> String {
 }
 
 /// What to set, group by group.
-fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
+fn set(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let row = Row::of(&compiled.book, &compiled.table, scene);
     let sent = row.bytes();
     let mut groups: Vec<Vec<String>> = vec![Vec::new(); 6];
-    for (cell, c) in compiled.table.cells.list.iter().zip(0u16..) {
+    for (cell, c) in compiled.table.cells.list.numbered() {
         let value = compiled.table.stored(scene, c);
         if cell.apart || cell.empty() == Some(value) {
             continue;
@@ -156,10 +157,7 @@ fn set(compiled: &Compiled, scene: u32) -> Vec<String> {
                 let says = message(compiled, row, cell, (device, control), value);
                 // What a treadle moves is sent as it moves.
                 let bytes = if bytes.is_empty() { String::new() } else { format!(" ({})", bytes.join(" ")) };
-                let when = cell
-                    .users
-                    .first()
-                    .and_then(|(d, c)| compiled.book.board.devices.get(usize::from(*d))?.controls.get(usize::from(*c)));
+                let when = cell.users.first().and_then(|(d, c)| compiled.book.board.devices.get(*d)?.controls.get(*c));
                 let when = when.map_or(String::new(), |c| c.cue.says());
                 let when = if when.is_empty() { when } else { format!(" {when}") };
                 (5, format!("midi {channel}: {} {says}{when}{bytes}", head()))
@@ -195,9 +193,9 @@ fn contact(value: Value) -> &'static str {
 }
 
 /// `3 pulses 652 ms apart (tide tempo 92 bpm)`.
-fn pulses(compiled: &Compiled, row: Row<'_>, (device, control): (u16, u16)) -> String {
-    let found = compiled.book.board.devices.get(usize::from(device));
-    let level = found.and_then(|d| d.controls.get(usize::from(control)));
+fn pulses(compiled: &Compiled, row: Row<'_>, (device, control): (DeviceId, ControlId)) -> String {
+    let found = compiled.book.board.devices.get(device);
+    let level = found.and_then(|d| d.controls.get(control));
     let (Some(found), Some(level), Some(tempo)) = (found, level, row.amount(device, control)) else {
         return "?".to_owned();
     };
@@ -207,14 +205,15 @@ fn pulses(compiled: &Compiled, row: Row<'_>, (device, control): (u16, u16)) -> S
 }
 
 /// The states that a contact brings about: ` (main channel crunch)`.
-fn who(compiled: &Compiled, row: Row<'_>, cell: &Cell, c: u16) -> String {
+fn who(compiled: &Compiled, row: Row<'_>, cell: &Cell, c: ColumnId) -> String {
     if compiled.table.idle(row.scene(), c) {
         return " (nobody hears it)".to_owned();
     }
-    let named = |((device, control), (d, how)): (&(u16, u16), (&crate::book::Device, &crate::book::Control))| {
-        let Some(Setting::State(state)) = row.setting(*device, *control) else { return None };
-        Some(format!("{} {} {}", d.name, how.name, how.states.get(state as usize)?.name))
-    };
+    let named =
+        |((device, control), (d, how)): (&(DeviceId, ControlId), (&crate::book::Device, &crate::book::Control))| {
+            let Some(Setting::State(state)) = row.setting(*device, *control) else { return None };
+            Some(format!("{} {} {}", d.name, how.name, how.states.get(state as usize)?.name))
+        };
     let states: Vec<String> = cell.users.iter().zip(users(&compiled.book.board, cell)).filter_map(named).collect();
     if states.is_empty() { String::new() } else { format!(" ({})", states.join(" and ")) }
 }
@@ -241,9 +240,15 @@ fn to_foot(compiled: &Compiled, cell: &Cell, travel: Travel) -> String {
 }
 
 /// A state with the program that the device counts, or a level with the value that is sent.
-fn message(compiled: &Compiled, row: Row<'_>, cell: &Cell, (device, control): (u16, u16), value: Value) -> String {
+fn message(
+    compiled: &Compiled,
+    row: Row<'_>,
+    cell: &Cell,
+    (device, control): (DeviceId, ControlId),
+    value: Value,
+) -> String {
     let text = show(compiled, cell, value);
-    let how = compiled.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    let how = compiled.book.board.devices.get(device).and_then(|d| d.controls.get(control));
     match (row.setting(device, control), how, value) {
         (_, _, Value::Step(step)) => format!("{text} % = value {step}"),
         (_, _, Value::Moved(travel)) => to_foot(compiled, cell, travel),

@@ -5,6 +5,7 @@ use super::{PresetRow, Sheet, answers, figures};
 use crate::Compiled;
 use crate::book::{Device, DeviceKind, How};
 use crate::check::{Diagnostic, Need, RULES, Severity, need};
+use crate::ids::{DeviceId, Numbered};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para as plain};
 use crate::print::{helpers, supply, wiring, words};
 use crate::study::buildcheck;
@@ -109,7 +110,7 @@ fn cautions(compiled: &Compiled, blocks: &mut Vec<Block>) {
     blocks.push(Block::Together(inner));
 }
 
-fn sorted(devices: &[Device]) -> Vec<&Device> {
+fn sorted(devices: &Numbered<DeviceId, Device>) -> Vec<&Device> {
     let mut all: Vec<&Device> = devices.iter().collect();
     all.sort_by_key(|d| (d.loop_at.map_or(u16::MAX, |l| l.value), d.name.as_str()));
     all
@@ -127,7 +128,7 @@ fn power_up(compiled: &Compiled, blocks: &mut Vec<Block>) {
     let mut recoveries = recovery::list(&compiled.book, &compiled.table);
     recoveries.sort_by(|a, b| a.what.cmp(&b.what));
     for found in recoveries {
-        let owner = compiled.book.board.devices.get(usize::from(found.device));
+        let owner = compiled.book.board.devices.get(found.device);
         let reach = if owner.is_some_and(Device::under) { "; it sits under the raised row" } else { "" };
         inner.push(para(&format!("{}: ", found.what), &format!("{}; {}{reach}", found.stands, found.way)));
     }

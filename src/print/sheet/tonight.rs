@@ -1,5 +1,6 @@
 //! Tonight's order as people write it: a title a line.
 
+use crate::ids::SongId;
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
@@ -92,13 +93,13 @@ impl<'b> Titles<'b> {
     }
 
     /// The songs that a line may mean; with `loosely`, by their letters alone if by nothing else.
-    fn found(&self, line: &str, loosely: bool) -> Vec<usize> {
+    fn found(&self, line: &str, loosely: bool) -> Vec<SongId> {
         let bare = unnumbered(line);
         if let Some(title) = quoted(bare) {
             let exact = by(&self.exact, &key(title));
             return if exact.is_empty() { by(&self.loose, &loose(title)) } else { exact };
         }
-        let mut found: Vec<usize> = [line, bare].iter().flat_map(|title| by(&self.exact, &key(title))).collect();
+        let mut found: Vec<SongId> = [line, bare].iter().flat_map(|title| by(&self.exact, &key(title))).collect();
         if found.is_empty() && loosely {
             found = [line, bare].iter().flat_map(|title| by(&self.loose, &loose(title))).collect();
         }
@@ -116,8 +117,8 @@ impl<'b> Titles<'b> {
     }
 }
 
-fn by<T: PartialEq>(list: &[T], wanted: &T) -> Vec<usize> {
-    list.iter().enumerate().filter(|(_, one)| *one == wanted).map(|(n, _)| n).collect()
+fn by<T: PartialEq>(list: &[T], wanted: &T) -> Vec<SongId> {
+    list.iter().enumerate().filter(|(_, one)| *one == wanted).map(|(n, _)| SongId::nth(n)).collect()
 }
 
 fn key(title: &str) -> smol_str::SmolStr {

@@ -1,5 +1,6 @@
 //! Where a buffer helps, in words.
 
+use crate::ids::DeviceId;
 use serde_json::json;
 
 use super::doc::CAUTION;
@@ -38,7 +39,7 @@ pub fn doc(compiled: &Compiled, signal: &Signal<'_>, found: &Buffers, target: &s
         None => blocks.push(para("no set of buffers meets the target")),
     }
     let alone = found.alone.iter();
-    let name = |device: usize| compiled.book.board.devices.get(device).map_or("?", |d| d.name.as_str());
+    let name = |device: DeviceId| compiled.book.board.devices.get(device).map_or("?", |d| d.name.as_str());
     let bars = |a: &Alone| a.bars.map_or(String::new(), |d| format!("no: `{}` must see the bare guitar", name(d)));
     // The last column only where it says something.
     let told = if found.alone.iter().any(|a| a.bars.is_some()) { 4 } else { 3 };
@@ -65,7 +66,7 @@ fn between(compiled: &Compiled, signal: &Signal<'_>, edge: usize) -> String {
 /// The same for programs.
 pub fn json(compiled: &Compiled, signal: &Signal<'_>, found: &Buffers, target: f64) -> String {
     let place = |edge: usize| between(compiled, signal, edge);
-    let name = |device: usize| compiled.book.board.devices.get(device).map(|d| d.name.as_str());
+    let name = |device: DeviceId| compiled.book.board.devices.get(device).map(|d| d.name.as_str());
     let alone = found.alone.iter().map(|a| {
         json!({
             "place": place(a.edge), "lowest_hz": a.lowest, "below": a.misses, "bare": a.bars.and_then(name),

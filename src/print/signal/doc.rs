@@ -113,7 +113,7 @@ fn pictures(compiled: &Compiled, rows: &[Row], signal: &mut Signal<'_>, blocks: 
     let mut pictures: Vec<Picture> = Vec::new();
     for row in rows {
         let Some(curve) = signal.found(row.of.0, row.of.1).and_then(|f| f.curve(from, to, points)) else { continue };
-        let group = (signal.groups.of_scene.get(row.of.0 as usize).copied().unwrap_or(0), row.of.1);
+        let group = (signal.groups.of_scene.get(row.of.0).copied().unwrap_or(0), row.of.1);
         match pictures.iter_mut().find(|p| p.0 == group) {
             Some(picture) => picture.1.push(row.scene.clone()),
             None => pictures.push((group, vec![row.scene.clone()], curve)),

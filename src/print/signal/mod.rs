@@ -7,6 +7,7 @@ pub mod json;
 pub mod plot;
 pub mod spice;
 
+use crate::ids::{DeviceId, SceneId};
 use serde::Serialize;
 
 use crate::Compiled;
@@ -49,18 +50,18 @@ pub struct Row {
     pub missing: Vec<String>,
     /// The numbers of scene and guitar in the book.
     #[serde(skip)]
-    pub of: (u32, usize),
+    pub of: (SceneId, usize),
 }
 
 /// What is wanted.
 #[derive(Clone, Copy, Default)]
 pub struct Wanted {
     /// One scene alone.
-    pub scene: Option<u32>,
+    pub scene: Option<SceneId>,
     /// One guitar alone.
     pub guitar: Option<usize>,
     /// The scene that others are held against.
-    pub against: Option<u32>,
+    pub against: Option<SceneId>,
 }
 
 /// Rounded, and never `-0`.
@@ -76,10 +77,10 @@ const PF: i32 = 3;
 /// All rows, scenes in the order of the slots, guitars by name.
 pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec<Row> {
     let book = &compiled.book;
-    let mut scenes: Vec<u32> = Vec::new();
+    let mut scenes: Vec<SceneId> = Vec::new();
     let mut seen = fixedbitset::FixedBitSet::with_capacity(book.show.scenes.len());
     for preset in &compiled.presets {
-        if !seen.put(preset.scene as usize) && wanted.scene.is_none_or(|s| s == preset.scene) {
+        if !seen.put(preset.scene.index()) && wanted.scene.is_none_or(|s| s == preset.scene) {
             // With switches pressed it sounds otherwise.
             scenes.extend([preset.scene].iter().chain(book.show.combinations(preset.scene)));
         }
@@ -96,9 +97,9 @@ pub fn rows(compiled: &Compiled, signal: &mut Signal<'_>, wanted: Wanted) -> Vec
     rows
 }
 
-fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, against: Option<u32>) -> Row {
+fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: SceneId, guitar: usize, against: Option<SceneId>) -> Row {
     let book = &compiled.book;
-    let hears = |scene: u32| settle::Row::of(book, &compiled.table, scene).hears(guitar);
+    let hears = |scene: SceneId| settle::Row::of(book, &compiled.table, scene).hears(guitar);
     let sure = hears(scene) == Answer::Yes;
     let found = signal.found(scene, guitar).filter(|_| sure);
     let found = found.as_deref();
@@ -114,7 +115,7 @@ fn row(compiled: &Compiled, signal: &mut Signal<'_>, scene: u32, guitar: usize, 
     };
     let db = |value: f64| rounded(value, DB);
     let hz = |value: f64| rounded(value, HZ);
-    let name = |device: &usize| book.board.devices.get(*device).map_or(String::new(), |d| d.name.clone());
+    let name = |device: &DeviceId| book.board.devices.get(*device).map_or(String::new(), |d| d.name.clone());
     Row {
         scene: book.show.scene(scene).map_or(String::new(), |s| s.name.to_string()),
         guitar: book.board.guitars.get(guitar).map_or(String::new(), |g| g.name.clone()),

@@ -1,5 +1,6 @@
 //! What every format of the walk prints, in words.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use serde::Serialize;
 use smol_str::SmolStr;
 
@@ -193,7 +194,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
     let book = &compiled.book;
     let (song, part) = part_of(compiled, &change.to);
     let scene = |p: &Place| book.show.scene(p.scene).map_or(String::new(), |s| s.name.to_string());
-    let column = |c: &u16| compiled.table.cells.list.get(*c as usize).map_or(String::new(), |c| c.name.clone());
+    let column = |c: &ColumnId| compiled.table.cells.list.get(*c).map_or(String::new(), |c| c.name.clone());
     Row {
         number,
         song,
@@ -229,7 +230,7 @@ fn row(compiled: &Compiled, number: usize, change: &Change) -> Row {
 fn hands(compiled: &Compiled, change: &Change) -> Vec<String> {
     let place = |place: &Place| {
         let (song, part) = place.part?;
-        let song = compiled.book.show.songs.get(song as usize)?;
+        let song = compiled.book.show.songs.get(song)?;
         Some((song, Held::of(song, song.parts.get(part as usize))))
     };
     let (Some((song, was)), Some((other, now))) = (change.from.as_ref().and_then(place), place(&change.to)) else {
@@ -257,7 +258,7 @@ fn hands(compiled: &Compiled, change: &Change) -> Vec<String> {
 
 /// A song's title and a part's label.
 fn part_of(compiled: &Compiled, place: &Place) -> (String, String) {
-    let song = place.part.and_then(|(s, _)| compiled.book.show.songs.get(s as usize));
+    let song = place.part.and_then(|(s, _)| compiled.book.show.songs.get(s));
     let part = song.zip(place.part).and_then(|(song, (_, p))| song.parts.get(p as usize));
     (song.map_or(String::new(), |s| s.title.to_string()), part.map_or(String::new(), |p| p.label.to_string()))
 }
@@ -267,12 +268,12 @@ fn slot(compiled: &Compiled, place: &Place) -> Option<String> {
     place.slot.map(|slot| range.show(slot))
 }
 
-fn device(compiled: &Compiled, number: u16) -> &str {
-    compiled.book.board.devices.get(number as usize).map_or("?", |d| d.name.as_str())
+fn device(compiled: &Compiled, number: DeviceId) -> &str {
+    compiled.book.board.devices.get(number).map_or("?", |d| d.name.as_str())
 }
 
-fn control(compiled: &Compiled, number: u16, control: u16) -> &str {
-    let found = compiled.book.board.devices.get(number as usize).and_then(|d| d.controls.get(control as usize));
+fn control(compiled: &Compiled, number: DeviceId, control: ControlId) -> &str {
+    let found = compiled.book.board.devices.get(number).and_then(|d| d.controls.get(control));
     found.map_or("?", |c| c.name.as_str())
 }
 
@@ -285,11 +286,11 @@ fn moves(compiled: &Compiled, change: &Change) -> Vec<String> {
     loops.chain(switched).map(|(what, on)| format!("{what} {}", if on { "in" } else { "out" })).collect()
 }
 
-fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
+fn manual(compiled: &Compiled, scene: SceneId, manual: &Manual) -> String {
     match manual {
         Manual::Move { device: d, control: c, value } => {
             let column = compiled.table.cells.of_control(*d, *c).first();
-            let column = column.and_then(|c| compiled.table.cells.list.get(*c as usize));
+            let column = column.and_then(|c| compiled.table.cells.list.get(*c));
             let mut to = String::new();
             match (settle::Row::of(&compiled.book, &compiled.table, scene).amount(*d, *c), column) {
                 (Some(amount), _) => to = amount::show(amount),
@@ -307,7 +308,7 @@ fn manual(compiled: &Compiled, scene: u32, manual: &Manual) -> String {
 }
 
 /// `hold tide depth on left-treadle, heel down to start`.
-fn hold(compiled: &Compiled, scene: u32, d: u16, c: u16) -> String {
+fn hold(compiled: &Compiled, scene: SceneId, d: DeviceId, c: ControlId) -> String {
     let column = compiled.table.cells.of_control(d, c).first();
     column.map_or(String::new(), |c| sheet::hold(compiled, scene, *c).0)
 }
@@ -315,8 +316,8 @@ fn hold(compiled: &Compiled, scene: u32, d: u16, c: u16) -> String {
 /// A level that jumps, in words.
 fn jump(compiled: &Compiled, change: &Change, jump: &Jump) -> String {
     let (d, c) = jump.level;
-    let found = compiled.book.board.devices.get(d as usize).and_then(|d| d.controls.get(c as usize));
-    let steps = compiled.table.cells.list.get(jump.port as usize).map_or(2, |c| c.steps);
+    let found = compiled.book.board.devices.get(d).and_then(|d| d.controls.get(c));
+    let steps = compiled.table.cells.list.get(jump.port).map_or(2, |c| c.steps);
     let value = |step: u16| match found.and_then(|f| f.how.level()) {
         Some((from, to)) => amount::show(amount::at_step(step, steps, from, to)),
         None => "?".to_owned(),
@@ -325,7 +326,7 @@ fn jump(compiled: &Compiled, change: &Change, jump: &Jump) -> String {
     let stood = stood.map_or("?".to_owned(), amount::show);
     let what = format!("{} {}", device(compiled, d), control(compiled, d, c));
     // The ends of the foot's way in the scene before or after; where a treadle on an input moves it they are its own.
-    let ends = |scene: Option<u32>| {
+    let ends = |scene: Option<SceneId>| {
         let row = scene.map(|scene| settle::Row::of(&compiled.book, &compiled.table, scene))?;
         row.way(d, c).map(|(_, heel, toe)| (amount::show(heel), amount::show(toe)))
     };

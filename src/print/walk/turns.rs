@@ -3,6 +3,7 @@
 use crate::Compiled;
 use crate::book::message::Cue;
 use crate::book::{Device, amount};
+use crate::ids::{ControlId, DeviceId};
 use crate::print::cell;
 use crate::print::words::sends;
 use crate::settle::{Answer, Cell, CellKind, Row, Setting, Value};
@@ -15,8 +16,8 @@ pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
     let row = Row::of(&compiled.book, &compiled.table, scene);
     let devices = &compiled.book.board.devices;
     let cut = compiled.cut_off(scene);
-    let heard = |d: u16| {
-        let cut = cut.as_ref().is_some_and(|cut| cut.contains(&usize::from(d)));
+    let heard = |d: DeviceId| {
+        let cut = cut.as_ref().is_some_and(|cut| cut.contains(&d));
         row.sounds(d) == Answer::Yes && row.fed(d) == Answer::Yes && !cut
     };
     let mut out: Vec<String> = Vec::new();
@@ -26,7 +27,7 @@ pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
         }
     };
     for column in &change.set {
-        let Some(cell) = compiled.table.cells.list.get(usize::from(*column)) else { continue };
+        let Some(cell) = compiled.table.cells.list.get(*column) else { continue };
         if let CellKind::Output(number) = cell.kind {
             let fed = devices.iter().filter(|d| d.fed_by.is_some_and(|by| by.value == number));
             fed.for_each(|d| add(format!("{} {}", d.name, if row.value(*column) == Value::On { "on" } else { "off" })));
@@ -35,8 +36,8 @@ pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
             add(bare(compiled, cell, compiled.table.stored(scene, *column)));
         }
         for (d, c) in &cell.users {
-            let Some(device) = devices.get(usize::from(*d)) else { continue };
-            let Some(control) = device.controls.get(usize::from(*c)) else { continue };
+            let Some(device) = devices.get(*d) else { continue };
+            let Some(control) = device.controls.get(*c) else { continue };
             // What goes in or out, what jumps, and what a helper holds is told already.
             let told = engages(device, *c) || change.jumps.iter().any(|jump| jump.level == (*d, *c));
             if told || device.helper.is_some() || !heard(*d) {
@@ -66,7 +67,7 @@ pub(super) fn turns(compiled: &Compiled, change: &Change) -> Vec<String> {
     out
 }
 
-fn engages(device: &Device, control: u16) -> bool {
+fn engages(device: &Device, control: ControlId) -> bool {
     device.engaged_by.is_some_and(|by| by.control == control)
 }
 

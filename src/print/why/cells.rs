@@ -3,20 +3,21 @@
 use super::speaker::songs;
 use crate::Compiled;
 use crate::book::words;
+use crate::ids::{ColumnId, SceneId};
 use crate::print::cell;
 use crate::settle::CellKind;
 use crate::settle::why::{Rank, Reason, reasons};
 
 /// Some cells of a scene.
-pub fn cells(compiled: &Compiled, scene: u32, wanted: &[u16]) -> String {
+pub fn cells(compiled: &Compiled, scene: SceneId, wanted: &[ColumnId]) -> String {
     let mut out = String::new();
     wanted.iter().for_each(|cell| explain(compiled, scene, *cell, &mut out));
     out
 }
 
-fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
+fn explain(compiled: &Compiled, scene: SceneId, at: ColumnId, out: &mut String) {
     let (book, table, files) = (&compiled.book, &compiled.table, &compiled.files);
-    let Some(column) = table.cells.list.get(at as usize) else { return };
+    let Some(column) = table.cells.list.get(at) else { return };
     out.push_str(&column.name);
     out.push_str(" = ");
     cell::write(out, &book.board, column, table.stored(scene, at));
@@ -57,11 +58,11 @@ fn explain(compiled: &Compiled, scene: u32, at: u16, out: &mut String) {
 }
 
 fn speaker(compiled: &Compiled, reason: &Reason) -> String {
-    let scene = |id: u32| compiled.book.show.scene(id).map_or("", |s| &s.name);
+    let scene = |id: SceneId| compiled.book.show.scene(id).map_or("", |s| &s.name);
     match reason.rank {
         Rank::Own(id) => format!("`{}`", scene(id)),
         Rank::Layer(layer, id) => {
-            let layer = compiled.book.show.layers.get(layer as usize).map_or("", |l| &l.name);
+            let layer = compiled.book.show.layers.get(layer).map_or("", |l| &l.name);
             format!("layer `{layer}` (in `{}`)", scene(id))
         }
         Rank::Default => "the default".to_owned(),

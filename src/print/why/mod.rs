@@ -23,7 +23,7 @@ const FEW: usize = 4;
 fn slots(compiled: &Compiled, spot: &Spot) -> Option<String> {
     let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots)?;
     let songs = &compiled.book.show.songs;
-    let parts = spot.part.and_then(|(song, part)| Some((song, &songs.get(song as usize)?.parts, part as usize)));
+    let parts = spot.part.and_then(|(song, part)| Some((song, &songs.get(song)?.parts, part as usize)));
     let slots: BTreeSet<Slot> = match parts {
         Some((song, parts, at)) => {
             let pressed = Pressed::of(&compiled.book, &compiled.presets);
@@ -63,7 +63,7 @@ fn place(compiled: &Compiled, spot: &Spot) -> String {
     let show = &compiled.book.show;
     let name = show.scene(show.base(spot.scene)).map_or("?", |s| &s.name);
     let slot = slots(compiled, spot);
-    let song = spot.part.and_then(|(s, _)| show.songs.get(s as usize));
+    let song = spot.part.and_then(|(s, _)| show.songs.get(s));
     let part = song.zip(spot.part).and_then(|(song, (_, p))| song.parts.get(p as usize));
     match (song, part) {
         (Some(song), Some(part)) => {

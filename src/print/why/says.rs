@@ -7,6 +7,7 @@ use crate::ask::{Spot, Thing, device};
 use crate::book::message::Cue;
 use crate::book::{Called, Device, DeviceKind, Helper, How, What, amount, words};
 use crate::fill::helpers;
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::mend::wish::{Lack, Wish, wish};
 use crate::print::inside;
 use crate::settle::why::{Reason, reasons};
@@ -49,10 +50,10 @@ impl Asked<'_> {
     }
 
     fn thing(&self, thing: &Thing, out: &mut Vec<String>) {
-        let controls = |d: u16| self.found(d).map_or(0, |d| d.controls.len() as u16);
-        let cut = |d: u16| self.cut_off(d);
-        let listens = |d: u16| self.found(d).is_some_and(Device::listens);
-        let heard = |d: u16| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No && !cut(d);
+        let controls = |d: DeviceId| self.found(d).into_iter().flat_map(|d| d.controls.ids());
+        let cut = |d: DeviceId| self.cut_off(d);
+        let listens = |d: DeviceId| self.found(d).is_some_and(Device::listens);
+        let heard = |d: DeviceId| self.row().sounds(d) == Answer::Yes && self.row().fed(d) != Answer::No && !cut(d);
         match thing {
             Thing::Control(d, _) | Thing::State(d, ..) if self.found(*d).is_some_and(|d| d.helper.is_some()) => {
                 out.push(self.device(*d));
@@ -62,8 +63,8 @@ impl Asked<'_> {
                 out.extend(self.unheard(*d));
                 if heard(*d) || listens(*d) {
                     // What engages it is told already.
-                    let other = |c: &u16| !matches!(self.compiled.table.cells.through(*d), Through::Control { control, .. } if control == *c);
-                    out.extend((0..controls(*d)).filter(other).filter_map(|c| self.control(*d, c, "its")));
+                    let other = |c: &ControlId| !matches!(self.compiled.table.cells.through(*d), Through::Control { control, .. } if control == *c);
+                    out.extend(controls(*d).filter(other).filter_map(|c| self.control(*d, c, "its")));
                 }
                 out.extend(self.muted(*d));
                 // With switches pressed it is told who did it.
@@ -93,7 +94,7 @@ impl Asked<'_> {
             }
             Thing::Output(n, _) => out.extend(self.compiled.table.cells.output_cell(*n).map(|c| self.bare(c))),
             Thing::Port(n) => {
-                let cells = self.compiled.table.cells.list.iter().zip(0u16..);
+                let cells = self.compiled.table.cells.list.numbered();
                 out.extend(cells.filter(|(c, _)| c.kind == CellKind::Port(*n)).map(|(_, c)| self.bare(c)));
             }
             Thing::Guitar(_) => out.extend(self.compiled.table.cells.guitar_cell().map(|c| self.bare(c))),
@@ -103,16 +104,16 @@ impl Asked<'_> {
         }
     }
 
-    fn cut_off(&self, d: u16) -> bool {
-        self.compiled.cut_off(self.spot.scene).is_some_and(|cut| cut.contains(&usize::from(d)))
+    fn cut_off(&self, d: DeviceId) -> bool {
+        self.compiled.cut_off(self.spot.scene).is_some_and(|cut| cut.contains(&d))
     }
 
     /// Of a device that is in, in an insert or a leg that nobody hears.
-    fn unheard(&self, d: u16) -> Option<String> {
+    fn unheard(&self, d: DeviceId) -> Option<String> {
         let cut = self.row().sounds(d) == Answer::Yes && self.cut_off(d);
         let board = &self.compiled.book.board;
-        let hosts = self.compiled.inside().map_or(Vec::new(), |inside| inside.hosts(board, usize::from(d)));
-        let off = hosts.into_iter().filter(|h| self.row().sounds(*h as u16) == Answer::No);
+        let hosts = self.compiled.inside().map_or(Vec::new(), |inside| inside.hosts(board, d));
+        let off = hosts.into_iter().filter(|h| self.row().sounds(*h) == Answer::No);
         let names: Vec<String> = off.filter_map(|h| board.devices.get(h)).map(|h| format!("`{}`", h.name)).collect();
         cut.then(|| match names.as_slice() {
             [] => "but nobody hears it: no lead brings it to an amplifier there".to_owned(),
@@ -123,16 +124,17 @@ impl Asked<'_> {
     /// All that is in, all that somebody takes out, and in one breath what nobody asks for.
     fn all(&self, out: &mut Vec<String>) {
         let mut idle = Vec::new();
-        let devices = self.compiled.book.board.devices.iter().zip(0u16..);
+        let devices = self.compiled.book.board.devices.numbered();
         for (device, d) in devices.filter(|(d, _)| d.kind != DeviceKind::Buffer) {
             // What it is called to follows from what is told of the rest.
             if device.helper.is_some() {
                 continue;
             }
             let column = self.compiled.table.cells.engages(d).map(|(column, _)| column);
-            let said =
-                |c: u16| reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, c).iter().any(|r| r.live);
-            let controls = (0..device.controls.len() as u16).filter(|_| device.listens());
+            let said = |c: ColumnId| {
+                reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, c).iter().any(|r| r.live)
+            };
+            let controls = device.controls.ids().filter(|_| device.listens());
             let mut sent = controls.flat_map(|c| self.compiled.table.cells.of_control(d, c));
             let pressed = self.compiled.book.show.is_pressed(self.spot.scene);
             let moved = !pressed && inside::moved(self.compiled, self.spot.scene, d).is_some();
@@ -147,7 +149,7 @@ impl Asked<'_> {
             let sentences: Vec<String> = out.drain(from..).collect();
             out.push(sentences.join("; "));
         }
-        for (cell, c) in self.compiled.table.cells.list.iter().zip(0u16..) {
+        for (cell, c) in self.compiled.table.cells.list.numbered() {
             let bare = matches!(cell.kind, CellKind::Loop(n) if self.compiled.book.board.in_loop(n).is_none())
                 || matches!(cell.kind, CellKind::Contact(_) | CellKind::Port(_) | CellKind::Guitar | CellKind::Order);
             if bare && cell.users.is_empty() && self.row().value(c) != cell.unsaid {
@@ -163,17 +165,17 @@ impl Asked<'_> {
         out.extend(inside::again(self.compiled, self.spot.scene));
     }
 
-    fn found(&self, d: u16) -> Option<&Device> {
-        self.compiled.book.board.devices.get(d as usize)
+    fn found(&self, d: DeviceId) -> Option<&Device> {
+        self.compiled.book.board.devices.get(d)
     }
 
-    fn reasons(&self, cell: u16) -> Vec<Reason> {
+    fn reasons(&self, cell: ColumnId) -> Vec<Reason> {
         let found = reasons(&self.compiled.book, &self.compiled.table, self.spot.scene, cell).into_iter();
         found.map(|reason| asked(self.compiled, &self.spot, reason)).collect()
     }
 
     /// A pedal in or out, an amp that sounds or not; and the way out.
-    fn device(&self, d: u16) -> String {
+    fn device(&self, d: DeviceId) -> String {
         let Some(found) = self.found(d) else { return String::new() };
         let name = device::called(found);
         if let Some(helper) = &found.helper {
@@ -223,7 +225,7 @@ impl Asked<'_> {
     }
 
     /// What a helper stands on in a scene, and what engages it there.
-    fn helper(&self, d: u16, name: &str, helper: &Helper) -> String {
+    fn helper(&self, d: DeviceId, name: &str, helper: &Helper) -> String {
         let (book, table) = (&self.compiled.book, &self.compiled.table);
         let Some(loops) = helpers::loops(book, table, helper, self.spot.scene) else {
             return format!("nobody knows which loops of {name} are in: `check` says why");
@@ -231,7 +233,7 @@ impl Asked<'_> {
         let holds: Vec<String> = helpers::holds(book, helper, loops).iter().map(|h| format!("`{h}`")).collect();
         let holds = if holds.is_empty() { "nothing".to_owned() } else { and(&holds) };
         let engages = format!("the scene engages {holds} in it");
-        let calls = self.compiled.helpers.of_device(usize::from(d)).and_then(|c| c.number(loops));
+        let calls = self.compiled.helpers.of_device(d).and_then(|c| c.number(loops));
         match (helper.called, calls) {
             (Some(Called::Preset), Some(number)) => {
                 format!("{name} is called to its preset {number} because {engages}")
@@ -286,8 +288,8 @@ impl Asked<'_> {
     }
 
     /// How a control stands, and who wants it so.
-    fn control(&self, d: u16, c: u16, owner: &str) -> Option<String> {
-        let control = self.found(d)?.controls.get(c as usize)?;
+    fn control(&self, d: DeviceId, c: ControlId, owner: &str) -> Option<String> {
+        let control = self.found(d)?.controls.get(c)?;
         let stands = self.stands(d, c)?;
         let mut found: Vec<Reason> = Vec::new();
         for cell in self.compiled.table.cells.of_control(d, c) {
@@ -299,7 +301,7 @@ impl Asked<'_> {
             }
         }
         let who = |r: &Reason| speaker(self.compiled, &self.spot, r);
-        let says = |r: &Reason| match self.compiled.book.show.sayings.get(r.saying as usize).map(|s| s.what) {
+        let says = |r: &Reason| match self.compiled.book.show.sayings.get(r.saying).map(|s| s.what) {
             // Said to the hardware: the sentence names that.
             Some(What::Contact { .. } | What::Port { .. }) => {
                 format!(
@@ -327,11 +329,11 @@ impl Asked<'_> {
     }
 
     /// on `lead`; at 35 %; under the foot, from the heel.
-    fn stands(&self, d: u16, c: u16) -> Option<String> {
+    fn stands(&self, d: DeviceId, c: ControlId) -> Option<String> {
         let row = self.row();
         Some(match row.setting(d, c)? {
             Setting::State(s) => {
-                let state = self.found(d)?.controls.get(c as usize)?.states.get(s as usize)?;
+                let state = self.found(d)?.controls.get(c)?.states.get(s as usize)?;
                 format!("on `{}`", state.name)
             }
             Setting::Step(_) => format!("at {}", row.amount(d, c).map_or("?".to_owned(), amount::show)),
@@ -351,8 +353,8 @@ impl Asked<'_> {
     }
 
     /// What goes out to a jack: remote 2 tip is closed because …
-    fn bare(&self, at: u16) -> String {
-        let Some(cell) = self.compiled.table.cells.list.get(at as usize) else { return String::new() };
+    fn bare(&self, at: ColumnId) -> String {
+        let Some(cell) = self.compiled.table.cells.list.get(at) else { return String::new() };
         let pedal = matches!(cell.kind, CellKind::Loop(_));
         let stands = match self.compiled.table.stored(self.spot.scene, at) {
             Value::On if pedal => "engaged",
@@ -383,12 +385,12 @@ impl Asked<'_> {
         self.jack(at, stands)
     }
 
-    fn jack(&self, at: u16, stands: &str) -> String {
-        let name = self.compiled.table.cells.list.get(at as usize).map_or(String::new(), |c| c.name.replace('-', " "));
+    fn jack(&self, at: ColumnId, stands: &str) -> String {
+        let name = self.compiled.table.cells.list.get(at).map_or(String::new(), |c| c.name.replace('-', " "));
         if self.compiled.table.idle(self.spot.scene, at) {
             return format!("{name} is {stands}, and it does not matter: nothing that sounds hangs on it");
         }
-        let cell = self.compiled.table.cells.list.get(at as usize);
+        let cell = self.compiled.table.cells.list.get(at);
         if let Some((helper, _)) = cell.filter(|c| c.calls).and_then(|c| c.users.first()) {
             return format!("{name} is {stands}: {}", self.device(*helper));
         }
@@ -403,7 +405,7 @@ impl Asked<'_> {
     }
 
     /// Nothing is heard of a pedal where every output that feeds an amp is off.
-    fn muted(&self, d: u16) -> Option<String> {
+    fn muted(&self, d: DeviceId) -> Option<String> {
         let board = &self.compiled.book.board;
         let mut fed = board.devices.iter().filter_map(|d| d.fed_by).peekable();
         fed.peek()?;

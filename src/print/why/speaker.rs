@@ -3,6 +3,7 @@
 use crate::Compiled;
 use crate::ask::Spot;
 use crate::book::{LevelValue, What, beat};
+use crate::ids::{SceneId, SongId};
 use crate::print::inside;
 use crate::settle::why::{Rank, Reason};
 use crate::source::Span;
@@ -19,7 +20,7 @@ pub(super) fn speaker(compiled: &Compiled, spot: &Spot, reason: &Reason) -> Stri
 /// The same of a rank, for what is said in this place.
 pub(super) fn ranked(compiled: &Compiled, spot: &Spot, rank: Rank, at: Span) -> String {
     let (scene, show) = (spot.scene, &compiled.book.show);
-    let name = |id: u32| show.scene(id).map_or("?", |s| s.name.as_str());
+    let name = |id: SceneId| show.scene(id).map_or("?", |s| s.name.as_str());
     // With switches pressed it is the scene, and what its switches bring.
     let base = show.base(scene);
     match rank {
@@ -30,7 +31,7 @@ pub(super) fn ranked(compiled: &Compiled, spot: &Spot, rank: Rank, at: Span) -> 
         },
         Rank::Own(id) => format!("`{}`, which `{}` comes from,", name(id), name(base)),
         Rank::Layer(layer, id) => {
-            let layer = compiled.book.show.layers.get(layer as usize).map_or("?", |l| &*l.name);
+            let layer = compiled.book.show.layers.get(layer).map_or("?", |l| &*l.name);
             format!("layer `{layer}`, mixed into `{}`,", name(id))
         }
         Rank::Default => "the default".to_owned(),
@@ -39,8 +40,8 @@ pub(super) fn ranked(compiled: &Compiled, spot: &Spot, rank: Rank, at: Span) -> 
 }
 
 /// The song that speaks for all that want this tempo, and how many others.
-pub(super) fn songs(compiled: &Compiled, reason: &Reason, speaks: u32) -> String {
-    let title = |song: u32| title(compiled, song);
+pub(super) fn songs(compiled: &Compiled, reason: &Reason, speaks: SongId) -> String {
+    let title = |song: SongId| title(compiled, song);
     let mut others = wanting(compiled, reason);
     others.retain(|song| *song != speaks);
     match others.as_slice() {
@@ -50,41 +51,41 @@ pub(super) fn songs(compiled: &Compiled, reason: &Reason, speaks: u32) -> String
     }
 }
 
-fn title(compiled: &Compiled, song: u32) -> String {
-    format!("\"{}\"", compiled.book.show.songs.get(song as usize).map_or("?", |s| s.title.as_str()))
+fn title(compiled: &Compiled, song: SongId) -> String {
+    format!("\"{}\"", compiled.book.show.songs.get(song).map_or("?", |s| s.title.as_str()))
 }
 
 /// The same reason in the mouth of the song that is asked after, where that wants the tempo too.
 pub(super) fn asked(compiled: &Compiled, spot: &Spot, reason: Reason) -> Reason {
     let song = spot.part.filter(|(song, _)| wanting(compiled, &reason).contains(song)).map(|(song, _)| song);
-    let tempo = song.and_then(|song| Some((song, compiled.book.show.songs.get(song as usize)?.tempo?.at)));
+    let tempo = song.and_then(|song| Some((song, compiled.book.show.songs.get(song)?.tempo?.at)));
     tempo.map_or(reason, |(song, at)| Reason { rank: Rank::Song(song), at, ..reason })
 }
 
 /// The songs that want of a scene what one song says of a pedal's tempo.
-fn wanting(compiled: &Compiled, reason: &Reason) -> Vec<u32> {
+fn wanting(compiled: &Compiled, reason: &Reason) -> Vec<SongId> {
     let (show, board) = (&compiled.book.show, &compiled.book.board);
-    let level = match (reason.rank, show.sayings.get(reason.saying as usize).map(|s| s.what)) {
+    let level = match (reason.rank, show.sayings.get(reason.saying).map(|s| s.what)) {
         (Rank::Song(_), Some(What::Level { device, control, value: LevelValue::Step(step) })) => {
             (device, control, step)
         }
         _ => return Vec::new(),
     };
     let (device, control, step) = level;
-    let found = board.devices.get(usize::from(device)).and_then(|d| d.controls.get(usize::from(control)));
-    let plays = |scene: u32| {
+    let found = board.devices.get(device).and_then(|d| d.controls.get(control));
+    let plays = |scene: SceneId| {
         let said = show.played(scene);
         (said.from..said.to).contains(&reason.saying)
     };
     let wishes = beat::wishes(&compiled.book).into_iter().filter(|w| (w.device, w.control) == (device, control));
     let wishes = wishes.filter(|w| plays(w.scene) && found.is_some_and(|found| w.step(&found.how) == Some(step)));
-    let mut songs: Vec<u32> = wishes.map(|w| w.song as u32).collect();
+    let mut songs: Vec<SongId> = wishes.map(|w| w.song).collect();
     songs.dedup();
     songs
 }
 
 /// The scene and all that it comes from, by their names.
-pub(super) fn line(compiled: &Compiled, scene: u32) -> Vec<&str> {
+pub(super) fn line(compiled: &Compiled, scene: SceneId) -> Vec<&str> {
     let show = &compiled.book.show;
     let up = std::iter::successors(show.scene(show.base(scene)), |s| s.parent.and_then(|p| show.scene(p)));
     up.take(show.scenes.len()).map(|s| s.name.as_str()).collect()

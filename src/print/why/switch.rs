@@ -4,6 +4,7 @@ use super::speaker::ranked;
 use crate::Compiled;
 use crate::ask::Spot;
 use crate::book::inside::{Does, Owner, Press};
+use crate::ids::SceneId;
 use crate::print::inside;
 use crate::settle::why::Rank;
 
@@ -13,8 +14,8 @@ pub(super) fn says(compiled: &Compiled, spot: &Spot, switch: u8) -> String {
     let base = show.base(spot.scene);
     let name = inside::name(compiled, switch);
     let said = show.said_of_switches(base).into_iter().filter(|(_, press)| press.switch == switch);
-    let said: Vec<(u32, Press)> = said.collect();
-    let who = |(id, press): &(u32, Press)| {
+    let said: Vec<(SceneId, Press)> = said.collect();
+    let who = |(id, press): &(SceneId, Press)| {
         let rank = match press.owner {
             Owner::Scene(id) => Rank::Own(id),
             Owner::Layer(layer) => Rank::Layer(layer, *id),

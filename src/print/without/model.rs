@@ -1,5 +1,6 @@
 //! What is printed of each part, whoever prints it.
 
+use crate::ids::{SceneId, SongId};
 use std::collections::BTreeSet;
 
 use serde::Serialize;
@@ -90,7 +91,7 @@ fn plays(compiled: &Compiled, study: &Without<'_>, dead: &Dead) -> Vec<usize> {
         Struck::Switcher => all.map(|(at, _)| at).collect(),
         Struck::Guitar(guitar) => {
             let songs = &compiled.book.show.songs;
-            let on = |song: usize, part: usize| {
+            let on = |song: SongId, part: usize| {
                 songs.get(song).and_then(|s| s.guitar_of(s.parts.get(part)?)) == Some(*guitar)
             };
             all.filter(|(_, play)| on(play.song, play.part)).map(|(at, _)| at).collect()
@@ -163,6 +164,6 @@ pub(super) fn slot(compiled: &Compiled, slot: Option<Slot>) -> Option<String> {
     slot.map(|slot| range.show(slot))
 }
 
-fn scene(compiled: &Compiled, scene: u32) -> String {
+fn scene(compiled: &Compiled, scene: SceneId) -> String {
     compiled.book.show.scene(scene).map_or("?".to_owned(), |s| s.name.to_string())
 }

@@ -5,6 +5,7 @@ use super::says::{self, device};
 use super::{CAUTION, metres, own, played, press};
 use crate::Compiled;
 use crate::book::DeviceKind;
+use crate::ids::{DeviceId, SongId};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para};
 use crate::study::without::{Part, Patch, Spare, Without};
 
@@ -61,10 +62,10 @@ pub fn doc(compiled: &Compiled, study: &Without<'_>, of: &str) -> Doc {
 
 /// What was looked at.
 fn basis(compiled: &Compiled, study: &Without<'_>, of: &str) -> String {
-    let mut songs: Vec<usize> = study.told.plays.iter().map(|p| p.song).collect();
+    let mut songs: Vec<SongId> = study.told.plays.iter().map(|p| p.song).collect();
     songs.sort_unstable();
     songs.dedup();
-    let mut parts: Vec<(usize, usize)> = study.told.plays.iter().map(|p| (p.song, p.part)).collect();
+    let mut parts: Vec<(SongId, usize)> = study.told.plays.iter().map(|p| (p.song, p.part)).collect();
     parts.sort_unstable();
     parts.dedup();
     let scenes = compiled.book.show.scenes.len();
@@ -87,7 +88,7 @@ fn measure(study: &Without<'_>) -> String {
         }
     };
     let show = &study.told.book.show;
-    let held = if (0..show.scenes.len() as u32).any(|scene| show.is_held(scene)) {
+    let held = if show.scenes.ids().any(|scene| show.is_held(scene)) {
         " None of them wants a foot to stay on a switch."
     } else {
         ""
@@ -243,7 +244,7 @@ fn line(compiled: &Compiled, patch: &Patch) -> Vec<Block> {
     let hand = patch
         .by_hand
         .iter()
-        .filter_map(|(d, c)| Some(format!("{} {}", device(book, usize::from(*d)), says::control(book, *d, *c)?.name)));
+        .filter_map(|(d, c)| Some(format!("{} {}", device(book, *d), says::control(book, *d, *c)?.name)));
     let hand: Vec<String> = hand.collect();
     let under: Vec<String> = [&patch.front, &patch.effects]
         .into_iter()
@@ -251,7 +252,7 @@ fn line(compiled: &Compiled, patch: &Patch) -> Vec<Block> {
         .filter(|d| book.board.devices.get(**d).is_some_and(crate::book::Device::under))
         .map(|d| device(book, *d))
         .collect();
-    let names = |list: &[usize]| list.iter().map(|d| device(book, *d)).collect::<Vec<_>>().join(", ");
+    let names = |list: &[DeviceId]| list.iter().map(|d| device(book, *d)).collect::<Vec<_>>().join(", ");
     let told = [
         (hand.join(", "), "Set by hand, part by part"),
         (under.join(", "), "Pull out from under the raised row, to be stepped on"),

@@ -3,6 +3,7 @@
 use crate::Compiled;
 use crate::book::electric::Taker;
 use crate::book::{Book, Control, How, Plugged, amount};
+use crate::ids::{ControlId, DeviceId};
 use crate::settle::Setting;
 use crate::study::wiring::Jack;
 use crate::study::wiring::end;
@@ -28,7 +29,7 @@ pub fn first(compiled: &Compiled, study: &Without<'_>, dead: &Dead) -> Words {
 
 fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> Words {
     let book = &compiled.book;
-    let name = |d: usize| device(book, d);
+    let name = |d: DeviceId| device(book, d);
     match first {
         Move::Around(moves) => {
             let loops =
@@ -155,7 +156,7 @@ fn leave(book: &Book, jack: Option<u16>, stands: &[Stand]) -> Words {
         };
         let pulsed = control.momentary() || matches!(control.how, How::Pulses { .. });
         let list = if pulsed { &mut by_hand } else { &mut pulled };
-        list.push(format!("{} {} is {is}", device(book, stand.device as usize), control.name));
+        list.push(format!("{} {} is {is}", device(book, stand.device), control.name));
     }
     let pull = jack.map_or(String::new(), |jack| format!("pull remote {jack}: "));
     let mut says: Vec<String> = Vec::new();
@@ -217,7 +218,7 @@ pub fn strings(book: &Book, strings: &Strings) -> Words {
 
 /// The line past the switcher, box by box.
 pub fn line(book: &Book, patch: &Patch) -> String {
-    let names = |list: &[usize]| list.iter().map(|d| device(book, *d)).collect::<Vec<_>>();
+    let names = |list: &[DeviceId]| list.iter().map(|d| device(book, *d)).collect::<Vec<_>>();
     let amp = device(book, patch.amp);
     let line = [vec!["guitar".to_owned()], names(&patch.front), vec![amp.clone()]].concat().join(" -> ");
     if patch.effects.is_empty() {
@@ -236,10 +237,10 @@ fn patch(book: &Book, patch: &Patch) -> Words {
     )
 }
 
-pub(super) fn device(book: &Book, device: usize) -> String {
+pub(super) fn device(book: &Book, device: DeviceId) -> String {
     book.board.devices.get(device).map_or("?".to_owned(), |d| d.name.clone())
 }
 
-pub(super) fn control(book: &Book, device: u16, control: u16) -> Option<&Control> {
-    book.board.devices.get(device as usize)?.controls.get(control as usize)
+pub(super) fn control(book: &Book, device: DeviceId, control: ControlId) -> Option<&Control> {
+    book.board.devices.get(device)?.controls.get(control)
 }

@@ -3,6 +3,7 @@
 
 mod network;
 
+use crate::ids::{DeviceId, Numbered};
 pub use network::Listen;
 
 use crate::book::{Board, Plugged};
@@ -30,7 +31,7 @@ pub fn steps(board: &Board, route: &Route, wiring: &Wiring) -> Vec<Step> {
         network: Network::new(board, route, wiring),
         order: Vec::new(),
         reached: Vec::new(),
-        ready: vec![false; board.devices.len()],
+        ready: vec![false; board.devices.len()].into(),
         test: Vec::new(),
     };
     // Every lead but the bare guitar's leads to the switcher.
@@ -59,7 +60,7 @@ pub fn steps(board: &Board, route: &Route, wiring: &Wiring) -> Vec<Step> {
         work.place(board, edge.to);
     }
     // What no chain reaches still wants its leads.
-    for device in 0..board.devices.len() {
+    for device in board.devices.ids() {
         work.device(device);
     }
     work.take(|_| true);
@@ -73,7 +74,7 @@ struct Work<'w> {
     /// Places that a signal reached.
     reached: Vec<Place>,
     /// Devices that have their power and their loop.
-    ready: Vec<bool>,
+    ready: Numbered<DeviceId, bool>,
     /// The jacks that the test lead holds.
     test: Vec<Jack>,
 }
@@ -82,7 +83,7 @@ fn purpose(wiring: &Wiring, at: usize) -> Option<Purpose> {
     wiring.leads.get(at).map(|lead| lead.purpose)
 }
 
-fn powers(wiring: &Wiring, at: usize, device: Option<usize>) -> bool {
+fn powers(wiring: &Wiring, at: usize, device: Option<DeviceId>) -> bool {
     wiring.leads.get(at).is_some_and(|lead| lead.purpose == Purpose::Power && lead.device == device)
 }
 
@@ -130,7 +131,7 @@ impl Work<'_> {
         }
         match place {
             Place::Loop(number) => {
-                let device = board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
+                let device = board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == number));
                 device.into_iter().for_each(|device| self.device(device));
             }
             Place::Device(device) | Place::Amp(device) => self.device(device),
@@ -139,7 +140,7 @@ impl Work<'_> {
     }
 
     /// A device's power, then its loop, then what moves its controls.
-    fn device(&mut self, index: usize) {
+    fn device(&mut self, index: DeviceId) {
         let wiring = self.wiring;
         let of = |at: usize| wiring.leads.get(at).is_some_and(|lead| lead.device == Some(index));
         self.take(|at| powers(wiring, at, Some(index)));
@@ -164,7 +165,7 @@ impl Work<'_> {
 
     fn may(&self, lead: &Lead) -> bool {
         let purpose = lead.purpose;
-        let ready = |device: Option<usize>| device.and_then(|d| self.ready.get(d)) == Some(&true);
+        let ready = |device: Option<DeviceId>| device.and_then(|d| self.ready.get(d)) == Some(&true);
         let mut all = self.wiring.leads.iter().enumerate();
         match purpose {
             Purpose::Remote(_) => {

@@ -1,5 +1,6 @@
 //! What is plugged so far, inside and outside the boxes, and where what is plugged next can be heard.
 
+use crate::ids::DeviceId;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::book::{Board, DeviceKind, Plugged};
@@ -21,9 +22,9 @@ pub enum Listen {
     /// A test lead to an amplifier that is not of this board: none of it is free, or may be fed so.
     Spare { tap: Jack },
     /// Nothing is heard: a tuner is watched, an index of devices.
-    Watch(usize),
+    Watch(DeviceId),
     /// At an amplifier that is plugged, an index of devices.
-    Amp(usize),
+    Amp(DeviceId),
     /// Nothing that is plugged drives it.
     Undriven,
 }
@@ -36,7 +37,7 @@ enum Node {
     Before(u16),
     Behind(u16),
     /// What an amplifier gives to the room.
-    Sound(usize),
+    Sound(DeviceId),
 }
 
 const SIDES: [Option<bool>; 3] = [None, Some(false), Some(true)];
@@ -127,12 +128,12 @@ impl<'n> Network<'n> {
     }
 
     /// The devices in whose insert or leg one stands.
-    fn hosts(&self, device: usize) -> Vec<usize> {
+    fn hosts(&self, device: DeviceId) -> Vec<DeviceId> {
         self.inside.as_ref().map_or(Vec::new(), |inside| inside.hosts(self.board, device))
     }
 
     /// The loops that some devices sit in.
-    fn loops(&self, devices: impl Iterator<Item = usize>) -> Vec<u16> {
+    fn loops(&self, devices: impl Iterator<Item = DeviceId>) -> Vec<u16> {
         let mut loops: Vec<u16> = devices.filter_map(|d| self.board.devices.get(d)?.loop_at).map(|l| l.value).collect();
         loops.sort_unstable();
         loops.dedup();
@@ -140,7 +141,7 @@ impl<'n> Network<'n> {
     }
 
     /// The device whose control a lead moves; None where it ends at the panel.
-    fn moved(&self, lead: &Lead) -> Option<usize> {
+    fn moved(&self, lead: &Lead) -> Option<DeviceId> {
         match lead.purpose {
             Purpose::Treadle(Plugged::Port(port)) if lead.to.contains(&Jack::PortIn(port)) => {
                 self.wiring.leads.iter().find(|l| l.purpose == Purpose::Expression(port)).and_then(|l| l.device)
@@ -170,7 +171,7 @@ impl<'n> Network<'n> {
     }
 
     /// The tuner whose input a node is.
-    fn tuner(&self, node: &Node) -> Option<usize> {
+    fn tuner(&self, node: &Node) -> Option<DeviceId> {
         match node {
             Node::Jack(Jack::Input(d, _)) => self.board.devices.get(*d).filter(|d| d.watched()).map(|_| *d),
             _ => None,
@@ -204,7 +205,7 @@ impl<'n> Network<'n> {
     /// feed the very signal, for an amplifier that hears its own send howls; what it sends belongs into its return.
     fn amp(&self, tap: &Jack, engage: &[u16]) -> Option<Jack> {
         let free = |jack: &Jack| !self.at(|l| l.to.contains(jack));
-        let amp = |d: &usize| self.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp);
+        let amp = |d: &DeviceId| self.board.devices.get(*d).is_some_and(|d| d.kind == DeviceKind::Amp);
         let own = |jack: &Jack| match jack {
             Jack::Input(d, _) => amp(d),
             Jack::Return(d, _) => amp(d),
@@ -212,10 +213,10 @@ impl<'n> Network<'n> {
         };
         let down = self.reach(vec![tap.clone()], engage, false);
         let meant = down.into_iter().filter_map(|n| if let Node::Jack(jack) = n { Some(jack) } else { None });
-        let amps: Vec<usize> = (0..self.board.devices.len()).filter(amp).collect();
-        let sends = |d: &usize| self.reach(vec![Jack::Send(*d)], engage, false).contains(&Node::Jack(tap.clone()));
-        let (before, beside): (Vec<usize>, Vec<usize>) = amps.into_iter().partition(|d| sends(d));
-        let has_return = |d: &usize| self.board.devices.get(*d).is_some_and(|d| d.electric.return_in.is_some());
+        let amps: Vec<DeviceId> = self.board.devices.ids().filter(amp).collect();
+        let sends = |d: &DeviceId| self.reach(vec![Jack::Send(*d)], engage, false).contains(&Node::Jack(tap.clone()));
+        let (before, beside): (Vec<DeviceId>, Vec<DeviceId>) = amps.into_iter().partition(|d| sends(d));
+        let has_return = |d: &DeviceId| self.board.devices.get(*d).is_some_and(|d| d.electric.return_in.is_some());
         let returns = before.iter().copied().filter(has_return).map(|d| Jack::Return(d, None));
         let returns: Vec<Jack> = returns.filter(|_| !self.returned(&before)).collect();
         let inputs = beside.into_iter().map(|d| Jack::Input(d, None));
@@ -224,7 +225,7 @@ impl<'n> Network<'n> {
     }
 
     /// Something is plugged into the return of one of these amplifiers.
-    fn returned(&self, amps: &[usize]) -> bool {
+    fn returned(&self, amps: &[DeviceId]) -> bool {
         self.at(|l| l.to.iter().any(|jack| matches!(jack, Jack::Return(d, _) if amps.contains(d))))
     }
 
@@ -289,11 +290,11 @@ impl<'n> Network<'n> {
         }
     }
 
-    fn amp_at(&self, device: usize) -> bool {
+    fn amp_at(&self, device: DeviceId) -> bool {
         self.board.devices.get(device).is_some_and(|d| d.kind == DeviceKind::Amp)
     }
 
-    fn outputs(&self, device: usize) -> Vec<Node> {
+    fn outputs(&self, device: DeviceId) -> Vec<Node> {
         let stereo = self.board.devices.get(device).is_some_and(|d| d.stereo);
         let sides: &[Option<bool>] = if stereo { &[Some(false), Some(true)] } else { &[None] };
         sides.iter().map(|side| Node::Jack(Jack::Output(device, *side))).collect()
@@ -301,7 +302,7 @@ impl<'n> Network<'n> {
 
     /// What comes out of a device that is no amplifier: what is plugged into its return, or into all of its legs, stands in
     /// the place of what comes in.
-    fn out_of(&self, device: usize, side: Option<bool>, plugged: bool) -> Vec<Node> {
+    fn out_of(&self, device: DeviceId, side: Option<bool>, plugged: bool) -> Vec<Node> {
         let led = |jack: &Jack| match plugged {
             true => self.at(|l| l.from == *jack || l.to.contains(jack)),
             false => self.wiring.leads.iter().any(|l| l.from == *jack || l.to.contains(jack)),
@@ -314,20 +315,20 @@ impl<'n> Network<'n> {
         out.into_iter().chain(sends.filter(led)).map(Node::Jack).collect()
     }
 
-    pub(super) fn device_at(&self, place: Place) -> Option<usize> {
+    pub(super) fn device_at(&self, place: Place) -> Option<DeviceId> {
         self.route.device_at(place)
     }
 
-    pub(super) fn goes_into(&self, place: Place) -> Option<usize> {
+    pub(super) fn goes_into(&self, place: Place) -> Option<DeviceId> {
         self.route.goes_into(self.board, place)
     }
 
-    pub(super) fn place_of(&self, device: usize) -> Place {
+    pub(super) fn place_of(&self, device: DeviceId) -> Place {
         self.route.place_of(self.board, device)
     }
 
     /// No power lead of a device is still to be plugged.
-    fn powered(&self, device: usize) -> bool {
+    fn powered(&self, device: DeviceId) -> bool {
         let own = |l: &Lead| l.purpose == Purpose::Power && l.device == Some(device);
         self.wiring.leads.iter().enumerate().all(|(at, l)| !own(l) || self.plugged(at))
     }

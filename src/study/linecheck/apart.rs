@@ -3,18 +3,19 @@
 
 use super::Use;
 use crate::book::{Book, Control, How, amount};
+use crate::ids::{ControlId, DeviceId};
 use crate::settle::{CellKind, Table, Value};
 
 /// What turns a use over, as statements inside a scene: other ways of the same cell.
 pub fn turned(book: &Book, table: &Table, one: Use) -> Vec<String> {
-    let Some(cell) = table.cells.list.get(one.cell as usize) else { return Vec::new() };
+    let Some(cell) = table.cells.list.get(one.cell) else { return Vec::new() };
     match (cell.kind, one.value) {
         (CellKind::Loop(number), value) => {
             let what = book.board.in_loop(number).map_or_else(|| book.board.loop_says(number), |d| d.name.clone());
             vec![format!("{} {what}", if value == Value::On { "bypass" } else { "engage" })]
         }
         _ if cell.switches => {
-            let devices = cell.users.iter().filter_map(|(device, _)| book.board.devices.get(*device as usize));
+            let devices = cell.users.iter().filter_map(|(device, _)| book.board.devices.get(*device));
             devices.flat_map(|d| ["bypass", "engage"].map(|word| format!("{word} {}", d.name))).collect()
         }
         // It follows from the loops.
@@ -40,9 +41,9 @@ pub fn turned(book: &Book, table: &Table, one: Use) -> Vec<String> {
 }
 
 /// Other states of a control, or the other end of a level's range.
-fn said(book: &Book, table: &Table, (device, control): (u16, u16), one: Use) -> Vec<String> {
-    let Some(owner) = book.board.devices.get(device as usize) else { return Vec::new() };
-    let Some(of) = owner.controls.get(control as usize) else { return Vec::new() };
+fn said(book: &Book, table: &Table, (device, control): (DeviceId, ControlId), one: Use) -> Vec<String> {
+    let Some(owner) = book.board.devices.get(device) else { return Vec::new() };
+    let Some(of) = owner.controls.get(control) else { return Vec::new() };
     let name = format!("{}.{}", owner.name, of.name);
     if let Some((from, to)) = of.how.level() {
         return [from, to].map(|end| format!("{name} {}", amount::show(end))).to_vec();

@@ -7,6 +7,7 @@
 
 pub mod apart;
 
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use fixedbitset::FixedBitSet;
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -23,7 +24,7 @@ const MOST: usize = 800;
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Use {
     /// The column.
-    pub cell: u16,
+    pub cell: ColumnId,
     /// What it holds. Of a momentary contact the state that the preset wishes for.
     pub value: Value,
 }
@@ -43,7 +44,7 @@ pub struct Scope {
 #[derive(Clone, Debug)]
 pub struct Step {
     pub slot: Slot,
-    pub scene: u32,
+    pub scene: SceneId,
     /// What it uses, places in `LineCheck::uses`.
     pub uses: Vec<usize>,
     /// Those that no earlier step uses.
@@ -83,8 +84,8 @@ impl LineCheck {
 
 /// Checks the presets of a book.
 pub fn study(book: &Book, table: &Table, presets: &[Preset], scope: &Scope) -> LineCheck {
-    let wanted = |p: &&Preset| p.slot.is_some() && scope.scenes.as_ref().is_none_or(|s| s.contains(p.scene as usize));
-    let mut known: FxHashMap<u32, Vec<Use>> = FxHashMap::default();
+    let wanted = |p: &&Preset| p.slot.is_some() && scope.scenes.as_ref().is_none_or(|s| s.contains(p.scene.index()));
+    let mut known: FxHashMap<SceneId, Vec<Use>> = FxHashMap::default();
     let inside = Inside::of(&book.board);
     let filled: Vec<&Preset> = presets.iter().filter(wanted).collect();
     for preset in &filled {
@@ -100,11 +101,11 @@ pub fn study(book: &Book, table: &Table, presets: &[Preset], scope: &Scope) -> L
     uses.sort_by_key(|u| (u.cell, order(u.value)));
     // A loop, contact or output that nothing hangs on, and that no preset closes, is no matter.
     let hangs =
-        |cell: u16| used_at_all(book, table, cell) || uses.iter().any(|u| u.cell == cell && u.value == Value::On);
-    let idle: Vec<u16> = (0..table.cells.len() as u16).filter(|cell| !hangs(*cell)).collect();
+        |cell: ColumnId| used_at_all(book, table, cell) || uses.iter().any(|u| u.cell == cell && u.value == Value::On);
+    let idle: Vec<ColumnId> = table.cells.list.ids().filter(|cell| !hangs(*cell)).collect();
     uses.retain(|u| idle.binary_search(&u.cell).is_err());
     let number: FxHashMap<Use, usize> = uses.iter().copied().zip(0..).collect();
-    let shows = |scene: u32| -> Vec<usize> {
+    let shows = |scene: SceneId| -> Vec<usize> {
         let mut shows: Vec<usize> =
             known.get(&scene).into_iter().flatten().filter_map(|u| number.get(u).copied()).collect();
         shows.sort_unstable();
@@ -152,16 +153,22 @@ pub fn least_tests(failures: usize) -> usize {
 }
 
 /// The ways in which a scene's preset uses the cells.
-pub fn used(book: &Book, table: &Table, inside: Option<&Inside>, scene: u32, cells: Option<&FixedBitSet>) -> Vec<Use> {
+pub fn used(
+    book: &Book,
+    table: &Table,
+    inside: Option<&Inside>,
+    scene: SceneId,
+    cells: Option<&FixedBitSet>,
+) -> Vec<Use> {
     let row = Row::of(book, table, scene);
-    let mut amps = book.board.devices.iter().enumerate().filter(|(_, d)| d.fed_by.is_some()).peekable();
-    let heard = amps.peek().is_none() || amps.any(|(at, _)| row.fed(at as u16) == Answer::Yes);
+    let mut amps = book.board.devices.pairs().filter(|(_, d)| d.fed_by.is_some()).peekable();
+    let heard = amps.peek().is_none() || amps.any(|(at, _)| row.fed(at) == Answer::Yes);
     let cut = inside.map(|inside| inside.cut_off_in(book, table, scene));
-    let cut_off = |device: usize| cut.as_ref().is_some_and(|cut| cut.contains(&device));
-    let in_loop = |number: u16| book.board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == number));
+    let cut_off = |device: DeviceId| cut.as_ref().is_some_and(|cut| cut.contains(&device));
+    let in_loop = |number: u16| book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == number));
     let mut out = Vec::new();
-    for (cell, at) in table.cells.list.iter().zip(0u16..) {
-        if cells.is_some_and(|c| !c.contains(at as usize)) || table.is_free(scene, at) {
+    for (cell, at) in table.cells.list.numbered() {
+        if cells.is_some_and(|c| !c.contains(at.index())) || table.is_free(scene, at) {
             continue;
         }
         let works = cell.users.is_empty() || cell.users.iter().any(|(device, _)| row.fed(*device) == Answer::Yes);
@@ -173,7 +180,7 @@ pub fn used(book: &Book, table: &Table, inside: Option<&Inside>, scene: u32, cel
             _ if !heard || !works => continue,
             // In an insert or a leg that nobody hears.
             CellKind::Loop(number) if in_loop(number).is_some_and(cut_off) => continue,
-            _ if !cell.users.is_empty() && cell.users.iter().all(|(device, _)| cut_off(usize::from(*device))) => {
+            _ if !cell.users.is_empty() && cell.users.iter().all(|(device, _)| cut_off(*device)) => {
                 continue;
             }
             _ => row.value(at),
@@ -189,8 +196,8 @@ pub fn used(book: &Book, table: &Table, inside: Option<&Inside>, scene: u32, cel
 }
 
 /// Of each level the lowest and the highest step that is stored.
-fn ends(known: &FxHashMap<u32, Vec<Use>>) -> FxHashMap<u16, [Value; 2]> {
-    let mut ends: FxHashMap<u16, (u16, u16)> = FxHashMap::default();
+fn ends(known: &FxHashMap<SceneId, Vec<Use>>) -> FxHashMap<ColumnId, [Value; 2]> {
+    let mut ends: FxHashMap<ColumnId, (u16, u16)> = FxHashMap::default();
     for used in known.values().flatten() {
         if let Value::Step(step) = used.value {
             let end = ends.entry(used.cell).or_insert((step, step));
@@ -215,9 +222,9 @@ fn order(value: Value) -> (u8, u16, (u16, u16)) {
 }
 
 /// Presets that use different things, in the order of the slots; and whether there were more than are looked at.
-type Candidates = Vec<(Slot, u32, Vec<usize>)>;
+type Candidates = Vec<(Slot, SceneId, Vec<usize>)>;
 
-fn candidates(filled: &[&Preset], uses: usize, shows: impl Fn(u32) -> Vec<usize>) -> (Candidates, bool) {
+fn candidates(filled: &[&Preset], uses: usize, shows: impl Fn(SceneId) -> Vec<usize>) -> (Candidates, bool) {
     let mut different: FxHashSet<Vec<usize>> = FxHashSet::default();
     let mut seen = FixedBitSet::with_capacity(uses);
     let (mut out, mut rest) = (Vec::new(), Vec::new());
@@ -274,8 +281,8 @@ fn apart(columns: &[FixedBitSet], classes: &[Vec<usize>]) -> Vec<FixedBitSet> {
 }
 
 /// Something hangs on a cell.
-fn used_at_all(book: &Book, table: &Table, at: u16) -> bool {
-    let Some(cell) = table.cells.list.get(at as usize) else { return false };
+fn used_at_all(book: &Book, table: &Table, at: ColumnId) -> bool {
+    let Some(cell) = table.cells.list.get(at) else { return false };
     match cell.kind {
         CellKind::Loop(number) => book.board.in_loop(number).is_some(),
         CellKind::Output(_) => cell.unsaid == Value::On,

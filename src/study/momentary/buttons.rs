@@ -2,13 +2,14 @@
 
 use super::step::Stand;
 use crate::book::Book;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Answer, Row, Table, Value};
 
 /// Contacts that pulse together, and every control that such a pulse moves on.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Button {
     /// The contacts' columns.
-    pub cells: Vec<u16>,
+    pub cells: Vec<ColumnId>,
     /// The controls, as places in [`Buttons::controls`].
     pub controls: Vec<usize>,
 }
@@ -17,9 +18,9 @@ pub struct Button {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Turned {
     /// The device, an index of `Board::devices`.
-    pub device: u16,
+    pub device: DeviceId,
     /// The control, an index of the device's.
-    pub control: u16,
+    pub control: ControlId,
     /// How many states it goes round.
     pub states: Stand,
     /// Where it stands after power-up; None when nobody knows.
@@ -54,9 +55,9 @@ impl Buttons {
     /// The buttons of a book's board. Controls that share a contact share a button.
     pub fn of(book: &Book, table: &Table) -> Buttons {
         let mut out = Buttons::default();
-        for (d, device) in book.board.devices.iter().enumerate() {
-            for (c, control) in device.controls.iter().enumerate().filter(|(_, c)| c.momentary()) {
-                let cells = table.cells.of_control(d as u16, c as u16);
+        for (d, device) in book.board.devices.pairs() {
+            for (c, control) in device.controls.pairs().filter(|(_, c)| c.momentary()) {
+                let cells = table.cells.of_control(d, c);
                 let states = control.states.len().min(usize::from(Stand::MAX - 1)) as Stand;
                 if cells.is_empty() || states < 2 {
                     continue;
@@ -72,18 +73,18 @@ impl Buttons {
                     b.controls.push(place);
                 }
                 let start = control.start().map(|s| s as Stand);
-                out.controls.push(Turned { device: d as u16, control: c as u16, states, start, button });
+                out.controls.push(Turned { device: d, control: c, states, start, button });
             }
         }
         out
     }
 
     /// What a scene wishes of each control.
-    pub fn wishes(&self, book: &Book, table: &Table, scene: u32) -> Vec<Wish> {
+    pub fn wishes(&self, book: &Book, table: &Table, scene: SceneId) -> Vec<Wish> {
         self.controls.iter().map(|turned| self.wish(book, table, scene, turned)).collect()
     }
 
-    fn wish(&self, book: &Book, table: &Table, scene: u32, turned: &Turned) -> Wish {
+    fn wish(&self, book: &Book, table: &Table, scene: SceneId, turned: &Turned) -> Wish {
         let cells = self.list.get(turned.button).map_or(&[][..], |b| &b.cells);
         let values = || cells.iter().map(|c| table.value(scene, *c));
         // Spanned in so many words, a pulse goes out whoever hears it.

@@ -5,25 +5,33 @@
 //! step the show does. A place from which the show can force a wrong state is lost, and so is one from which it can force
 //! the player into a lost place; what is left in the end serves every way (the greatest fixed point of a safety game).
 
+use crate::book::PartAt;
+use crate::ids::SceneId;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::buttons::{Buttons, Wish};
-use super::reach::{POWER, Plan};
+use super::reach::Plan;
 use super::step::Stand;
 use crate::book::Ways;
 
 /// So many steps of a place to the next are looked at for one button.
 const MOST_STEPS: usize = 20_000_000;
 
-/// A part of a song, by song and place; under `ways any` and after power-up [`POWER`] and the scene.
-pub type Place = (u32, u32);
+/// Where a scene is come to.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Place {
+    /// A part of a song.
+    Part(PartAt),
+    /// Under `ways any`, and after power-up: the scene alone is known.
+    Scene(SceneId),
+}
 
 /// Where a button is turned though nobody hears it, by the place and by how its controls stood before.
 #[derive(Clone, Debug, Default)]
 pub struct Turns {
     pub(super) at: FxHashMap<Place, Vec<(usize, Vec<Stand>)>>,
     /// The scenes of those places.
-    pub(super) scenes: FxHashSet<u32>,
+    pub(super) scenes: FxHashSet<SceneId>,
 }
 
 /// What the game gives.
@@ -37,8 +45,8 @@ pub(super) enum Served {
 }
 
 /// The place of a part.
-pub fn place(scene: u32, part: Option<(u32, u32)>) -> Place {
-    part.unwrap_or((POWER, scene))
+pub fn place(scene: SceneId, part: Option<PartAt>) -> Place {
+    part.map_or(Place::Scene(scene), Place::Part)
 }
 
 impl Turns {
@@ -49,7 +57,7 @@ impl Turns {
 }
 
 /// Searches for one button, of which every start is known.
-pub(super) fn search(buttons: &Buttons, plan: &Plan, button: usize, silent: &dyn Fn(u32, usize) -> bool) -> Served {
+pub(super) fn search(buttons: &Buttons, plan: &Plan, button: usize, silent: &dyn Fn(SceneId, usize) -> bool) -> Served {
     let Some(game) = Game::of(buttons, plan, button, silent) else { return Served::Open };
     let Some(safe) = game.safe() else { return Served::Open };
     game.turns(&safe, button).map_or(Served::Never, Served::By)
@@ -66,7 +74,7 @@ struct Game {
 
 struct Spot {
     place: Place,
-    scene: u32,
+    scene: SceneId,
     /// The state that each control must have there.
     wants: Vec<Option<Stand>>,
     /// The numbers of pulses that may be sent.
@@ -76,7 +84,7 @@ struct Spot {
 }
 
 impl Game {
-    fn of(buttons: &Buttons, plan: &Plan, button: usize, silent: &dyn Fn(u32, usize) -> bool) -> Option<Game> {
+    fn of(buttons: &Buttons, plan: &Plan, button: usize, silent: &dyn Fn(SceneId, usize) -> bool) -> Option<Game> {
         // A second row is come to through the first: the game does not play that.
         if !plan.rows.is_empty() {
             return None;
@@ -86,9 +94,9 @@ impl Game {
         let rounds: Option<Vec<_>> = turned.map(|t| Some((t.states, t.start?))).collect();
         let mut game = Game { rounds: rounds?, places: Vec::new(), begin: Vec::new(), repeats: plan.repeats };
         let mut known = FxHashMap::default();
-        let mut spot = |game: &mut Game, scene: u32, part: Option<(u32, u32)>| {
+        let mut spot = |game: &mut Game, scene: SceneId, part: Option<PartAt>| {
             *known.entry(place(scene, part)).or_insert_with(|| {
-                let wishes = plan.wishes.get(scene as usize).map_or(&[][..], Vec::as_slice);
+                let wishes = plan.wishes.get(scene.index()).map_or(&[][..], Vec::as_slice);
                 let wishes: Vec<Wish> = controls.iter().filter_map(|c| wishes.get(*c)).copied().collect();
                 let state = |w: &Wish| if let Wish::State(s) = w { Some(*s) } else { None };
                 let wants: Vec<_> = wishes.iter().map(state).collect();
@@ -120,7 +128,7 @@ impl Game {
             for run in &plan.runs {
                 let mut from: Vec<usize> = woken.into_iter().collect();
                 for (at, (song, _)) in run.songs.iter().enumerate() {
-                    let parts = plan.songs.get(*song as usize).map_or(&[][..], Vec::as_slice);
+                    let parts = plan.songs.get(*song).map_or(&[][..], Vec::as_slice);
                     let parts = parts.iter().enumerate().filter_map(|(p, s)| Some(((*s)?, Some((*song, p as u32)))));
                     let spots: Vec<usize> = parts.map(|(scene, part)| spot(&mut game, scene, part)).collect();
                     let (Some(first), Some(last)) = (spots.first(), spots.last()) else { continue };

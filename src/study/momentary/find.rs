@@ -3,6 +3,7 @@
 use super::buttons::Wish;
 use super::step::{Need, Why};
 use super::{Buttons, Finding, Plan, Reach};
+use crate::ids::SceneId;
 
 /// Looks at one scene after the other.
 pub(super) struct Finder<'f> {
@@ -21,13 +22,13 @@ impl<'f> Finder<'f> {
     }
 
     /// Everything about one scene, given the ways into it.
-    pub(super) fn scene(&mut self, scene: u32, arrivals: &[usize]) {
+    pub(super) fn scene(&mut self, scene: SceneId, arrivals: &[usize]) {
         for button in 0..self.buttons.list.len() {
             self.button(scene, button, arrivals);
         }
     }
 
-    fn button(&mut self, scene: u32, button: usize, arrivals: &[usize]) {
+    fn button(&mut self, scene: SceneId, button: usize, arrivals: &[usize]) {
         let reach = self.reach;
         let need = |arrival: &usize| reach.needs_at(*arrival).get(button).copied();
         let with = |wanted: Need| arrivals.iter().find(|a| need(a) == Some(wanted)).copied();
@@ -43,7 +44,7 @@ impl<'f> Finder<'f> {
             }
             self.found.push(Finding::Never { scene, button, why, arrival });
         }
-        let wishes = self.plan.wishes.get(scene as usize).map_or(&[][..], Vec::as_slice);
+        let wishes = self.plan.wishes.get(scene.index()).map_or(&[][..], Vec::as_slice);
         let mut controls = self.buttons.list.get(button).into_iter().flat_map(|b| &b.controls);
         let wished = controls.any(|c| matches!(wishes.get(*c), Some(Wish::State(_))));
         let (pulse, stays) = (with(Need::Pulse), with(Need::Stays));

@@ -15,6 +15,7 @@ pub mod recovery;
 mod spare;
 pub mod step;
 
+use crate::ids::SceneId;
 pub use buttons::{Buttons, Wish};
 pub use reach::{Arrival, Plan, Reach};
 pub use step::{Need, Why};
@@ -28,18 +29,18 @@ use crate::study::ways;
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Finding {
     /// Two ways in need different things of a button. Arrivals are places in `Reach::arrivals`.
-    Depends { scene: u32, button: usize, pulse: usize, stays: usize },
+    Depends { scene: SceneId, button: usize, pulse: usize, stays: usize },
     /// A way in that no press can serve.
-    Never { scene: u32, button: usize, why: Why, arrival: usize },
+    Never { scene: SceneId, button: usize, why: Why, arrival: usize },
     /// It stores a pulse, and the same switch again sends it again.
-    Repress { scene: u32, button: usize, arrival: usize },
+    Repress { scene: SceneId, button: usize, arrival: usize },
 }
 
 /// The presets that a scene takes, one for each need.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Split {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// For each preset: what it stores for each button, and the ways that lead to it. The first one is the one kept.
     pub presets: Vec<(Vec<Need>, Vec<usize>)>,
 }
@@ -55,7 +56,7 @@ impl Finding {
     }
 
     /// The scene that it is about.
-    pub fn scene(&self) -> u32 {
+    pub fn scene(&self) -> SceneId {
         match self {
             Finding::Depends { scene, .. } | Finding::Never { scene, .. } | Finding::Repress { scene, .. } => *scene,
         }
@@ -98,7 +99,7 @@ pub fn study(book: &Book, table: &Table, presets: &[Preset]) -> Momentary {
         return Momentary::default();
     }
     let plan = plan(book, table, presets, &buttons);
-    let silent = |scene: u32, button: usize| {
+    let silent = |scene: SceneId, button: usize| {
         let Some(button) = buttons.list.get(button) else { return false };
         let row = Row::of(book, table, scene);
         let mut owners = button.controls.iter().filter_map(|c| buttons.controls.get(*c));
@@ -110,13 +111,14 @@ pub fn study(book: &Book, table: &Table, presets: &[Preset]) -> Momentary {
 
 /// Writes what the study decided into the table.
 pub fn store(momentary: &Momentary, table: &mut Table) {
-    for (scene, needs) in momentary.stored.iter().enumerate() {
+    for (at, needs) in momentary.stored.iter().enumerate() {
+        let scene = SceneId::nth(at);
         for (button, need) in momentary.buttons.list.iter().zip(needs) {
             let value = if *need == Need::Pulse { Value::Pulse } else { Value::Stays };
             for cell in &button.cells {
-                let spare = value == Value::Pulse && table.is_free(scene as u32, *cell);
-                if spare || matches!(table.value(scene as u32, *cell), Value::State(_)) {
-                    table.choose(scene as u32, *cell, value);
+                let spare = value == Value::Pulse && table.is_free(scene, *cell);
+                if spare || matches!(table.value(scene, *cell), Value::State(_)) {
+                    table.choose(scene, *cell, value);
                 }
             }
         }
@@ -124,7 +126,7 @@ pub fn store(momentary: &Momentary, table: &mut Table) {
 }
 
 fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Plan {
-    let mut stored: Vec<u32> = presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene).collect();
+    let mut stored: Vec<SceneId> = presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene).collect();
     if stored.is_empty() {
         stored.extend(presets.iter().map(|p| p.scene));
     }
@@ -132,7 +134,7 @@ fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Pl
     stored.dedup();
     let wakes = book.board.timing.wakes.map(|w| w.value);
     Plan {
-        wishes: (0..book.show.scenes.len() as u32).map(|scene| wishes(book, table, buttons, scene)).collect(),
+        wishes: book.show.scenes.ids().map(|scene| wishes(book, table, buttons, scene)).collect(),
         // What switches inside a preset move is moved by no pulse.
         songs: book
             .show
@@ -151,7 +153,7 @@ fn plan(book: &Book, table: &Table, presets: &[Preset], buttons: &Buttons) -> Pl
 }
 
 /// What a scene wishes of each control, or one of the combinations of its switches does.
-fn wishes(book: &Book, table: &Table, buttons: &Buttons, scene: u32) -> Vec<Wish> {
+fn wishes(book: &Book, table: &Table, buttons: &Buttons, scene: SceneId) -> Vec<Wish> {
     let mut out = buttons.wishes(book, table, scene);
     for pressed in book.show.combinations(scene) {
         let more = buttons.wishes(book, table, *pressed);
@@ -165,17 +167,18 @@ pub fn judge(buttons: Buttons, plan: Plan) -> Momentary {
     let reach = Reach::of(&buttons, &plan);
     let mut of_scene: Vec<Vec<usize>> = vec![Vec::new(); plan.wishes.len()];
     for (number, arrival) in reach.arrivals.iter().enumerate() {
-        if let Some(list) = of_scene.get_mut(arrival.scene as usize) {
+        if let Some(list) = of_scene.get_mut(arrival.scene.index()) {
             list.push(number);
         }
     }
     let start: Vec<step::Stand> = buttons.controls.iter().map(|c| c.start.unwrap_or(step::UNKNOWN)).collect();
     let mut out = Momentary::default();
     let mut finder = find::Finder::new(&buttons, &plan, &reach);
-    for (scene, arrivals) in of_scene.iter().enumerate() {
-        finder.scene(scene as u32, arrivals);
-        let split = split(&reach, scene as u32, arrivals);
-        let alone = || step::needs(&buttons, &start, plan.wishes.get(scene).map_or(&[][..], Vec::as_slice));
+    for (at, arrivals) in of_scene.iter().enumerate() {
+        let scene = SceneId::nth(at);
+        finder.scene(scene, arrivals);
+        let split = split(&reach, scene, arrivals);
+        let alone = || step::needs(&buttons, &start, plan.wishes.get(at).map_or(&[][..], Vec::as_slice));
         let kept = match split.presets.first() {
             Some((needs, _)) => needs.clone(),
             None if arrivals.is_empty() => alone(),
@@ -206,7 +209,7 @@ fn each(reach: &Reach, arrivals: &[usize], buttons: usize) -> Vec<Need> {
 }
 
 /// One preset for each different need; the one that most ways want comes first. Ways that nothing serves are left out.
-fn split(reach: &Reach, scene: u32, arrivals: &[usize]) -> Split {
+fn split(reach: &Reach, scene: SceneId, arrivals: &[usize]) -> Split {
     let mut presets: Vec<(Vec<Need>, Vec<usize>)> = Vec::new();
     for arrival in arrivals {
         let needs = reach.needs_at(*arrival);
@@ -230,7 +233,7 @@ impl Momentary {
     }
 
     /// True when presets enough serve every way into a scene: there is none that no press can serve.
-    pub fn can_be_served(&self, scene: u32) -> bool {
+    pub fn can_be_served(&self, scene: SceneId) -> bool {
         let never = |arrival: usize| self.reach.needs_at(arrival).iter().any(|n| matches!(n, Need::Never(_)));
         let mut arrivals = self.reach.arrivals.iter().enumerate().filter(|(_, a)| a.scene == scene);
         !arrivals.any(|(at, _)| never(at))
@@ -240,8 +243,8 @@ impl Momentary {
     /// The way to an arrival, the arrival last: back to the scene that last set the button's controls, or power-up.
     pub fn path(&self, arrival: usize, button: usize) -> Vec<Arrival> {
         let controls = self.buttons.list.get(button).map_or(&[][..], |b| &b.controls);
-        let sets = |scene: u32| {
-            let wishes = self.plan.as_ref().and_then(|p| p.wishes.get(scene as usize));
+        let sets = |scene: SceneId| {
+            let wishes = self.plan.as_ref().and_then(|p| p.wishes.get(scene.index()));
             controls.iter().any(|c| wishes.and_then(|w| w.get(*c)).is_some_and(|w| matches!(w, Wish::State(_))))
         };
         let mut out = Vec::new();

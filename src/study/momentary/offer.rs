@@ -4,6 +4,7 @@
 
 use super::{Buttons, Finding, Momentary, Plan, Split};
 use crate::book::Book;
+use crate::ids::SceneId;
 use crate::source::{Files, Span};
 
 /// What to write where.
@@ -23,9 +24,9 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
     let mut new = plan.clone();
     let (mut names, mut moved) = (Vec::new(), Vec::new());
     for (number, (_, ways)) in split.presets.iter().enumerate() {
-        let alias = new.wishes.len() as u32;
+        let alias = SceneId::nth(new.wishes.len());
         if number > 0 {
-            new.wishes.push(plan.wishes.get(split.scene as usize)?.clone());
+            new.wishes.push(plan.wishes.get(split.scene.index())?.clone());
             if plan.turns.scenes.contains(&split.scene) {
                 new.turns.scenes.insert(alias);
             }
@@ -33,7 +34,7 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
         }
         for way in ways {
             let (song, part) = momentary.reach.arrivals.get(*way)?.part?;
-            let slot = new.songs.get_mut(song as usize)?.get_mut(part as usize)?;
+            let slot = new.songs.get_mut(song)?.get_mut(part as usize)?;
             let wanted = if number == 0 { split.scene } else { alias };
             if moved.iter().any(|(s, p, to, _)| (*s, *p) == (song, part) && *to != wanted) {
                 return None;
@@ -53,14 +54,14 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
     moved.dedup();
     for (song, part, _, name) in moved {
         let Some(name) = name else { continue };
-        let part = book.show.songs.get(song as usize)?.parts.get(part as usize)?;
+        let (_, part) = book.show.part((song, part))?;
         edits.push(played(files, part.at, &name)?);
     }
     Some(Offer { names, edits })
 }
 
 /// The study, run again over the book as it would be, finds the scene and its new ones right, and nothing else wrong.
-fn mends(buttons: Buttons, plan: Plan, was: &Momentary, scene: u32) -> bool {
+fn mends(buttons: Buttons, plan: Plan, was: &Momentary, scene: SceneId) -> bool {
     let now = super::judge(buttons, plan);
     let about = |f: &&Finding| matches!(f, Finding::Depends { scene: s, .. } if *s == scene);
     let gone = was.findings.iter().filter(about).count();

@@ -2,6 +2,8 @@
 //!
 //! Each arrival is taken to come out right, so that one wrong preset is told once and not at everything after it.
 
+use crate::book::PartAt;
+use crate::ids::{Numbered, SceneId, SongId};
 use std::borrow::Cow;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -22,35 +24,35 @@ pub struct Plan {
     /// For each scene: what it wishes of each control.
     pub wishes: Vec<Vec<Wish>>,
     /// For each song: the scenes of its parts; None where that is not known.
-    pub songs: Vec<Vec<Option<u32>>>,
+    pub songs: Numbered<SongId, Vec<Option<SceneId>>>,
     /// What is played in one go.
     pub runs: Vec<Run>,
     /// The scenes that have a preset, for `ways any`.
-    pub stored: Vec<u32>,
+    pub stored: Vec<SceneId>,
     /// The scene after power-up.
-    pub wakes: Option<u32>,
+    pub wakes: Option<SceneId>,
     /// How the ways were restricted or widened.
     pub ways: Option<Ways>,
     /// The same switch again may send its pulses again.
     pub repeats: bool,
     /// Scenes in the second row of a slot, each with the scene of the first.
-    pub rows: FxHashMap<u32, u32>,
+    pub rows: FxHashMap<SceneId, SceneId>,
     /// What is pulsed where nobody hears it, by the way in.
     pub turns: Turns,
 }
 
 impl Plan {
     /// Pressing a scene's own switch again changes how the controls stand.
-    fn again(&self, scene: u32) -> bool {
-        let said = || self.wishes.get(scene as usize).is_some_and(|w| w.contains(&Wish::Pulse));
+    fn again(&self, scene: SceneId) -> bool {
+        let said = || self.wishes.get(scene.index()).is_some_and(|w| w.contains(&Wish::Pulse));
         // Where the slot has a second row, the switch calls that.
         let rows = self.rows.contains_key(&scene) || self.rows.values().any(|first| *first == scene);
         !rows && self.repeats && (self.turns.scenes.contains(&scene) || said())
     }
 
     /// What a scene wishes of each control at a place, the controls standing so.
-    fn wishes_at(&self, buttons: &Buttons, scene: u32, place: Place, stood: &[Stand]) -> Option<Cow<'_, [Wish]>> {
-        let mut wishes = Cow::from(self.wishes.get(scene as usize)?);
+    fn wishes_at(&self, buttons: &Buttons, scene: SceneId, place: Place, stood: &[Stand]) -> Option<Cow<'_, [Wish]>> {
+        let mut wishes = Cow::from(self.wishes.get(scene.index())?);
         if !self.turns.scenes.contains(&scene) {
             return Some(wishes);
         }
@@ -69,9 +71,9 @@ impl Plan {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Arrival {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The song and the part in it; None after power-up, and under `ways any`.
-    pub part: Option<(u32, u32)>,
+    pub part: Option<PartAt>,
     /// The arrival before this one, or [`POWER`].
     pub before: u32,
     /// How the controls stood before, by number.
@@ -95,7 +97,7 @@ pub struct Reach {
     hidden_of: FxHashMap<Vec<Stand>, u32>,
     needs_of: FxHashMap<Vec<Need>, u32>,
     /// Arrivals seen: part or scene, and how the controls stood before; the first of each.
-    seen: FxHashMap<(u32, u32, u32, u32), u32>,
+    seen: FxHashMap<(Option<PartAt>, SceneId, u32), u32>,
 }
 
 impl Reach {
@@ -111,7 +113,7 @@ impl Reach {
             reach.same_switch(buttons, plan, (scene, None), woken, &mut first, &mut FxHashSet::default());
         }
         if plan.ways == Some(Ways::Any) {
-            let stored: Vec<(u32, Option<(u32, u32)>)> = plan.stored.iter().map(|s| (*s, None)).collect();
+            let stored: Vec<(SceneId, Option<PartAt>)> = plan.stored.iter().map(|s| (*s, None)).collect();
             reach.hub(buttons, plan, &stored, &first, &stored);
             return reach;
         }
@@ -136,8 +138,8 @@ impl Reach {
     }
 
     /// The arrivals of a song's end, from those before it.
-    fn song(&mut self, buttons: &Buttons, plan: &Plan, song: u32, from: Vec<(u32, u32)>) -> Vec<(u32, u32)> {
-        let parts = plan.songs.get(song as usize).map_or(&[][..], Vec::as_slice);
+    fn song(&mut self, buttons: &Buttons, plan: &Plan, song: SongId, from: Vec<(u32, u32)>) -> Vec<(u32, u32)> {
+        let parts = plan.songs.get(song).map_or(&[][..], Vec::as_slice);
         let parts = parts.iter().enumerate().filter_map(|(p, scene)| Some(((*scene)?, Some((song, p as u32)))));
         let parts: Vec<_> = parts.collect();
         let (Some(first), Some(last)) = (parts.first().copied(), parts.last().copied()) else { return from };
@@ -154,7 +156,7 @@ impl Reach {
         &mut self,
         buttons: &Buttons,
         plan: &Plan,
-        part: (u32, Option<(u32, u32)>),
+        part: (SceneId, Option<PartAt>),
         from: &[(u32, u32)],
     ) -> Vec<(u32, u32)> {
         let (mut out, mut passed) = (Vec::new(), FxHashSet::default());
@@ -165,9 +167,9 @@ impl Reach {
                 self.same_switch(buttons, plan, part, arrived, &mut out, &mut passed);
             }
         }
-        let mut known: FxHashSet<(u32, u32)> = FxHashSet::default();
+        let mut known: FxHashSet<(Option<SceneId>, u32)> = FxHashSet::default();
         out.retain(|(a, hidden)| {
-            let scene = self.arrivals.get(*a as usize).map_or(POWER, |a| a.scene);
+            let scene = self.arrivals.get(*a as usize).map(|a| a.scene);
             known.insert((scene, *hidden))
         });
         out
@@ -178,7 +180,7 @@ impl Reach {
         &mut self,
         buttons: &Buttons,
         plan: &Plan,
-        part: (u32, Option<(u32, u32)>),
+        part: (SceneId, Option<PartAt>),
         arrived: u32,
         out: &mut Vec<(u32, u32)>,
         passed: &mut FxHashSet<(u32, u32)>,
@@ -196,9 +198,9 @@ impl Reach {
         &mut self,
         buttons: &Buttons,
         plan: &Plan,
-        first: &[(u32, Option<(u32, u32)>)],
+        first: &[(SceneId, Option<PartAt>)],
         from: &[(u32, u32)],
-        all: &[(u32, Option<(u32, u32)>)],
+        all: &[(SceneId, Option<PartAt>)],
     ) -> Vec<(u32, u32)> {
         let mut present: Vec<(u32, u32)> = Vec::new();
         let mut known = FxHashMap::default();
@@ -214,7 +216,7 @@ impl Reach {
             }
         }
         // For each state of the controls: the first scene that had it, and whether its own switch was spared.
-        let mut held: FxHashMap<u32, (u32, bool)> = FxHashMap::default();
+        let mut held: FxHashMap<u32, (SceneId, bool)> = FxHashMap::default();
         let mut at = 0;
         while let Some((before, hidden)) = present.get(at).copied() {
             at += 1;
@@ -243,7 +245,7 @@ impl Reach {
         &mut self,
         buttons: &Buttons,
         plan: &Plan,
-        (scene, part): (u32, Option<(u32, u32)>),
+        (scene, part): (SceneId, Option<PartAt>),
         before: u32,
         came: u32,
     ) -> Option<u32> {
@@ -256,8 +258,7 @@ impl Reach {
                 came = self.arrivals.get(before as usize)?.hidden;
             }
         }
-        let (song, place) = part.unwrap_or((POWER, POWER));
-        if let Some(known) = self.seen.get(&(song, place, scene, came)) {
+        if let Some(known) = self.seen.get(&(part, scene, came)) {
             return Some(*known);
         }
         let stood = self.hidden.get(came as usize)?;
@@ -282,7 +283,7 @@ impl Reach {
         let new = self.arrivals.len() as u32;
         self.arrivals.push(Arrival { scene, part, before, came, hidden });
         self.need_of.push(need);
-        self.seen.insert((song, place, scene, came), new);
+        self.seen.insert((part, scene, came), new);
         Some(new)
     }
 

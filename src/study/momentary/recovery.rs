@@ -2,13 +2,14 @@
 
 use crate::book::message::When;
 use crate::book::{Book, Device, How};
+use crate::ids::{ControlId, DeviceId};
 use crate::settle::{Answer, Row, Table, Value};
 
 /// What to do about one hidden state.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Recovery {
     /// The device, an index of the board's.
-    pub device: u16,
+    pub device: DeviceId,
     /// What it is: `larch channel`, `hasp own switch`.
     pub what: String,
     /// How it stands after power-up.
@@ -18,12 +19,12 @@ pub struct Recovery {
 }
 
 /// A pedal that a scene engages and whose own switch somebody spoke of: it has to be on before anybody plays.
-pub fn to_be_on<'a>(book: &'a Book, table: &'a Table) -> impl Iterator<Item = (u16, &'a Device)> + 'a {
-    let devices = (0u16..).zip(&book.board.devices);
+pub fn to_be_on<'a>(book: &'a Book, table: &'a Table) -> impl Iterator<Item = (DeviceId, &'a Device)> + 'a {
+    let devices = book.board.devices.pairs();
     // What a control of its own engages, a preset turns.
     let spoken = devices.filter(|(_, device)| device.own_switch.is_some() && device.engaged_by.is_none());
     spoken.filter(|(number, _)| {
-        let mut stored = (0u32..).zip(&book.show.scenes).filter(|(_, scene)| !scene.faulty && !scene.repeated);
+        let mut stored = book.show.scenes.pairs().filter(|(_, scene)| !scene.faulty && !scene.repeated);
         stored.any(|(scene, _)| Row::of(book, table, scene).sounds(*number) == Answer::Yes)
     })
 }
@@ -31,8 +32,8 @@ pub fn to_be_on<'a>(book: &'a Book, table: &'a Table) -> impl Iterator<Item = (u
 /// The list for the sheet, in board order.
 pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
     let mut out = Vec::new();
-    let to_be_on: Vec<u16> = to_be_on(book, table).map(|(number, _)| number).collect();
-    for (number, device) in (0u16..).zip(&book.board.devices) {
+    let to_be_on: Vec<DeviceId> = to_be_on(book, table).map(|(number, _)| number).collect();
+    for (number, device) in book.board.devices.pairs() {
         if let Some(starts) = device.own_switch {
             let word = |on: bool| if on { "on" } else { "off" };
             let way = if device.engaged_by.is_some() {
@@ -56,7 +57,7 @@ pub fn list(book: &Book, table: &Table) -> Vec<Recovery> {
             out.push(Recovery { device: number, what, stands: stands.to_owned(), way });
             continue;
         }
-        for (nth, control) in (0u16..).zip(&device.controls) {
+        for (nth, control) in device.controls.pairs() {
             let what = format!("{} {}", device.name, control.name);
             match &control.how {
                 How::Remote { momentary: true, contacts, .. } => {
@@ -103,10 +104,10 @@ fn sent(how: &How) -> bool {
 }
 
 /// True of a control that one preset sends and another does not: after that one, it stands as the power loss left it.
-fn left(book: &Book, table: &Table, (device, control): (u16, u16)) -> bool {
+fn left(book: &Book, table: &Table, (device, control): (DeviceId, ControlId)) -> bool {
     let Some(column) = table.cells.of_control(device, control).first() else { return false };
     let (mut sends, mut leaves) = (false, false);
-    for (scene, _) in (0u32..).zip(&book.show.scenes).filter(|(_, scene)| !scene.faulty && !scene.repeated) {
+    for (scene, _) in book.show.scenes.pairs().filter(|(_, scene)| !scene.faulty && !scene.repeated) {
         match table.stored(scene, *column) {
             Value::Stays => leaves = true,
             _ => sends = true,

@@ -3,6 +3,7 @@
 use super::buttons::Wish;
 use super::by_way::{self, Served, Turns};
 use super::{Buttons, Finding, Momentary, Plan, judge};
+use crate::ids::SceneId;
 
 /// So many choices of spare pulses are tried for one button, and so many arrivals followed for all of them.
 const MOST_TRIES: usize = 256;
@@ -13,7 +14,7 @@ const MOST_SCENES: usize = 64;
 
 /// Tries spare pulses for each button that something is wrong with, the fewest first; keeps those that leave less
 /// wrong, or need fewer presets.
-pub(super) fn use_them(mut now: Momentary, silent: &dyn Fn(u32, usize) -> bool) -> Momentary {
+pub(super) fn use_them(mut now: Momentary, silent: &dyn Fn(SceneId, usize) -> bool) -> Momentary {
     let mut left = MOST_ARRIVALS;
     for button in 0..now.buttons.list.len() {
         let mends = |f: &Finding| f.button() == button && !f.unknown_start();
@@ -21,7 +22,7 @@ pub(super) fn use_them(mut now: Momentary, silent: &dyn Fn(u32, usize) -> bool) 
             continue;
         }
         let Some(plan) = now.plan.clone() else { continue };
-        let mut scenes: Vec<u32> = now.reach.arrivals.iter().map(|a| a.scene).collect();
+        let mut scenes: Vec<SceneId> = now.reach.arrivals.iter().map(|a| a.scene).collect();
         scenes.sort_unstable();
         scenes.dedup();
         scenes.retain(|scene| silent(*scene, button));
@@ -68,7 +69,7 @@ fn fewer(buttons: &Buttons, plan: &Plan, button: usize, turns: Turns) -> Momenta
         plan.turns.at.entry(place).or_default().extend(list);
     }
     let mut best = judge(buttons.clone(), plan);
-    let mut scenes: Vec<u32> = turns.scenes.into_iter().collect();
+    let mut scenes: Vec<SceneId> = turns.scenes.into_iter().collect();
     scenes.sort_unstable();
     for scene in scenes.into_iter().take(MOST_SCENES) {
         let Some(plan) = best.plan.as_ref() else { continue };
@@ -81,11 +82,11 @@ fn fewer(buttons: &Buttons, plan: &Plan, button: usize, turns: Turns) -> Momenta
 }
 
 /// The plan with a pulse of a button in some scenes.
-fn with(buttons: &Buttons, plan: &Plan, button: usize, scenes: &[u32]) -> Plan {
+fn with(buttons: &Buttons, plan: &Plan, button: usize, scenes: &[SceneId]) -> Plan {
     let mut plan = plan.clone();
     let controls = buttons.list.get(button).map_or(&[][..], |b| &b.controls);
     for scene in scenes {
-        let Some(wishes) = plan.wishes.get_mut(*scene as usize) else { continue };
+        let Some(wishes) = plan.wishes.get_mut(scene.index()) else { continue };
         for control in controls {
             if let Some(wish) = wishes.get_mut(*control) {
                 *wish = Wish::Pulse;
@@ -96,8 +97,8 @@ fn with(buttons: &Buttons, plan: &Plan, button: usize, scenes: &[u32]) -> Plan {
 }
 
 /// All sets of some scenes but the empty one, the smallest first.
-fn subsets(scenes: &[u32]) -> impl Iterator<Item = Vec<u32>> {
-    let mut waiting: std::collections::VecDeque<(usize, Vec<u32>)> = [(0, Vec::new())].into();
+fn subsets(scenes: &[SceneId]) -> impl Iterator<Item = Vec<SceneId>> {
+    let mut waiting: std::collections::VecDeque<(usize, Vec<SceneId>)> = [(0, Vec::new())].into();
     std::iter::from_fn(move || {
         let (from, set) = waiting.pop_front()?;
         for (at, scene) in scenes.iter().enumerate().skip(from) {

@@ -77,6 +77,7 @@ pub fn after(buttons: &Buttons, hidden: &[Stand], wishes: &[Wish], needs: &[Need
 mod tests {
     use super::super::buttons::{Button, Turned};
     use super::*;
+    use crate::ids::{ColumnId, ControlId, DeviceId};
 
     fn board(states: &[Stand], shared: bool) -> Buttons {
         let button = |i: usize| if shared { 0 } else { i };
@@ -84,14 +85,17 @@ mod tests {
         Buttons {
             list: (0..list)
                 .map(|b| Button {
-                    cells: vec![b as u16],
+                    cells: vec![ColumnId::nth(b)],
                     controls: (0..states.len()).filter(|c| button(*c) == b).collect(),
                 })
                 .collect(),
             controls: states
                 .iter()
                 .enumerate()
-                .map(|(i, s)| Turned { device: i as u16, control: 0, states: *s, start: Some(0), button: button(i) })
+                .map(|(i, s)| {
+                    let (device, control) = (DeviceId::nth(i), ControlId::nth(0));
+                    Turned { device, control, states: *s, start: Some(0), button: button(i) }
+                })
                 .collect(),
         }
     }

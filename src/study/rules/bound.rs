@@ -7,20 +7,21 @@ use super::roam::Roam;
 use super::rows::held;
 use crate::book::Book;
 use crate::fill::Preset;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{CellKind, Table, Value};
 
 /// A scene whose free cells are bound by rules.
 pub struct Bound {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The free cells that the rules ask for, each with what it may hold; what it holds now first.
-    pub cells: Vec<(u16, Vec<Value>)>,
+    pub cells: Vec<(ColumnId, Vec<Value>)>,
     rules: Vec<Node>,
 }
 
 impl Bound {
     /// How many rules a row is not seen to keep. What is not sent keeps none that asks for it.
-    pub fn breaks(&self, logic: &Logic, row: &dyn Fn(u16) -> Value) -> usize {
+    pub fn breaks(&self, logic: &Logic, row: &dyn Fn(ColumnId) -> Value) -> usize {
         let answer = |index: usize| {
             logic.asks.get(index).map_or(Truth::Unknown, |ask| logic.answer(*ask, self.scene, &|cell| Some(row(cell))))
         };
@@ -35,10 +36,10 @@ pub fn bound(book: &Book, table: &Table, presets: &[Preset], logic: &Logic) -> V
     }
     let left = Left::of(book, table, presets, logic);
     let roam = Roam { book, table, logic, left: &left };
-    (0..book.show.scenes.len() as u32).filter_map(|scene| one(roam, scene)).collect()
+    book.show.scenes.ids().filter_map(|scene| one(roam, scene)).collect()
 }
 
-fn one(roam: Roam<'_>, scene: u32) -> Option<Bound> {
+fn one(roam: Roam<'_>, scene: SceneId) -> Option<Bound> {
     let Roam { table, logic, .. } = roam;
     let held = |cell| held(table, scene, cell);
     let mut rules = Vec::new();
@@ -59,20 +60,20 @@ fn one(roam: Roam<'_>, scene: u32) -> Option<Bound> {
         };
         rules.push(rule);
     }
-    let mut cells: Vec<u16> = Vec::new();
+    let mut cells: Vec<ColumnId> = Vec::new();
     for rule in &rules {
         rule.asks(&mut |i| cells.extend(logic.asks.get(i).and_then(|a| a.cell()).filter(|c| held(*c).is_none())));
     }
     cells.sort_unstable();
     cells.dedup();
-    let cells: Vec<(u16, Vec<Value>)> = cells.into_iter().map(|cell| (cell, values(roam, scene, cell))).collect();
+    let cells: Vec<(ColumnId, Vec<Value>)> = cells.into_iter().map(|cell| (cell, values(roam, scene, cell))).collect();
     (!cells.is_empty()).then_some(Bound { scene, cells, rules })
 }
 
 /// What a free cell may hold, as far as the rules tell it apart: what nobody need type in, what was said, the rest.
-fn values(roam: Roam<'_>, scene: u32, cell: u16) -> Vec<Value> {
+fn values(roam: Roam<'_>, scene: SceneId, cell: ColumnId) -> Vec<Value> {
     let mut out = vec![roam.table.stored(scene, cell), roam.table.value(scene, cell)];
-    let Some(column) = roam.table.cells.list.get(cell as usize) else { return out };
+    let Some(column) = roam.table.cells.list.get(cell) else { return out };
     match column.kind {
         // Where nobody hears the device, no pulse is owed to a rule.
         CellKind::Contact(_) if column.pulses() => {}

@@ -2,6 +2,7 @@
 
 use crate::book::device::{CC_STEPS, Contact};
 use crate::book::{Book, How, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::settle::Cells;
 
 /// One thing to say otherwise.
@@ -14,11 +15,11 @@ pub enum Change {
     /// An output on or off.
     Output { number: u16, on: bool },
     /// Put a control in a state.
-    State { device: u16, control: u16, state: u16 },
+    State { device: DeviceId, control: ControlId, state: u16 },
     /// Put a level on a stored step.
-    Step { device: u16, control: u16, step: u16 },
+    Step { device: DeviceId, control: ControlId, step: u16 },
     /// Give a level to the foot.
-    Foot { device: u16, control: u16 },
+    Foot { device: DeviceId, control: ControlId },
 }
 
 impl Change {
@@ -35,7 +36,7 @@ impl Change {
     }
 
     /// The cells that it settles.
-    pub fn cells(self, cells: &Cells) -> Vec<u16> {
+    pub fn cells(self, cells: &Cells) -> Vec<ColumnId> {
         match self {
             Change::Loop { number, .. } => cells.loop_cell(number).into_iter().collect(),
             Change::Contact { contact, .. } => cells.contact_cell(contact.jack, contact.ring).into_iter().collect(),
@@ -53,9 +54,9 @@ impl Change {
 
     /// A verb, if its statement begins with one, and what it is said of.
     fn parts(self, book: &Book) -> (&'static str, String) {
-        let setting = |device: u16, control: u16| {
-            let device = book.board.devices.get(device as usize)?;
-            Some((device, device.controls.get(control as usize)?))
+        let setting = |device: DeviceId, control: ControlId| {
+            let device = book.board.devices.get(device)?;
+            Some((device, device.controls.get(control)?))
         };
         let says = |device, control, value: String| match setting(device, control) {
             Some((d, c)) => ("", format!("{}.{} {value}", d.name, c.name)),

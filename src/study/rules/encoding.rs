@@ -1,5 +1,6 @@
 //! All rows that the board allows, as clauses for a solver.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use std::collections::BTreeMap;
 
 use batsat::{Lit, Solver, SolverInterface, SolverOpts, Var, lbool};
@@ -11,23 +12,23 @@ use crate::book::{Book, Device, How};
 use crate::settle::Cells;
 
 /// What a rule may ask for, beside the scene.
-#[derive(PartialEq, Eq, Hash)]
+#[derive(PartialEq, Eq, PartialOrd, Ord, Hash)]
 enum Subject {
-    Cell(u16),
+    Cell(ColumnId),
     /// The states of a control that no column shows.
-    Hidden(u16, u16),
+    Hidden(DeviceId, ControlId),
 }
 
 /// A solver that knows the board, the scenes and the rules. Each rule holds only while it is assumed.
 pub(super) struct Encoding {
     solver: Solver<Meter>,
     asks: Vec<Lit>,
-    engaged: Vec<Lit>,
-    states: Vec<Vec<Vec<Lit>>>,
+    engaged: Numbered<DeviceId, Lit>,
+    states: Numbered<DeviceId, Numbered<ControlId, Vec<Lit>>>,
     /// For each rule: what is so exactly when it holds.
     rules: Vec<Lit>,
     /// For each kind of scene that the rules tell apart: its answers, and the scenes of that kind by name.
-    pub kinds: Vec<(Vec<bool>, Vec<u32>)>,
+    pub kinds: Vec<(Vec<bool>, Vec<SceneId>)>,
     /// Which questions are about the scene.
     scene_asks: Vec<usize>,
     /// Loops that several devices claim.
@@ -53,7 +54,7 @@ impl Encoding {
             ask => ask.cell().map(Subject::Cell),
         };
         logic.rules.iter().for_each(|rule| rule.asks(&mut |index| ruled.extend(about(index))));
-        let (engaged, states, rules) = (Vec::new(), Vec::new(), Vec::new());
+        let (engaged, states, rules) = (Numbered::default(), Numbered::default(), Vec::new());
         let mut encoding = Encoding {
             solver,
             asks,
@@ -71,9 +72,9 @@ impl Encoding {
         encoding.engaged = logic.engaged.iter().map(|node| encoding.node(node)).collect();
         let mut once = FxHashSet::default();
         encoding.shared = encoding.engaged.iter().map(|lit| lit.var()).filter(|var| !once.insert(*var)).collect();
-        for (d, controls) in logic.states.iter().enumerate() {
-            let mut list = Vec::new();
-            for (c, states) in controls.iter().enumerate() {
+        for (d, controls) in logic.states.pairs() {
+            let mut list = Numbered::default();
+            for (c, states) in controls.pairs() {
                 let states: Vec<Lit> = states.iter().map(|node| encoding.node(node)).collect();
                 encoding.listed(book, d, c, &states);
                 list.push(states);
@@ -98,12 +99,14 @@ impl Encoding {
 
     /// A column holds one value; a step that is at least 5 is at least 4.
     fn columns(&mut self, logic: &Logic) {
-        let mut values: BTreeMap<(bool, u16, u16), Vec<usize>> = BTreeMap::new();
-        let mut steps: BTreeMap<u16, Vec<(u16, usize)>> = BTreeMap::new();
+        let mut values: BTreeMap<Subject, Vec<usize>> = BTreeMap::new();
+        let mut steps: BTreeMap<ColumnId, Vec<(u16, usize)>> = BTreeMap::new();
         for (i, ask) in logic.asks.iter().enumerate() {
             match ask {
-                Ask::Is(cell, _) => values.entry((false, *cell, 0)).or_default().push(i),
-                Ask::Hidden { device, control, .. } => values.entry((true, *device, *control)).or_default().push(i),
+                Ask::Is(cell, _) => values.entry(Subject::Cell(*cell)).or_default().push(i),
+                Ask::Hidden { device, control, .. } => {
+                    values.entry(Subject::Hidden(*device, *control)).or_default().push(i)
+                }
                 Ask::AtLeast(cell, step) => steps.entry(*cell).or_default().push((*step, i)),
                 _ => {}
             }
@@ -135,7 +138,7 @@ impl Encoding {
     }
 
     /// A control of a device that sounds is in one of its states.
-    fn listed(&mut self, book: &Book, device: usize, control: usize, states: &[Lit]) {
+    fn listed(&mut self, book: &Book, device: DeviceId, control: ControlId, states: &[Lit]) {
         let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
         let choice = found.is_some_and(|c| {
             matches!(
@@ -147,7 +150,7 @@ impl Encoding {
             return;
         }
         // What engages a device is in one of them always.
-        if book.board.devices.get(device).is_some_and(|d| d.switches(control as u16)) {
+        if book.board.devices.get(device).is_some_and(|d| d.switches(control)) {
             return self.clause(states);
         }
         if let Some(sounds) = self.engaged.get(device).copied() {
@@ -227,21 +230,21 @@ impl Encoding {
     }
 
     /// That a device sounds.
-    pub(super) fn sounds(&self, device: u16) -> Lit {
-        self.engaged.get(device as usize).copied().unwrap_or(!self.yes)
+    pub(super) fn sounds(&self, device: DeviceId) -> Lit {
+        self.engaged.get(device).copied().unwrap_or(!self.yes)
     }
 
     /// That a control is in a state.
-    pub(super) fn in_state(&self, device: u16, control: u16, state: u16) -> Lit {
-        let states = self.states.get(device as usize).and_then(|d| d.get(control as usize));
+    pub(super) fn in_state(&self, device: DeviceId, control: ControlId, state: u16) -> Lit {
+        let states = self.states.get(device).and_then(|d| d.get(control));
         states.and_then(|s| s.get(state as usize)).copied().unwrap_or(!self.yes)
     }
 
     /// True for a control that no rule asks for and that has its cells to itself: where its device sounds, it can
     /// stand in any of its states, whatever else holds.
-    pub(super) fn unbound(&self, cells: &Cells, device: u16, control: u16) -> bool {
-        let own = |cell: &u16| {
-            let users = cells.list.get(*cell as usize).map_or(0, |c| c.users.len());
+    pub(super) fn unbound(&self, cells: &Cells, device: DeviceId, control: ControlId) -> bool {
+        let own = |cell: &ColumnId| {
+            let users = cells.list.get(*cell).map_or(0, |c| c.users.len());
             users == 1 && !self.ruled.contains(&Subject::Cell(*cell))
         };
         let columns = cells.of_control(device, control);
@@ -250,20 +253,16 @@ impl Encoding {
 
     /// True for a pedal that nothing binds: no rule asks for its loop, which is its own, nor binds a control of it.
     /// Where any row is possible, so is one in which it sounds.
-    pub(super) fn unbound_pedal(&self, cells: &Cells, device: &Device, number: u16) -> bool {
+    pub(super) fn unbound_pedal(&self, cells: &Cells, device: &Device, number: DeviceId) -> bool {
         let Some(cell) = cells.loop_of(number) else { return false };
         let sounds = self.sounds(number);
         !self.ruled.contains(&Subject::Cell(cell))
             && !self.shared.contains(&sounds.var())
-            && device
-                .controls
-                .iter()
-                .enumerate()
-                .all(|(c, control)| control.states.is_empty() || self.unbound(cells, number, c as u16))
+            && device.controls.pairs().all(|(c, control)| control.states.is_empty() || self.unbound(cells, number, c))
     }
 
     /// True for a device that the board itself never lets sound.
-    pub(super) fn silent(&self, device: u16) -> bool {
+    pub(super) fn silent(&self, device: DeviceId) -> bool {
         self.sounds(device) == !self.yes
     }
 
@@ -339,13 +338,13 @@ impl Encoding {
 
 /// The kinds of scene that the rules tell apart, each with its scenes. The last is a scene that no rule names, whether or
 /// not the book has one yet.
-fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Vec<u32>)> {
+fn kinds(book: &Book, logic: &Logic, asks: &[usize]) -> Vec<(Vec<bool>, Vec<SceneId>)> {
     let asks: Vec<Ask> = asks.iter().filter_map(|i| logic.asks.get(*i).copied()).collect();
     let answers = |scene| -> Vec<bool> { asks.iter().map(|a| logic.is_scene(*a, scene)).collect() };
-    let mut seen: BTreeMap<Vec<bool>, Vec<u32>> = BTreeMap::new();
+    let mut seen: BTreeMap<Vec<bool>, Vec<SceneId>> = BTreeMap::new();
     if !asks.is_empty() {
-        for (id, _) in book.show.scenes.iter().enumerate().filter(|(_, s)| !s.repeated) {
-            seen.entry(answers(Some(id as u32))).or_default().push(id as u32);
+        for (id, _) in book.show.scenes.pairs().filter(|(_, s)| !s.repeated) {
+            seen.entry(answers(Some(id))).or_default().push(id);
         }
         // By name, whatever the order of the files.
         for scenes in seen.values_mut() {

@@ -4,6 +4,7 @@
 //! next song's first (`ways` changes that). A latching contact is at rest after power-up; of everything else nobody
 //! knows then how it stands, unless its description says so.
 
+use crate::ids::{ColumnId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::logic::Logic;
@@ -14,22 +15,22 @@ use crate::study::budget;
 use crate::study::ways;
 
 /// One way in: what stood before it, by number, and the scene that sounded; None after power-up.
-pub(super) type Way = (u32, Option<u32>);
+pub(super) type Way = (u32, Option<SceneId>);
 
 /// What scenes find.
 #[derive(Default)]
 pub(super) struct Left {
     /// The cells that rules ask for and that some scene leaves as they are.
-    pub cells: Vec<u16>,
+    pub cells: Vec<ColumnId>,
     /// For each of them: how many states a pulse goes round; 0 for what no pulse moves.
     states: Vec<u16>,
     /// Each different way that these cells can stand. `Stays` is what nobody has set since power-up.
     stands: Vec<Vec<Value>>,
     known: FxHashMap<Vec<Value>, u32>,
     /// For each scene: the ways into it, one for each different stand before it.
-    ways: FxHashMap<u32, Vec<Way>>,
+    ways: FxHashMap<SceneId, Vec<Way>>,
     /// Scenes with switches pressed, and what they are.
-    pressed: FxHashMap<u32, u32>,
+    pressed: FxHashMap<SceneId, SceneId>,
     /// There were too many to follow all.
     pub cut: bool,
     arrivals: usize,
@@ -40,8 +41,8 @@ impl Left {
     pub(super) fn of(book: &Book, table: &Table, presets: &[Preset], logic: &Logic) -> Left {
         let mut left = Left::default();
         let mut cells = logic.asked();
-        let rows = || (0..book.show.scenes.len() as u32).filter(|s| book.show.scene(*s).is_some_and(|s| !s.repeated));
-        let open = |s: u32, cell: u16| matches!(table.value(s, cell), Value::Stays | Value::Pulse);
+        let rows = || book.show.scenes.ids().filter(|s| book.show.scene(*s).is_some_and(|s| !s.repeated));
+        let open = |s: SceneId, cell: ColumnId| matches!(table.value(s, cell), Value::Stays | Value::Pulse);
         cells.retain(|cell| rows().any(|s| open(s, *cell) && !table.is_free(s, *cell)));
         if cells.is_empty() {
             return left;
@@ -61,8 +62,8 @@ impl Left {
         };
         let plan = book.board.ways.map(|w| w.value);
         if plan == Some(Ways::Any) {
-            let slotted: Vec<u32> = presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene).collect();
-            let all: Vec<u32> = presets.iter().map(|p| p.scene).collect();
+            let slotted: Vec<SceneId> = presets.iter().filter(|p| p.slot.is_some()).map(|p| p.scene).collect();
+            let all: Vec<SceneId> = presets.iter().map(|p| p.scene).collect();
             let all = if slotted.is_empty() { all } else { slotted };
             walk.hub(&all, &first, &all);
             return left;
@@ -70,8 +71,8 @@ impl Left {
         for run in ways::runs(book) {
             let mut from = first.clone();
             for (song, _) in &run.songs {
-                let parts = book.show.songs.get(*song as usize).map_or(&[][..], |s| &s.parts);
-                let parts: Vec<u32> = parts.iter().filter_map(|p| Some(book.show.base(p.scene?))).collect();
+                let parts = book.show.songs.get(*song).map_or(&[][..], |s| &s.parts);
+                let parts: Vec<SceneId> = parts.iter().filter_map(|p| Some(book.show.base(p.scene?))).collect();
                 let (Some(start), Some(last)) = (parts.first(), parts.last()) else { continue };
                 from = if plan == Some(Ways::Listed) {
                     parts.iter().fold(from, |from, part| walk.each(*part, &from))
@@ -88,20 +89,20 @@ impl Left {
     /// The ways into a scene; none when nothing leads there.
     ///
     /// A scene with switches pressed is come to as the scene itself is, before any of them is pressed.
-    pub(super) fn ways(&self, scene: u32) -> &[Way] {
+    pub(super) fn ways(&self, scene: SceneId) -> &[Way] {
         let scene = self.pressed.get(&scene).copied().unwrap_or(scene);
         self.ways.get(&scene).map_or(&[], Vec::as_slice)
     }
 
     /// What a cell holds in a stand.
-    pub(super) fn holds(&self, stand: u32, cell: u16) -> Value {
+    pub(super) fn holds(&self, stand: u32, cell: ColumnId) -> Value {
         let at = self.cells.iter().position(|c| *c == cell);
         let held = at.and_then(|at| self.stands.get(stand as usize)?.get(at));
         held.copied().unwrap_or(Value::Unknown)
     }
 
     /// What stands in a cell once a row that holds `value` there was reached.
-    pub(super) fn stands(&self, stand: u32, cell: u16, value: Value) -> Value {
+    pub(super) fn stands(&self, stand: u32, cell: ColumnId, value: Value) -> Value {
         let stood = self.holds(stand, cell);
         let at = self.cells.iter().position(|c| *c == cell);
         let states = at.and_then(|at| self.states.get(at)).copied().unwrap_or(0);
@@ -116,11 +117,10 @@ impl Left {
     }
 
     fn power(&mut self, book: &Book, table: &Table) -> u32 {
-        let one = |cell: &u16| {
-            let Some(column) = table.cells.list.get(*cell as usize) else { return Value::Unknown };
+        let one = |cell: &ColumnId| {
+            let Some(column) = table.cells.list.get(*cell) else { return Value::Unknown };
             let mut users = column.users.iter();
-            let start =
-                users.find_map(|(d, c)| book.board.devices.get(*d as usize)?.controls.get(*c as usize)?.start());
+            let start = users.find_map(|(d, c)| book.board.devices.get(*d)?.controls.get(*c)?.start());
             match (column.kind, start) {
                 (CellKind::Contact(_), Some(state)) if column.rest == Value::Stays => Value::State(state as u16),
                 (CellKind::Contact(_), _) => column.rest,
@@ -142,9 +142,9 @@ impl Left {
 }
 
 /// How many states of a control a pulse on a contact goes round.
-fn pulsed(book: &Book, table: &Table, cell: u16) -> u16 {
-    let users = table.cells.list.get(cell as usize).map_or(&[][..], |c| &c.users);
-    let mut controls = users.iter().filter_map(|(d, c)| book.board.devices.get(*d as usize)?.controls.get(*c as usize));
+fn pulsed(book: &Book, table: &Table, cell: ColumnId) -> u16 {
+    let users = table.cells.list.get(cell).map_or(&[][..], |c| &c.users);
+    let mut controls = users.iter().filter_map(|(d, c)| book.board.devices.get(*d)?.controls.get(*c));
     controls.find(|c| c.momentary()).map_or(0, |c| c.states.len() as u16)
 }
 
@@ -158,7 +158,7 @@ struct Walk<'w> {
 
 impl Walk<'_> {
     /// Notes a way into a scene, and gives how the cells stand then; None when too many were followed already.
-    fn arrive(&mut self, scene: u32, (before, from): Way) -> Option<Way> {
+    fn arrive(&mut self, scene: SceneId, (before, from): Way) -> Option<Way> {
         let (mut before, mut from) = (before, from);
         // The second row of a slot is called from its first.
         if let Some(first) = self.book.show.through(scene) {
@@ -176,7 +176,7 @@ impl Walk<'_> {
         if !ways.iter().any(|(known, _)| *known == before) {
             ways.push((before, from));
         }
-        let after = |cell: &u16| self.left.stands(before, *cell, self.sent(scene, *cell));
+        let after = |cell: &ColumnId| self.left.stands(before, *cell, self.sent(scene, *cell));
         let stand = self.left.cells.iter().map(after).collect();
         Some((self.left.number(stand), Some(scene)))
     }
@@ -186,7 +186,7 @@ impl Walk<'_> {
         let mut out = vec![way];
         let Some(base) = way.1 else { return out };
         for scene in self.book.show.combinations(base) {
-            let moved = |cell: &u16| match self.table.value(*scene, *cell) {
+            let moved = |cell: &ColumnId| match self.table.value(*scene, *cell) {
                 value if value != self.table.value(base, *cell) => value,
                 _ => self.left.holds(way.0, *cell),
             };
@@ -197,13 +197,13 @@ impl Walk<'_> {
     }
 
     /// True for a scene with switches pressed, of the one that is asked for: its switches bring that back.
-    fn is_of(&self, from: Option<u32>, scene: u32) -> bool {
+    fn is_of(&self, from: Option<SceneId>, scene: SceneId) -> bool {
         from.is_some_and(|from| from != scene && self.book.show.base(from) == scene)
     }
 
     /// What a scene does to a cell: what it says, but that a device which nobody hears is moved by what is stored alone.
-    fn sent(&self, scene: u32, cell: u16) -> Value {
-        let pulses = self.table.cells.list.get(cell as usize).is_some_and(|c| c.pulses());
+    fn sent(&self, scene: SceneId, cell: ColumnId) -> Value {
+        let pulses = self.table.cells.list.get(cell).is_some_and(|c| c.pulses());
         match (pulses && self.table.is_free(scene, cell), self.table.stored(scene, cell)) {
             (true, Value::Pulse) => Value::Pulse,
             (true, _) => Value::Stays,
@@ -212,14 +212,14 @@ impl Walk<'_> {
     }
 
     /// Pressing a scene's own switch again changes how the cells stand.
-    fn again(&self, scene: u32) -> bool {
+    fn again(&self, scene: SceneId) -> bool {
         !self.book.show.has_rows(scene)
             && self.repeats
             && self.left.cells.iter().any(|cell| self.sent(scene, *cell) == Value::Pulse)
     }
 
     /// One part after each of some, and where its own switch leads from there; who has its sound already presses nothing.
-    fn each(&mut self, scene: u32, from: &[Way]) -> Vec<Way> {
+    fn each(&mut self, scene: SceneId, from: &[Way]) -> Vec<Way> {
         let mut out = Vec::new();
         for way in from {
             if self.is_of(way.1, scene) {
@@ -235,7 +235,7 @@ impl Walk<'_> {
     }
 
     /// Any of `all` may follow any; `first` are those that may follow `from`. Gives everything that can sound.
-    fn hub(&mut self, first: &[u32], from: &[Way], all: &[u32]) -> Vec<Way> {
+    fn hub(&mut self, first: &[SceneId], from: &[Way], all: &[SceneId]) -> Vec<Way> {
         let mut seen = FxHashSet::default();
         let mut present: Vec<Way> = Vec::new();
         for scene in first {
@@ -243,7 +243,7 @@ impl Walk<'_> {
             present.extend(arrived.into_iter().filter(|w| seen.insert(*w)));
         }
         // For each stand: the first scene that had it, and whether that one was spared so far.
-        let mut held: FxHashMap<u32, (Option<u32>, bool)> = FxHashMap::default();
+        let mut held: FxHashMap<u32, (Option<SceneId>, bool)> = FxHashMap::default();
         let mut at = 0;
         while let Some(way) = present.get(at).copied() {
             at += 1;

@@ -1,5 +1,6 @@
 //! Rules as formulas over cells, and their truth in a row.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::book::rule::Clause;
@@ -10,24 +11,24 @@ use crate::settle::{Cells, Through, Value};
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum Ask {
     /// Is it this scene?
-    Scene(u32),
+    Scene(SceneId),
     /// Is it this scene, or derived from it?
-    Any(u32),
+    Any(SceneId),
     /// Does the cell hold this value?
-    Is(u16, Value),
+    Is(ColumnId, Value),
     /// Is the stored step this one or more?
-    AtLeast(u16, u16),
+    AtLeast(ColumnId, u16),
     /// Does a foot hold it?
-    Foot(u16),
+    Foot(ColumnId),
     /// Is a control in this state that no column's value shows by itself? With its first column, if it has one.
-    Hidden { cell: Option<u16>, device: u16, control: u16, state: u16 },
+    Hidden { cell: Option<ColumnId>, device: DeviceId, control: ControlId, state: u16 },
     /// Something that the book leaves open: its kind, and its number.
-    Open(&'static str, u16),
+    Open(&'static str, usize),
 }
 
 impl Ask {
     /// The cell that it asks for.
-    pub fn cell(self) -> Option<u16> {
+    pub fn cell(self) -> Option<ColumnId> {
         match self {
             Ask::Is(cell, _) | Ask::AtLeast(cell, _) | Ask::Foot(cell) => Some(cell),
             Ask::Hidden { cell, .. } => cell,
@@ -88,33 +89,33 @@ pub struct Logic {
     /// One formula a rule, in the order of `Board::rules`.
     pub rules: Vec<Node>,
     /// For each device: that it sounds.
-    pub engaged: Vec<Node>,
+    pub engaged: Numbered<DeviceId, Node>,
     /// For each device and control: one formula a state.
-    pub states: Vec<Vec<Vec<Node>>>,
+    pub states: Numbered<DeviceId, Numbered<ControlId, Vec<Node>>>,
     /// For each scene: its place, and where those that derive from it end.
-    derived: Vec<(u32, u32)>,
+    derived: Numbered<SceneId, (u32, u32)>,
     known: FxHashMap<Ask, usize>,
     /// Scenes with switches pressed, and what they are.
-    pressed: FxHashMap<u32, u32>,
+    pressed: FxHashMap<SceneId, SceneId>,
 }
 
 impl Logic {
     /// Reads a book's rules and board.
     pub fn of(book: &Book, cells: &Cells) -> Logic {
         let mut logic = Logic::default();
-        for (d, device) in book.board.devices.iter().enumerate() {
-            let sounds = match cells.through(d as u16) {
+        for (d, device) in book.board.devices.pairs() {
+            let sounds = match cells.through(d) {
                 Through::Loop(cell) => logic.ask(Ask::Is(cell, Value::On)),
-                Through::Control { control, engaged, .. } => logic.state(book, cells, d as u16, control, engaged),
+                Through::Control { control, engaged, .. } => logic.state(book, cells, d, control, engaged),
                 Through::Always => Node::Const(true),
-                Through::Unknown => logic.ask(Ask::Open("device", d as u16)),
+                Through::Unknown => logic.ask(Ask::Open("device", d.index())),
                 Through::Nowhere => Node::Const(false),
             };
             logic.engaged.push(sounds);
-            let controls = device.controls.iter().enumerate();
+            let controls = device.controls.pairs();
             let states = controls.map(|(c, control)| {
                 let states = 0..control.states.len();
-                states.map(|s| logic.state(book, cells, d as u16, c as u16, s as u16)).collect()
+                states.map(|s| logic.state(book, cells, d, c, s as u16)).collect()
             });
             let states = states.collect();
             logic.states.push(states);
@@ -139,15 +140,15 @@ impl Logic {
         Node::Ask(index)
     }
 
-    fn is(&mut self, cell: u16, value: Value) -> Node {
+    fn is(&mut self, cell: ColumnId, value: Value) -> Node {
         match value {
             Value::Off => Node::Not(Box::new(self.ask(Ask::Is(cell, Value::On)))),
             other => self.ask(Ask::Is(cell, other)),
         }
     }
 
-    fn state(&mut self, book: &Book, cells: &Cells, device: u16, control: u16, state: u16) -> Node {
-        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    fn state(&mut self, book: &Book, cells: &Cells, device: DeviceId, control: ControlId, state: u16) -> Node {
+        let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
         if matches!(
             found.map(|c| &c.how),
             Some(
@@ -198,38 +199,38 @@ impl Logic {
         match atom {
             Atom::Scene(id) => self.ask(Ask::Scene(id)),
             Atom::Any(id) => self.ask(Ask::Any(id)),
-            Atom::Engaged { device } => self.engaged.get(device as usize).cloned().unwrap_or(Node::Const(false)),
+            Atom::Engaged { device } => self.engaged.get(device).cloned().unwrap_or(Node::Const(false)),
             Atom::Loop { number } => match cells.loop_cell(number) {
                 Some(cell) => self.ask(Ask::Is(cell, Value::On)),
-                None => self.ask(Ask::Open("loop", number)),
+                None => self.ask(Ask::Open("loop", usize::from(number))),
             },
             Atom::Contact { contact, closed } => match cells.contact_cell(contact.jack, contact.ring) {
                 Some(cell) => self.is(cell, Value::of(closed)),
-                None => self.ask(Ask::Open("jack", contact.jack)),
+                None => self.ask(Ask::Open("jack", usize::from(contact.jack))),
             },
             Atom::Output { number, on } => match cells.output_cell(number) {
                 Some(cell) => self.is(cell, Value::of(on)),
-                None => self.ask(Ask::Open("output", number)),
+                None => self.ask(Ask::Open("output", usize::from(number))),
             },
             Atom::State { device, control, state } => {
-                let states = self.states.get(device as usize).and_then(|d| d.get(control as usize));
+                let states = self.states.get(device).and_then(|d| d.get(control));
                 states.and_then(|c| c.get(state as usize)).cloned().unwrap_or(Node::Const(false))
             }
             Atom::Foot { device, control } => match cells.of_control(device, control).first() {
                 Some(cell) => self.ask(Ask::Foot(*cell)),
-                None => self.ask(Ask::Open("device", device)),
+                None => self.ask(Ask::Open("device", device.index())),
             },
             Atom::Level { device, control, bound, step, falls } => {
                 let Some(cell) = cells.of_control(device, control).first().copied() else {
-                    return self.ask(Ask::Open("device", device));
+                    return self.ask(Ask::Open("device", device.index()));
                 };
-                let steps = cells.list.get(cell as usize).map_or(0, |c| c.steps);
+                let steps = cells.list.get(cell).map_or(0, |c| c.steps);
                 self.level(cell, steps, turned(bound, falls), step)
             }
         }
     }
 
-    fn level(&mut self, cell: u16, steps: u16, bound: Bound, step: u16) -> Node {
+    fn level(&mut self, cell: ColumnId, steps: u16, bound: Bound, step: u16) -> Node {
         let mut from = |step: u16| match step {
             0 => Node::Const(true),
             s if s >= steps => Node::Const(false),
@@ -251,23 +252,23 @@ impl Logic {
             return;
         }
         let order = crate::book::scene::order(&book.show.scenes);
-        let above = |id: u32| book.show.scene(id).and_then(|s| s.parent).map(|p| p as usize);
+        let above = |id: SceneId| book.show.scene(id).and_then(|s| s.parent).map(|p| p.index());
         // How many derive from each, itself among them; then the places, parents first.
         let mut size = vec![1u32; book.show.scenes.len()];
         for id in order.iter().rev() {
-            let mine = size.get(*id as usize).copied().unwrap_or(0);
+            let mine = size.get(id.index()).copied().unwrap_or(0);
             if let Some(slot) = above(*id).and_then(|p| size.get_mut(p)) {
                 *slot += mine;
             }
         }
-        self.derived = vec![(0, 0); book.show.scenes.len()];
+        self.derived = vec![(0, 0); book.show.scenes.len()].into();
         let (mut next, mut top) = (vec![0u32; book.show.scenes.len()], 0);
         for id in &order {
-            let mine = size.get(*id as usize).copied().unwrap_or(0);
+            let mine = size.get(id.index()).copied().unwrap_or(0);
             let place = above(*id).and_then(|p| next.get_mut(p)).unwrap_or(&mut top);
             let from = *place;
             *place += mine;
-            if let (Some(stretch), Some(next)) = (self.derived.get_mut(*id as usize), next.get_mut(*id as usize)) {
+            if let (Some(stretch), Some(next)) = (self.derived.get_mut(*id), next.get_mut(id.index())) {
                 (*stretch, *next) = ((from, from + mine), from + 1);
             }
         }
@@ -279,12 +280,12 @@ impl Logic {
     }
 
     /// The answer for a scene; None for a scene that is none of the book's.
-    pub fn is_scene(&self, ask: Ask, scene: Option<u32>) -> bool {
+    pub fn is_scene(&self, ask: Ask, scene: Option<SceneId>) -> bool {
         let scene = scene.map(|scene| self.pressed.get(&scene).copied().unwrap_or(scene));
         match (ask, scene) {
             (Ask::Scene(id), Some(scene)) => id == scene,
             (Ask::Any(id), Some(scene)) => {
-                let stretch = |id: u32| self.derived.get(id as usize);
+                let stretch = |id: SceneId| self.derived.get(id);
                 stretch(id).zip(stretch(scene)).is_some_and(|((from, to), (at, _))| (from..to).contains(&at))
             }
             _ => false,
@@ -292,12 +293,12 @@ impl Logic {
     }
 
     /// The answers of a row to all questions; `held` gives a cell's value, or None when it is free.
-    pub fn answers(&self, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Vec<Truth> {
+    pub fn answers(&self, scene: SceneId, held: &dyn Fn(ColumnId) -> Option<Value>) -> Vec<Truth> {
         self.asks.iter().map(|ask| self.answer(*ask, scene, held)).collect()
     }
 
     /// The answer of a row to one question.
-    pub fn answer(&self, ask: Ask, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Truth {
+    pub fn answer(&self, ask: Ask, scene: SceneId, held: &dyn Fn(ColumnId) -> Option<Value>) -> Truth {
         match ask {
             Ask::Scene(_) | Ask::Any(_) => Truth::of(self.is_scene(ask, Some(scene))),
             Ask::Is(cell, wanted) => match held(cell) {
@@ -330,7 +331,7 @@ impl Logic {
     }
 
     /// The cells that some rule asks for, in order.
-    pub fn asked(&self) -> Vec<u16> {
+    pub fn asked(&self) -> Vec<ColumnId> {
         let mut out = Vec::new();
         for rule in &self.rules {
             rule.asks(&mut |index| out.extend(self.asks.get(index).and_then(|ask| ask.cell())));

@@ -17,6 +17,7 @@ mod rows;
 mod shortest;
 mod smallest;
 
+use crate::ids::{ControlId, DeviceId, SceneId};
 pub use bound::{Bound, bound};
 pub use change::Change;
 pub use logic::{Ask, Logic, Node, Truth};
@@ -39,14 +40,14 @@ pub struct Clash {
     /// The rules.
     pub rules: Vec<usize>,
     /// The scenes that cannot keep them all, by name; none when no scene whatever can.
-    pub scenes: Vec<u32>,
+    pub scenes: Vec<SceneId>,
 }
 
 /// A pedal that can never be engaged, and the rules against it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Never {
     /// The pedal.
-    pub device: u16,
+    pub device: DeviceId,
     /// The rules; none when the board itself forbids it.
     pub rules: Vec<usize>,
 }
@@ -54,8 +55,8 @@ pub struct Never {
 /// A state that no scene can reach, and the rules against it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Unreached {
-    pub device: u16,
-    pub control: u16,
+    pub device: DeviceId,
+    pub control: ControlId,
     pub state: u16,
     /// The rules; none when the board itself forbids it.
     pub rules: Vec<usize>,
@@ -76,13 +77,13 @@ pub enum Open {
     /// Can all rules be kept together?
     Together,
     /// Can all be kept in this scene, and in those that the rules do not tell from it?
-    InScene(u32),
+    InScene(SceneId),
     /// Can this row keep all rules by some choice of its free cells?
-    Row(u32),
+    Row(SceneId),
     /// Can this pedal be engaged?
-    Engaged(u16),
+    Engaged(DeviceId),
     /// Can each state of this control be reached?
-    State(u16, u16),
+    State(DeviceId, ControlId),
     /// Do the others say what this rule says?
     Implied(usize),
     /// Are the sets of rules that are shown the smallest?

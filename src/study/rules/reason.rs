@@ -121,22 +121,18 @@ pub(super) fn never_engaged(
     purse: &mut Purse,
     open: &mut Vec<Open>,
 ) -> Vec<Never> {
-    let pedals = book
-        .board
-        .devices
-        .iter()
-        .enumerate()
-        .filter(|(_, d)| (d.loop_at.is_some() || d.engaged_by.is_some()) && !d.faulty);
+    let pedals =
+        book.board.devices.pairs().filter(|(_, d)| (d.loop_at.is_some() || d.engaged_by.is_some()) && !d.faulty);
     let mut out = Vec::new();
     for (device, found) in pedals {
-        if encoding.unbound_pedal(cells, found, device as u16) {
+        if encoding.unbound_pedal(cells, found, device) {
             continue;
         }
-        let given = vec![encoding.sounds(device as u16)];
+        let given = vec![encoding.sounds(device)];
         match least(encoding, rules, given, purse) {
-            Ok(Some(rules)) => out.push(Never { device: device as u16, rules }),
+            Ok(Some(rules)) => out.push(Never { device, rules }),
             Ok(None) => {}
-            Err(NotProved) => open.push(Open::Engaged(device as u16)),
+            Err(NotProved) => open.push(Open::Engaged(device)),
         }
     }
     out
@@ -152,22 +148,21 @@ pub(super) fn unreached(
     open: &mut Vec<Open>,
 ) -> Vec<Unreached> {
     let mut out = Vec::new();
-    for (d, device) in book.board.devices.iter().enumerate() {
+    for (d, device) in book.board.devices.pairs() {
         // What a helper is called to follows from its loops; what makes no sound is sent whatever sounds.
-        if device.faulty || device.helper.is_some() || device.listens() || never.iter().any(|n| n.device as usize == d)
-        {
+        if device.faulty || device.helper.is_some() || device.listens() || never.iter().any(|n| n.device == d) {
             continue;
         }
         // What can never sound is in no state.
-        let silent = encoding.silent(d as u16);
-        for (c, control) in device.controls.iter().enumerate() {
+        let silent = encoding.silent(d);
+        for (c, control) in device.controls.pairs() {
             // What engages the device is told with it.
-            let told = device.switches(c as u16);
-            if told || !silent && encoding.unbound(cells, d as u16, c as u16) {
+            let told = device.switches(c);
+            if told || !silent && encoding.unbound(cells, d, c) {
                 continue;
             }
             for s in 0..control.states.len() {
-                let (device, control, state) = (d as u16, c as u16, s as u16);
+                let (device, control, state) = (d, c, s as u16);
                 if silent {
                     out.push(Unreached { device, control, state, rules: Vec::new() });
                     continue;

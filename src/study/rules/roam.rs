@@ -4,6 +4,7 @@ use super::foot::at_one_time;
 use super::left::Left;
 use super::logic::{Ask, Logic, Node, Truth};
 use crate::book::{Book, Travel};
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{Table, Value};
 use crate::study::budget;
 
@@ -11,7 +12,7 @@ use crate::study::budget;
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Stands {
     /// The cell.
-    pub cell: u16,
+    pub cell: ColumnId,
     /// What the row, or the way in, says of it.
     pub said: Value,
     /// What stands there; of a level, the lowest step.
@@ -26,7 +27,7 @@ pub struct Stand {
     /// The cells.
     pub cells: Vec<Stands>,
     /// The way in that leaves them so, when that matters: the scene that sounded, or power-up.
-    pub from: Option<Option<u32>>,
+    pub from: Option<Option<SceneId>>,
 }
 
 /// Too many to look at all.
@@ -52,7 +53,7 @@ pub(super) fn roams(value: Option<Value>) -> bool {
 
 impl Roam<'_> {
     /// The answer of a row; open where it hangs on a foot, or on the way in.
-    pub(super) fn answer(&self, ask: Ask, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Truth {
+    pub(super) fn answer(&self, ask: Ask, scene: SceneId, held: &dyn Fn(ColumnId) -> Option<Value>) -> Truth {
         match self.logic.answer(ask, scene, held) {
             Truth::Unknown if ask.cell().is_some_and(|cell| roams(held(cell))) => Truth::Free,
             truth => truth,
@@ -63,8 +64,8 @@ impl Roam<'_> {
     pub(super) fn stands(
         &self,
         rule: &Node,
-        scene: u32,
-        held: &dyn Fn(u16) -> Option<Value>,
+        scene: SceneId,
+        held: &dyn Fn(ColumnId) -> Option<Value>,
     ) -> Result<Vec<Stand>, TooMany> {
         let mut cells = Vec::new();
         rule.asks(&mut |i| cells.extend(self.logic.asks.get(i).and_then(|a| a.cell()).filter(|c| roams(held(*c)))));
@@ -80,7 +81,7 @@ impl Roam<'_> {
                 return Err(TooMany);
             }
             for (stand, from) in self.left.ways(scene) {
-                let said = |cell: &u16| match held(*cell) {
+                let said = |cell: &ColumnId| match held(*cell) {
                     Some(value) => self.left.stands(*stand, *cell, value),
                     None => Value::Unknown,
                 };
@@ -90,7 +91,7 @@ impl Roam<'_> {
                 }
             }
         } else {
-            let one = |c: &u16| held(*c).map(|said| Stands { cell: *c, said, now: said, to: 0 });
+            let one = |c: &ColumnId| held(*c).map(|said| Stands { cell: *c, said, now: said, to: 0 });
             out.push(Stand { cells: cells.iter().filter_map(one).collect(), from: None });
         }
         let joint = self.joint(rule, &cells, held);
@@ -124,7 +125,7 @@ impl Roam<'_> {
     }
 
     /// The levels among some cells that one treadle moves, by their places, and all that can stand in them at one time.
-    fn joint(&self, rule: &Node, cells: &[u16], held: &dyn Fn(u16) -> Option<Value>) -> Vec<Joint> {
+    fn joint(&self, rule: &Node, cells: &[ColumnId], held: &dyn Fn(ColumnId) -> Option<Value>) -> Vec<Joint> {
         let mut groups: Vec<(u8, Vec<(usize, Travel)>)> = Vec::new();
         for (at, cell) in cells.iter().enumerate() {
             let Some(Value::Moved(travel)) = held(*cell) else { continue };
@@ -135,7 +136,7 @@ impl Roam<'_> {
         }
         let several = groups.into_iter().map(|(_, members)| members).filter(|members| members.len() > 1);
         let values = |(at, travel): &(usize, Travel)| {
-            let cell = cells.get(*at).copied().unwrap_or(u16::MAX);
+            let cell = cells.get(*at).copied().unwrap_or(ColumnId::nth(usize::from(u16::MAX)));
             (*travel, self.values(rule, cell, Value::Moved(*travel)))
         };
         let joint = |members: Vec<(usize, Travel)>| {
@@ -147,8 +148,8 @@ impl Roam<'_> {
 
     /// Everything that a cell can hold of which a row says so, as far as the rule tells it apart: a level that a treadle moves
     /// stands between the ends of its way.
-    pub(super) fn values(&self, rule: &Node, cell: u16, said: Value) -> Vec<(Value, u16)> {
-        let Some(column) = self.table.cells.list.get(cell as usize) else { return Vec::new() };
+    pub(super) fn values(&self, rule: &Node, cell: ColumnId, said: Value) -> Vec<(Value, u16)> {
+        let Some(column) = self.table.cells.list.get(cell) else { return Vec::new() };
         if column.steps > 0 {
             let (low, high) = match said {
                 Value::Moved(travel) => travel.span(),
@@ -167,7 +168,7 @@ impl Roam<'_> {
         }
         let mut out: Vec<(Value, u16)> = Vec::new();
         for (device, control) in column.users.iter().copied() {
-            let found = self.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            let found = self.book.board.devices.get(device).and_then(|d| d.controls.get(control));
             let place = self.table.cells.of_control(device, control).iter().position(|c| *c == cell);
             for state in 0..found.map_or(0, |c| c.states.len() as u16) {
                 let value = place.and_then(|at| self.table.cells.of_state(device, control, state).get(at));
@@ -179,7 +180,7 @@ impl Roam<'_> {
     }
 
     /// A rule as it reads when the cells stand so.
-    pub(super) fn under(&self, rule: &Node, scene: u32, stand: &Stand) -> Node {
+    pub(super) fn under(&self, rule: &Node, scene: SceneId, stand: &Stand) -> Node {
         rule.with(&|index| {
             let ask = *self.logic.asks.get(index)?;
             let one = stand.cells.iter().find(|s| Some(s.cell) == ask.cell())?;
@@ -193,23 +194,23 @@ impl Roam<'_> {
     }
 
     /// What holds when a rule is kept however the cells stand.
-    pub(super) fn always(&self, rule: &Node, scene: u32, stands: &[Stand]) -> Node {
+    pub(super) fn always(&self, rule: &Node, scene: SceneId, stands: &[Stand]) -> Node {
         Node::All(stands.iter().map(|stand| self.under(rule, scene, stand)).collect())
     }
 
     /// What can stand at one time in levels that one treadle moves, over all questions about them; None when that says nothing.
-    pub(super) fn moved(&self, held: &dyn Fn(u16) -> Option<Value>) -> Option<Node> {
+    pub(super) fn moved(&self, held: &dyn Fn(ColumnId) -> Option<Value>) -> Option<Node> {
         let asked = self.logic.asks.iter().zip(0..).filter_map(|(ask, index)| match ask {
             Ask::AtLeast(cell, step) => Some((*cell, *step, index)),
             _ => None,
         });
-        let asked: Vec<(u16, u16, usize)> = asked.collect();
-        let mut cells: Vec<u16> = asked.iter().map(|(cell, ..)| *cell).collect();
+        let asked: Vec<(ColumnId, u16, usize)> = asked.collect();
+        let mut cells: Vec<ColumnId> = asked.iter().map(|(cell, ..)| *cell).collect();
         cells.sort_unstable();
         cells.dedup();
         let all = Node::All(asked.iter().map(|(.., index)| Node::Ask(*index)).collect());
         let groups = self.joint(&all, &cells, held);
-        let literal = |(cell, (now, _)): (u16, (Value, u16))| {
+        let literal = |(cell, (now, _)): (ColumnId, (Value, u16))| {
             let mine = asked.iter().filter(move |(of, ..)| *of == cell);
             mine.map(move |(_, step, index)| match now {
                 Value::Step(stands) if stands >= *step => Node::Ask(*index),
@@ -217,7 +218,7 @@ impl Roam<'_> {
             })
         };
         let together = |(places, values): Joint| {
-            let cells: Vec<u16> = places.iter().filter_map(|at| cells.get(*at).copied()).collect();
+            let cells: Vec<ColumnId> = places.iter().filter_map(|at| cells.get(*at).copied()).collect();
             let one =
                 |values: Vec<(Value, u16)>| Node::All(cells.iter().copied().zip(values).flat_map(literal).collect());
             Node::Some(values.into_iter().map(one).collect())
@@ -228,10 +229,10 @@ impl Roam<'_> {
 
     /// What the ways into a scene leave, over all questions about cells that it leaves as they are; None when that
     /// says nothing.
-    pub(super) fn came(&self, scene: u32, held: &dyn Fn(u16) -> Option<Value>) -> Option<Node> {
+    pub(super) fn came(&self, scene: SceneId, held: &dyn Fn(ColumnId) -> Option<Value>) -> Option<Node> {
         let ways = self.left.ways(scene);
-        let sent = |cell: u16| held(cell).filter(|v| matches!(v, Value::Stays | Value::Pulse));
-        let cells: Vec<u16> = self.left.cells.iter().copied().filter(|c| sent(*c).is_some()).collect();
+        let sent = |cell: ColumnId| held(cell).filter(|v| matches!(v, Value::Stays | Value::Pulse));
+        let cells: Vec<ColumnId> = self.left.cells.iter().copied().filter(|c| sent(*c).is_some()).collect();
         if cells.is_empty() || ways.is_empty() || self.left.cut {
             return None;
         }

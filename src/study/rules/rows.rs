@@ -1,5 +1,6 @@
 //! Rows against rules. Rows that answer alike are judged once.
 
+use crate::ids::{ColumnId, SayingId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::encoding::Encoding;
@@ -18,17 +19,17 @@ use crate::study::budget;
 #[derive(Clone, PartialEq, Debug)]
 pub struct Broken {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// The rules: one, or several that no choice of free cells keeps all at once.
     pub rules: Vec<usize>,
     /// What stands there when the rule is broken; None when it is broken whatever stands there.
     pub risk: Option<Stand>,
     /// The statements behind it, indexes of the book's sayings.
-    pub by: Vec<u32>,
+    pub by: Vec<SayingId>,
     /// The shortest changes that would keep the rules, and no other rule worse.
     pub offers: Offers,
     /// Scenes that break the same by the same statements, because they build on this one.
-    pub also: Vec<u32>,
+    pub also: Vec<SceneId>,
 }
 
 /// What a row answers, and what that means; found out once.
@@ -54,7 +55,7 @@ pub(super) fn broken(
     let (asked, seen, held) = (logic.asked(), FxHashMap::default(), budget::HELD_AGAINST);
     let mut judge = Judge { book, table, logic, roam, asked, encoding, all, clashes, seen, open, held };
     let mut out: Vec<Broken> = Vec::new();
-    let mut heads: FxHashMap<(u32, Vec<usize>, bool), usize> = FxHashMap::default();
+    let mut heads: FxHashMap<(SceneId, Vec<usize>, bool), usize> = FxHashMap::default();
     for id in crate::book::scene::order(&book.show.scenes) {
         let Some(scene) = book.show.scene(id).filter(|s| !s.repeated || s.pressed != 0) else { continue };
         let base = book.show.base(id);
@@ -89,7 +90,7 @@ struct Judge<'j> {
     logic: &'j Logic,
     roam: Roam<'j>,
     /// The cells that rules ask for.
-    asked: Vec<u16>,
+    asked: Vec<ColumnId>,
     encoding: &'j mut Encoding,
     all: &'j [usize],
     clashes: &'j [Clash],
@@ -100,20 +101,20 @@ struct Judge<'j> {
 }
 
 /// What a row answers; what it would if no cell of it were free; which cells a foot or a way in decides, and those ways.
-type Answers = (Vec<Truth>, Vec<Truth>, Vec<(u16, Value)>, Vec<Way>);
+type Answers = (Vec<Truth>, Vec<Truth>, Vec<(ColumnId, Value)>, Vec<Way>);
 
 /// What a cell of a row holds; None when it is free.
-pub(super) fn held(table: &Table, scene: u32, cell: u16) -> Option<Value> {
+pub(super) fn held(table: &Table, scene: SceneId, cell: ColumnId) -> Option<Value> {
     (!table.is_free(scene, cell)).then(|| table.value(scene, cell))
 }
 
 impl Judge<'_> {
-    fn verdicts(&mut self, scene: u32) -> Vec<Verdict> {
+    fn verdicts(&mut self, scene: SceneId) -> Vec<Verdict> {
         let table = self.table;
         let answers = self.answers(scene);
         let full = |cell| held(table, scene, cell).or_else(|| Some(would(self.book, table, scene, cell)));
         let open = self.asked.iter().filter_map(|cell| Some((*cell, held(table, scene, *cell)?)));
-        let open: Vec<(u16, Value)> = open.filter(|(_, value)| roams(Some(*value))).collect();
+        let open: Vec<(ColumnId, Value)> = open.filter(|(_, value)| roams(Some(*value))).collect();
         let stays = open.iter().any(|(_, value)| matches!(value, Value::Stays | Value::Pulse));
         let ways = if stays { self.roam.left.ways(scene).to_vec() } else { Vec::new() };
         let answers = (answers, self.logic.answers(scene, &full), open, ways);
@@ -125,12 +126,12 @@ impl Judge<'_> {
         found
     }
 
-    fn answers(&self, scene: u32) -> Vec<Truth> {
+    fn answers(&self, scene: SceneId) -> Vec<Truth> {
         let held = |cell| held(self.table, scene, cell);
         self.logic.asks.iter().map(|ask| self.roam.answer(*ask, scene, &held)).collect()
     }
 
-    fn judge(&mut self, scene: u32, answers: &[Truth], roaming: bool) -> Vec<Verdict> {
+    fn judge(&mut self, scene: SceneId, answers: &[Truth], roaming: bool) -> Vec<Verdict> {
         let truth = |rule: usize| self.logic.rules.get(rule).map_or(Truth::Unknown, |n| n.truth(answers));
         // Rules that clash among themselves are told there, not scene by scene.
         let here =
@@ -188,7 +189,7 @@ impl Judge<'_> {
     }
 
     /// Rules of `open` that are broken by some of what can stand in the row, and what that is.
-    fn at_risk(&mut self, scene: u32, answers: &[Truth], open: &[usize]) -> Vec<(usize, Stand)> {
+    fn at_risk(&mut self, scene: SceneId, answers: &[Truth], open: &[usize]) -> Vec<(usize, Stand)> {
         let (roam, table) = (self.roam, self.table);
         let held = |cell| held(table, scene, cell);
         let (mut plain, mut moved) = (Vec::new(), Vec::new());
@@ -227,7 +228,7 @@ impl Judge<'_> {
     }
 
     /// The statements that settle what decides against the rules.
-    fn statements(&self, scene: u32, rules: &[usize]) -> Vec<u32> {
+    fn statements(&self, scene: SceneId, rules: &[usize]) -> Vec<SayingId> {
         let table = self.table;
         let answers = self.answers(scene);
         let mut cells = Vec::new();

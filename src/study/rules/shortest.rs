@@ -3,6 +3,7 @@
 //! Whatever keeps a broken rule changes something that the rule asks for, or what decides whether that is free. So the
 //! search follows the rules: it changes what one broken rule asks for, and looks which rule is broken then.
 
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::collections::BTreeSet;
 
 use super::change::Change;
@@ -47,12 +48,12 @@ struct Kept {
 }
 
 /// A change, and what it puts in which cells.
-type Step = (Change, Vec<(u16, Value)>);
+type Step = (Change, Vec<(ColumnId, Value)>);
 
 pub(super) struct Search<'s> {
     pub roam: Roam<'s>,
     pub encoding: &'s mut Encoding,
-    pub scene: u32,
+    pub scene: SceneId,
     /// Rules that may still be held against changes, in all rows.
     pub held: &'s mut u64,
 }
@@ -139,8 +140,8 @@ impl Search<'_> {
         &mut self,
         each: &[Kept],
         together: Option<&[usize]>,
-        values: &[(u16, Value)],
-    ) -> Result<Option<Vec<u16>>, NotProved> {
+        values: &[(ColumnId, Value)],
+    ) -> Result<Option<Vec<ColumnId>>, NotProved> {
         *self.held = self.held.saturating_sub(each.len() as u64);
         if *self.held == 0 {
             return Err(NotProved);
@@ -168,22 +169,22 @@ impl Search<'_> {
 
     /// The cells of a control that a change brings to sound, and that nobody settles: what is offered must not lead to
     /// that mistake.
-    fn unsettled(&self, values: &[(u16, Value)]) -> Option<Vec<u16>> {
+    fn unsettled(&self, values: &[(ColumnId, Value)]) -> Option<Vec<ColumnId>> {
         let cells = &self.roam.table.cells;
-        let set = |c: &u16| values.iter().any(|(cell, _)| cell == c);
-        let held = |cell: u16| self.held(values, cell);
-        let engaged = |d: u16| cells.engaging(d).iter().any(set) && cells.sounds(d, held) == Answer::Yes;
-        let devices = self.roam.book.board.devices.iter().zip(0u16..).filter(|(_, d)| engaged(*d));
-        let mut controls = devices.flat_map(|(device, d)| (0..device.controls.len() as u16).map(move |c| (d, c)));
+        let set = |c: &ColumnId| values.iter().any(|(cell, _)| cell == c);
+        let held = |cell: ColumnId| self.held(values, cell);
+        let engaged = |d: DeviceId| cells.engaging(d).iter().any(set) && cells.sounds(d, held) == Answer::Yes;
+        let devices = self.roam.book.board.devices.numbered().filter(|(_, d)| engaged(*d));
+        let mut controls = devices.flat_map(|(device, d)| device.controls.ids().map(move |c| (d, c)));
         controls.find_map(|(d, c)| {
             let columns = cells.of_control(d, c);
-            let unknown = |cell: &u16| self.after(values, *cell) == Some(Value::Unknown);
+            let unknown = |cell: &ColumnId| self.after(values, *cell) == Some(Value::Unknown);
             columns.iter().any(unknown).then(|| columns.to_vec())
         })
     }
 
     /// True when a change breaks a rule: by all that can stand in the row then; with `always`, by some of it.
-    fn breaks(&self, rule: usize, always: bool, values: &[(u16, Value)]) -> bool {
+    fn breaks(&self, rule: usize, always: bool, values: &[(ColumnId, Value)]) -> bool {
         let Roam { logic, .. } = self.roam;
         let Some(node) = logic.rules.get(rule) else { return false };
         let answer = |i: usize| logic.asks.get(i).map_or(Truth::Unknown, |ask| self.answer(*ask, values));
@@ -199,7 +200,7 @@ impl Search<'_> {
     }
 
     /// The cells that some rules ask for.
-    fn asked(&self, rules: &[usize]) -> Vec<u16> {
+    fn asked(&self, rules: &[usize]) -> Vec<ColumnId> {
         let mut cells = Vec::new();
         for rule in rules.iter().filter_map(|r| self.roam.logic.rules.get(*r)) {
             rule.asks(&mut |index| {
@@ -210,35 +211,35 @@ impl Search<'_> {
     }
 
     /// What a change has to do with, when the board does not allow it: its cells, and those of what it engages.
-    fn claimed(&self, values: &[(u16, Value)]) -> Vec<u16> {
-        let mut cells: Vec<u16> = values.iter().map(|(cell, _)| *cell).collect();
-        for (d, device) in self.roam.book.board.devices.iter().enumerate() {
-            let columns = self.roam.table.cells.engaging(d as u16);
+    fn claimed(&self, values: &[(ColumnId, Value)]) -> Vec<ColumnId> {
+        let mut cells: Vec<ColumnId> = values.iter().map(|(cell, _)| *cell).collect();
+        for (d, device) in self.roam.book.board.devices.pairs() {
+            let columns = self.roam.table.cells.engaging(d);
             if values.iter().any(|(cell, _)| columns.contains(cell)) {
-                let controls = 0..device.controls.len();
-                cells.extend(controls.flat_map(|c| self.roam.table.cells.of_control(d as u16, c as u16)));
+                let controls = device.controls.ids();
+                cells.extend(controls.flat_map(|c| self.roam.table.cells.of_control(d, c)));
             }
         }
         cells
     }
 
-    fn answers(&self, values: &[(u16, Value)]) -> Vec<Truth> {
+    fn answers(&self, values: &[(ColumnId, Value)]) -> Vec<Truth> {
         self.roam.logic.asks.iter().map(|ask| self.answer(*ask, values)).collect()
     }
 
-    fn answer(&self, ask: Ask, values: &[(u16, Value)]) -> Truth {
+    fn answer(&self, ask: Ask, values: &[(ColumnId, Value)]) -> Truth {
         self.roam.answer(ask, self.scene, &|cell| self.after(values, cell))
     }
 
     /// What a cell holds after the change: whether it is free depends on which of its devices sound then.
-    fn after(&self, values: &[(u16, Value)], cell: u16) -> Option<Value> {
+    fn after(&self, values: &[(ColumnId, Value)], cell: ColumnId) -> Option<Value> {
         if let Some((_, value)) = values.iter().find(|(c, _)| *c == cell) {
             return Some(*value);
         }
         let table = self.roam.table;
-        let column = table.cells.list.get(cell as usize);
+        let column = table.cells.list.get(cell);
         let users = column.map_or(&[][..], |c| &c.users);
-        let held = |column: u16| self.held(values, column);
+        let held = |column: ColumnId| self.held(values, column);
         if column.is_some_and(|c| !c.holds_unsaid())
             && users.iter().all(|(device, _)| table.cells.sounds(*device, held) == Answer::No)
         {
@@ -252,15 +253,15 @@ impl Search<'_> {
     }
 
     /// What a column holds after the change, free or not.
-    fn held(&self, values: &[(u16, Value)], column: u16) -> Value {
+    fn held(&self, values: &[(ColumnId, Value)], column: ColumnId) -> Value {
         let chosen = values.iter().find(|(c, _)| *c == column).map(|(_, value)| *value);
         chosen.unwrap_or(self.roam.table.value(self.scene, column))
     }
 
     /// Everything that could be said otherwise about some cells, and changes something.
-    fn steps(&self, cells: &[u16], values: &[(u16, Value)]) -> Vec<Step> {
+    fn steps(&self, cells: &[ColumnId], values: &[(ColumnId, Value)]) -> Vec<Step> {
         let mut out: Vec<Step> = Vec::new();
-        let mut add = |change: Change, sets: Vec<(u16, Value)>| {
+        let mut add = |change: Change, sets: Vec<(ColumnId, Value)>| {
             let fresh = sets.iter().any(|(cell, value)| self.after(values, *cell) != Some(*value));
             let clear = sets.iter().all(|(cell, _)| !values.iter().any(|(c, _)| c == cell));
             if fresh && clear && !out.iter().any(|(other, _)| *other == change) {
@@ -271,9 +272,7 @@ impl Search<'_> {
             self.of_cell(*cell, values, &mut add);
         }
         // What is bypassed leaves its cells free: the longer way round, so offered last.
-        for (device, _) in
-            cells.iter().filter_map(|c| self.roam.table.cells.list.get(*c as usize)).flat_map(|c| &c.users)
-        {
+        for (device, _) in cells.iter().filter_map(|c| self.roam.table.cells.list.get(*c)).flat_map(|c| &c.users) {
             for cell in self.roam.table.cells.engaging(*device) {
                 self.of_cell(*cell, values, &mut add);
             }
@@ -282,8 +281,13 @@ impl Search<'_> {
     }
 
     /// Everything that could be said about one cell.
-    fn of_cell(&self, cell: u16, values: &[(u16, Value)], add: &mut dyn FnMut(Change, Vec<(u16, Value)>)) {
-        let Some(column) = self.roam.table.cells.list.get(cell as usize) else { return };
+    fn of_cell(
+        &self,
+        cell: ColumnId,
+        values: &[(ColumnId, Value)],
+        add: &mut dyn FnMut(Change, Vec<(ColumnId, Value)>),
+    ) {
+        let Some(column) = self.roam.table.cells.list.get(cell) else { return };
         for on in [false, true] {
             match column.kind {
                 CellKind::Loop(number) => add(Change::Loop { number, on }, vec![(cell, Value::of(on))]),
@@ -295,8 +299,7 @@ impl Search<'_> {
             }
         }
         for (device, control) in column.users.iter().copied() {
-            let found =
-                self.roam.book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+            let found = self.roam.book.board.devices.get(device).and_then(|d| d.controls.get(control));
             for state in 0..found.map_or(0, |c| c.states.len() as u16) {
                 let columns = self.roam.table.cells.of_control(device, control).iter().copied();
                 let sets = self.roam.table.cells.of_state(device, control, state).iter().copied();
@@ -321,7 +324,7 @@ impl Search<'_> {
     }
 
     /// A step between each two that the rules tell apart: the nearest to what the cell holds.
-    fn regions(&self, cell: u16, values: &[(u16, Value)]) -> Vec<u16> {
+    fn regions(&self, cell: ColumnId, values: &[(ColumnId, Value)]) -> Vec<u16> {
         let asks = self.roam.logic.asks.iter();
         let bounds =
             asks.filter_map(|ask| if let Ask::AtLeast(c, s) = ask { (*c == cell).then_some(*s) } else { None });
@@ -332,7 +335,7 @@ impl Search<'_> {
             Some(Value::Step(step)) => step,
             _ => 0,
         };
-        let last = self.roam.table.cells.list.get(cell as usize).map_or(0, |c| c.steps.saturating_sub(1));
+        let last = self.roam.table.cells.list.get(cell).map_or(0, |c| c.steps.saturating_sub(1));
         let ends = bounds.iter().skip(1).map(|b| b - 1).chain([last]);
         let mut out: Vec<u16> = bounds.iter().zip(ends).map(|(from, to)| now.clamp(*from, to.max(*from))).collect();
         out.sort_by_key(|step| step.abs_diff(now));
@@ -341,10 +344,10 @@ impl Search<'_> {
 }
 
 /// What a free cell would hold if it mattered.
-pub(super) fn would(book: &Book, table: &Table, scene: u32, cell: u16) -> Value {
+pub(super) fn would(book: &Book, table: &Table, scene: SceneId, cell: ColumnId) -> Value {
     why::settled(&why::reasons(book, table, scene, cell)).unwrap_or(Value::Unknown)
 }
 
-fn set(chosen: &[usize], steps: &[Step]) -> Vec<(u16, Value)> {
+fn set(chosen: &[usize], steps: &[Step]) -> Vec<(ColumnId, Value)> {
     chosen.iter().filter_map(|i| steps.get(*i)).flat_map(|(_, sets)| sets.iter().copied()).collect()
 }

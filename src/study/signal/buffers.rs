@@ -5,6 +5,7 @@ use super::overview::played;
 use super::path::{From, Path, To, Tried};
 use super::{Signal, shapes};
 use crate::book::Book;
+use crate::ids::{DeviceId, SceneId};
 
 /// Sets of places are tried one by one as long as there are no more places than this; beyond, one after another.
 const EXHAUSTIVE: usize = 16;
@@ -19,7 +20,7 @@ pub struct Alone {
     /// How many pairs of scene circuit and guitar still miss the target.
     pub misses: usize,
     /// A device that must see the bare guitar, an index of the board's: a buffer here would stand before it.
-    pub bars: Option<usize>,
+    pub bars: Option<DeviceId>,
 }
 
 /// The answer.
@@ -62,7 +63,7 @@ pub fn search(signal: &Signal<'_>, book: &Book, target: f64, input: f64, output:
             }
         }
     }
-    let circuit = |edges: &[usize], (scene, guitar): (u32, usize)| {
+    let circuit = |edges: &[usize], (scene, guitar): (SceneId, usize)| {
         signal.path(scene, guitar, Tried { edges, input, output }).map(|p| p.circuit)
     };
     let misses = |edges: &[usize], pair| circuit(edges, pair).is_some_and(|c| !figures::holds_to(&c, target));
@@ -88,7 +89,7 @@ pub fn search(signal: &Signal<'_>, book: &Book, target: f64, input: f64, output:
 }
 
 /// A device that must see the bare guitar, and that a buffer which is tried drives in this path.
-fn before_bare(book: &Book, path: &Path) -> Option<usize> {
+fn before_bare(book: &Book, path: &Path) -> Option<DeviceId> {
     let behind = path.stretches.iter().skip_while(|s| !matches!(s.from, From::Buffer(_)));
     let reached = behind.flat_map(|s| &s.to).filter_map(|to| match to {
         To::Device(device) | To::Amp(device) | To::Tuner(device) => Some(*device),

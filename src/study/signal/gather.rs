@@ -1,6 +1,7 @@
 //! What hangs on one node of the path: leads and loads from a place on, as far as loops, inserts and outputs let the signal go.
 
 use super::path::{Missing, PathFinder, To};
+use crate::ids::DeviceId;
 use crate::settle::Value;
 use crate::study::route::{Place, Wire};
 
@@ -101,7 +102,7 @@ impl PathFinder<'_> {
     }
 
     /// A signal at a return or a leg: it goes on while the device is engaged, and loads its source in any case.
-    fn come_in(&self, gathered: &mut Gathered, device: usize, to: To, output: u16) {
+    fn come_in(&self, gathered: &mut Gathered, device: DeviceId, to: To, output: u16) {
         let stays = matches!(to, To::Return(_)) && self.stays(device);
         let engaged = match self.book.board.devices.get(device).and_then(|d| d.loop_at) {
             Some(number) => self.loops.get(usize::from(number.value).wrapping_sub(1)).copied(),
@@ -119,7 +120,7 @@ impl PathFinder<'_> {
         }
     }
 
-    fn load(&self, gathered: &mut Gathered, device: usize, to: To, output: u16) {
+    fn load(&self, gathered: &mut Gathered, device: DeviceId, to: To, output: u16) {
         let facts = self.facts(device);
         let (ohm, missing) = match to {
             To::Return(_) => (facts.and_then(|f| f.return_in), Missing::Return(device)),

@@ -12,6 +12,7 @@ pub mod sums;
 pub mod trim;
 pub mod words;
 
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
@@ -30,12 +31,12 @@ pub use overview::SignalOverview;
 #[derive(Clone, Debug, Default)]
 pub struct Groups {
     /// For each scene, its group.
-    pub of_scene: Vec<u32>,
+    pub of_scene: Numbered<SceneId, u32>,
     /// For each group, one of its scenes.
-    pub first: Vec<u32>,
+    pub first: Vec<SceneId>,
     loops: (usize, usize),
     outputs: (usize, usize),
-    order: Option<u16>,
+    order: Option<ColumnId>,
 }
 
 impl Groups {
@@ -43,13 +44,13 @@ impl Groups {
     pub fn of(book: &Book, table: &Table) -> Groups {
         let switcher = book.board.switcher.as_ref();
         let (loops, outputs) = switcher.map_or((0, 0), |s| (usize::from(s.loops), usize::from(s.outputs)));
-        let from = table.cells.output_cell(1).map_or(0, usize::from);
+        let from = table.cells.output_cell(1).map_or(0, ColumnId::index);
         let mut groups = Groups { loops: (0, loops), outputs: (from, from + outputs), ..Groups::default() };
         let mut known: FxHashMap<Box<[Value]>, u32> = FxHashMap::default();
         let mut key = Vec::new();
         groups.order = table.cells.order_cell();
-        let faders: Vec<u16> = moved_legs(book).filter_map(|(d, _, c)| fader(table, d, c)).collect();
-        for scene in 0..book.show.scenes.len() as u32 {
+        let faders: Vec<ColumnId> = moved_legs(book).filter_map(|(d, _, c)| fader(table, d, c)).collect();
+        for scene in book.show.scenes.ids() {
             key.clear();
             key.extend_from_slice(groups.loops(table, scene));
             key.extend_from_slice(groups.outputs(table, scene));
@@ -68,12 +69,12 @@ impl Groups {
     }
 
     /// The loop cells of a scene.
-    pub fn loops<'t>(&self, table: &'t Table, scene: u32) -> &'t [Value] {
+    pub fn loops<'t>(&self, table: &'t Table, scene: SceneId) -> &'t [Value] {
         table.row(scene).get(self.loops.0..self.loops.1).unwrap_or(&[])
     }
 
     /// Where leads run in a scene, with its own order of loops.
-    pub fn route<'r>(&self, book: &Book, table: &Table, scene: u32, route: &'r Route) -> Cow<'r, Route> {
+    pub fn route<'r>(&self, book: &Book, table: &Table, scene: SceneId, route: &'r Route) -> Cow<'r, Route> {
         match self.order.map(|cell| table.value(scene, cell)) {
             Some(Value::Order(order)) => route.ordered(&book.board, order),
             _ => Cow::Borrowed(route),
@@ -81,16 +82,16 @@ impl Groups {
     }
 
     /// The output cells of a scene.
-    pub fn outputs<'t>(&self, table: &'t Table, scene: u32) -> &'t [Value] {
+    pub fn outputs<'t>(&self, table: &'t Table, scene: SceneId) -> &'t [Value] {
         table.row(scene).get(self.outputs.0..self.outputs.1).unwrap_or(&[])
     }
 }
 
 /// Devices that a control of their own engages, each with whether it is on in a scene.
-pub fn switched(book: &Book, table: &Table, scene: u32) -> Vec<(usize, Value)> {
+pub fn switched(book: &Book, table: &Table, scene: SceneId) -> Vec<(DeviceId, Value)> {
     let row = Row::of(book, table, scene);
-    let devices = book.board.devices.iter().enumerate().filter(|(_, d)| d.engaged_by.is_some());
-    let stands = devices.map(|(index, _)| match row.sounds(index as u16) {
+    let devices = book.board.devices.pairs().filter(|(_, d)| d.engaged_by.is_some());
+    let stands = devices.map(|(index, _)| match row.sounds(index) {
         Answer::Yes => (index, Value::On),
         Answer::No => (index, Value::Off),
         Answer::Maybe => (index, Value::Unknown),
@@ -99,8 +100,8 @@ pub fn switched(book: &Book, table: &Table, scene: u32) -> Vec<(usize, Value)> {
 }
 
 /// Legs whose loudness a level of their device moves: device, leg, control.
-fn moved_legs(book: &Book) -> impl Iterator<Item = (usize, u16, u16)> {
-    let legs = |(d, device): (usize, &Device)| {
+fn moved_legs(book: &Book) -> impl Iterator<Item = (DeviceId, u16, ControlId)> {
+    let legs = |(d, device): (DeviceId, &Device)| {
         let legs = device.electric.legs.iter().zip(0u16..);
         let moved = legs.filter_map(move |(leg, number)| match leg.level {
             LegLevel::By(control) => Some((d, number, control)),
@@ -108,32 +109,32 @@ fn moved_legs(book: &Book) -> impl Iterator<Item = (usize, u16, u16)> {
         });
         moved.collect::<Vec<_>>()
     };
-    book.board.devices.iter().enumerate().flat_map(legs)
+    book.board.devices.pairs().flat_map(legs)
 }
 
 /// The column of a level.
-fn fader(table: &Table, device: usize, control: u16) -> Option<u16> {
-    table.cells.of_control(device as u16, control).first().copied()
+fn fader(table: &Table, device: DeviceId, control: ControlId) -> Option<ColumnId> {
+    table.cells.of_control(device, control).first().copied()
 }
 
 /// How loud each leg comes into its sum in a scene, in dB: as stated, or as its level is stored; None where nobody said it,
 /// where a foot moves it, and for a level that is not in dB.
-pub fn leg_levels(book: &Book, table: &Table, scene: u32) -> Vec<(usize, u16, Option<f64>)> {
+pub fn leg_levels(book: &Book, table: &Table, scene: SceneId) -> Vec<(DeviceId, u16, Option<f64>)> {
     let row = Row::of(book, table, scene);
-    let stored = |device: usize, control: u16| {
-        let (from, to) = book.board.devices.get(device)?.controls.get(usize::from(control))?.how.level()?;
+    let stored = |device: DeviceId, control: ControlId| {
+        let (from, to) = book.board.devices.get(device)?.controls.get(control)?.how.level()?;
         let cell = fader(table, device, control)?;
         let Value::Step(step) = row.value(cell) else { return None };
-        let last = f64::from(table.cells.list.get(usize::from(cell))?.steps.checked_sub(1).filter(|s| *s > 0)?);
+        let last = f64::from(table.cells.list.get(cell)?.steps.checked_sub(1).filter(|s| *s > 0)?);
         let level = from.value() + (to.value() - from.value()) * f64::from(step) / last;
         (from.dimension == Dimension::Decibel).then_some(level)
     };
-    let level = |device: usize, level: LegLevel| match level {
+    let level = |device: DeviceId, level: LegLevel| match level {
         LegLevel::Stated(said) => Some(said.value.value()),
         LegLevel::By(control) => stored(device, control),
         LegLevel::Unsaid => None,
     };
-    let devices = book.board.devices.iter().enumerate();
+    let devices = book.board.devices.pairs();
     let legs = devices.flat_map(|(d, device)| device.electric.legs.iter().zip(0u16..).map(move |(leg, n)| (d, n, leg)));
     legs.map(|(d, n, leg)| (d, n, level(d, leg.level))).collect()
 }
@@ -244,8 +245,8 @@ impl<'b> Signal<'b> {
     }
 
     /// What a scene does to a guitar; None when no chain starts at it.
-    pub fn found(&mut self, scene: u32, guitar: usize) -> Option<std::rc::Rc<Found>> {
-        let group = *self.groups.of_scene.get(scene as usize)?;
+    pub fn found(&mut self, scene: SceneId, guitar: usize) -> Option<std::rc::Rc<Found>> {
+        let group = *self.groups.of_scene.get(scene)?;
         if let Some(found) = self.found.get(&(group, guitar)) {
             return found.clone();
         }
@@ -255,7 +256,7 @@ impl<'b> Signal<'b> {
     }
 
     /// The path of a scene and a guitar, with buffers tried in some places.
-    pub fn path(&self, scene: u32, guitar: usize, tried: Tried<'_>) -> Option<Path> {
+    pub fn path(&self, scene: SceneId, guitar: usize, tried: Tried<'_>) -> Option<Path> {
         let loops = self.groups.loops(self.table, scene);
         let outputs = self.groups.outputs(self.table, scene);
         if self.route.faulty {

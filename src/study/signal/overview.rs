@@ -1,5 +1,6 @@
 //! What the rules ask of the signal: a quick look at every scene, linear in the number of scenes.
 
+use crate::ids::{DeviceId, SceneId};
 use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Segment, Source};
@@ -50,7 +51,7 @@ pub struct HowHeavy {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum OneSided {
     /// A device behind the stereo one.
-    Device(usize),
+    Device(DeviceId),
     /// The end of the path.
     End(To),
 }
@@ -63,19 +64,19 @@ pub struct SignalOverview {
     /// Guitars by group: bit n for guitar n, of those that play a scene of it.
     guitars: Vec<u64>,
     /// By group and guitar: the level at 1 kHz in dB.
-    levels: BTreeMap<(u32, usize), (f64, Option<u16>)>,
+    levels: BTreeMap<(u32, usize), (f64, Option<DeviceId>)>,
     /// By group and guitar: the treble is lost; the limit in Hz.
     lost: BTreeMap<(u32, usize), f64>,
     /// Heavy loadings.
     pub heavy: BTreeMap<Heavy, HowHeavy>,
     /// Stereo devices whose two sides become one, by what, and in which groups.
-    pub collapses: BTreeMap<(usize, OneSided), Vec<u32>>,
+    pub collapses: BTreeMap<(DeviceId, OneSided), Vec<u32>>,
     /// Devices that must see the bare guitar, each with what drives them instead, and in which groups.
-    pub buffered: BTreeMap<(usize, From), Vec<u32>>,
+    pub buffered: BTreeMap<(DeviceId, From), Vec<u32>>,
     /// Amplifiers that sound together in opposite polarity, and in which groups.
-    pub opposed: BTreeMap<(usize, usize), Vec<u32>>,
+    pub opposed: BTreeMap<(DeviceId, DeviceId), Vec<u32>>,
     /// Devices of instrument level only in the effects loop of an amplifier at line level, and in which groups.
-    pub too_hot: BTreeMap<(usize, usize), Vec<u32>>,
+    pub too_hot: BTreeMap<(DeviceId, DeviceId), Vec<u32>>,
     /// Values that are missing.
     pub missing: Vec<Missing>,
     /// True when the book says how its guitars sound: then what is missing is worth telling.
@@ -167,7 +168,7 @@ impl SignalOverview {
         if path.missing.is_empty() {
             let level = path.circuit.level(1000.0);
             if level.is_finite() {
-                let amp = |to: &To| if let To::Amp(amp) = to { Some(*amp as u16) } else { None };
+                let amp = |to: &To| if let To::Amp(amp) = to { Some(*amp) } else { None };
                 let end = path.stretches.iter().rev().find_map(|stretch| stretch.to.iter().find_map(amp));
                 self.levels.insert((group, guitar), (level, end));
             }
@@ -180,7 +181,7 @@ impl SignalOverview {
     /// Follows two sides along the path from each stereo device, to what makes one of them. Where the path forks, each
     /// side has a way of its own.
     fn stereo(&mut self, book: &Book, route: &Route, group: u32, path: &Path) {
-        let stereo = |device: usize| book.board.devices.get(device).is_some_and(|d| d.stereo);
+        let stereo = |device: DeviceId| book.board.devices.get(device).is_some_and(|d| d.stereo);
         // A tuner on a branch takes no side away.
         let goes_on = |to: &&To| match to {
             To::Open | To::Tuner(_) | To::Key(_) => false,
@@ -190,7 +191,7 @@ impl SignalOverview {
             }
             _ => true,
         };
-        let mut wide: Option<usize> = None;
+        let mut wide: Option<DeviceId> = None;
         for stretch in &path.stretches {
             match stretch.from {
                 From::Device(device) if stereo(device) => wide = Some(device),
@@ -214,7 +215,7 @@ impl SignalOverview {
         }
     }
 
-    fn collapse(&mut self, stereo: Option<usize>, by: OneSided, group: u32) {
+    fn collapse(&mut self, stereo: Option<DeviceId>, by: OneSided, group: u32) {
         let Some(device) = stereo else { return };
         met(self.collapses.entry((device, by)).or_default(), group);
     }
@@ -245,22 +246,23 @@ impl SignalOverview {
     }
 
     /// The first scene by name of some groups, and how many scenes they hold in all.
-    pub fn scenes(&self, book: &Book, groups: &[u32]) -> (u32, usize) {
-        let all = self.groups.of_scene.iter().zip(0..).filter(|(g, _)| groups.binary_search(g).is_ok());
-        let first = all.clone().map(|(_, scene)| scene).min_by_key(|s| book.show.scene(*s).map(|s| &s.name));
-        (first.unwrap_or_default(), all.count())
+    pub fn scenes(&self, book: &Book, groups: &[u32]) -> (SceneId, usize) {
+        let all =
+            || self.groups.of_scene.pairs().filter(|(_, g)| groups.binary_search(g).is_ok()).map(|(scene, _)| scene);
+        let first = all().min_by_key(|s| book.show.scene(*s).map(|s| &s.name));
+        (first.unwrap_or_default(), all().count())
     }
 
     /// The level of a scene at 1 kHz, in dB re the pickup, with the trim of the output that feeds the amp at its end.
-    pub fn level(&self, book: &Book, table: &Table, scene: u32, guitar: usize) -> Option<f64> {
-        let group = *self.groups.of_scene.get(scene as usize)?;
+    pub fn level(&self, book: &Book, table: &Table, scene: SceneId, guitar: usize) -> Option<f64> {
+        let group = *self.groups.of_scene.get(scene)?;
         let (level, amp) = *self.levels.get(&(group, guitar))?;
         Some(level + amp.map_or(Some(0.0), |amp| trim(book, table, scene, amp))?)
     }
 
     /// The limit in Hz below which the treble of a scene has fallen; None when it has not.
-    pub fn treble_lost(&self, scene: u32, guitar: usize) -> Option<f64> {
-        let group = *self.groups.of_scene.get(scene as usize)?;
+    pub fn treble_lost(&self, scene: SceneId, guitar: usize) -> Option<f64> {
+        let group = *self.groups.of_scene.get(scene)?;
         self.lost.get(&(group, guitar)).copied()
     }
 }
@@ -283,23 +285,23 @@ pub fn played(book: &Book, table: &Table) -> Vec<u64> {
     for song in &book.show.songs {
         for (part, scene) in song.parts.iter().filter_map(|p| Some((p, p.scene?))) {
             let guitars = song.guitar_of(part).filter(|g| *g < 64).map_or(all, |g| 1 << g);
-            if let Some(slot) = played.get_mut(scene as usize) {
+            if let Some(slot) = played.get_mut(scene.index()) {
                 *slot |= guitars;
             }
         }
     }
     for (base, combinations) in &book.show.combinations {
-        let of = |scene: u32, played: &[u64]| played.get(scene as usize).copied().unwrap_or(0);
+        let of = |scene: SceneId, played: &[u64]| played.get(scene.index()).copied().unwrap_or(0);
         let all = combinations.iter().chain([base]).fold(0, |all, scene| all | of(*scene, &played));
         for scene in combinations.iter().chain([base]) {
-            if let Some(slot) = played.get_mut(*scene as usize) {
+            if let Some(slot) = played.get_mut(scene.index()) {
                 *slot = all;
             }
         }
     }
     played.iter_mut().filter(|g| **g == 0).for_each(|g| *g = all);
     if book.board.chooses_guitars() {
-        for (slot, scene) in played.iter_mut().zip(0u32..) {
+        for (slot, scene) in played.iter_mut().zip(book.show.scenes.ids()) {
             let heard = heard(book, table, scene) & all;
             *slot = if *slot & heard == 0 { heard } else { *slot & heard };
         }
@@ -308,7 +310,7 @@ pub fn played(book: &Book, table: &Table) -> Vec<u64> {
 }
 
 /// The guitars that a scene hears for certain, bit n for guitar n: of others no figure is given.
-fn heard(book: &Book, table: &Table, scene: u32) -> u64 {
+fn heard(book: &Book, table: &Table, scene: SceneId) -> u64 {
     let row = Row::of(book, table, scene);
     let guitars = 0..book.board.guitars.len().min(64);
     guitars.filter(|guitar| row.hears(*guitar) == Answer::Yes).fold(0, |all, guitar| all | 1 << guitar)

@@ -4,6 +4,7 @@ use super::circuit::{Circuit, Feed, Segment, Source};
 use super::gather::Gathered;
 use crate::book::Book;
 use crate::book::electric::Electric;
+use crate::ids::DeviceId;
 use crate::settle::Value;
 use crate::study::route::{Place, Route, Wire};
 
@@ -15,22 +16,22 @@ pub enum Missing {
     Volume(usize),
     Cable(usize),
     /// Of a device: its index.
-    Input(usize),
-    Output(usize),
-    Gain(usize),
-    Send(usize),
-    Return(usize),
-    Key(usize),
+    Input(DeviceId),
+    Output(DeviceId),
+    Gain(DeviceId),
+    Send(DeviceId),
+    Return(DeviceId),
+    Key(DeviceId),
     /// How loud a leg of a device comes into its sum, in dB: the leg's number.
-    Leg(usize, u16),
+    Leg(DeviceId, u16),
     /// Of a leg whose level is not set by the preset: a foot moves it, or it stays as it is.
-    Moved(usize, u16),
+    Moved(DeviceId, u16),
     /// Of the patch leads.
     Patch,
     /// A loop whose state is not known: its number.
     Loop(u16),
     /// A device that may be engaged or bypassed, by its own control: its index.
-    Engaged(usize),
+    Engaged(DeviceId),
     /// An output whose state is not known: its number.
     Switched(u16),
     /// The chains run in a circle.
@@ -41,10 +42,10 @@ pub enum Missing {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum From {
     Guitar(usize),
-    Device(usize),
-    Send(usize),
+    Device(DeviceId),
+    Send(DeviceId),
     /// Where a leg leaves a device.
-    LegSend(usize, u16),
+    LegSend(DeviceId, u16),
     /// A buffer that was put into an edge, by its number.
     Buffer(usize),
 }
@@ -52,16 +53,16 @@ pub enum From {
 /// Where a segment ends.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum To {
-    Device(usize),
-    Amp(usize),
-    Return(usize),
+    Device(DeviceId),
+    Amp(DeviceId),
+    Return(DeviceId),
     /// Where a leg comes back.
-    Leg(usize, u16),
+    Leg(DeviceId, u16),
     /// A key input: it loads, and nothing goes on from it.
-    Key(usize),
+    Key(DeviceId),
     Buffer(usize),
     /// A tuner, which is watched and not heard.
-    Tuner(usize),
+    Tuner(DeviceId),
     /// Nothing is plugged there.
     Open,
 }
@@ -85,9 +86,9 @@ pub struct Path {
     /// What is missing, sorted.
     pub missing: Vec<Missing>,
     /// The amp at the end, an index of devices.
-    pub amp: Option<usize>,
+    pub amp: Option<DeviceId>,
     /// Devices whose legs were added as magnitudes, as nobody says how they stand to each other.
-    pub as_magnitudes: Vec<usize>,
+    pub as_magnitudes: Vec<DeviceId>,
     /// No output is on: nothing is heard.
     pub silent: bool,
     /// A lead before the first device that loads the guitar has no capacitance stated.
@@ -129,9 +130,9 @@ pub struct PathFinder<'w> {
     pub loops: &'w [Value],
     pub outputs: &'w [Value],
     /// Devices that a control of their own engages, and how they stand.
-    pub switched: &'w [(usize, Value)],
+    pub switched: &'w [(DeviceId, Value)],
     /// How loud each leg comes into its sum, in dB: device, leg; None where that is not known.
-    pub levels: &'w [(usize, u16, Option<f64>)],
+    pub levels: &'w [(DeviceId, u16, Option<f64>)],
     pub tried: Tried<'w>,
     pub guitar: usize,
 }
@@ -152,7 +153,7 @@ pub(super) struct Walk {
     /// The ends of each segment.
     ends: Vec<Vec<(To, u16)>>,
     /// Devices whose insert or legs are being followed: who meets one again runs in a circle.
-    pub busy: Vec<usize>,
+    pub busy: Vec<DeviceId>,
     /// The way so far, to each goal: who comes by a place again runs in a circle.
     trail: Vec<(From, Goal)>,
     /// It ended somewhere as something is not known.
@@ -320,7 +321,7 @@ impl<'w> PathFinder<'w> {
     }
 
     /// Goes on behind the output of a device.
-    pub(super) fn out_of(&self, walk: &mut Walk, device: usize, feed: Feed, goal: Goal) -> Option<usize> {
+    pub(super) fn out_of(&self, walk: &mut Walk, device: DeviceId, feed: Feed, goal: Goal) -> Option<usize> {
         let facts = self.facts(device);
         let output = facts.and_then(|f| f.output);
         let gain = facts.and_then(|f| f.gain).map(|g| g.level.value.value());
@@ -395,12 +396,12 @@ impl<'w> PathFinder<'w> {
         self.route.leads_to(&self.book.board, place, wanted)
     }
 
-    pub(super) fn facts(&self, device: usize) -> Option<&'w Electric> {
+    pub(super) fn facts(&self, device: DeviceId) -> Option<&'w Electric> {
         self.book.board.devices.get(device).map(|d| &d.electric)
     }
 
     /// Its insert stays in while it is bypassed.
-    pub(super) fn stays(&self, device: usize) -> bool {
+    pub(super) fn stays(&self, device: DeviceId) -> bool {
         self.facts(device).is_some_and(|f| f.insert_stays.is_some()) && self.route.arrives(Place::Return(device))
     }
 
@@ -414,12 +415,12 @@ impl<'w> PathFinder<'w> {
         }
     }
 
-    pub(super) fn switched(&self, device: usize) -> Option<Value> {
+    pub(super) fn switched(&self, device: DeviceId) -> Option<Value> {
         self.switched.iter().find(|(d, _)| *d == device).map(|(_, value)| *value)
     }
 
     /// A tuner, from which no lead goes on.
-    pub(super) fn watched(&self, device: usize) -> bool {
+    pub(super) fn watched(&self, device: DeviceId) -> bool {
         self.book.board.devices.get(device).is_some_and(|d| d.watched())
             && self.route.leaving(Place::Device(device)).is_empty()
     }

@@ -1,6 +1,7 @@
 //! What arrives at each amplifier the right way up, and what line level reaches. Every way that the signal takes is
 //! followed, from jack to jack: each device that inverts turns it round, and two turns are none.
 
+use crate::ids::DeviceId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::book::Board;
@@ -18,7 +19,7 @@ pub struct Ways<'w> {
     /// Output cells from output 1 on.
     pub outputs: &'w [Value],
     /// Devices that a control of their own engages, and how they stand.
-    pub switched: &'w [(usize, Value)],
+    pub switched: &'w [(DeviceId, Value)],
 }
 
 /// A place that the signal reaches, and whether it is upside down there.
@@ -27,9 +28,9 @@ type Arrival = (Place, bool);
 impl Ways<'_> {
     /// For each amplifier that sounds, whether it moves its speaker the other way; None for all where something on a
     /// way is not known. An amplifier that two ways reach, one of each kind, is left out: they cancel or they don't.
-    pub fn amps(&self, guitar: usize) -> Option<BTreeMap<usize, bool>> {
+    pub fn amps(&self, guitar: usize) -> Option<BTreeMap<DeviceId, bool>> {
         let reached = self.reached((self.route.start(guitar)?, false))?;
-        let mut amps: BTreeMap<usize, BTreeSet<bool>> = BTreeMap::new();
+        let mut amps: BTreeMap<DeviceId, BTreeSet<bool>> = BTreeMap::new();
         for (place, upside) in reached {
             let (amp, loops) = match place {
                 Place::Amp(amp) => (amp, false),
@@ -48,9 +49,9 @@ impl Ways<'_> {
     }
 
     /// Devices that take instrument level only and stand where an amplifier's send is at line level: device, amplifier.
-    pub fn too_hot(&self) -> Option<Vec<(usize, usize)>> {
+    pub fn too_hot(&self) -> Option<Vec<(DeviceId, DeviceId)>> {
         let mut found = Vec::new();
-        let amps = self.board.devices.iter().enumerate().filter(|(_, d)| d.electric.line.is_some());
+        let amps = self.board.devices.pairs().filter(|(_, d)| d.electric.line.is_some());
         for (amp, _) in amps {
             for (place, _) in self.reached((Place::Send(amp), false))? {
                 let device = match place {
@@ -59,7 +60,7 @@ impl Ways<'_> {
                     Place::Amp(device) => Some(device),
                     _ => None,
                 };
-                let wants = |d: &usize| self.board.devices.get(*d).is_some_and(|d| d.electric.instrument.is_some());
+                let wants = |d: &DeviceId| self.board.devices.get(*d).is_some_and(|d| d.electric.instrument.is_some());
                 found.extend(device.filter(wants).map(|device| (device, amp)));
             }
         }
@@ -137,19 +138,19 @@ impl Ways<'_> {
     }
 
     /// A device in a loop or in a chain is engaged.
-    fn on(&self, device: usize) -> Option<bool> {
+    fn on(&self, device: DeviceId) -> Option<bool> {
         match self.route.place_of(self.board, device) {
             Place::Loop(number) => self.engaged(number),
             _ => self.sounds(device),
         }
     }
 
-    fn stays(&self, device: usize) -> bool {
+    fn stays(&self, device: DeviceId) -> bool {
         let said = self.board.devices.get(device).is_some_and(|d| d.electric.insert_stays.is_some());
         said && self.route.arrives(Place::Return(device))
     }
 
-    fn leg_inverts(&self, device: usize, leg: usize) -> bool {
+    fn leg_inverts(&self, device: DeviceId, leg: usize) -> bool {
         let legs = self.board.devices.get(device).map_or(&[][..], |d| d.electric.legs.as_slice());
         legs.get(leg).is_some_and(|l| l.inverts)
     }
@@ -159,7 +160,7 @@ impl Ways<'_> {
     }
 
     /// A device in a chain is in the signal's way; one that is bypassed lets it by.
-    fn sounds(&self, device: usize) -> Option<bool> {
+    fn sounds(&self, device: DeviceId) -> Option<bool> {
         match self.switched.iter().find(|(d, _)| *d == device).map(|(_, value)| *value) {
             None | Some(Value::On) => Some(true),
             Some(Value::Off) => Some(false),
@@ -167,7 +168,7 @@ impl Ways<'_> {
         }
     }
 
-    fn inverts(&self, device: usize) -> bool {
+    fn inverts(&self, device: DeviceId) -> bool {
         self.board.devices.get(device).is_some_and(|d| d.electric.inverts)
     }
 }

@@ -3,12 +3,13 @@
 use super::circuit::{Feed, Leg, Segment, Source};
 use super::path::{Begin, From, Goal, Missing, PathFinder, Walk};
 use crate::book::electric::{self, LegLevel};
+use crate::ids::DeviceId;
 use crate::study::route::Place;
 use crate::syntax::units::Dimension;
 
 impl PathFinder<'_> {
     /// Goes on through a device from its input: by its output, or by a send that leads nearer to the goal.
-    pub(super) fn through(&self, walk: &mut Walk, device: usize, at: usize, goal: Goal) -> Option<usize> {
+    pub(super) fn through(&self, walk: &mut Walk, device: DeviceId, at: usize, goal: Goal) -> Option<usize> {
         if let Some(send) = self.tap(device, goal) {
             return self.sent(walk, device, send, at, goal);
         }
@@ -28,14 +29,14 @@ impl PathFinder<'_> {
     }
 
     /// Goes on through a device from one of its legs.
-    pub(super) fn add_up(&self, walk: &mut Walk, device: usize, goal: Goal) -> Option<usize> {
+    pub(super) fn add_up(&self, walk: &mut Walk, device: DeviceId, goal: Goal) -> Option<usize> {
         let known = walk.segment_of(From::Device(device)).is_some();
         let feed = if known { Feed::default() } else { self.sum(walk, device, None)? };
         self.out_of(walk, device, feed, goal)
     }
 
     /// A send that only branches off, where it and not the output leads to the goal, or to a lower output.
-    fn tap(&self, device: usize, goal: Goal) -> Option<Place> {
+    fn tap(&self, device: DeviceId, goal: Goal) -> Option<Place> {
         let board = &self.book.board;
         let home = self.route.place_of(board, device);
         let back = |send: Place| match send {
@@ -57,7 +58,7 @@ impl PathFinder<'_> {
     }
 
     /// Goes on behind a send.
-    fn sent(&self, walk: &mut Walk, device: usize, send: Place, at: usize, goal: Goal) -> Option<usize> {
+    fn sent(&self, walk: &mut Walk, device: DeviceId, send: Place, at: usize, goal: Goal) -> Option<usize> {
         let ohm = self.facts(device).and_then(|f| f.send);
         walk.path.missing.extend(ohm.is_none().then_some(Missing::Send(device)));
         let source = Source { ohm: ohm.map_or(0.0, |o| o.value.value()), ..Source::default() };
@@ -69,7 +70,7 @@ impl PathFinder<'_> {
     }
 
     /// What comes back from an insert: the segment at whose end its return lies.
-    fn insert(&self, walk: &mut Walk, device: usize, at: usize) -> Option<usize> {
+    fn insert(&self, walk: &mut Walk, device: DeviceId, at: usize) -> Option<usize> {
         let (send, back) = (Place::Send(device), Place::Return(device));
         if !self.enter(walk, device) {
             return None;
@@ -85,7 +86,7 @@ impl PathFinder<'_> {
 
     /// What a device throws together: a leg that nothing is plugged into hears what the device hears, one with a send of its
     /// own what comes back from there, any other what a chain brings. None where nothing comes.
-    fn sum(&self, walk: &mut Walk, device: usize, main: Option<usize>) -> Option<Feed> {
+    fn sum(&self, walk: &mut Walk, device: DeviceId, main: Option<usize>) -> Option<Feed> {
         if !self.enter(walk, device) {
             return None;
         }
@@ -114,10 +115,10 @@ impl PathFinder<'_> {
     }
 
     /// Why the level of a leg is not known.
-    fn unknown(&self, device: usize, number: u16, leg: &electric::Leg) -> Missing {
+    fn unknown(&self, device: DeviceId, number: u16, leg: &electric::Leg) -> Missing {
         let LegLevel::By(control) = leg.level else { return Missing::Leg(device, number) };
-        let controls = self.book.board.devices.get(device).map_or(&[][..], |d| d.controls.as_slice());
-        let range = controls.get(usize::from(control)).and_then(|c| c.how.level());
+        let found = self.book.board.devices.get(device).and_then(|d| d.controls.get(control));
+        let range = found.and_then(|c| c.how.level());
         match range.map(|(from, _)| from.dimension) {
             Some(Dimension::Decibel) => Missing::Moved(device, number),
             _ => Missing::Leg(device, number),
@@ -125,7 +126,7 @@ impl PathFinder<'_> {
     }
 
     /// Notes that the insert or the legs of a device are followed; false where they are already.
-    fn enter(&self, walk: &mut Walk, device: usize) -> bool {
+    fn enter(&self, walk: &mut Walk, device: DeviceId) -> bool {
         let new = !walk.busy.contains(&device);
         if new {
             walk.busy.push(device)

@@ -1,12 +1,13 @@
 //! The trim that a preset stores for an output: so many dB more or less behind all that the output is fed with.
 
 use crate::book::{Book, How};
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::{Row, Setting, Table};
 
 /// The trim of an amp's output in a scene, in dB; nothing where the amp has none, None where it is not known.
-pub fn trim(book: &Book, table: &Table, scene: u32, amp: u16) -> Option<f64> {
-    let controls = book.board.devices.get(usize::from(amp)).map_or(&[][..], |device| &device.controls);
-    let trimmed = (0u16..).zip(controls).find_map(|(number, control)| match control.how {
+pub fn trim(book: &Book, table: &Table, scene: SceneId, amp: DeviceId) -> Option<f64> {
+    let mut controls = book.board.devices.get(amp).into_iter().flat_map(|device| device.controls.pairs());
+    let trimmed = controls.find_map(|(number, control)| match control.how {
         How::Trim { from, to, steps, .. } => Some((number, from, to, steps)),
         _ => None,
     });

@@ -2,9 +2,10 @@
 
 use super::path::{From, Missing, To};
 use crate::book::Board;
+use crate::ids::DeviceId;
 use crate::study::route::{Place, leg_of};
 
-fn device(board: &Board, index: usize) -> &str {
+fn device(board: &Board, index: DeviceId) -> &str {
     board.devices.get(index).map_or("?", |d| &d.name)
 }
 

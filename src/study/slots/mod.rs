@@ -12,6 +12,7 @@ mod search;
 mod songs;
 mod tight;
 
+use crate::ids::{SceneId, SongId};
 use fixedbitset::FixedBitSet;
 
 use self::model::{Cost, Model, Placement};
@@ -65,7 +66,7 @@ pub struct Best {
     /// No placement of these scenes with these pins takes fewer presses over all runs.
     pub bound: u64,
     /// Songs that found no bank of their own, indexes of `Show::songs`: under [`Rule::BankASong`].
-    pub without: Vec<usize>,
+    pub without: Vec<SongId>,
 }
 
 impl Best {
@@ -115,7 +116,7 @@ pub fn best(book: &Book, presets: &[Preset], rule: Rule) -> Result<Best, Missing
     let (old, new) = (Places::of(book, presets), Places::of(book, &presets_now));
     let from = book.board.timing.wakes.map(|w| w.value);
     let runs = ways::runs(book).into_iter().map(|run| {
-        let songs = || run.songs.iter().filter_map(|(s, _)| book.show.songs.get(*s as usize));
+        let songs = || run.songs.iter().filter_map(|(s, _)| book.show.songs.get(*s));
         let (before, after) = (old.spent(from, songs()), new.spent(from, songs()));
         Compared { run, before, after }
     });
@@ -189,7 +190,7 @@ fn whole(
     out.sort_by_key(|p| p.slot);
     let wakes = book.board.timing.wakes.map(|w| w.value);
     let empty = |slot: &Slot, out: &[Preset]| out.binary_search_by_key(&Some(*slot), |p| p.slot).is_err();
-    let mut idle = model.idle.iter().copied().collect::<std::collections::VecDeque<u32>>();
+    let mut idle = model.idle.iter().copied().collect::<std::collections::VecDeque<SceneId>>();
     let mut more: Vec<Preset> = Vec::new();
     if let Some(slot) = wakes.filter(|slot| empty(slot, &out)) {
         let first = model.runs.iter().find_map(|run| run.parts.first()).and_then(|p| scene(p.0));

@@ -3,6 +3,7 @@
 //! What a change costs tells banks apart and not switches. So the free slots of a bank are one spot; but the slot that the
 //! unit wakes in is one of its own: whoever starts there presses nothing.
 
+use crate::ids::SceneId;
 use fixedbitset::FixedBitSet;
 use indexmap::IndexMap;
 use rustc_hash::FxHashMap;
@@ -36,11 +37,11 @@ pub(super) struct Model {
     /// The spot in which the unit wakes.
     pub wakes: Option<usize>,
     /// The scene of each sound.
-    pub scenes: Vec<u32>,
+    pub scenes: Vec<SceneId>,
     /// Sounds that wait for a slot.
     pub must: Vec<bool>,
     /// Scenes that nobody plays and that wait for a slot, by name.
-    pub idle: Vec<u32>,
+    pub idle: Vec<SceneId>,
     pub runs: Vec<Played>,
     /// For each sound the runs that play it.
     pub plays: Vec<Vec<usize>>,
@@ -75,22 +76,22 @@ impl Model {
         let range = book.board.switcher.as_ref().and_then(|s| s.slots);
         // A second row lies where the first does.
         let first = |p: &Preset| p.slot.is_none_or(|slot| !slot.again);
-        let pinned: FxHashMap<Slot, u32> =
+        let pinned: FxHashMap<Slot, SceneId> =
             presets.iter().filter(|p| !p.chosen).filter_map(|p| Some((p.slot?, p.scene))).collect();
-        let mut waiting: Vec<u32> = presets.iter().filter(|p| p.chosen && first(p)).map(|p| p.scene).collect();
+        let mut waiting: Vec<SceneId> = presets.iter().filter(|p| p.chosen && first(p)).map(|p| p.scene).collect();
         waiting.sort_by_key(|id| book.show.scene(*id).map(|s| &s.name));
         let mut placed = FixedBitSet::with_capacity(book.show.scenes.len());
-        presets.iter().filter(|p| p.slot.is_some()).for_each(|p| placed.insert(p.scene as usize));
+        presets.iter().filter(|p| p.slot.is_some()).for_each(|p| placed.insert(p.scene.index()));
 
-        let mut numbers: IndexMap<u32, u32, rustc_hash::FxBuildHasher> = IndexMap::default();
+        let mut numbers: IndexMap<SceneId, u32, rustc_hash::FxBuildHasher> = IndexMap::default();
         let mut runs: IndexMap<Vec<(u32, bool)>, u64, rustc_hash::FxBuildHasher> = IndexMap::default();
         for run in ways::runs(book) {
-            let songs = run.songs.iter().filter_map(|(s, _)| book.show.songs.get(*s as usize));
+            let songs = run.songs.iter().filter_map(|(s, _)| book.show.songs.get(*s));
             let parts = songs.flat_map(|song| song.parts.iter().enumerate());
             let parts = parts.map(|(at, part)| (part.scene.map(|scene| book.show.anchor(scene)), at > 0));
             let known =
-                parts.filter_map(|(scene, inside)| Some((scene.filter(|s| placed.contains(*s as usize))?, inside)));
-            let mut number = |scene: u32| {
+                parts.filter_map(|(scene, inside)| Some((scene.filter(|s| placed.contains(s.index()))?, inside)));
+            let mut number = |scene: SceneId| {
                 let next = numbers.len() as u32;
                 *numbers.entry(scene).or_insert(next)
             };
@@ -177,7 +178,7 @@ impl Model {
 
     /// What the presets say today.
     pub(super) fn today(&self, presets: &[Preset]) -> Placement {
-        let numbers: FxHashMap<u32, u32> = self.scenes.iter().copied().zip(0..).collect();
+        let numbers: FxHashMap<SceneId, u32> = self.scenes.iter().copied().zip(0..).collect();
         let mut placement = self.empty();
         for preset in presets.iter().filter(|p| p.chosen) {
             let spot = preset.slot.and_then(|slot| self.spot_of(slot));
@@ -251,7 +252,7 @@ pub(super) fn cost(way: Way, stored: usize) -> Cost {
     Cost { all: (way >> ALL) as u64, inside: way as u64, stored }
 }
 
-fn name(book: &Book, scene: u32) -> &str {
+fn name(book: &Book, scene: SceneId) -> &str {
     book.show.scene(scene).map_or("", |s| &s.name)
 }
 

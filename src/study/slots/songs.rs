@@ -3,6 +3,7 @@
 //! Songs take the free banks in the order in which they are first played; then banks are exchanged while that spares presses.
 //! A sound that several songs play is stored in the bank of each, as long as there is a bank for every song.
 
+use crate::ids::{SceneId, SongId};
 use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
@@ -17,7 +18,7 @@ pub(super) struct Laid {
     /// The sounds by slot, in the order of the parts.
     pub slots: Vec<(Slot, u32)>,
     /// Songs that found no bank of their own, indexes of `Show::songs`.
-    pub without: Vec<usize>,
+    pub without: Vec<SongId>,
 }
 
 /// A bank: its free switches, the sounds pinned in it, and whether a song may have it for its own.
@@ -97,7 +98,7 @@ fn banks(model: &Model, presets: &[Preset]) -> Vec<Bank> {
         }
     }
     banks.iter_mut().for_each(|bank| bank.free.sort_unstable());
-    let mut everywhere: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
+    let mut everywhere: FxHashMap<SceneId, Vec<u32>> = FxHashMap::default();
     for preset in presets.iter().filter(|p| !p.chosen) {
         let Some(slot) = preset.slot else { continue };
         let list = everywhere.entry(preset.scene).or_default();
@@ -105,7 +106,7 @@ fn banks(model: &Model, presets: &[Preset]) -> Vec<Bank> {
             list.push(slot.bank);
         }
     }
-    let sounds: FxHashMap<u32, u32> = model.scenes.iter().copied().zip(0..).collect();
+    let sounds: FxHashMap<SceneId, u32> = model.scenes.iter().copied().zip(0..).collect();
     for (scene, within) in everywhere {
         for number in &within {
             let Ok(at) = banks.binary_search_by_key(number, |b| b.number) else { continue };
@@ -119,13 +120,13 @@ fn banks(model: &Model, presets: &[Preset]) -> Vec<Bank> {
 }
 
 /// The songs by first play, each with its sounds in the order of its parts.
-fn songs(model: &Model, book: &Book) -> Vec<(usize, Vec<u32>)> {
-    let sounds: FxHashMap<u32, u32> = model.scenes.iter().copied().zip(0..).collect();
+fn songs(model: &Model, book: &Book) -> Vec<(SongId, Vec<u32>)> {
+    let sounds: FxHashMap<SceneId, u32> = model.scenes.iter().copied().zip(0..).collect();
     let mut seen = FixedBitSet::with_capacity(book.show.songs.len());
     let mut out = Vec::new();
     for (song, _) in ways::runs(book).into_iter().flat_map(|run| run.songs) {
-        let Some(parts) = book.show.songs.get(song as usize).map(|s| &s.parts) else { continue };
-        if seen.put(song as usize) {
+        let Some(parts) = book.show.songs.get(song).map(|s| &s.parts) else { continue };
+        if seen.put(song.index()) {
             continue;
         }
         let mut wants: Vec<u32> = Vec::new();
@@ -134,14 +135,14 @@ fn songs(model: &Model, book: &Book) -> Vec<(usize, Vec<u32>)> {
                 wants.push(*sound);
             }
         }
-        out.push((song as usize, wants));
+        out.push((song, wants));
     }
     out
 }
 
 /// What each bank holds besides its pins, and the songs that found none. Where banks are short, a song whose sounds lie in
 /// another's bank plays from there.
-fn take(model: &Model, banks: &[Bank], songs: &[(usize, Vec<u32>)], short: bool) -> (Vec<Vec<u32>>, Vec<usize>) {
+fn take(model: &Model, banks: &[Bank], songs: &[(SongId, Vec<u32>)], short: bool) -> (Vec<Vec<u32>>, Vec<SongId>) {
     let mut holds: Vec<Vec<u32>> = vec![Vec::new(); banks.len()];
     let mut taken = FixedBitSet::with_capacity(banks.len());
     let mut without = Vec::new();
@@ -197,7 +198,7 @@ fn take(model: &Model, banks: &[Bank], songs: &[(usize, Vec<u32>)], short: bool)
 fn homes(
     banks: &[Bank],
     within: &FxHashMap<u32, Vec<usize>>,
-    songs: &[(usize, Vec<u32>)],
+    songs: &[(SongId, Vec<u32>)],
     taken: &mut FixedBitSet,
 ) -> Vec<Vec<usize>> {
     let mut out = Vec::with_capacity(songs.len());

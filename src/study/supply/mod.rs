@@ -3,6 +3,7 @@
 
 use crate::book::electric::{Outlet, Polarity, Power, Supply, Taker};
 use crate::book::{Board, DeviceKind};
+use crate::ids::DeviceId;
 
 /// Something wrong, or not known, at an outlet.
 #[derive(Clone, PartialEq, Debug)]
@@ -128,7 +129,7 @@ pub struct Budget {
     /// Supplies that say no margin: none is kept.
     pub no_margin: Vec<usize>,
     /// Devices that run on a battery, and for how many hours: charge / current, both as stated.
-    pub batteries: Vec<(usize, f64)>,
+    pub batteries: Vec<(DeviceId, f64)>,
 }
 
 /// Rounding of decimal sums: a picoampere is nothing.
@@ -156,10 +157,10 @@ pub fn budget(board: &Board) -> Budget {
             }
         }
     }
-    let battery = |at: usize| board.devices.get(at).and_then(|d| d.electric.battery);
-    let hours = |at: usize| Some((at, battery(at)?.charge.value.value() / battery(at)?.current.value.value()));
-    budget.batteries = (0..board.devices.len()).filter_map(hours).collect();
-    let amp = |at: usize| board.devices.get(at).is_some_and(|d| d.kind == DeviceKind::Amp);
+    let battery = |at: DeviceId| board.devices.get(at).and_then(|d| d.electric.battery);
+    let hours = |at: DeviceId| Some((at, battery(at)?.charge.value.value() / battery(at)?.current.value.value()));
+    budget.batteries = board.devices.ids().filter_map(hours).collect();
+    let amp = |at: DeviceId| board.devices.get(at).is_some_and(|d| d.kind == DeviceKind::Amp);
     let elsewhere = |taker: &Taker| matches!(taker, Taker::Device(d) if amp(*d) || battery(*d).is_some());
     let silent = |taker: &Taker| board.power(*taker).is_none() && !board.faulty(*taker) && !elsewhere(taker);
     budget.unpowered = board.takers().filter(silent).collect();

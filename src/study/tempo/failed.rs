@@ -1,5 +1,6 @@
 //! What is played when a part has failed: the scenes that the book names for that, in place of those that need the part.
 
+use crate::ids::{DeviceId, SceneId};
 use std::collections::BTreeMap;
 
 use crate::book::Book;
@@ -8,24 +9,24 @@ use crate::book::Book;
 #[derive(Default)]
 pub(super) struct Failed {
     /// The device that has failed.
-    pub(super) device: Option<u16>,
-    instead: BTreeMap<u32, u32>,
+    pub(super) device: Option<DeviceId>,
+    instead: BTreeMap<SceneId, SceneId>,
 }
 
 impl Failed {
     /// The night as the songs say, then one for each device for which the book says what to do; in board order.
     pub(super) fn nights(book: &Book) -> Vec<Failed> {
-        let mut failed: BTreeMap<u16, BTreeMap<u32, u32>> = BTreeMap::new();
+        let mut failed: BTreeMap<DeviceId, BTreeMap<SceneId, SceneId>> = BTreeMap::new();
         for way in &book.show.fallbacks {
             let (Some(device), Some(scene), Some(becomes)) = (way.device, way.scene, way.becomes) else { continue };
-            failed.entry(device as u16).or_default().entry(scene).or_insert(becomes);
+            failed.entry(device).or_default().entry(scene).or_insert(becomes);
         }
         let failed = failed.into_iter().map(|(device, instead)| Failed { device: Some(device), instead });
         std::iter::once(Failed::default()).chain(failed).collect()
     }
 
     /// What is played for a scene.
-    pub(super) fn plays(&self, scene: u32) -> u32 {
+    pub(super) fn plays(&self, scene: SceneId) -> SceneId {
         self.instead.get(&scene).copied().unwrap_or(scene)
     }
 }

@@ -4,12 +4,13 @@
 //! A preset stores one tempo for each pedal. Parts that want different ones of a scene cannot share its preset, and parts
 //! that want the same can: so a scene takes as many presets as its parts want different tempi, and no fewer.
 
+use crate::ids::{ControlId, DeviceId, SceneId, SongId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::failed::Failed;
-use super::{PartAt, heard, nights_of_sets, programmed, sounding};
+use super::{heard, nights_of_sets, programmed, sounding};
 use crate::book::beat::{self, Wish};
-use crate::book::{Amount, Book, Control, Note};
+use crate::book::{Amount, Book, Control, Note, PartAt};
 use crate::settle::why::{self, Rank};
 use crate::settle::{Row, Table, Value};
 
@@ -25,9 +26,9 @@ pub struct Want {
 /// A scene whose parts want several tempi: one preset each.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Clash {
-    pub scene: u32,
+    pub scene: SceneId,
     /// The pedals that songs time in it.
-    pub devices: Vec<u16>,
+    pub devices: Vec<DeviceId>,
     /// The different wants, two or more.
     pub wants: Vec<Want>,
 }
@@ -36,17 +37,17 @@ pub struct Clash {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum From {
     /// This scene gives it in this part.
-    Preset(PartAt, u32),
+    Preset(PartAt, SceneId),
     /// A foot tapped it in this part.
     Foot(PartAt),
     /// This scene gives it, whose switch is pressed on the way to the part.
-    Way(PartAt, u32),
+    Way(PartAt, SceneId),
 }
 
 /// A part that hears a pedal at another tempo than its song's.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Astray {
-    pub device: u16,
+    pub device: DeviceId,
     /// The first part of its song in which it is heard so.
     pub heard: PartAt,
     /// What the part wants, and what the pedal has.
@@ -54,14 +55,14 @@ pub struct Astray {
     pub has: Amount,
     pub from: From,
     /// What is played there: the part's scene, or what stands in for it.
-    pub scene: u32,
+    pub scene: SceneId,
     /// Only when this device has failed.
-    pub failed: Option<u16>,
+    pub failed: Option<DeviceId>,
 }
 
 /// The level of a pedal that takes a tempo.
-fn control(book: &Book, device: u16, control: u16) -> Option<&Control> {
-    book.board.devices.get(usize::from(device))?.controls.get(usize::from(control))
+fn control(book: &Book, device: DeviceId, control: ControlId) -> Option<&Control> {
+    book.board.devices.get(device)?.controls.get(control)
 }
 
 fn step(book: &Book, wish: &Wish<'_>) -> Option<u16> {
@@ -69,7 +70,7 @@ fn step(book: &Book, wish: &Wish<'_>) -> Option<u16> {
 }
 
 /// True where songs time a pedal in a scene: it is heard, and no scene, layer or default says anything of its tempo.
-fn timed(book: &Book, table: &Table, (scene, device, control): (u32, u16, u16)) -> bool {
+fn timed(book: &Book, table: &Table, (scene, device, control): (SceneId, DeviceId, ControlId)) -> bool {
     let Some(cell) = table.cells.of_control(device, control).first() else { return false };
     let said = |reason: &why::Reason| !matches!(reason.rank, Rank::Song(_));
     heard(&Row::of(book, table, scene), device) && !why::reasons(book, table, scene, *cell).iter().any(said)
@@ -77,7 +78,7 @@ fn timed(book: &Book, table: &Table, (scene, device, control): (u32, u16, u16)) 
 
 /// The wishes that decide a preset's tempo.
 fn deciding<'b>(book: &'b Book, table: &Table) -> Vec<Wish<'b>> {
-    let mut known: FxHashMap<(u32, u16, u16), bool> = FxHashMap::default();
+    let mut known: FxHashMap<(SceneId, DeviceId, ControlId), bool> = FxHashMap::default();
     let mut all = beat::wishes(book);
     all.retain(|w| {
         let key = (w.scene, w.device, w.control);
@@ -89,8 +90,8 @@ fn deciding<'b>(book: &'b Book, table: &Table) -> Vec<Wish<'b>> {
 /// Scenes that need several presets, each told once, in their order.
 pub fn clashes(book: &Book, table: &Table) -> Vec<Clash> {
     // By scene: the part, and the steps that it wants.
-    type Parts = Vec<(PartAt, Vec<(u16, u16, Amount)>)>;
-    let mut scenes: FxHashMap<u32, Parts> = FxHashMap::default();
+    type Parts = Vec<(PartAt, Vec<(DeviceId, u16, Amount)>)>;
+    let mut scenes: FxHashMap<SceneId, Parts> = FxHashMap::default();
     for wish in deciding(book, table) {
         let Some(step) = step(book, &wish) else { continue };
         let parts = scenes.entry(book.show.base(wish.scene)).or_default();
@@ -104,8 +105,9 @@ pub fn clashes(book: &Book, table: &Table) -> Vec<Clash> {
     let mut out: Vec<Clash> = Vec::new();
     for (scene, parts) in scenes {
         // What a pedal does not take is told as that.
-        let devices: Vec<u16> = parts.iter().flat_map(|(_, wants)| wants.iter().map(|(device, ..)| *device)).collect();
-        let mut devices: Vec<u16> = devices.into_iter().collect::<FxHashSet<u16>>().into_iter().collect();
+        let devices: Vec<DeviceId> =
+            parts.iter().flat_map(|(_, wants)| wants.iter().map(|(device, ..)| *device)).collect();
+        let mut devices: Vec<DeviceId> = devices.into_iter().collect::<FxHashSet<DeviceId>>().into_iter().collect();
         devices.sort_unstable();
         let mut wants: Vec<(Vec<u16>, Want)> = Vec::new();
         for (at, part) in parts.iter().filter(|(_, part)| part.len() == devices.len()) {
@@ -141,14 +143,14 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
         return out;
     }
     let wishes = beat::wishes(book);
-    let mut wanted: FxHashMap<(PartAt, u16), &Wish<'_>> = FxHashMap::default();
+    let mut wanted: FxHashMap<(PartAt, DeviceId), &Wish<'_>> = FxHashMap::default();
     wanted.extend(wishes.iter().map(|wish| (((wish.song, wish.part), wish.device), wish)));
     for (night, set) in nights_of_sets(&Failed::nights(book), book) {
-        let mut has: FxHashMap<u16, (u16, Amount, From)> = FxHashMap::default();
-        let mut stands: Option<u32> = None;
+        let mut has: FxHashMap<DeviceId, (u16, Amount, From)> = FxHashMap::default();
+        let mut stands: Option<SceneId> = None;
         for number in set.items.iter().filter_map(crate::book::SetItem::song) {
             let Some(song) = book.show.songs.get(number) else { continue };
-            for (place, part) in song.parts.iter().enumerate() {
+            for (part, place) in song.parts.iter().zip(0..) {
                 let (at, row) = ((number, place), part.scene.map(|scene| Row::of(book, table, night.plays(scene))));
                 // Who comes to a second row from elsewhere calls the first one on the way.
                 let plays = part.scene.map(|scene| night.plays(scene));
@@ -173,8 +175,7 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
                             _ => drop(has.remove(device)),
                         }
                     }
-                    let taps =
-                        |note: &Note| matches!(note, Note::Tap { device: Some(d), .. } if *d == usize::from(*device));
+                    let taps = |note: &Note| matches!(note, Note::Tap { device: Some(d), .. } if d == device);
                     if part.besides().notes.iter().any(taps) {
                         has.remove(device);
                         let tapped = step.zip(wish).map(|(step, wish)| (*device, (step, wish.tempo, From::Foot(at))));
@@ -197,12 +198,12 @@ pub fn astray(book: &Book, table: &Table) -> Vec<Astray> {
 
 /// Songs without a tempo that hear a pedal whose presets give it one, or leave it as it is, with nobody having said so: the
 /// part, the pedal, the song whose tempo it has, and the scene in which it is heard.
-pub fn untimed(book: &Book, table: &Table) -> Vec<(PartAt, u16, Option<u32>, u32)> {
+pub fn untimed(book: &Book, table: &Table) -> Vec<(PartAt, DeviceId, Option<SongId>, SceneId)> {
     let takers = beat::takers(book);
-    let timed: FxHashSet<u16> = beat::wishes(book).iter().map(|wish| wish.device).collect();
+    let timed: FxHashSet<DeviceId> = beat::wishes(book).iter().map(|wish| wish.device).collect();
     let mut out = Vec::new();
-    for (number, song) in book.show.songs.iter().enumerate().filter(|(_, song)| song.tempo.is_none()) {
-        let hears = |scene: u32| {
+    for (number, song) in book.show.songs.pairs().filter(|(_, song)| song.tempo.is_none()) {
+        let hears = |scene: SceneId| {
             takers.iter().filter(|(device, _)| timed.contains(device)).find_map(|(device, control)| {
                 let cell = *table.cells.of_control(*device, *control).first()?;
                 let reasons = why::reasons(book, table, scene, cell);
@@ -212,7 +213,7 @@ pub fn untimed(book: &Book, table: &Table) -> Vec<(PartAt, u16, Option<u32>, u32
                 (silent && heard(&row, *device)).then_some((*device, by, scene))
             })
         };
-        let found = song.parts.iter().enumerate().find_map(|(place, part)| {
+        let found = song.parts.iter().zip(0..).find_map(|(part, place)| {
             let (device, by, scene) = sounding(book, part).find_map(hears)?;
             Some(((number, place), device, by, scene))
         });

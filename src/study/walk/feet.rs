@@ -2,15 +2,16 @@
 
 use super::{Change, Walker};
 use crate::book::{Book, End, How, Note};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Table, Value};
 
 /// Something a hand or foot does besides pressing the switch.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Manual {
     /// A control or level of a device is set on the device.
-    Move { device: u16, control: u16, value: Value },
+    Move { device: DeviceId, control: ControlId, value: Value },
     /// A tempo is tapped.
-    Tap { device: Option<usize>, note: String },
+    Tap { device: Option<DeviceId>, note: String },
     /// As the part says, by hand.
     Hand(String),
 }
@@ -32,12 +33,12 @@ pub enum Takes {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Jump {
     /// The level's column.
-    pub port: u16,
+    pub port: ColumnId,
     /// The device and its level.
-    pub level: (u16, u16),
+    pub level: (DeviceId, ControlId),
     /// The scene whose row holds it, before or after, and the stored step: where the foot had it already, the step with the
     /// heel down.
-    pub held: (u32, u16),
+    pub held: (SceneId, u16),
     /// How.
     pub takes: Takes,
 }
@@ -48,12 +49,12 @@ pub enum Under {
     /// A treadle on an input.
     Input(u8),
     /// A treadle that feeds the port in this column, or a level on the device itself.
-    Column(u16),
+    Column(ColumnId),
 }
 
 impl Under {
     /// What the foot is on that holds a cell so.
-    pub fn of(column: u16, value: Value) -> Option<Under> {
+    pub fn of(column: ColumnId, value: Value) -> Option<Under> {
         match value {
             Value::Moved(travel) => Some(Under::Input(travel.input())),
             held => held.foot().then_some(Under::Column(column)),
@@ -62,26 +63,26 @@ impl Under {
 }
 
 /// Columns of levels that a treadle may move, with a device and its level on each.
-pub(super) fn ports(book: &Book, table: &Table) -> Vec<(u16, (u16, u16))> {
+pub(super) fn ports(book: &Book, table: &Table) -> Vec<(ColumnId, (DeviceId, ControlId))> {
     let inputs = book.board.switcher.as_ref().is_some_and(|s| s.inputs > 0);
-    let cells = table.cells.list.iter().zip(0u16..);
+    let cells = table.cells.list.numbered();
     let used = cells.flat_map(|(cell, c)| cell.users.iter().map(move |user| (c, *user)));
-    let moved = |(device, control): (u16, u16)| {
-        let found = book.board.devices.get(device as usize).and_then(|d| d.controls.get(control as usize));
+    let moved = |(device, control): (DeviceId, ControlId)| {
+        let found = book.board.devices.get(device).and_then(|d| d.controls.get(control));
         found.is_some_and(|c| matches!(c.how, How::Port { .. }) || inputs && matches!(c.how, How::Cc { .. }))
     };
     used.filter(|(_, user)| moved(*user)).collect()
 }
 
 /// Treadles held through a change, and levels that jump. A level jumps only where its device sounds before and after.
-pub(super) fn treadles(walker: &Walker<'_>, from: u32, to: u32, same: bool, change: &mut Change) {
+pub(super) fn treadles(walker: &Walker<'_>, from: SceneId, to: SceneId, same: bool, change: &mut Change) {
     let mut through: Vec<Under> = Vec::new();
     for (column, level) in &walker.ports {
         if same || !walker.sounds(from, level.0) || !walker.sounds(to, level.0) {
             continue;
         }
         let (before, now) = (walker.table.stored(from, *column), walker.table.stored(to, *column));
-        let steps = walker.table.cells.list.get(*column as usize).map_or(0, |c| c.steps);
+        let steps = walker.table.cells.list.get(*column).map_or(0, |c| c.steps);
         let (was, under) = (Under::of(*column, before), Under::of(*column, now));
         let (ends, starts) = (now.ends(steps).unwrap_or_default(), now.start());
         let found = match (before, was, under) {
@@ -119,7 +120,7 @@ pub(super) fn treadles(walker: &Walker<'_>, from: u32, to: u32, same: bool, chan
 /// the first.
 pub(super) fn held(walker: &Walker<'_>, change: &mut Change) {
     let mut known: Vec<Under> = Vec::new();
-    for (cell, column) in walker.table.cells.list.iter().zip(0u16..) {
+    for (cell, column) in walker.table.cells.list.numbered() {
         // No foot holds what nothing uses.
         if cell.users.is_empty() {
             continue;
@@ -135,7 +136,7 @@ pub(super) fn held(walker: &Walker<'_>, change: &mut Change) {
 
 /// What the part itself asks of hand and foot.
 pub(super) fn notes(book: &Book, change: &mut Change) {
-    let part = change.to.part.and_then(|(s, p)| book.show.songs.get(s as usize)?.parts.get(p as usize));
+    let part = change.to.part.and_then(|at| book.show.part(at)).map(|(_, part)| part);
     for note in part.map_or(&[][..], |p| &p.besides().notes) {
         match note {
             Note::Tap { device, value } => {

@@ -2,6 +2,7 @@
 
 use super::Change;
 use crate::book::{Book, Device, DeviceKind};
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::{Answer, Row, Table};
 use crate::study::inside::Inside;
 use crate::study::signal::leg_levels;
@@ -17,9 +18,9 @@ pub enum LevelStep {
     /// heard before and after steps most by it. Controls and volumes are not in it.
     Db(f64),
     /// Not known: these devices state no gain.
-    Missing(Vec<u16>),
+    Missing(Vec<DeviceId>),
     /// Not counted: it goes through the legs of these devices, which add up (`signal` does that).
-    Legs(Vec<u16>),
+    Legs(Vec<DeviceId>),
 }
 
 /// A device's gain in dB, when stated or measured.
@@ -30,40 +31,40 @@ pub fn gain_of(device: &Device) -> Option<f64> {
 /// Marks a step that goes through legs: what moves in them, or how loud they come.
 pub(super) fn legs(book: &Book, table: &Table, inside: Option<&Inside>, change: &mut Change) {
     let (Some(inside), Some(from)) = (inside, change.from) else { return };
-    let mixers = book.board.devices.iter().enumerate().filter(|(_, d)| !d.electric.legs.is_empty());
-    let stands = |scene: u32, device: usize| {
+    let mixers = book.board.devices.pairs().filter(|(_, d)| !d.electric.legs.is_empty());
+    let stands = |scene: SceneId, device: DeviceId| {
         let row = Row::of(book, table, scene);
         let cut = inside.cut_off_in(book, table, scene);
-        row.sounds(device as u16) == Answer::Yes && !cut.contains(&device)
+        row.sounds(device) == Answer::Yes && !cut.contains(&device)
     };
-    let levels = |scene: u32| leg_levels(book, table, scene);
-    let turned = |mixer: usize| {
-        let of = |scene: u32| levels(scene).into_iter().filter(|(d, _, _)| *d == mixer).collect::<Vec<_>>();
+    let levels = |scene: SceneId| leg_levels(book, table, scene);
+    let turned = |mixer: DeviceId| {
+        let of = |scene: SceneId| levels(scene).into_iter().filter(|(d, _, _)| *d == mixer).collect::<Vec<_>>();
         let (was, now) = (stands(from.scene, mixer), stands(change.to.scene, mixer));
-        let inner = |d: &usize| *d != mixer && inside.hosts(&book.board, *d).contains(&mixer);
-        let moved = |d: usize| stands(from.scene, d) != stands(change.to.scene, d);
+        let inner = |d: &DeviceId| *d != mixer && inside.hosts(&book.board, *d).contains(&mixer);
+        let moved = |d: DeviceId| stands(from.scene, d) != stands(change.to.scene, d);
         was != now
             || was
                 && now
                 && (of(from.scene) != of(change.to.scene) || inside.devices.iter().copied().filter(inner).any(moved))
     };
-    let legs: Vec<u16> = mixers.map(|(d, _)| d).filter(|d| turned(*d)).map(|d| d as u16).collect();
+    let legs: Vec<DeviceId> = mixers.map(|(d, _)| d).filter(|d| turned(*d)).collect();
     if !legs.is_empty() {
         change.level = LevelStep::Legs(legs);
     }
 }
 
-pub(super) fn step(book: &Book, table: &Table, moved: &[(u16, bool)], change: &mut Change) {
+pub(super) fn step(book: &Book, table: &Table, moved: &[(DeviceId, bool)], change: &mut Change) {
     let (mut sum, mut missing) = (0.0, Vec::new());
     for (index, on) in moved.iter().copied() {
-        match book.board.devices.get(usize::from(index)).and_then(gain_of) {
+        match book.board.devices.get(index).and_then(gain_of) {
             Some(gain) => sum += if on { gain } else { -gain },
             None => missing.push(index),
         }
     }
     let Some(from) = change.from else { return };
     let (was, now) = (Row::of(book, table, from.scene), Row::of(book, table, change.to.scene));
-    let amps = (0u16..).zip(&book.board.devices).filter(|(_, device)| device.kind == DeviceKind::Amp);
+    let amps = book.board.devices.pairs().filter(|(_, device)| device.kind == DeviceKind::Amp);
     let heard = amps.map(|(n, _)| n).filter(|n| was.fed(*n) == Answer::Yes && now.fed(*n) == Answer::Yes);
     let mut most: Option<f64> = None;
     for amp in heard {

@@ -4,6 +4,8 @@ pub mod feet;
 pub mod level;
 mod totals;
 
+use crate::book::PartAt;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId, SongId};
 pub use feet::{Jump, Manual, Takes, Under};
 pub use level::LevelStep;
 pub use totals::Totals;
@@ -20,11 +22,11 @@ use crate::study::ways::{self, Run};
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Place {
     /// The scene.
-    pub scene: u32,
+    pub scene: SceneId,
     /// Its slot, if it has one.
     pub slot: Option<Slot>,
     /// The song, and the part of it; None for what sounds after power-up.
-    pub part: Option<(u32, u32)>,
+    pub part: Option<PartAt>,
 }
 
 /// One change.
@@ -49,17 +51,17 @@ pub struct Change {
     /// Loops that move: number, and whether they are engaged now.
     pub loops: Vec<(u16, bool)>,
     /// Devices that are engaged or bypassed by a control of their own: index, and whether they are engaged now.
-    pub switched: Vec<(u16, bool)>,
+    pub switched: Vec<(DeviceId, bool)>,
     /// Contacts that move or pulse: their columns.
-    pub contacts: Vec<u16>,
+    pub contacts: Vec<ColumnId>,
     /// Cells that a preset stores and that move or pulse, all but loops: their columns.
-    pub set: Vec<u16>,
+    pub set: Vec<ColumnId>,
     /// What a hand or foot does besides pressing.
     pub manual: Vec<Manual>,
     /// Feet wanted at one moment: on the switch, on devices, on treadles that are held through the change.
     pub feet: u32,
     /// Levels that a foot holds while the part sounds, one of each treadle: device and level.
-    pub held: Vec<(u16, u16)>,
+    pub held: Vec<(DeviceId, ControlId)>,
     /// Levels that jump when a foot takes them or gives them back.
     pub jumps: Vec<Jump>,
     /// How much louder it gets.
@@ -72,7 +74,7 @@ pub struct Change {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct TailCut {
     /// The device, an index of the board's.
-    pub device: u16,
+    pub device: DeviceId,
     /// How long it would ring on.
     pub seconds: f64,
     /// By a program that it is sent; else it goes out of the line.
@@ -107,9 +109,9 @@ impl Change {
     }
 
     /// Devices that go in or out, and whether they are in now: by their loops first, then by what engages them.
-    pub fn moved<'c>(&'c self, board: &'c Board) -> impl Iterator<Item = (u16, bool)> + 'c {
-        let at = |n: u16| board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
-        let loops = self.loops.iter().filter_map(move |(n, on)| Some((at(*n)? as u16, *on)));
+    pub fn moved<'c>(&'c self, board: &'c Board) -> impl Iterator<Item = (DeviceId, bool)> + 'c {
+        let at = |n: u16| board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        let loops = self.loops.iter().filter_map(move |(n, on)| Some((at(*n)?, *on)));
         loops.chain(self.switched.iter().copied())
     }
 
@@ -145,7 +147,7 @@ pub struct Walked {
 }
 
 /// A scene and part, and the part that follows.
-type Pair = (Option<(u32, Option<(u32, u32)>)>, Option<(u32, u32)>);
+type Pair = (Option<(SceneId, Option<PartAt>)>, Option<PartAt>);
 
 /// All runs, walked.
 #[derive(Clone, Debug, Default)]
@@ -184,7 +186,7 @@ pub fn telling(book: &Book, table: &Table, presets: &[Preset]) -> Vec<Change> {
 }
 
 /// A scene, and the part that plays it.
-pub type Stand = (u32, Option<(u32, u32)>);
+pub type Stand = (SceneId, Option<PartAt>);
 
 /// What it costs to go straight from one place to another, for each pair: from the slot of the first to the slot of the
 /// second between which it costs least. What the first leaves as it was is not known.
@@ -211,7 +213,7 @@ struct Walker<'b> {
     /// What sounds after power-up.
     woken: Option<Place>,
     /// Levels that a treadle may move: column, and device and level.
-    ports: Vec<(u16, (u16, u16))>,
+    ports: Vec<(ColumnId, (DeviceId, ControlId))>,
     /// What stands in an insert or a leg.
     inside: Option<Inside>,
 }
@@ -241,18 +243,18 @@ impl<'b> Walker<'b> {
         if let Some(place) = woken {
             self.settle(place.scene, &mut holds);
         }
-        let parts = |song: u32| self.book.show.songs.get(song as usize).map_or(&[][..], |s| &s.parts);
-        let songs = run.songs.iter().filter_map(|(s, _)| self.book.show.songs.get(*s as usize));
+        let parts = |song: SongId| self.book.show.songs.get(song).map_or(&[][..], |s| &s.parts);
+        let songs = run.songs.iter().filter_map(|(s, _)| self.book.show.songs.get(*s));
         let mut path = self.places.path(from.and_then(|f| f.slot), songs).into_iter();
         let mut held = None;
         for (song, pause) in &run.songs {
             let mut inside = false;
-            let called = self.book.show.songs.get(*song as usize).map_or(Vec::new(), |song| self.places.called(song));
+            let called = self.book.show.songs.get(*song).map_or(Vec::new(), |song| self.places.called(song));
             for (p, (part, slot)) in parts(*song).iter().zip(path.by_ref()).enumerate() {
                 let Some(scene) = part.scene else { continue };
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
                 let called = called.get(p).copied().flatten().is_some();
-                let guitar = self.book.show.songs.get(*song as usize).and_then(|song| song.guitar_of(part));
+                let guitar = self.book.show.songs.get(*song).and_then(|song| song.guitar_of(part));
                 let silent = !inside && (*pause || held.zip(guitar).is_some_and(|(was, now)| was != now));
                 held = guitar.or(held);
                 self.change(from, to, How { inside, first, called, silent }, &mut holds, &mut change);
@@ -265,7 +267,7 @@ impl<'b> Walker<'b> {
     fn straight(&self, [from, to]: [Stand; 2]) -> Change {
         let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
         self.settle(from.0, &mut holds);
-        for (cell, (column, held)) in self.table.cells.list.iter().zip((0u16..).zip(&mut holds)) {
+        for ((column, cell), held) in self.table.cells.list.pairs().zip(&mut holds) {
             // Nobody sets what is silent.
             if matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(from.0, column) {
                 *held = Value::Unknown;
@@ -288,13 +290,13 @@ impl<'b> Walker<'b> {
     /// The slot in which a part is called from outside.
     fn called(&self, (_, part): Stand) -> Option<Slot> {
         let (song, part) = part?;
-        let song = self.book.show.songs.get(song as usize)?;
+        let song = self.book.show.songs.get(song)?;
         self.places.called(song).get(part as usize).copied().flatten()
     }
 
-    fn settle(&self, scene: u32, holds: &mut [Value]) {
-        for (c, slot) in holds.iter_mut().enumerate() {
-            match self.table.stored(scene, c as u16) {
+    fn settle(&self, scene: SceneId, holds: &mut [Value]) {
+        for (c, slot) in self.table.cells.list.ids().zip(holds) {
+            match self.table.stored(scene, c) {
                 Value::Stays | Value::Pulse => {}
                 value => *slot = value,
             }
@@ -324,9 +326,8 @@ impl<'b> Walker<'b> {
         }
         let sent = calls.is_some();
         change.sent = sent;
-        for (c, held) in holds.iter_mut().enumerate() {
-            let Some(cell) = self.table.cells.list.get(c) else { continue };
-            let value = self.table.stored(to.scene, c as u16);
+        for ((c, cell), held) in self.table.cells.list.pairs().zip(holds.iter_mut()) {
+            let value = self.table.stored(to.scene, c);
             let pulses = value == Value::Pulse;
             if *held == value && !pulses {
                 continue;
@@ -338,22 +339,22 @@ impl<'b> Walker<'b> {
                 _ => cell.listens || started && *held != Value::Unknown,
             };
             if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
-                change.set.push(c as u16);
+                change.set.push(c);
             }
             match (cell.kind, value) {
-                (CellKind::Contact(_), Value::Pulse) if sent && !change.contacts.contains(&(c as u16)) => {
-                    change.contacts.push(c as u16);
+                (CellKind::Contact(_), Value::Pulse) if sent && !change.contacts.contains(&c) => {
+                    change.contacts.push(c);
                 }
                 (CellKind::Contact(_), Value::On | Value::Off)
-                    if started && *held != Value::Unknown && !change.contacts.contains(&(c as u16)) =>
+                    if started && *held != Value::Unknown && !change.contacts.contains(&c) =>
                 {
-                    change.contacts.push(c as u16);
+                    change.contacts.push(c);
                 }
                 (CellKind::Loop(number), Value::On | Value::Off) if started => {
                     change.loops.push((number, value == Value::On));
                 }
                 (CellKind::ByFoot { device, control }, Value::State(_) | Value::Step(_))
-                    if !first && !self.table.is_free(to.scene, c as u16) =>
+                    if !first && !self.table.is_free(to.scene, c) =>
                 {
                     change.manual.push(Manual::Move { device, control, value });
                     // A switch that is heard before and after must be worked at the very moment; a level takes its
@@ -363,7 +364,7 @@ impl<'b> Walker<'b> {
                 }
                 _ => {}
             }
-            let free = || matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(to.scene, c as u16);
+            let free = || matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(to.scene, c);
             if value != Value::Stays && !pulses && !free() {
                 *held = value;
             }
@@ -387,7 +388,7 @@ impl<'b> Walker<'b> {
 
     /// What a change calls: nothing when the foot stays in a preset and presses switches inside it; else the preset, and
     /// the first row of its slot before it where the foot must press that.
-    fn called_by(&self, from: Option<Place>, to: Place) -> Option<Option<u32>> {
+    fn called_by(&self, from: Option<Place>, to: Place) -> Option<Option<SceneId>> {
         let show = &self.book.show;
         let stored = |place: Place| place.slot.map(Slot::stored);
         let stays = |from: Place| show.base(from.scene) == show.base(to.scene) && stored(from) == stored(to);
@@ -400,9 +401,8 @@ impl<'b> Walker<'b> {
     }
 
     /// A preset that is called on the way to another.
-    fn pass(&self, scene: u32, started: bool, holds: &mut [Value], change: &mut Change) {
-        for (c, held) in (0u16..).zip(holds) {
-            let Some(cell) = self.table.cells.list.get(usize::from(c)) else { continue };
+    fn pass(&self, scene: SceneId, started: bool, holds: &mut [Value], change: &mut Change) {
+        for ((c, cell), held) in self.table.cells.list.pairs().zip(holds) {
             let value = self.table.stored(scene, c);
             let moves = match value {
                 Value::Pulse => true,
@@ -420,8 +420,8 @@ impl<'b> Walker<'b> {
         }
     }
 
-    fn switched(&self, from: u32, to: u32, change: &mut Change) {
-        let switched = self.book.board.devices.iter().zip(0u16..).filter(|(d, _)| d.engaged_by.is_some());
+    fn switched(&self, from: SceneId, to: SceneId, change: &mut Change) {
+        let switched = self.book.board.devices.numbered().filter(|(d, _)| d.engaged_by.is_some());
         for (_, device) in switched {
             let now = self.sounds(to, device);
             if now != self.sounds(from, device) {
@@ -431,28 +431,28 @@ impl<'b> Walker<'b> {
     }
 
     /// Devices that are heard to go in or out: those that are engaged or bypassed, and what stands in their inserts and legs.
-    fn heard_to_move(&self, from: u32, to: u32, change: &Change) -> Vec<(u16, bool)> {
-        let moved: Vec<(u16, bool)> = change.moved(&self.book.board).collect();
+    fn heard_to_move(&self, from: SceneId, to: SceneId, change: &Change) -> Vec<(DeviceId, bool)> {
+        let moved: Vec<(DeviceId, bool)> = change.moved(&self.book.board).collect();
         let Some(inside) = &self.inside else { return moved };
         let [before, after] = [from, to].map(|scene| inside.cut_off_in(self.book, self.table, scene));
-        let also = inside.devices.iter().map(|d| *d as u16).filter(|d| !moved.iter().any(|(m, _)| m == d));
+        let also = inside.devices.iter().copied().filter(|d| !moved.iter().any(|(m, _)| m == d));
         let all = moved.iter().map(|(d, _)| *d).chain(also);
-        let heard = |scene: u32, cut: &[usize], d: u16| self.sounds(scene, d) && !cut.contains(&usize::from(d));
+        let heard = |scene: SceneId, cut: &[DeviceId], d: DeviceId| self.sounds(scene, d) && !cut.contains(&d);
         let stands = all.map(|d| (d, heard(from, &before, d), heard(to, &after, d)));
         stands.filter(|(_, was, now)| was != now).map(|(d, _, now)| (d, now)).collect()
     }
 
     /// Devices that go out while they still ring.
-    fn tails(&self, moved: &[(u16, bool)], change: &mut Change) {
+    fn tails(&self, moved: &[(DeviceId, bool)], change: &mut Change) {
         let Some(from) = change.from else { return };
-        let cut = |device: u16, by_program| {
-            let seconds = self.book.board.devices.get(usize::from(device))?.tail?.value;
+        let cut = |device: DeviceId, by_program| {
+            let seconds = self.book.board.devices.get(device)?.tail?.value;
             Some(TailCut { device, seconds, by_program })
         };
         let out = moved.iter().filter(|(_, on)| !on);
         change.tails = out.filter_map(|(device, _)| cut(*device, false)).collect();
-        let stays = |device: &u16| self.sounds(from.scene, *device) && self.sounds(change.to.scene, *device);
-        let devices = (0u16..).zip(&self.book.board.devices).filter(|(_, device)| device.programs_cut);
+        let stays = |device: &DeviceId| self.sounds(from.scene, *device) && self.sounds(change.to.scene, *device);
+        let devices = self.book.board.devices.pairs().filter(|(_, device)| device.programs_cut);
         let resent = devices.map(|(number, _)| number).filter(stays);
         change
             .tails
@@ -460,9 +460,9 @@ impl<'b> Walker<'b> {
     }
 
     /// A device is sent another program on the way from one scene to another.
-    fn programmed(&self, device: u16, from: u32, to: u32) -> bool {
-        let controls = self.book.board.devices.get(usize::from(device)).map_or(&[][..], |d| &d.controls);
-        let mut programs = (0u16..).zip(controls).filter(|(_, c)| matches!(c.how, book::How::Programs { .. }));
+    fn programmed(&self, device: DeviceId, from: SceneId, to: SceneId) -> bool {
+        let controls = self.book.board.devices.get(device).into_iter().flat_map(|d| d.controls.pairs());
+        let mut programs = controls.filter(|(_, c)| matches!(c.how, book::How::Programs { .. }));
         let setting = |scene, control| {
             let held = |column| self.table.stored(scene, column);
             self.table.cells.setting(device, control, held).filter(|s| matches!(s, Setting::State(_)))
@@ -472,7 +472,7 @@ impl<'b> Walker<'b> {
     }
 
     /// A device sounds in a scene.
-    fn sounds(&self, scene: u32, device: u16) -> bool {
+    fn sounds(&self, scene: SceneId, device: DeviceId) -> bool {
         Row::of(self.book, self.table, scene).sounds(device) == Answer::Yes
     }
 }

@@ -1,5 +1,6 @@
 //! Jacks, their names, and which of them hold nothing or too much.
 
+use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use super::Lead;
@@ -28,19 +29,19 @@ pub enum Jack {
     /// An input for a treadle.
     FootIn(u8),
     MidiOut,
-    Input(usize, Option<bool>),
-    Output(usize, Option<bool>),
+    Input(DeviceId, Option<bool>),
+    Output(DeviceId, Option<bool>),
     /// Of an amplifier's effects loop or a pedal's insert.
-    Send(usize),
-    Return(usize, Option<bool>),
-    LegSend(usize, u16),
-    LegReturn(usize, u16),
-    Key(usize),
+    Send(DeviceId),
+    Return(DeviceId, Option<bool>),
+    LegSend(DeviceId, u16),
+    LegReturn(DeviceId, u16),
+    Key(DeviceId),
     /// A device's remote jack: whether its tip and its ring are used.
-    RemoteIn(usize, bool, bool),
-    ExpressionIn(usize),
-    MidiIn(usize),
-    MidiThru(usize),
+    RemoteIn(DeviceId, bool, bool),
+    ExpressionIn(DeviceId),
+    MidiIn(DeviceId),
+    MidiThru(DeviceId),
     Power(Taker),
     Outlet(usize, usize),
     Treadle(usize),
@@ -67,7 +68,7 @@ fn stretch(board: &Board, number: u16, way: &str) -> String {
 
 /// What is written on a lead's end.
 pub fn end(board: &Board, jack: &Jack) -> String {
-    let device = |d: usize| board.devices.get(d).map_or("?", |d| d.name.as_str());
+    let device = |d: DeviceId| board.devices.get(d).map_or("?", |d| d.name.as_str());
     match jack {
         Jack::Guitar(g) => g.and_then(|g| board.guitars.get(g)).map_or("guitar".to_owned(), |g| g.name.clone()),
         Jack::PanelIn(n) => format!("panel in {n}"),
@@ -150,7 +151,7 @@ pub(super) fn guitar_in(board: &Board, from: Place, to: Place) -> Option<Jack> {
 
 impl Jack {
     /// The device that it is a jack of, an index of `Board::devices`.
-    pub fn device(&self) -> Option<usize> {
+    pub fn device(&self) -> Option<DeviceId> {
         match self {
             Jack::Input(d, _) | Jack::Output(d, _) | Jack::Send(d) | Jack::Return(d, _) => Some(*d),
             Jack::LegSend(d, _) | Jack::LegReturn(d, _) | Jack::Key(d) => Some(*d),
@@ -163,7 +164,7 @@ impl Jack {
 
 /// A jack that stands on the stage beside the board: a guitar's, a treadle's, an amplifier's.
 pub fn off_board(board: &Board, jack: &Jack) -> bool {
-    let amp = |d: usize| board.devices.get(d).is_some_and(|d| d.kind == DeviceKind::Amp);
+    let amp = |d: DeviceId| board.devices.get(d).is_some_and(|d| d.kind == DeviceKind::Amp);
     matches!(jack, Jack::Guitar(_) | Jack::Treadle(_) | Jack::Computer) || jack.device().is_some_and(amp)
 }
 

@@ -3,6 +3,7 @@
 mod jacks;
 mod numbers;
 
+use crate::ids::DeviceId;
 pub use jacks::{Jack, end, named, off_board};
 
 use std::collections::BTreeMap;
@@ -78,7 +79,7 @@ pub struct Lead {
     /// Of power: which way round the outlet's plug is, if stated.
     pub polarity: Option<Polarity>,
     /// The device it belongs to, an index of `Board::devices`.
-    pub device: Option<usize>,
+    pub device: Option<DeviceId>,
 }
 
 /// All leads, and what is odd about the jacks.
@@ -102,7 +103,7 @@ pub fn wiring(board: &Board) -> Wiring {
         work.edge(number);
     }
     work.power(Taker::Switcher);
-    for device in 0..board.devices.len() {
+    for device in board.devices.ids() {
         work.in_loop(device);
         work.controls(device);
         work.power(Taker::Device(device));
@@ -124,7 +125,7 @@ struct Work<'w> {
 }
 
 impl Work<'_> {
-    fn push(&mut self, kind: LeadKind, from: Jack, to: Vec<Jack>, purpose: Purpose, device: Option<usize>) {
+    fn push(&mut self, kind: LeadKind, from: Jack, to: Vec<Jack>, purpose: Purpose, device: Option<DeviceId>) {
         let leads = &self.board.leads;
         // Between the panel and the board a short one does.
         let ends = || std::iter::once(&from).chain(&to);
@@ -144,7 +145,7 @@ impl Work<'_> {
     }
 
     /// A lead from each stop to the next, by way of the panel where it is brought out there.
-    fn stretches(&mut self, kind: LeadKind, stops: [Option<Jack>; 3], purpose: Purpose, device: Option<usize>) {
+    fn stretches(&mut self, kind: LeadKind, stops: [Option<Jack>; 3], purpose: Purpose, device: Option<DeviceId>) {
         let stops: Vec<Jack> = stops.into_iter().flatten().collect();
         for (from, to) in stops.iter().zip(stops.iter().skip(1)) {
             self.push(kind, from.clone(), vec![to.clone()], purpose, device);
@@ -208,7 +209,7 @@ impl Work<'_> {
         if wide(to) && (wide(from) || matches!(to, Place::Return(_))) { &[Some(false), Some(true)] } else { &[None] }
     }
 
-    fn in_loop(&mut self, index: usize) {
+    fn in_loop(&mut self, index: DeviceId) {
         let Some(device) = self.board.devices.get(index) else { return };
         let Some(number) = device.loop_at.map(|l| l.value) else { return };
         let sides: &[Option<bool>] = if device.stereo { &[Some(false), Some(true)] } else { &[None] };
@@ -223,7 +224,7 @@ impl Work<'_> {
         self.leads.iter_mut().skip(from).for_each(|l| l.length = length);
     }
 
-    fn controls(&mut self, index: usize) {
+    fn controls(&mut self, index: DeviceId) {
         let Some(device) = self.board.devices.get(index) else { return };
         let mut remotes: BTreeMap<u16, (bool, bool)> = BTreeMap::new();
         let mut ports: Vec<u16> = Vec::new();
@@ -252,7 +253,7 @@ impl Work<'_> {
     }
 
     /// A remote lead, by way of the panel if it is brought out there. A second device on the jack splits the lead.
-    fn remote(&mut self, index: usize, jack: u16, tip: bool, ring: bool) {
+    fn remote(&mut self, index: DeviceId, jack: u16, tip: bool, ring: bool) {
         let end = Jack::RemoteIn(index, tip, ring);
         let panel = jacks::remote_panel(self.board, jack);
         let last = panel.clone().unwrap_or(Jack::Remote(jack));
@@ -297,8 +298,8 @@ impl Work<'_> {
     /// One MIDI line through all devices that hear it: by channel, then those that follow the clock alone; out, then thru
     /// after thru.
     fn midi(&mut self) {
-        let all = self.board.devices.iter().enumerate();
-        let mut heard: Vec<(u16, usize)> =
+        let all = self.board.devices.pairs();
+        let mut heard: Vec<(u16, DeviceId)> =
             all.filter_map(|(i, d)| Some((d.channel().or(d.clock.then_some(u16::MAX))?, i))).collect();
         heard.sort_unstable();
         let mut from = Jack::MidiOut;

@@ -1,6 +1,7 @@
 //! The numbers of leads: those of the chains first, in their order, then ten for the switcher itself, ten for each of its
 //! loops, ten for each device in no loop. So a pedal that comes or goes turns no number but its own.
 
+use crate::ids::DeviceId;
 use std::collections::BTreeSet;
 
 use super::{Jack, Lead, Purpose};
@@ -45,12 +46,12 @@ pub(super) fn number(board: &Board, leads: &mut [Lead]) {
 }
 
 /// Which ten: the switcher's own, then those of the loops, then those of the devices in none, in board order.
-fn tens(board: &Board, device: Option<usize>) -> usize {
+fn tens(board: &Board, device: Option<DeviceId>) -> usize {
     let Some(device) = device else { return 0 };
-    let in_loop = |at: usize| board.devices.get(at).and_then(|d| d.loop_at).map(|l| usize::from(l.value));
+    let in_loop = |at: DeviceId| board.devices.get(at).and_then(|d| d.loop_at).map(|l| usize::from(l.value));
     in_loop(device).unwrap_or_else(|| {
         let loops = board.switcher.as_ref().map_or(0, |s| usize::from(s.loops));
-        1 + loops + (0..device).filter(|at| in_loop(*at).is_none()).count()
+        1 + loops + board.devices.ids().take_while(|at| *at < device).filter(|at| in_loop(*at).is_none()).count()
     })
 }
 

@@ -6,6 +6,7 @@ use super::{Board, Told};
 use crate::book::electric::Taker;
 use crate::book::out::with_inside;
 use crate::book::{Book, DeviceKind, Plugged};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{CellKind, Setting, Value};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose};
@@ -26,11 +27,9 @@ pub(super) fn of(told: &Told<'_>, part: Part) -> Struck {
     let board = &told.book.board;
     Struck::Presets(match part {
         Part::Device(d) => out(with_inside(told.book, &[d])),
-        Part::Channel { amp, control, state } => {
-            Blow { silent: Some((amp as u16, control as u16, state as u16)), ..Blow::default() }
-        }
+        Part::Channel { amp, control, state } => Blow { silent: Some((amp, control, state as u16)), ..Blow::default() },
         Part::Guitar(g) => return Struck::Guitar(g),
-        Part::Loop(n) => out(board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n))),
+        Part::Loop(n) => out(board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n))),
         Part::Remote(jack) => pulled(told, |at| at == jack),
         Part::Output(n) => {
             let cell = told.table.cells.output_cell(n);
@@ -46,20 +45,20 @@ pub(super) fn of(told: &Told<'_>, part: Part) -> Struck {
 
 /// A contact or message that a helper is called by does not come any more: nobody knows which of its loops are in then, so
 /// that what sits in it is taken for out.
-fn uncalled(told: &Told<'_>, dead: impl Fn(u16) -> bool) -> Vec<u16> {
-    let calls = told.table.cells.list.iter().zip(0u16..).filter(|(cell, at)| cell.calls && dead(*at));
-    let helpers: Vec<usize> = calls.flat_map(|(cell, _)| &cell.users).map(|(d, _)| usize::from(*d)).collect();
-    let is_helper = |d: &usize| told.book.board.devices.get(*d).is_some_and(|d| d.helper.is_some());
-    let helpers: Vec<usize> = helpers.into_iter().filter(is_helper).collect();
-    let mut out: Vec<u16> = with_inside(told.book, &helpers).into_iter().map(|d| d as u16).collect();
-    out.retain(|d| !is_helper(&usize::from(*d)));
+fn uncalled(told: &Told<'_>, dead: impl Fn(ColumnId) -> bool) -> Vec<DeviceId> {
+    let calls = told.table.cells.list.numbered().filter(|(cell, at)| cell.calls && dead(*at));
+    let helpers: Vec<DeviceId> = calls.flat_map(|(cell, _)| &cell.users).map(|(d, _)| *d).collect();
+    let is_helper = |d: &DeviceId| told.book.board.devices.get(*d).is_some_and(|d| d.helper.is_some());
+    let helpers: Vec<DeviceId> = helpers.into_iter().filter(is_helper).collect();
+    let mut out: Vec<DeviceId> = with_inside(told.book, &helpers);
+    out.retain(|d| !is_helper(d));
     out.sort_unstable();
     out.dedup();
     out
 }
 
-fn out(devices: impl IntoIterator<Item = usize>) -> Blow {
-    Blow { out: devices.into_iter().map(|d| d as u16).collect(), ..Blow::default() }
+fn out(devices: impl IntoIterator<Item = DeviceId>) -> Blow {
+    Blow { out: devices.into_iter().collect(), ..Blow::default() }
 }
 
 /// All that takes power there.
@@ -80,7 +79,7 @@ fn powered(book: &Book, there: impl Fn(usize, usize) -> bool) -> Struck {
 /// Remote jacks that are pulled: what latches sees an open contact, what is pulsed stays where a hand leaves it.
 fn pulled(told: &Told<'_>, jack: impl Fn(u16) -> bool) -> Blow {
     let mut cells = Vec::new();
-    for (cell, at) in told.table.cells.list.iter().zip(0u16..) {
+    for (cell, at) in told.table.cells.list.numbered() {
         match cell.kind {
             CellKind::Contact(_) if cell.calls => {}
             CellKind::Contact(contact) if jack(contact.jack) && cell.pulses() => cells.extend(left(told, at)),
@@ -89,7 +88,7 @@ fn pulled(told: &Told<'_>, jack: impl Fn(u16) -> bool) -> Blow {
             _ => {}
         }
     }
-    let contact = |at: u16| match told.table.cells.list.get(usize::from(at)).map(|c| c.kind) {
+    let contact = |at: ColumnId| match told.table.cells.list.get(at).map(|c| c.kind) {
         Some(CellKind::Contact(contact)) => jack(contact.jack),
         _ => false,
     };
@@ -101,23 +100,23 @@ fn treadle(told: &Told<'_>, plugged: Plugged) -> Blow {
     match plugged {
         Plugged::Port(number) => port(told, number, Held::NoFoot),
         Plugged::Input(input) => {
-            let levels = told.table.cells.list.iter().zip(0u16..).filter(|(cell, _)| cell.steps > 0);
+            let levels = told.table.cells.list.numbered().filter(|(cell, _)| cell.steps > 0);
             Blow { cells: levels.map(|(_, cell)| (cell, Held::NoTreadle(input))).collect(), ..Blow::default() }
         }
     }
 }
 
 fn port(told: &Told<'_>, number: u16, held: Held) -> Blow {
-    let cell = told.table.cells.list.iter().position(|c| c.kind == CellKind::Port(number));
-    Blow { cells: cell.map(|cell| (cell as u16, held)).into_iter().collect(), ..Blow::default() }
+    let cell = told.table.cells.list.position(|c| c.kind == CellKind::Port(number));
+    Blow { cells: cell.map(|cell| (cell, held)).into_iter().collect(), ..Blow::default() }
 }
 
 /// The value that a hand leaves a cell at for good: the one that most parts want while it is heard; of equal ones the
 /// first of its states, or the lowest.
-fn left(told: &Told<'_>, cell: u16) -> Option<(u16, Held)> {
-    let (device, control) = *told.table.cells.list.get(cell as usize)?.users.first()?;
+fn left(told: &Told<'_>, cell: ColumnId) -> Option<(ColumnId, Held)> {
+    let (device, control) = *told.table.cells.list.get(cell)?.users.first()?;
     let column = told.columns.list.iter().position(|c: &Column| (c.device, c.control) == (device, Some(control)));
-    let heard = |scene: u32| match column {
+    let heard = |scene: SceneId| match column {
         Some(column) => told.heard(scene).get(column).copied(),
         None => Some(Mark::In),
     };
@@ -138,8 +137,8 @@ fn left(told: &Told<'_>, cell: u16) -> Option<(u16, Held)> {
 }
 
 /// How a control stands after a blow, whatever the presets store.
-pub(super) fn stands(told: &Told<'_>, blow: &Blow, device: u16, control: u16) -> Option<Setting> {
-    let held = |cell: u16| match blow.cells.iter().find(|(at, _)| *at == cell) {
+pub(super) fn stands(told: &Told<'_>, blow: &Blow, device: DeviceId, control: ControlId) -> Option<Setting> {
+    let held = |cell: ColumnId| match blow.cells.iter().find(|(at, _)| *at == cell) {
         Some((_, Held::At(value))) => *value,
         _ => Value::Unknown,
     };
@@ -148,7 +147,7 @@ pub(super) fn stands(told: &Told<'_>, blow: &Blow, device: u16, control: u16) ->
 
 fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
     let board = &told.book.board;
-    let in_loop = |n: u16| board.devices.iter().position(|d| d.loop_at.is_some_and(|l| l.value == n));
+    let in_loop = |n: u16| board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
     Struck::Presets(match lead.purpose {
         Purpose::Chain(edge) => {
             let of_edge = || match told.route.edges.get(edge).map(|e| e.from) {
@@ -157,7 +156,7 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
             };
             let own = if let Jack::Guitar(guitar) = lead.from { guitar } else { None };
             if let Some(guitar) = own.or_else(of_edge) {
-                let amps = board.devices.iter().enumerate().filter(|(_, d)| d.kind == DeviceKind::Amp);
+                let amps = board.devices.pairs().filter(|(_, d)| d.kind == DeviceKind::Amp);
                 Blow { guitar: Some(guitar), ..out(amps.map(|(at, _)| at)) }
             } else {
                 let beside = told.columns.inside().and_then(|inside| inside.beside(board, edge));
@@ -184,8 +183,8 @@ fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
 
 /// No message reaches the device at the end of a lead, nor those behind it on the line.
 fn messages(told: &Told<'_>, lead: &Lead) -> Blow {
-    let mut dead: Vec<usize> = lead.device.into_iter().collect();
-    let next = |from: usize| {
+    let mut dead: Vec<DeviceId> = lead.device.into_iter().collect();
+    let next = |from: DeviceId| {
         let mut line = told.wiring.leads.iter().filter(|l| l.purpose == Purpose::Midi);
         line.find(|l| l.from == Jack::MidiThru(from)).and_then(|l| l.device)
     };
@@ -193,24 +192,24 @@ fn messages(told: &Told<'_>, lead: &Lead) -> Blow {
         dead.push(more);
     }
     let mut cells = Vec::new();
-    for (cell, at) in told.table.cells.list.iter().zip(0u16..) {
-        let dies = matches!(cell.kind, CellKind::Message { device, .. } if dead.contains(&usize::from(device)));
+    for (cell, at) in told.table.cells.list.numbered() {
+        let dies = matches!(cell.kind, CellKind::Message { device, .. } if dead.contains(&device));
         if dies && !cell.calls {
             cells.extend(left(told, at));
         }
     }
-    let sent = |at: u16| match told.table.cells.list.get(usize::from(at)).map(|c| c.kind) {
-        Some(CellKind::Message { device, .. }) => dead.contains(&usize::from(device)),
+    let sent = |at: ColumnId| match told.table.cells.list.get(at).map(|c| c.kind) {
+        Some(CellKind::Message { device, .. }) => dead.contains(&device),
         _ => false,
     };
     Blow { cells, out: uncalled(told, sent), ..Blow::default() }
 }
 
 /// The amps that hear nothing any more when an edge is gone.
-fn lost(board: &Board, route: &Route, edge: usize) -> Vec<usize> {
+fn lost(board: &Board, route: &Route, edge: usize) -> Vec<DeviceId> {
     let (with, less) = (reached(route, None), reached(route, Some(edge)));
     let gone = |place: Place| with.contains(&place) && !less.contains(&place);
-    let amps = 0..board.devices.len();
+    let amps = board.devices.ids();
     amps.filter(|amp| gone(Place::Amp(*amp)) || gone(Place::Return(*amp))).collect()
 }
 

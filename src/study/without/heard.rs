@@ -1,5 +1,6 @@
 //! What is heard of a scene, as a row of marks, and how far two such rows lie apart.
 
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use std::sync::Arc;
 
 use crate::book::{Book, DeviceKind};
@@ -21,9 +22,9 @@ pub enum Mark {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Column {
     /// The device, an index of `Board::devices`.
-    pub device: u16,
+    pub device: DeviceId,
     /// The control, an index of the device's; None for the device itself.
-    pub control: Option<u16>,
+    pub control: Option<ControlId>,
     /// Steps of a level; 0 for a choice.
     steps: u16,
 }
@@ -63,11 +64,11 @@ pub struct Columns {
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Blow {
     /// Cells that hold something else, whatever a preset stores.
-    pub cells: Vec<(u16, Held)>,
+    pub cells: Vec<(ColumnId, Held)>,
     /// Devices that nothing passes any more, or that are taken out of the way.
-    pub out: Vec<u16>,
+    pub out: Vec<DeviceId>,
     /// A state of an amplifier on which it is silent: device, control, state.
-    pub silent: Option<(u16, u16, u16)>,
+    pub silent: Option<(DeviceId, ControlId, u16)>,
     /// Only what is played on this guitar is touched.
     pub guitar: Option<usize>,
 }
@@ -84,7 +85,7 @@ pub enum Held {
 }
 
 impl Blow {
-    fn held(&self, cell: u16, stored: Value) -> Value {
+    fn held(&self, cell: ColumnId, stored: Value) -> Value {
         match self.cells.iter().find(|(at, _)| *at == cell) {
             Some((_, Held::At(value))) => *value,
             Some((_, Held::NoFoot)) if matches!(stored.unstarted(), Value::Foot) => Value::Stays,
@@ -100,10 +101,10 @@ impl Columns {
     /// Those of a book's board. A device that is watched is not heard.
     pub fn of(book: &Book, table: &Table) -> Columns {
         let mut list = Vec::new();
-        for (device, d) in book.board.devices.iter().zip(0u16..).filter(|(device, _)| !device.watched()) {
+        for (device, d) in book.board.devices.numbered().filter(|(device, _)| !device.watched()) {
             list.push(Column { device: d, control: None, steps: 0 });
-            for (control, c) in device.controls.iter().zip(0u16..).filter(|(_, c)| !device.switches(*c)) {
-                let column = table.cells.of_control(d, c).first().and_then(|at| table.cells.list.get(*at as usize));
+            for (control, c) in device.controls.numbered().filter(|(_, c)| !device.switches(*c)) {
+                let column = table.cells.of_control(d, c).first().and_then(|at| table.cells.list.get(*at));
                 let steps = column.filter(|_| control.how.level().is_some()).map_or(0, |cell| cell.steps);
                 list.push(Column { device: d, control: Some(c), steps });
             }
@@ -117,17 +118,17 @@ impl Columns {
     }
 
     /// What is heard of a scene, after a blow. Where no amplifier sounds, nothing is.
-    pub fn hear(&self, book: &Book, table: &Table, scene: u32, blow: &Blow) -> Vec<Mark> {
+    pub fn hear(&self, book: &Book, table: &Table, scene: SceneId, blow: &Blow) -> Vec<Mark> {
         let row = table.row(scene);
-        let held = |cell: u16| blow.held(cell, row.get(cell as usize).copied().unwrap_or(Value::Unknown));
+        let held = |cell: ColumnId| blow.held(cell, row.get(cell.index()).copied().unwrap_or(Value::Unknown));
         let cells = &table.cells;
-        let silent = |d: u16| {
+        let silent = |d: DeviceId| {
             blow.silent.is_some_and(|(device, control, state)| {
                 device == d && cells.setting(d, control, held) == Some(Setting::State(state))
             })
         };
-        let alive = |d: usize| {
-            if blow.out.contains(&(d as u16)) { Answer::No } else { cells.sounds(d as u16, held) }
+        let alive = |d: DeviceId| {
+            if blow.out.contains(&(d)) { Answer::No } else { cells.sounds(d, held) }
         };
         let cut = self.inside.as_ref().map_or(Vec::new(), |inside| inside.cut_off(&book.board, &alive));
         let mut marks = Vec::with_capacity(self.list.len());
@@ -135,12 +136,12 @@ impl Columns {
         for column in &self.list {
             let d = column.device;
             let Some(control) = column.control else {
-                let device = book.board.devices.get(d as usize);
+                let device = book.board.devices.get(d);
                 let fed = device.and_then(|d| d.fed_by).and_then(|f| cells.output_cell(f.value));
                 let off = fed.is_some_and(|cell| held(cell) == Value::Off);
                 sounds = !blow.out.contains(&d)
                     && !off
-                    && !cut.contains(&usize::from(d))
+                    && !cut.contains(&d)
                     && cells.sounds(d, held) != Answer::No
                     && !silent(d);
                 if device.is_some_and(|d| d.kind == DeviceKind::Amp) {
@@ -167,8 +168,7 @@ impl Columns {
                 None => {
                     both = *a == Mark::In && *b == Mark::In;
                     if a != b {
-                        let amp =
-                            book.board.devices.get(column.device as usize).map(|d| d.kind) == Some(DeviceKind::Amp);
+                        let amp = book.board.devices.get(column.device).map(|d| d.kind) == Some(DeviceKind::Amp);
                         sum += u64::from(if amp { weights.amp } else { weights.pedal }) * HUNDREDTHS;
                     }
                 }

@@ -13,6 +13,7 @@ pub mod patch;
 pub mod spares;
 pub mod strings;
 
+use crate::ids::{SceneId, SongId};
 use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -82,9 +83,9 @@ impl Default for Asked {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Play {
     /// Indexes of the song and of its part.
-    pub song: usize,
+    pub song: SongId,
     pub part: usize,
-    pub scene: u32,
+    pub scene: SceneId,
     pub slot: Option<Slot>,
 }
 
@@ -105,8 +106,8 @@ pub struct Told<'g> {
 
 impl Told<'_> {
     /// What is heard of a scene.
-    pub fn heard(&self, scene: u32) -> &[Mark] {
-        self.heard.get(scene as usize).map_or(&[], Vec::as_slice)
+    pub fn heard(&self, scene: SceneId) -> &[Mark] {
+        self.heard.get(scene.index()).map_or(&[], Vec::as_slice)
     }
 
     fn distance(&self, a: &[Mark], b: &[Mark]) -> u64 {
@@ -117,7 +118,7 @@ impl Told<'_> {
 /// A preset that sounds otherwise when a part is dead.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Hit {
-    pub scene: u32,
+    pub scene: SceneId,
     /// Where it stands; None for a scene in no slot.
     pub slot: Option<Slot>,
     /// The parts that are played from here; indexes of `Told::plays`.
@@ -177,10 +178,10 @@ pub fn study<'g>(given: &Given<'g>, asked: &Asked) -> Without<'g> {
     let places = Places::of(book, given.presets);
     let plays = plays(book, &places, asked.set.as_deref());
     // Who asks for no other scene is told of what is played alone.
-    let played: FxHashSet<u32> = plays.iter().map(|p| p.scene).collect();
-    let asked_of = |scene: u32| asked.near || played.contains(&scene);
-    let hear = |scene: u32| if asked_of(scene) { columns.hear(book, table, scene, &none) } else { Vec::new() };
-    let heard = (0..book.show.scenes.len() as u32).map(hear).collect();
+    let played: FxHashSet<SceneId> = plays.iter().map(|p| p.scene).collect();
+    let asked_of = |scene: SceneId| asked.near || played.contains(&scene);
+    let hear = |scene: SceneId| if asked_of(scene) { columns.hear(book, table, scene, &none) } else { Vec::new() };
+    let heard = book.show.scenes.ids().map(hear).collect();
     let told = Told { book, table, wiring, route, columns, plays, places, weights: asked.weights, heard };
     let mut search = near::Search::new(asked, budget::NEAREST);
     let mut dead: Vec<Dead> = Vec::new();
@@ -213,8 +214,8 @@ fn plays(book: &Book, places: &Places, set: Option<&str>) -> Vec<Play> {
     let asked = |run: &Run| wanted.as_ref().is_none_or(|wanted| title_key(run.title(book)) == *wanted);
     let (mut out, mut seen) = (Vec::new(), BTreeSet::new());
     for run in ways::runs(book).iter().filter(|run| asked(run)) {
-        let songs: Vec<(usize, &Song)> =
-            run.songs.iter().filter_map(|(s, _)| Some((*s as usize, book.show.songs.get(*s as usize)?))).collect();
+        let songs: Vec<(SongId, &Song)> =
+            run.songs.iter().filter_map(|(s, _)| Some((*s, book.show.songs.get(*s)?))).collect();
         let mut path = places.path(wakes, songs.iter().map(|(_, song)| *song)).into_iter();
         for (song, of) in songs {
             for (part, slot) in of
@@ -237,9 +238,9 @@ fn plays(book: &Book, places: &Places, set: Option<&str>) -> Vec<Play> {
 /// Every preset that a blow touches, and how many scenes besides.
 fn hits(told: &Told<'_>, blow: &Blow, search: &mut near::Search) -> (Vec<Hit>, usize) {
     let Told { book, table, columns, .. } = told;
-    let hear = |scene: u32| columns.hear(book, table, scene, blow);
-    let mut touched: FxHashMap<u32, Vec<Mark>> = FxHashMap::default();
-    for scene in (0..book.show.scenes.len() as u32).filter(|s| !told.heard(*s).is_empty()) {
+    let hear = |scene: SceneId| columns.hear(book, table, scene, blow);
+    let mut touched: FxHashMap<SceneId, Vec<Mark>> = FxHashMap::default();
+    for scene in book.show.scenes.ids().filter(|s| !told.heard(*s).is_empty()) {
         let now = hear(scene);
         if now != told.heard(scene) {
             touched.insert(scene, now);
@@ -250,9 +251,9 @@ fn hits(told: &Told<'_>, blow: &Blow, search: &mut near::Search) -> (Vec<Hit>, u
             book.show.songs.get(play.song).and_then(|s| s.guitar_of(s.parts.get(play.part)?)) == Some(g)
         })
     };
-    let mut at: FxHashMap<(u32, Option<Slot>), usize> = FxHashMap::default();
+    let mut at: FxHashMap<(SceneId, Option<Slot>), usize> = FxHashMap::default();
     let mut out: Vec<Hit> = Vec::new();
-    let mut hit = |out: &mut Vec<Hit>, scene: u32, slot: Option<Slot>, now: &[Mark]| {
+    let mut hit = |out: &mut Vec<Hit>, scene: SceneId, slot: Option<Slot>, now: &[Mark]| {
         *at.entry((scene, slot)).or_insert_with(|| {
             let meant = told.heard(scene);
             let silent = now.iter().all(|mark| *mark == Mark::Out);
@@ -267,9 +268,9 @@ fn hits(told: &Told<'_>, blow: &Blow, search: &mut near::Search) -> (Vec<Hit>, u
         let at = hit(&mut out, play.scene, play.slot, now);
         out.get_mut(at).into_iter().for_each(|h| h.plays.push(number));
     }
-    let mut scenes: Vec<u32> = touched.keys().copied().collect();
+    let mut scenes: Vec<SceneId> = touched.keys().copied().collect();
     scenes.sort_unstable();
-    let mut stored: Vec<(Slot, u32)> = Vec::new();
+    let mut stored: Vec<(Slot, SceneId)> = Vec::new();
     let mut idle = 0;
     for scene in scenes.iter().filter(|_| blow.guitar.is_none()) {
         let slots = told.places.all(*scene);

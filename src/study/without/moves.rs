@@ -6,6 +6,7 @@ use super::part::Part;
 use super::{Board, Hit, Told};
 use crate::book::electric::{LinkWhat, Taker};
 use crate::book::{DeviceKind, How, Plugged};
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::{CellKind, Setting, Value};
 use crate::study::supply;
 use crate::study::wiring::Purpose;
@@ -13,8 +14,8 @@ use crate::study::wiring::Purpose;
 /// How a control stands for good.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Stand {
-    pub device: u16,
-    pub control: u16,
+    pub device: DeviceId,
+    pub control: ControlId,
     /// None where it depends on what else a preset closes.
     pub setting: Option<Setting>,
 }
@@ -33,28 +34,28 @@ pub enum Move {
     },
     /// Past a device that stands in a chain.
     Past {
-        device: usize,
+        device: DeviceId,
     },
     /// A device that is in no chain: nobody knows what to join.
     Unplug {
-        device: usize,
+        device: DeviceId,
     },
     /// The other amps that are heard in what is played.
-    Others(Vec<usize>),
+    Others(Vec<DeviceId>),
     /// What a remote jack moves stands so when the jack is pulled, or is left so by hand.
     Leave {
         jack: Option<u16>,
         stands: Vec<Stand>,
     },
     /// Nothing calls these helpers any more.
-    Uncalled(Vec<usize>),
+    Uncalled(Vec<DeviceId>),
     /// Other outlets that suit.
     Outlets(Vec<(Taker, (usize, usize))>),
     /// No other outlet suits them all: round each of these.
     Around(Vec<Move>),
     /// The amps of a dead output on another one; how many plays are touched still, and how far off they are together.
     Replug {
-        amps: Vec<usize>,
+        amps: Vec<DeviceId>,
         output: u16,
         plays: usize,
         loss: u64,
@@ -90,8 +91,8 @@ pub(super) fn first(told: &Told<'_>, part: Part, struck: &Struck, hits: &[Hit]) 
         Part::Output(number) => replug(told, number),
         Part::Treadle(t) => board.treadles.get(t).map_or(Move::Nothing, |t| Move::NoFoot { plugged: t.plugged }),
         Part::Supply(_) | Part::Outlet(..) => {
-            let alive = |d: &&u16| !inside(board, **d, &blow.out);
-            let around = || blow.out.iter().filter(alive).map(|d| round(told, usize::from(*d))).collect();
+            let alive = |d: &&DeviceId| !inside(board, **d, &blow.out);
+            let around = || blow.out.iter().filter(alive).map(|d| round(told, *d)).collect();
             powered(board, part).unwrap_or_else(|| Move::Around(around()))
         }
         Part::Lead(_) => Move::Swap,
@@ -103,7 +104,7 @@ fn wide(board: &Board, number: u16) -> bool {
 }
 
 /// The way round a dead device.
-fn round(told: &Told<'_>, d: usize) -> Move {
+fn round(told: &Told<'_>, d: DeviceId) -> Move {
     let board = &told.book.board;
     match board.devices.get(d) {
         Some(device) if device.kind == DeviceKind::Amp => Move::Others(others(told, &[d])),
@@ -118,18 +119,18 @@ fn round(told: &Told<'_>, d: usize) -> Move {
 }
 
 /// The helpers in which sits what a blow takes out.
-fn helpers(board: &Board, blow: &Blow) -> Vec<usize> {
-    let number = |d: &u16| board.devices.get(usize::from(*d))?.loop_at.map(|l| l.value);
-    let mut found: Vec<usize> = blow.out.iter().filter_map(|d| Some(board.helper_of(number(d)?)?.0)).collect();
+fn helpers(board: &Board, blow: &Blow) -> Vec<DeviceId> {
+    let number = |d: &DeviceId| board.devices.get(*d)?.loop_at.map(|l| l.value);
+    let mut found: Vec<DeviceId> = blow.out.iter().filter_map(|d| Some(board.helper_of(number(d)?)?.0)).collect();
     found.sort_unstable();
     found.dedup();
     found
 }
 
 /// True for what sits in a helper that is among these: it has what it needs, but for its way in.
-fn inside(board: &Board, device: u16, among: &[u16]) -> bool {
-    let number = board.devices.get(usize::from(device)).and_then(|d| d.loop_at).map(|l| l.value);
-    let helper = number.and_then(|n| board.helper_of(n)).map(|(at, ..)| at as u16);
+fn inside(board: &Board, device: DeviceId, among: &[DeviceId]) -> bool {
+    let number = board.devices.get(device).and_then(|d| d.loop_at).map(|l| l.value);
+    let helper = number.and_then(|n| board.helper_of(n)).map(|(at, ..)| at);
     helper.is_some_and(|helper| among.contains(&helper))
 }
 
@@ -145,27 +146,27 @@ fn free(told: &Told<'_>, dead: u16) -> Option<(u16, usize)> {
     let side = |n: u16| board.stretch(n);
     let mut empty = (1..=switcher.loops).filter(|n| side(*n) == side(dead) && told.book.board.in_loop(*n).is_none());
     let cell = told.table.cells.loop_cell(dead)?;
-    let scenes = 0..told.book.show.scenes.len() as u32;
+    let scenes = told.book.show.scenes.ids();
     let on = scenes.filter(|s| told.table.value(*s, cell) == Value::On);
     Some((empty.next()?, on.map(|s| told.places.all(s).len()).sum()))
 }
 
-fn in_chain(board: &Board, wanted: usize) -> bool {
+fn in_chain(board: &Board, wanted: DeviceId) -> bool {
     let links = board.chains.iter().flat_map(|c| &c.links);
     links.into_iter().any(|l| matches!(l.what, LinkWhat::Device { device, .. } if device == wanted))
 }
 
 /// The amps that are heard in some play, but for these.
-fn others(told: &Told<'_>, dead: &[usize]) -> Vec<usize> {
-    let amps = told.book.board.devices.iter().enumerate().filter(|(_, d)| d.kind == DeviceKind::Amp);
+fn others(told: &Told<'_>, dead: &[DeviceId]) -> Vec<DeviceId> {
+    let amps = told.book.board.devices.pairs().filter(|(_, d)| d.kind == DeviceKind::Amp);
     amps.map(|(at, _)| at).filter(|amp| !dead.contains(amp) && told.sounds(*amp) > 0).collect()
 }
 
 /// How every control stands that a blow reaches.
 fn stands(told: &Told<'_>, blow: &Blow) -> Vec<Stand> {
-    let mut users: Vec<(u16, u16)> = Vec::new();
+    let mut users: Vec<(DeviceId, ControlId)> = Vec::new();
     for (cell, _) in &blow.cells {
-        users.extend(told.table.cells.list.get(*cell as usize).iter().flat_map(|cell| &cell.users));
+        users.extend(told.table.cells.list.get(*cell).iter().flat_map(|cell| &cell.users));
     }
     users.sort_unstable();
     users.dedup();
@@ -226,10 +227,8 @@ fn suits(board: &Board, taker: Taker, to: (usize, usize)) -> bool {
 /// The output on which the amps of a dead one lose least, if one is better than leaving them silent.
 fn replug(told: &Told<'_>, dead: u16) -> Move {
     let board = &told.book.board;
-    let fed = |output: u16| {
-        board.devices.iter().enumerate().filter(move |(_, d)| d.fed_by.is_some_and(|f| f.value == output))
-    };
-    let amps: Vec<usize> = fed(dead).filter(|(_, d)| d.kind == DeviceKind::Amp).map(|(at, _)| at).collect();
+    let fed = |output: u16| board.devices.pairs().filter(move |(_, d)| d.fed_by.is_some_and(|f| f.value == output));
+    let amps: Vec<DeviceId> = fed(dead).filter(|(_, d)| d.kind == DeviceKind::Amp).map(|(at, _)| at).collect();
     let outputs = 1..=board.switcher.as_ref().map_or(0, |s| s.outputs);
     let lost = |blow: &Blow, book: &crate::book::Book| {
         let (mut plays, mut loss) = (0, 0);
@@ -240,7 +239,7 @@ fn replug(told: &Told<'_>, dead: u16) -> Move {
         }
         (loss, plays)
     };
-    let cell = |kind: CellKind| told.table.cells.list.iter().position(|c| c.kind == kind).map(|c| c as u16);
+    let cell = |kind: CellKind| told.table.cells.list.position(|c| c.kind == kind);
     let off = cell(CellKind::Output(dead)).map(|c| (c, super::heard::Held::At(Value::Off)));
     let before = lost(&Blow { cells: off.into_iter().collect(), ..Blow::default() }, told.book);
     let best = outputs.filter(|output| *output != dead).map(|output| {
@@ -249,7 +248,7 @@ fn replug(told: &Told<'_>, dead: u16) -> Move {
             let fed = book.board.devices.get_mut(*amp).and_then(|d| d.fed_by.as_mut());
             fed.into_iter().for_each(|f| f.value = output);
         }
-        let out = fed(output).map(|(at, _)| at as u16).collect();
+        let out = fed(output).map(|(at, _)| at).collect();
         (lost(&Blow { out, ..Blow::default() }, &book), output)
     });
     match best.min() {
@@ -262,14 +261,14 @@ fn replug(told: &Told<'_>, dead: u16) -> Move {
 
 impl Told<'_> {
     /// In how many plays a device is heard.
-    pub fn sounds(&self, device: usize) -> usize {
-        let column = self.columns.list.iter().position(|c| c.control.is_none() && usize::from(c.device) == device);
-        let heard = |scene: u32| column.and_then(|c| self.heard(scene).get(c)) == Some(&super::heard::Mark::In);
+    pub fn sounds(&self, device: DeviceId) -> usize {
+        let column = self.columns.list.iter().position(|c| c.control.is_none() && c.device == device);
+        let heard = |scene: SceneId| column.and_then(|c| self.heard(scene).get(c)) == Some(&super::heard::Mark::In);
         self.plays.iter().filter(|p| heard(p.scene)).count()
     }
 
     /// A control that a hand sets, if it is a level: its port or message.
-    pub fn how(&self, device: u16, control: u16) -> Option<&How> {
-        Some(&self.book.board.devices.get(device as usize)?.controls.get(control as usize)?.how)
+    pub fn how(&self, device: DeviceId, control: ControlId) -> Option<&How> {
+        Some(&self.book.board.devices.get(device)?.controls.get(control)?.how)
     }
 }

@@ -1,6 +1,7 @@
 //! The scene nearest to the one that is lost, among all that stand in a slot, are heard, and are not touched; and whether
 //! the ways out that the book says hold wherever the scene stands.
 
+use crate::ids::{DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::heard::{Blow, Mark};
@@ -10,7 +11,7 @@ use crate::book::Slot;
 /// A preset to press instead.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Way {
-    pub scene: u32,
+    pub scene: SceneId,
     pub slot: Slot,
     /// From the preset that is lost; None where the switcher does not state what a press costs, or the lost one is in no slot.
     pub presses: Option<u32>,
@@ -22,9 +23,9 @@ pub struct Way {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Own {
     /// The device whose failure it is for, an index of `Board::devices`.
-    pub device: usize,
+    pub device: DeviceId,
     /// The scene to press instead.
-    pub scene: u32,
+    pub scene: SceneId,
     /// It is touched as well.
     pub touched: bool,
     /// The way there; None where the scene stands in no slot.
@@ -45,9 +46,15 @@ impl Search {
     }
 
     /// Finds the ways out of each hit.
-    pub(super) fn look(&mut self, told: &Told<'_>, blow: &Blow, touched: &FxHashMap<u32, Vec<Mark>>, hits: &mut [Hit]) {
+    pub(super) fn look(
+        &mut self,
+        told: &Told<'_>,
+        blow: &Blow,
+        touched: &FxHashMap<SceneId, Vec<Mark>>,
+        hits: &mut [Hit],
+    ) {
         let stored = if self.near { stored(told, touched) } else { Vec::new() };
-        let mut known: FxHashMap<u32, Vec<(u64, u32)>> = FxHashMap::default();
+        let mut known: FxHashMap<SceneId, Vec<(u64, SceneId)>> = FxHashMap::default();
         for hit in hits {
             hit.own = own(told, blow, touched, hit);
             if !self.near {
@@ -61,8 +68,8 @@ impl Search {
             self.left -= cost;
             let scenes = known.entry(hit.scene).or_insert_with(|| {
                 let meant = told.heard(hit.scene);
-                let off = |scene: &u32| (told.distance(meant, told.heard(*scene)), *scene);
-                let mut scenes: Vec<(u64, u32)> = stored.iter().map(off).collect();
+                let off = |scene: &SceneId| (told.distance(meant, told.heard(*scene)), *scene);
+                let mut scenes: Vec<(u64, SceneId)> = stored.iter().map(off).collect();
                 scenes.sort_unstable();
                 scenes
             });
@@ -71,7 +78,7 @@ impl Search {
     }
 
     /// The nearest of all, and the nearest in reach: of equally near ones that with fewer presses, then the lower slot.
-    fn nearest(&self, told: &Told<'_>, from: Option<Slot>, scenes: &[(u64, u32)]) -> (Option<Way>, Option<Way>) {
+    fn nearest(&self, told: &Told<'_>, from: Option<Slot>, scenes: &[(u64, SceneId)]) -> (Option<Way>, Option<Way>) {
         let rank = |way: &Way| (way.off, way.presses, way.slot);
         let ways = scenes.iter().filter_map(|(off, scene)| way(told, from, *scene, *off));
         let (mut near, mut quick): (Option<Way>, Option<Way>) = (None, None);
@@ -94,23 +101,23 @@ impl Search {
 }
 
 /// The scenes that may stand in: in a slot, not touched, heard, and no foot has to stay for them.
-fn stored(told: &Told<'_>, touched: &FxHashMap<u32, Vec<Mark>>) -> Vec<u32> {
-    let scenes = 0..told.book.show.scenes.len() as u32;
-    let heard = |scene: &u32| told.heard(*scene).iter().any(|mark| *mark != Mark::Out);
-    let held = |scene: &u32| told.book.show.is_held(*scene);
+fn stored(told: &Told<'_>, touched: &FxHashMap<SceneId, Vec<Mark>>) -> Vec<SceneId> {
+    let scenes = told.book.show.scenes.ids();
+    let heard = |scene: &SceneId| told.heard(*scene).iter().any(|mark| *mark != Mark::Out);
+    let held = |scene: &SceneId| told.book.show.is_held(*scene);
     scenes.filter(|s| !touched.contains_key(s) && told.places.first(*s).is_some() && heard(s) && !held(s)).collect()
 }
 
-fn way(told: &Told<'_>, from: Option<Slot>, scene: u32, off: u64) -> Option<Way> {
+fn way(told: &Told<'_>, from: Option<Slot>, scene: SceneId, off: u64) -> Option<Way> {
     let (slot, presses) = told.places.nearest(from, scene)?;
     Some(Way { scene, slot, presses, off })
 }
 
-fn own(told: &Told<'_>, blow: &Blow, touched: &FxHashMap<u32, Vec<Mark>>, hit: &Hit) -> Vec<Own> {
+fn own(told: &Told<'_>, blow: &Blow, touched: &FxHashMap<SceneId, Vec<Mark>>, hit: &Hit) -> Vec<Own> {
     let mut out: Vec<Own> = Vec::new();
     for fallback in told.book.show.fallbacks.iter().filter(|f| f.scene == Some(hit.scene)) {
         let (Some(device), Some(scene)) = (fallback.device, fallback.becomes) else { continue };
-        if !blow.out.contains(&(device as u16)) {
+        if !blow.out.contains(&(device)) {
             continue;
         }
         let off = told.distance(told.heard(hit.scene), told.heard(scene));

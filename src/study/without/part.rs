@@ -2,17 +2,18 @@
 
 use crate::book::electric::Taker;
 use crate::book::{Board, DeviceKind, Plugged};
+use crate::ids::{ControlId, DeviceId};
 use crate::study::wiring::{Wiring, end};
 
 /// A part that can die. Numbers are indexes of the board's lists, but for loops, jacks and outputs, which count from 1.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Part {
     /// A pedal, buffer, tuner or amp.
-    Device(usize),
+    Device(DeviceId),
     /// One channel of an amp: any state of a control of it.
     Channel {
-        amp: usize,
-        control: usize,
+        amp: DeviceId,
+        control: ControlId,
         state: usize,
     },
     /// A guitar: a string breaks.
@@ -36,10 +37,10 @@ pub enum Part {
 
 /// All parts of a board: devices in board order, guitars, what the switcher has, power, leads.
 pub fn all(board: &Board, wiring: &Wiring) -> Vec<Part> {
-    let mut out: Vec<Part> = (0..board.devices.len()).map(Part::Device).collect();
-    let amps = board.devices.iter().enumerate().filter(|(_, d)| d.kind == DeviceKind::Amp);
+    let mut out: Vec<Part> = board.devices.ids().map(Part::Device).collect();
+    let amps = board.devices.pairs().filter(|(_, d)| d.kind == DeviceKind::Amp);
     for (amp, device) in amps {
-        for (control, c) in device.controls.iter().enumerate().filter(|(_, c)| c.states.len() > 1) {
+        for (control, c) in device.controls.pairs().filter(|(_, c)| c.states.len() > 1) {
             out.extend((0..c.states.len()).map(|state| Part::Channel { amp, control, state }));
         }
     }
@@ -62,7 +63,7 @@ pub fn all(board: &Board, wiring: &Wiring) -> Vec<Part> {
 impl Part {
     /// What it is called, in the words of the book: `hasp`, `loop 5`, `larch.channel lead`, `lead 12`.
     pub fn name(self, board: &Board, wiring: &Wiring) -> String {
-        let device = |d: usize| board.devices.get(d).map_or("?", |d| d.name.as_str());
+        let device = |d: DeviceId| board.devices.get(d).map_or("?", |d| d.name.as_str());
         let supply = |s: usize| board.supplies.get(s);
         match self {
             Part::Device(d) => device(d).to_owned(),

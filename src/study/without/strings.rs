@@ -1,6 +1,7 @@
 //! A string breaks: which songs the guitar plays, which other guitar takes them with the fewest to tune for, and how it is to
 //! be tuned.
 
+use crate::ids::SongId;
 use std::collections::BTreeSet;
 
 use super::Told;
@@ -13,7 +14,7 @@ pub struct Strings {
     /// The other guitar; None where the board has no other.
     pub other: Option<usize>,
     /// Its songs, in playing order, each with whether the other guitar must be tuned for it: it plays no song so tuned.
-    pub songs: Vec<(usize, bool)>,
+    pub songs: Vec<(SongId, bool)>,
     /// No other guitar has fewer songs to tune for.
     pub tune: usize,
 }
@@ -37,18 +38,18 @@ pub fn tuned(song: &Song, guitar: usize) -> BTreeSet<Tuned> {
 
 pub(super) fn of(told: &Told<'_>) -> Vec<Strings> {
     let mut seen = BTreeSet::new();
-    let played: Vec<usize> = told.plays.iter().map(|p| p.song).filter(|song| seen.insert(*song)).collect();
-    let song = |at: usize| told.book.show.songs.get(at);
+    let played: Vec<SongId> = told.plays.iter().map(|p| p.song).filter(|song| seen.insert(*song)).collect();
+    let song = |at: SongId| told.book.show.songs.get(at);
     let on = |guitar: usize| played.iter().copied().filter(move |at| song(*at).is_some_and(|s| plays(s, guitar)));
     let guitars = 0..told.book.board.guitars.len();
     let one = |guitar: usize| {
-        let songs = |other: Option<usize>| -> Vec<(usize, bool)> {
-            let tuned_for = |guitar: usize, at: usize| song(at).map_or(BTreeSet::new(), |s| tuned(s, guitar));
+        let songs = |other: Option<usize>| -> Vec<(SongId, bool)> {
+            let tuned_for = |guitar: usize, at: SongId| song(at).map_or(BTreeSet::new(), |s| tuned(s, guitar));
             let known: BTreeSet<Tuned> =
                 other.map(|o| on(o).flat_map(|at| tuned_for(o, at)).collect()).unwrap_or_default();
             on(guitar).map(|at| (at, !tuned_for(guitar, at).is_subset(&known))).collect()
         };
-        let tune = |songs: &[(usize, bool)]| songs.iter().filter(|(_, tune)| *tune).count();
+        let tune = |songs: &[(SongId, bool)]| songs.iter().filter(|(_, tune)| *tune).count();
         let others = guitars.clone().filter(|other| *other != guitar);
         let other = others.min_by_key(|other| (tune(&songs(Some(*other))), *other));
         let songs = songs(other);
