@@ -16,6 +16,7 @@ use crate::study::signal::SignalOverview;
 use crate::study::supply::{self, Budget};
 use crate::study::walk::{self, Change};
 use crate::study::wiring::{self, Wiring};
+use crate::study::without::Given;
 use crate::study::{self, Momentary, Walk};
 use crate::syntax::{self, tree::Tree};
 
@@ -112,6 +113,12 @@ impl Stages {
     /// Where leads run.
     pub fn route(&self) -> &Route {
         self.studies.route.get_or_init(|| Route::of(&self.book.board))
+    }
+
+    /// What is looked at when a part dies.
+    pub fn given(&self) -> Given<'_> {
+        let Stages { book, table, presets, .. } = self;
+        Given { book, table, presets, wiring: self.wiring(), route: self.route() }
     }
 
     /// What stands in an insert or a leg; None on a board without such.

@@ -11,8 +11,6 @@ mod after_a_tour;
 mod apply;
 #[path = "compared/brute.rs"]
 mod brute;
-#[path = "compared/imports.rs"]
-mod imports;
 #[path = "compared/rewritten.rs"]
 mod rewritten;
 #[path = "settle_agrees"]

@@ -8,7 +8,7 @@ use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::print::without as print;
 use crate::study::without::heard::Weights;
-use crate::study::without::{self, Asked, Given, Part, REACH, part};
+use crate::study::without::{self, Asked, Part, REACH, part};
 
 /// What if a part dies: the songs it touches, what to do by hand, what to press instead
 #[derive(clap::Args)]
@@ -58,7 +58,7 @@ pub(super) fn run(args: &Args) -> Outcome {
         let of = set.as_ref().map_or("all that is played".to_owned(), |set| format!("\"{set}\""));
         let weights = args.weights.unwrap_or_default();
         let asked = Asked { set, part, weights, reach: args.reach, near: true };
-        let study = without::study(&Given::of(compiled), &asked);
+        let study = without::study(&compiled.given(), &asked);
         Ok(match kind {
             Kind::Csv => Told::Data(print::csv(compiled, &study)),
             Kind::Json => Told::Data(print::json::write(compiled, &study)),

@@ -2,7 +2,7 @@
 
 use super::model::entries;
 use crate::Compiled;
-use crate::study::without::{Asked, Given, Part, study};
+use crate::study::without::{Asked, Part, study};
 
 /// A part, in how many parts of songs it is missed, and what to do.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -17,7 +17,7 @@ pub struct Brief {
 /// All that breaks and is missed in a set, or in any; leads go by their kind, and are no matter of a sheet.
 pub fn list(compiled: &Compiled, set: Option<&str>) -> Vec<Brief> {
     let asked = Asked { set: set.map(str::to_owned), near: false, ..Asked::default() };
-    let study = study(&Given::of(compiled), &asked);
+    let study = study(&compiled.given(), &asked);
     let told = |part: Part, like: bool| match part {
         Part::Lead(_) | Part::Loop(_) | Part::Channel { .. } => false,
         // An outlet of one pedal is as the pedal, but where another outlet suits.

@@ -27,7 +27,6 @@ use crate::book::song::title_key;
 use crate::book::{Book, Slot, Song};
 use crate::fill::{Places, Preset};
 use crate::settle::Table;
-use crate::stages::Stages;
 use blow::Struck;
 use heard::{Blow, Columns, Mark, Weights};
 pub use moves::Move;
@@ -46,14 +45,6 @@ pub struct Given<'g> {
     pub presets: &'g [Preset],
     pub wiring: &'g Wiring,
     pub route: &'g Route,
-}
-
-impl<'g> Given<'g> {
-    /// What the stages made of a book.
-    pub fn of(stages: &'g Stages) -> Given<'g> {
-        let Stages { book, table, presets, .. } = stages;
-        Given { book, table, presets, wiring: stages.wiring(), route: stages.route() }
-    }
 }
 
 /// What is asked.
