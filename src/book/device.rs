@@ -247,6 +247,20 @@ pub struct Control {
 }
 
 impl Control {
+    /// One of which no more is said yet.
+    pub fn new(name: String, at: Span, how: How) -> Control {
+        Control {
+            name,
+            at,
+            how,
+            states: Vec::new(),
+            asked_as: Vec::new(),
+            lost: false,
+            starts: None,
+            cue: Cue::default(),
+        }
+    }
+
     /// A table shows its states by numbers: programs, or the values of a controller.
     pub fn numbered(&self) -> bool {
         !self.banked() && matches!(self.how, How::Programs { .. } | How::CcStates { .. })

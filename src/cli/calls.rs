@@ -1,14 +1,10 @@
 //! `tipring calls`: which program calls which preset, part by part, and the file for the computer that sends them.
 
 use super::kind::{Kind, formats};
-use super::offer::{listed, titles};
 use super::played::Played;
 use super::printing::{Printing, Told};
 use super::{Outcome, Trouble};
-use crate::Compiled;
-use crate::book::song::title_key;
 use crate::print::calls as print;
-use crate::study::ways::{self, Run};
 
 /// Tell which program calls which preset from outside, part by part, or write the file for the computer that sends them
 #[derive(clap::Args)]
@@ -47,7 +43,7 @@ pub(super) fn run(args: &Args) -> Outcome {
             return Err(Trouble(lacks.to_owned()));
         }
         if kind == Kind::Midi {
-            return Ok(Told::Bytes(print::file(compiled, &one(compiled, args.played.title())?)));
+            return Ok(Told::Bytes(print::file(compiled, &args.played.one(compiled)?)));
         }
         if kind == Kind::Csv
             && let Some(option) = args.played.option()
@@ -64,20 +60,4 @@ pub(super) fn run(args: &Args) -> Outcome {
             _ => print::doc(compiled, &pages).into(),
         })
     })
-}
-
-/// The run that is meant: what is named, or the only set there is.
-fn one(compiled: &Compiled, title: Option<&str>) -> Result<Run, Trouble> {
-    let book = &compiled.book;
-    let wanted = |run: &Run| match title {
-        Some(title) => title_key(run.title(book)) == title_key(title),
-        None => run.set.is_some() || book.show.sets.is_empty(),
-    };
-    let mut found = ways::runs(book).into_iter().filter(wanted);
-    let Some(run) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
-    if found.next().is_some() {
-        let sets = listed(titles(book));
-        return Err(Trouble(format!("the book has several sets: name one with `--set`{sets}")));
-    }
-    Ok(run)
 }

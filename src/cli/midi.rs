@@ -1,7 +1,6 @@
 //! `tipring midi`: a set as a standard MIDI file, or each preset's bytes.
 
 use super::kind::formats;
-use super::offer::{listed, titles};
 use super::open::{Drafting, Opening};
 use super::output::Out;
 use super::played::Played;
@@ -52,17 +51,10 @@ pub(super) fn run(args: &Args) -> Outcome {
         Format::Json => args.out.write(print::midi::json(&compiled).as_bytes())?,
         Format::File => {
             let Some(compiled) = args.played.of(compiled, args.drafting.draft)? else { return Ok(wrong()) };
-            let key = crate::book::song::title_key;
-            let walk = compiled.walk();
-            let mut found = walk.runs.iter().filter(|w| match args.played.title() {
-                Some(set) => key(w.run.title(&compiled.book)) == key(set),
-                None => w.run.set.is_some() || compiled.book.show.sets.is_empty(),
-            });
-            let Some(walked) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
-            if found.next().is_some() {
-                let sets = listed(titles(&compiled.book));
-                return Err(Trouble(format!("the book has several sets: name one with `--set`{sets}")));
-            }
+            let run = args.played.one(&compiled)?;
+            let Some(walked) = compiled.walk().runs.iter().find(|walked| walked.run == run) else {
+                return Err(Trouble("the book plays nothing".to_owned()));
+            };
             let cells = &compiled.table.cells.list;
             if !cells.iter().any(|cell| matches!(cell.kind, CellKind::Message { .. })) {
                 output::complain("no device of the board listens to MIDI: the file holds markers and tempos alone");

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use fixedbitset::FixedBitSet;
 
-use super::offer::no_set;
+use super::offer::{self, no_set, titles};
 use super::output::To;
 use super::{Trouble, open, output, report};
 use crate::Compiled;
@@ -15,7 +15,7 @@ use crate::mend::offers;
 use crate::print::sheet::answers::{self, Answer};
 use crate::print::sheet::tonight;
 use crate::source::load::{Disk, Shelf};
-use crate::study::ways;
+use crate::study::ways::{self, Run};
 
 /// What a list is called that is in no book.
 const TONIGHT: &str = "tonight";
@@ -73,6 +73,22 @@ impl Played {
             return Ok(None);
         }
         Ok(Some(playing))
+    }
+
+    /// The run that is meant: what is named, or the only set there is.
+    pub(super) fn one(&self, compiled: &Compiled) -> Result<Run, Trouble> {
+        let book = &compiled.book;
+        let wanted = |run: &Run| match self.title() {
+            Some(title) => title_key(run.title(book)) == title_key(title),
+            None => run.set.is_some() || book.show.sets.is_empty(),
+        };
+        let mut found = ways::runs(book).into_iter().filter(wanted);
+        let Some(run) = found.next() else { return Err(Trouble("the book plays nothing".to_owned())) };
+        if found.next().is_some() {
+            let sets = offer::listed(titles(book));
+            return Err(Trouble(format!("the book has several sets: name one with `--set`{sets}")));
+        }
+        Ok(run)
     }
 
     /// The set, or a song that is in none, is one of the book's.

@@ -2,7 +2,7 @@
 
 use super::goal::Goal;
 use super::model::{Model, Stmt};
-use crate::ids::{ColumnId, SceneId};
+use crate::ids::SceneId;
 use crate::settle::Value;
 
 /// See the invariants: a statement is live when no statement of a higher rank, live or not, touches any of its cells.
@@ -66,7 +66,7 @@ impl State {
         if let Some(value) = one(Box::new(lower))? {
             return Ok(value);
         }
-        let cell = model.columns.get(at).copied().unwrap_or(ColumnId::nth(usize::from(u16::MAX)));
+        let Some(cell) = model.columns.get(at).copied() else { return Ok(Value::Unknown) };
         Ok(match goal.book.table.cells.list.get(cell) {
             Some(column) if column.holds_unsaid() => column.unsaid,
             Some(column) if goal.is_free(scene, cell) => column.rest,

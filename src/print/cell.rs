@@ -1,6 +1,5 @@
 //! How a cell's value is written in tables.
 
-use crate::ids::{ControlId, DeviceId};
 use std::fmt::Write;
 
 use crate::book::device::{FASTEST, FINEST, SLOWEST};
@@ -177,15 +176,13 @@ fn in_tenths(out: &mut String, tenths: u32) {
 
 /// A state's name; a program that lies in a bank is written `BANK/PROGRAM`.
 fn state_name(board: &Board, cell: &Cell, state: u16) -> String {
-    let (device, control) = match cell.kind {
-        CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. } => (device, control),
+    let of = match cell.kind {
+        CellKind::ByFoot { device, control } | CellKind::Message { device, control, .. } => Some((device, control)),
         // A momentary contact: the state it is to bring about.
-        CellKind::Contact(_) => {
-            cell.users.first().copied().unwrap_or((DeviceId::nth(usize::from(u16::MAX)), ControlId::nth(0)))
-        }
-        _ => return "?".to_owned(),
+        CellKind::Contact(_) => cell.users.first().copied(),
+        _ => None,
     };
-    let control = board.devices.get(device).and_then(|d| d.controls.get(control));
+    let control = of.and_then(|(device, control)| board.devices.get(device)?.controls.get(control));
     let Some(state) = control.and_then(|c| c.states.get(state as usize)) else { return "?".to_owned() };
     match state.program.filter(|_| control.is_some_and(|c| c.banked())) {
         Some(program) => format!("{}/{program}", state.bank.unwrap_or(1)),

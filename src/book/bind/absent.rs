@@ -64,16 +64,7 @@ impl<'t> Binder<'t> {
             // No name can be this one.
             let name = "in its loop".to_owned();
             let control = device.controls.next();
-            device.controls.push(Control {
-                name,
-                at,
-                how: How::Foot,
-                states,
-                asked_as: Vec::new(),
-                lost: false,
-                starts: None,
-                cue: Cue::default(),
-            });
+            device.controls.push(Control { states, ..Control::new(name, at, How::Foot) });
             device.engaged_by = Some(EngagedBy { control, engaged: 0, bypassed: 1, at });
         }
     }

@@ -9,7 +9,6 @@ use super::names::nfc;
 use crate::book::amount::Amount;
 use crate::book::device::{Contact, Control, Device, How, MOST, MOST_PULSED, State};
 use crate::book::fault::{NoTrim, Unclear};
-use crate::book::message::Cue;
 use crate::book::{Fault, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -55,16 +54,7 @@ impl<'t> Binder<'t> {
         let last = list.last();
         let at = last.and_then(|f| f.view.child(Kind::Name)).map_or(device.at, View::span);
         let at = if last.is_some_and(|f| f.inherited) { device.at } else { at };
-        let mut control = Control {
-            name,
-            at,
-            how: How::Unknown,
-            states: Vec::new(),
-            asked_as: Vec::new(),
-            lost: false,
-            starts: None,
-            cue: Cue::default(),
-        };
+        let mut control = Control::new(name, at, How::Unknown);
         if list.iter().any(|f| f.view.broken()) {
             return control;
         }

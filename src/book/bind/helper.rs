@@ -5,7 +5,6 @@ use super::names::{Named, nfc};
 use crate::book::device::{Contact, Control, Device, How, State};
 use crate::book::fault::HelperUnclear;
 use crate::book::helper::{Called, Helper, Kept, MOST_LOOPS};
-use crate::book::message::Cue;
 use crate::book::{DeviceKind, Fault};
 use crate::ids::DeviceId;
 use crate::source::Span;
@@ -147,7 +146,7 @@ impl<'t> Binder<'t> {
         let at = way.span();
         match (way.kind(), numbers.as_slice()) {
             (Kind::OnRemote, _) => {
-                let mut control = control("preset".to_owned(), at, How::Unknown);
+                let mut control = Control::new("preset".to_owned(), at, How::Unknown);
                 self.choice(device, &mut control, way);
                 let How::Remote { contacts, momentary, shared, normally_closed } = control.how.clone() else { return };
                 if momentary || shared {
@@ -176,7 +175,7 @@ impl<'t> Binder<'t> {
                 let from = self.count(*from, 0, 1, "the first program");
                 let (Some(channel), Some(from)) = (channel, from) else { return };
                 let how = How::Programs { channel: channel as u16, from: from as u16, shared };
-                let mut control = control("preset".to_owned(), at, how);
+                let mut control = Control::new("preset".to_owned(), at, how);
                 helper.presets = (from as u16, PROGRAMS as u16);
                 helper.called = Some(Called::Preset);
                 control.states = helper.all().map(|n| state(n.to_string(), at, Vec::new(), Some(n))).collect();
@@ -282,17 +281,13 @@ impl<'t> Binder<'t> {
     }
 }
 
-fn control(name: String, at: Span, how: How) -> Control {
-    Control { name, at, how, states: Vec::new(), asked_as: Vec::new(), lost: false, starts: None, cue: Cue::default() }
-}
-
 fn state(name: String, at: Span, pattern: Vec<bool>, program: Option<u16>) -> State {
     State { name, at, pattern, program, bank: None, messages: Vec::new() }
 }
 
 /// The control of one loop.
 fn each(own: u16, at: Span, how: How) -> Control {
-    let mut control = control(format!("loop-{own}"), at, how);
+    let mut control = Control::new(format!("loop-{own}"), at, how);
     control.states =
         vec![state("out".to_owned(), at, vec![false], Some(OUT)), state("in".to_owned(), at, vec![true], Some(IN))];
     control

@@ -4,7 +4,6 @@ use super::Binder;
 use super::device::Fact;
 use crate::book::device::{Contact, Control, Device, FASTEST, How, SLOWEST};
 use crate::book::fault::Refused;
-use crate::book::message::Cue;
 use crate::book::{Amount, Fault, Note};
 use crate::ids::DeviceId;
 use crate::source::Span;
@@ -39,16 +38,7 @@ impl<'t> Binder<'t> {
             device.faulty = true;
             return;
         }
-        let mut control = Control {
-            name: NAME.to_owned(),
-            at,
-            how: How::Unknown,
-            states: Vec::new(),
-            asked_as: Vec::new(),
-            lost: false,
-            starts: None,
-            cue: Cue::default(),
-        };
+        let mut control = Control::new(NAME.to_owned(), at, How::Unknown);
         if let Some(how) = self.given_by(device, &control, view) {
             control.how = how;
             device.tempo = Some(device.controls.next());

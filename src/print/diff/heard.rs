@@ -1,6 +1,5 @@
 //! The part of the page that tells what is heard.
 
-use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use super::page::{Line, Section, Tone};
@@ -173,20 +172,10 @@ pub(super) fn scenes(comparison: &Comparison<'_>) -> Section {
 
 /// A pedal that sits in the loop where another sat, the other one gone.
 fn replaced(comparison: &Comparison<'_>) -> Vec<(String, String)> {
-    let gone = |name: &str| {
-        let devices = &comparison.old.book.board.devices;
-        devices
-            .iter()
-            .position(|d| d.name == name)
-            .is_some_and(|at| comparison.matched.devices.new_of(DeviceId::nth(at)).is_none())
-    };
-    let fresh = |name: &str| {
-        let devices = &comparison.new.book.board.devices;
-        devices
-            .iter()
-            .position(|d| d.name == name)
-            .is_some_and(|at| comparison.matched.devices.old_of(DeviceId::nth(at)).is_none())
-    };
+    let (old, new) = (&comparison.old.book.board.devices, &comparison.new.book.board.devices);
+    let matched = &comparison.matched.devices;
+    let gone = |name: &str| old.position(|d| d.name == name).is_some_and(|at| matched.new_of(at).is_none());
+    let fresh = |name: &str| new.position(|d| d.name == name).is_some_and(|at| matched.old_of(at).is_none());
     let pairs = comparison.rewired.iter().filter_map(|r| Some((r.was.clone()?, r.now.clone()?)));
     pairs.filter(|(was, now)| gone(was) && fresh(now)).collect()
 }

@@ -136,8 +136,8 @@ impl Roam<'_> {
         }
         let several = groups.into_iter().map(|(_, members)| members).filter(|members| members.len() > 1);
         let values = |(at, travel): &(usize, Travel)| {
-            let cell = cells.get(*at).copied().unwrap_or(ColumnId::nth(usize::from(u16::MAX)));
-            (*travel, self.values(rule, cell, Value::Moved(*travel)))
+            let values = cells.get(*at).map(|cell| self.values(rule, *cell, Value::Moved(*travel)));
+            (*travel, values.unwrap_or_default())
         };
         let joint = |members: Vec<(usize, Travel)>| {
             let levels: Vec<_> = members.iter().map(values).collect();
