@@ -60,6 +60,8 @@ pub mod stages;
 pub mod study;
 #[doc(hidden)]
 pub mod syntax;
+#[doc(hidden)]
+pub mod written;
 
 pub use book::{Board, Book, Scene, Show};
 pub use check::{Diagnostic, Severity};

@@ -1,6 +1,12 @@
 //! Dependencies point one way: who imports whom is read from the files themselves.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods, clippy::print_stdout)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::disallowed_methods,
+    clippy::print_stdout
+)]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

@@ -149,7 +149,7 @@ fn settled(compiled: &Compiled) -> String {
                 return stored.to_owned();
             }
             let mut out = String::new();
-            tipring::print::cell::write(&mut out, &compiled.book.board, cell, compiled.table.value(preset.scene, c));
+            tipring::written::cell::write(&mut out, &compiled.book.board, cell, compiled.table.value(preset.scene, c));
             out
         }));
         fields.extend(stored_behind);

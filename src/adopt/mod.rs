@@ -33,10 +33,10 @@ use crate::Compiled;
 use crate::book::Atom;
 use crate::driver::{self, Options};
 use crate::mend::Over;
-use crate::print::cell;
 use crate::source::load::Disk;
 use crate::source::sheet::{Line, Sheet};
 use crate::syntax::{edit, format::format};
+use crate::written::cell;
 
 /// What is asked for.
 pub struct Wanted<'w> {

@@ -4,8 +4,8 @@ use super::heads::Target;
 use crate::book::{Amount, Board, amount};
 use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::near;
-use crate::print::cell;
 use crate::settle::{CellKind, Cells, Value};
+use crate::written::cell;
 
 /// What a text says.
 #[derive(Clone, PartialEq, Debug)]

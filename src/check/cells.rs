@@ -5,9 +5,9 @@ use std::fmt::Write;
 
 use super::Facts;
 use crate::book::{self, Control, Device, Saying, SayingRange, Scene, What, words};
-use crate::print::cell;
 use crate::settle::{CellKind, Speaker, Value};
 use crate::source::Span;
+use crate::written::cell;
 
 /// So many scenes up a line of descent are asked which of them set a cell: enough for any book that people write,
 /// and a bound for one that nobody did.

@@ -3,8 +3,9 @@
 use super::Wanted;
 use crate::Compiled;
 use crate::ids::{ColumnId, SceneId};
-use crate::print::{cell, inside};
+use crate::print::inside;
 use crate::settle::why::column;
+use crate::written::cell;
 
 /// A wanted cell, and where in the table it stands: its line, and the name of its column.
 #[derive(Clone, PartialEq, Debug)]

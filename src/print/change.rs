@@ -1,11 +1,12 @@
 //! What a change of the text gives, touches and brings with it, in words.
 
-use super::{cell, inside};
+use super::inside;
 use crate::Compiled;
 use crate::edit::{Block, Followed, Moved, Offer, Refusal, Wanted, said, says};
 use crate::fill::Places;
 use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::Value;
+use crate::written::cell;
 
 /// So many names are told; the rest is counted.
 const FEW: usize = 5;

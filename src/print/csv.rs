@@ -3,7 +3,8 @@
 use std::borrow::Cow;
 
 use crate::Compiled;
-use crate::print::{cell, inside};
+use crate::print::inside;
+use crate::written::cell;
 
 /// One row a preset: slot, scene, then the cells in board order. `free` prints `-` for cells that do not matter.
 pub fn table(compiled: &Compiled, free: bool) -> String {

@@ -1,6 +1,5 @@
 //! What the switches inside a preset do, in words.
 
-use super::cell;
 use super::sheet::head;
 use crate::Compiled;
 use crate::book::inside::Press;
@@ -10,6 +9,7 @@ use crate::compare::stored::Column;
 use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::CellKind;
 use crate::settle::inside::switches;
+use crate::written::cell;
 
 /// A switch of a preset: its name, whether it only holds, and each cell that it moves with what it brings and what it
 /// brings back, as tables print them.

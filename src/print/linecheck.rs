@@ -1,6 +1,5 @@
 //! The line check: what to step through, in silence and with sound, and what a failure points at.
 
-use super::cell;
 use super::doc::{Block, Cell, Doc, Item, List, Look, Mark, Table, head, para};
 use crate::Compiled;
 use crate::book::{DeviceKind, amount};
@@ -8,6 +7,7 @@ use crate::compare::stored::label;
 use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::{CellKind, Value};
 use crate::study::linecheck::{LineCheck, Step, Use, least_tests};
+use crate::written::cell;
 
 /// Printed where amplifiers come into it.
 const CAUTION: &str = "Caution: never run a valve amplifier without its speaker. Standby and power off before a lead at an \

@@ -8,7 +8,6 @@ use std::cmp::Reverse;
 
 use serde::Serialize;
 
-use super::cell;
 use super::diff::back::what;
 use super::sheet::head;
 use crate::Compiled;
@@ -16,6 +15,7 @@ use crate::book::Slot;
 use crate::compare::back::{heard, songs};
 use crate::compare::stored::{Column, columns, label, memory};
 use crate::settle::{CellKind, Value};
+use crate::written::cell;
 
 /// A preset to look at.
 #[derive(Clone, Debug, Serialize)]

@@ -1,7 +1,6 @@
 //! A compiled book to bytes: one format, one file.
 
 pub mod calls;
-pub mod cell;
 pub mod change;
 pub mod csv;
 pub mod diagnostics;

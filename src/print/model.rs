@@ -7,13 +7,13 @@ use std::fmt;
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use serde::ser::{Serialize, Serializer};
 
-use super::cell;
 use super::inside;
 use crate::Compiled;
 use crate::book::Book;
 use crate::settle::why::{Rank, reasons};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
+use crate::written::cell;
 
 /// The name of the format.
 pub const FORMAT: &str = "tipring-table";

@@ -1,9 +1,9 @@
 //! What somebody sees in a cell of the unit, in people's words: `in` and `1`, `closed`, `33 %`, `step 42`, a state or its program.
 
-use super::cell::{self, shown_tenths, tempo_step};
 use crate::book::{Board, Control, How, State, Travel};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::decimal;
+use crate::written::cell::{self, shown_tenths, tempo_step};
 
 /// Reads what stands in a cell of a table. Where several steps are written alike, `expected` is meant, if it is one of them.
 /// `Unknown` is a program in a bank that the board has no state for; None is no value of such a cell.
@@ -118,7 +118,7 @@ fn read_program(control: &Control, text: &str) -> Option<Value> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::print::cell::tenths;
+    use crate::written::cell::tenths;
 
     /// Every step of ports with few and many steps, as it is written and as whole percents: against fractions, one by one.
     #[test]

@@ -3,12 +3,12 @@
 use crate::ids::{ColumnId, Numbered};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
-use super::cell;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Preset;
 use crate::settle::{CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
+use crate::written::cell;
 
 /// Columns of a page.
 const WIDTH: usize = 80;

@@ -1,12 +1,12 @@
 //! Each scene in the musician's words: what is on, on what, and what the foot does.
 
-use super::cell;
 use crate::Compiled;
 use crate::book::device::Contact;
 use crate::book::message::Cue;
 use crate::book::{Amount, Board, Control, Device, DeviceKind, How, Ways, What, amount};
 use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
+use crate::written::cell;
 
 /// What is said of a part that is called from outside.
 pub const CALLED: &str = "by the computer";

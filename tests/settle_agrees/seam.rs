@@ -77,7 +77,7 @@ fn preferred(compiled: &Compiled, scene: SceneId) -> Vec<String> {
         let mut out = String::new();
         let free = compiled.table.is_free(scene, c) && !cell.pulses();
         let value = if free { compiled.table.value(scene, c) } else { compiled.table.stored(scene, c) };
-        tipring::print::cell::write(&mut out, &compiled.book.board, cell, value);
+        tipring::written::cell::write(&mut out, &compiled.book.board, cell, value);
         out
     };
     cells.map(show).collect()

@@ -6,8 +6,8 @@ use crate::compare::pairing::Paired;
 use crate::compare::stored::{self, Sends, Store, Wire};
 use crate::compare::todo::Edit;
 use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
-use crate::print::cell;
 use crate::settle::Value;
+use crate::written::cell;
 
 /// `20 % → 40 %`.
 pub(super) fn change(was: Option<&str>, now: Option<&str>) -> String {

@@ -149,7 +149,7 @@ fn switch(compiled: &Compiled, scene: SceneId, column: ColumnId, value: Value) -
     let mut to = String::new();
     match amount {
         Some(amount) => to = amount::show(amount),
-        None => crate::print::cell::write(&mut to, &compiled.book.board, cell, value),
+        None => crate::written::cell::write(&mut to, &compiled.book.board, cell, value),
     }
     format!("set {device} {control} to {to}")
 }

@@ -2,8 +2,9 @@
 
 use crate::Compiled;
 use crate::ids::{ControlId, DeviceId, SceneId};
-use crate::print::{cell, inside};
+use crate::print::inside;
 use crate::settle::{Cell, CellKind, Value};
+use crate::written::cell;
 
 /// A column of the table.
 #[derive(Clone, PartialEq, Eq, Debug)]

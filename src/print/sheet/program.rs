@@ -7,9 +7,9 @@ use super::cells::{head, show};
 use super::shown;
 use crate::Compiled;
 use crate::book::{How, Slot, SlotRange, Travel, amount};
-use crate::print::cell::{self, users};
 use crate::print::inside;
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
+use crate::written::cell::{self, users};
 
 /// Everything to type into an empty unit.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -1,10 +1,10 @@
 //! The sheet for the table: songs, presets, labels, the worksheet; at the size of a book.
 
 use super::{Act, ActKind, Entry, Group, Night, Sheet, SongBlock, UNNAMED, text};
-use crate::print::cell::ORDER;
 use crate::print::doc::text::wrap;
 use crate::print::doc::{Block, Cell, DRAFT, Doc, Item, List, Look, Table, head, para};
 use crate::print::without::{CAUTION, brief::Brief};
+use crate::written::cell::ORDER;
 
 /// The whole sheet.
 pub fn doc(sheet: &Sheet) -> Doc {

@@ -8,11 +8,12 @@ use super::turns::turns;
 use crate::Compiled;
 use crate::ask::Spot;
 use crate::book::amount;
+use crate::print::sheet;
 use crate::print::sheet::Held;
-use crate::print::{cell, sheet};
 use crate::settle;
 use crate::study::momentary::recovery;
 use crate::study::walk::{self, Change, Jump, LevelStep, Manual, Place, TailCut, Takes, Totals, Walked};
+use crate::written::cell;
 
 /// The whole.
 #[derive(Serialize)]

@@ -4,10 +4,10 @@ use crate::Compiled;
 use crate::book::message::Cue;
 use crate::book::{Device, amount};
 use crate::ids::{ControlId, DeviceId};
-use crate::print::cell;
 use crate::print::words::sends;
 use crate::settle::{Answer, Cell, CellKind, Row, Setting, Value};
 use crate::study::walk::Change;
+use crate::written::cell;
 
 /// `larch channel to lead`, `tide depth to 40 %`. What is set where nobody hears it is no matter. Behind it what the preset sends
 /// to what makes no sound, with when; of a press inside a preset what that sends.

@@ -4,9 +4,9 @@ use super::speaker::songs;
 use crate::Compiled;
 use crate::book::words;
 use crate::ids::{ColumnId, SceneId};
-use crate::print::cell;
 use crate::settle::CellKind;
 use crate::settle::why::{Rank, Reason, reasons};
+use crate::written::cell;
 
 /// Some cells of a scene.
 pub fn cells(compiled: &Compiled, scene: SceneId, wanted: &[ColumnId]) -> String {

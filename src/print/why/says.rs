@@ -369,11 +369,11 @@ impl Asked<'_> {
             Value::Step(_) if matches!(cell.kind, CellKind::Trim(_)) => {
                 let mut trim = String::new();
                 let value = self.compiled.table.stored(self.spot.scene, at);
-                crate::print::cell::write(&mut trim, &self.compiled.book.board, cell, value);
+                crate::written::cell::write(&mut trim, &self.compiled.book.board, cell, value);
                 return self.jack(at, &format!("at {trim} dB"));
             }
             Value::Step(step) => {
-                let tenths = crate::print::cell::tenths(step, cell.steps);
+                let tenths = crate::written::cell::tenths(step, cell.steps);
                 return self.jack(at, &format!("at {}.{} % of its way", tenths / 10, tenths % 10));
             }
             Value::Input(input) => return self.jack(at, &input.to_string()),

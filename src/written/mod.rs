@@ -1,0 +1,3 @@
+//! How what a preset holds is written in tables, and read back from them.
+
+pub mod cell;
