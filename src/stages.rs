@@ -3,7 +3,7 @@
 use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::sync::{Arc, OnceLock};
 
-use crate::book::{self, Book, Set, SetItem};
+use crate::book::{self, Book, Mentions, Set, SetItem};
 use crate::fill::Preset;
 use crate::fill::free::{self, Filled, Ruled};
 use crate::fill::helpers::Helpers;
@@ -55,6 +55,7 @@ pub struct Stages {
 #[derive(Default)]
 pub(crate) struct Studies {
     hints: OnceLock<Vec<settle::Fault>>,
+    mentions: OnceLock<Mentions>,
     rules: OnceLock<Rules>,
     signal: OnceLock<SignalOverview>,
     telling: OnceLock<Vec<Change>>,
@@ -78,6 +79,11 @@ impl Stages {
     /// What settling finds that is no mistake: statements without effect, layers that come back.
     pub fn hints(&self) -> &[settle::Fault] {
         self.studies.hints.get_or_init(|| settle::hints(&self.book))
+    }
+
+    /// Which name stands where in the book's own files, and what it means. Sets are counted as the files have them.
+    pub fn mentions(&self) -> &Mentions {
+        self.studies.mentions.get_or_init(|| book::mentions(&self.files, &self.trees, &self.book))
     }
 
     /// What the rules say.

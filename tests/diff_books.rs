@@ -67,6 +67,28 @@ fn a_book_does_not_differ_from_itself_however_it_is_written() {
     assert!(slots > BOOKS as usize, "{slots}");
 }
 
+#[test]
+fn a_name_that_two_things_have_is_renamed_for_one() {
+    let text = |scene: &str, head: &str| {
+        format!(
+            "switcher {{ loops 1; remote jacks 1; outputs 1; banks 1..1, switches 1..4 }}
+pedal ember {{ loop 1; knob lead \"3\" }}
+amp larch {{ fed by output 1; control channel on remote 1 tip {{ clean: open; lead: closed }} starts lead }}
+default {{ larch.channel clean }}
+scene {head} {{ engage ember; larch.channel lead }}
+rule {scene} needs larch.channel lead
+song \"Quay\" {{ all: {scene} }}
+"
+        )
+    };
+    let (old, new) = (compiled(&text("lead", "lead")), compiled(&text("loud", "loud was lead")));
+    assert_eq!((old.errors(), new.errors()), (0, 0));
+    let comparison = compare(&old, &new, Options::default());
+    let stated: Vec<String> = comparison.stated.iter().map(|s| format!("{s:?}")).collect();
+    assert_eq!(stated, [""; 0], "the state and the knob called `lead` are as they were, and the rule too");
+    assert!(told(&comparison).contains("`loud` (was `lead`): sounds as before"));
+}
+
 fn told(comparison: &Comparison<'_>) -> String {
     use tipring::print::{diff, doc};
     doc::text::write(&[diff::story::doc(comparison, diff::page::Reader::Both)], false)

@@ -15,12 +15,17 @@ mod settle_agrees {
     pub(crate) mod write_board;
 }
 
+mod support;
+
 mod properties {
     pub(crate) mod answers;
     pub(crate) mod asked;
     pub(crate) mod books;
     pub(crate) mod damage;
     pub(crate) mod large;
+    pub(crate) mod renamed;
     pub(crate) mod routes;
     pub(crate) mod same;
+    pub(crate) mod written;
+    pub(crate) mod written_names;
 }

@@ -4,7 +4,7 @@ use crate::book::PartAt;
 use crate::ids::{ColumnId, ControlId, DeviceId, SayingId, SceneId};
 use std::collections::BTreeSet;
 
-use crate::book::{self, Book, words};
+use crate::book::{self, Book, Mentions, words};
 use crate::fill::Preset;
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
@@ -70,6 +70,11 @@ impl<'f> Facts<'f> {
     /// What settling finds that is no mistake.
     pub fn hints(&self) -> &'f [settle::Fault] {
         self.stages.hints()
+    }
+
+    /// Which name stands where, and what it means.
+    pub fn mentions(&self) -> &'f Mentions {
+        self.stages.mentions()
     }
 
     /// What the rules say.

@@ -37,6 +37,9 @@ impl<'t> Binder<'t> {
             list.push(*fact);
         }
         for (name, list) in order {
+            for name in list.iter().filter_map(|fact| fact.view.child(Kind::Name)) {
+                self.note_control(name, device.controls.next(), true);
+            }
             let before = self.faults.len();
             let control = self.control(device, name, &list);
             device.faulty |= self.faults.len() > before;
@@ -87,9 +90,9 @@ impl<'t> Binder<'t> {
                 self.cue(&mut control, fact.view);
             }
             if let Some(states) = part(Kind::States) {
-                self.states(&mut control, states);
+                self.states(device, &mut control, states);
             }
-            self.start_known(&control, part(Kind::Starts));
+            self.start_known(device, &control, part(Kind::Starts));
         }
         control
     }
@@ -243,7 +246,7 @@ impl<'t> Binder<'t> {
         };
     }
 
-    fn states(&mut self, control: &mut Control, states: View<'t>) {
+    fn states(&mut self, device: &Device, control: &mut Control, states: View<'t>) {
         // Only a state that was understood takes its name.
         let mut taken: FxHashMap<String, Span> = FxHashMap::default();
         // Told of the first state that says it: the others say it in the same belief.
@@ -349,6 +352,7 @@ impl<'t> Binder<'t> {
                 }
                 _ => {}
             }
+            self.note_state(name, device.controls.next(), control.states.len(), true);
             taken.insert(state.name.clone(), state.at);
             control.states.push(state);
         }
@@ -361,11 +365,14 @@ impl<'t> Binder<'t> {
         self.faults.push(Fault::TooMany { at, what, of: Some(of.to_owned()), most });
     }
 
-    fn start_known(&mut self, control: &Control, starts: Option<View<'t>>) {
+    fn start_known(&mut self, device: &Device, control: &Control, starts: Option<View<'t>>) {
         let Some(name) = starts.and_then(|s| s.child(Kind::Name)) else { return };
-        if !control.states.iter().any(|s| s.name == nfc(name.text())) {
-            let has = control.states.iter().map(|s| s.name.clone()).collect();
-            self.state_unknown(name.span(), Some(name), control, has);
+        match control.states.iter().position(|s| s.name == nfc(name.text())) {
+            Some(state) => self.note_state(name, device.controls.next(), state, false),
+            None => {
+                let has = control.states.iter().map(|s| s.name.clone()).collect();
+                self.state_unknown(name.span(), Some(name), control, has);
+            }
         }
     }
 

@@ -1,6 +1,6 @@
 //! Devices: facts of their own, and those of the description they are `like`.
 
-use crate::ids::Numbered;
+use crate::ids::{DeviceId, Numbered};
 use rustc_hash::FxHashMap;
 
 use super::line::{End, LONGEST_LINE, Line};
@@ -35,6 +35,7 @@ impl<'t> Binder<'t> {
             if absent && self.switcher_before.is_some() {
                 self.book.board.switcher.clone_from(&self.switcher_before);
             }
+            self.begin(DeviceId::nth(id), *view);
             let mut device = self.device(id, *view, &all, &likes);
             if absent {
                 self.book.board.switcher = now;
@@ -86,6 +87,10 @@ impl<'t> Binder<'t> {
             all.iter().position(|v| v.span() == old.span())
         };
         let olds: Vec<Option<usize>> = all.iter().map(|view| own_old(view, link(view)?)).collect();
+        // Its own name for the one that it stands for.
+        for name in all.iter().zip(&olds).filter(|(_, old)| old.is_some()).filter_map(|(view, _)| link(view)) {
+            self.used_as_known(name);
+        }
         let above: Vec<Option<usize>> =
             all.iter().zip(&olds).map(|(view, old)| old.or_else(|| self.described(link(view)?, &shipped))).collect();
         let lost = |(view, above): (&View<'t>, &Option<usize>)| link(view).is_some() && above.is_none();
@@ -172,7 +177,10 @@ impl<'t> Binder<'t> {
     /// The description that `like` names: a device of the book, or one that ships with the tool.
     fn described(&mut self, like: View<'t>, shipped: &FxHashMap<&str, usize>) -> Option<usize> {
         match self.names.get(like.text()) {
-            Some((Named::Device(n), _)) => return Some(n.index()),
+            Some((Named::Device(n), _)) => {
+                self.used(like, Named::Device(n));
+                return Some(n.index());
+            }
             Some((Named::Broken, _)) => return None,
             _ => {}
         }

@@ -5,7 +5,7 @@ use super::{Binder, content, said_twice};
 use crate::book::amount::Amount;
 use crate::book::device::Device;
 use crate::book::electric::{Battery, Gain, Outlet, Pickup, Polarity, Power, Supply, Volume};
-use crate::book::{Fault, Guitar, Spanned};
+use crate::book::{Fault, Guitar, Meaning, Spanned};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;
@@ -129,17 +129,24 @@ impl<'t> Binder<'t> {
             let near = self.near(&text, all.iter().map(String::as_str));
             self.faults.push(Fault::UnknownName { at: name.span(), wanted: "supply", near });
         }
+        if let Some(found) = found {
+            self.note(name, Meaning::Supply(found), false);
+        }
         found
     }
 
     fn outlet_named(&mut self, supply: usize, name: View<'t>) -> Option<usize> {
         let text = nfc(name.text());
-        let supply = self.book.board.supplies.get(supply)?;
+        let number = supply;
+        let supply = self.book.board.supplies.get(number)?;
         let found = supply.outlets.iter().position(|o| o.name == text);
         if found.is_none() && !supply.faulty {
             let all: Vec<String> = supply.outlets.iter().map(|o| o.name.clone()).collect();
             let near = self.near(&text, all.iter().map(String::as_str));
             self.faults.push(Fault::UnknownName { at: name.span(), wanted: "outlet", near });
+        }
+        if let Some(found) = found {
+            self.note(name, Meaning::Outlet(number, found), false);
         }
         found
     }

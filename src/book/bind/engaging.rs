@@ -31,6 +31,7 @@ impl<'t> Binder<'t> {
             let has = control.states.iter().map(|s| s.name.clone()).collect();
             self.state_unknown(state.span(), Some(state), control, has);
         } else if let (Some(engaged), false) = (engaged, unknown) {
+            self.note_state(state, number, engaged, false);
             let engaged = engaged as u16;
             device.engaged_by = Some(EngagedBy { control: number, engaged, bypassed: 1 - engaged, at: view.span() });
             return;
@@ -47,6 +48,9 @@ impl<'t> Binder<'t> {
             let near = self.near(name.text(), has.iter().map(String::as_str));
             let (owner, there) = (device.name.clone(), device.at);
             self.faults.push(Fault::ControlUnknown { at: name.span(), device: owner, near, has, there });
+        }
+        if let Some(found) = found {
+            self.note_control(name, found, false);
         }
         device.faulty |= found.is_none();
         found

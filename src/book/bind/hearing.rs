@@ -1,6 +1,6 @@
 //! Which guitar reaches the chain: by an input of the switcher, or by a setting of a device.
 
-use super::names::{Named, Wanted, nfc};
+use super::names::{Named, Wanted};
 use super::{Binder, said_twice};
 use crate::book::board::Lets;
 use crate::book::device::How;
@@ -58,7 +58,7 @@ impl<'t> Binder<'t> {
         let index = self.find(owner, Wanted::Device)?;
         let devices = std::sync::Arc::clone(&self.devices);
         let device = devices.get(index)?;
-        let Some(number) = self.settings.control(index, &nfc(name.text())) else {
+        let Some(number) = self.control_named(index, name) else {
             if !device.faulty {
                 let has = self.settings.controls(index);
                 let near = self.near(name.text(), has.iter().map(String::as_str));
@@ -68,7 +68,7 @@ impl<'t> Binder<'t> {
             return None;
         };
         let control = device.controls.get(number).filter(|c| c.how != How::Unknown)?;
-        let Some(found) = self.settings.state(index, number, &nfc(state.text())) else {
+        let Some(found) = self.state_named(index, number, state) else {
             let has = self.settings.states(index, number);
             self.state_unknown(state.span(), Some(state), control, has);
             return None;

@@ -79,6 +79,7 @@ impl<'t> Binder<'t> {
             }
             return None;
         };
+        self.used_as_known(name);
         // It says no loops, and that is told.
         if loops == 0 {
             return None;
@@ -90,7 +91,14 @@ impl<'t> Binder<'t> {
     /// True for a loop that the board before had, and the one of tonight has not.
     pub(super) fn no_loop_here(&mut self, view: View<'t>) -> bool {
         match view.child(Kind::OfHelper).and_then(|of| of.child(Kind::Name)) {
-            Some(name) => self.helpers.get(nfc(name.text()).as_ref()).is_some_and(|(first, _)| *first == NOWHERE),
+            Some(name) => {
+                let nowhere = self.helpers.get(nfc(name.text()).as_ref()).is_some_and(|(first, _)| *first == NOWHERE);
+                // Else whoever asks for the loop finds it.
+                if nowhere {
+                    self.used_as_known(name);
+                }
+                nowhere
+            }
             None => self.beyond(view.child(Kind::Number), "loop"),
         }
     }
@@ -265,6 +273,7 @@ impl<'t> Binder<'t> {
                 sits
             } else {
                 let whole = target.child(Kind::OfHelper).and_then(|of| of.child(Kind::Name));
+                whole.into_iter().for_each(|of| self.used_as_known(of));
                 if let Some(other) = whole.filter(|other| nfc(other.text()) != name) {
                     self.helper_said(at, name, HelperUnclear::NotInIt(target.text().to_owned()), there);
                     let _ = other;

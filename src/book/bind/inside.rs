@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::names::{Wanted, nfc};
+use super::names::Wanted;
 use super::{Binder, said_twice};
 use crate::book::device::Contact;
 use crate::book::fault::NotInside;
@@ -181,7 +181,7 @@ impl<'t> Binder<'t> {
         let index = self.find(owner, Wanted::Device)?;
         let devices = Arc::clone(&self.devices);
         let device = devices.get(index)?;
-        let Some(number) = self.settings.control(index, &nfc(name.text())) else {
+        let Some(number) = self.control_named(index, name) else {
             let has = self.settings.controls(index);
             if !device.faulty {
                 let near = self.near(name.text(), has.iter().map(String::as_str));
@@ -208,7 +208,7 @@ impl<'t> Binder<'t> {
                 self.faults.push(refuse(NotInside::States(control.states.iter().map(|s| s.name.clone()).collect())));
                 return None;
             }
-            Some(word) => match self.settings.state(index, number, &nfc(word.text())) {
+            Some(word) => match self.state_named(index, number, word) {
                 Some(state) => Some(state as u16),
                 None => {
                     let has = self.settings.states(index, number);

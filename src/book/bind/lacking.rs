@@ -28,6 +28,9 @@ impl<'t> Binder<'t> {
         let Some(control) = device.controls.get_mut(number) else { return false };
         match control.states.iter().position(|s| s.name == nfc(state.text())) {
             Some(place) => {
+                self.note_state(state, number, place, false);
+                // What scenes ask for is another name of the state.
+                self.note_state(asked, number, place, true);
                 let asked = nfc(asked.text()).into_owned();
                 // Its own map comes behind that of what it is like, and wins.
                 control.asked_as.retain(|(known, _)| *known != asked);

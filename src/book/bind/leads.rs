@@ -3,8 +3,8 @@
 use super::electric::Least;
 use super::names::{Named, nfc};
 use super::{Binder, said_twice};
-use crate::book::Fault;
 use crate::book::electric::{A_LEG, Chain, Lead, Leads, Link, LinkWhat, OwnJack, Panel, PanelJack, PanelWhat, Side};
+use crate::book::{Fault, Meaning};
 use crate::ids::DeviceId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -94,8 +94,14 @@ impl<'t> Binder<'t> {
             return Some(Linked::Guitar(None));
         }
         match self.names.get(name.text()) {
-            Some((Named::Device(n), _)) => Some(Linked::Device(n)),
-            Some((Named::Guitar(n), _)) => Some(Linked::Guitar(Some(n as usize))),
+            Some((Named::Device(n), _)) => {
+                self.used(name, Named::Device(n));
+                Some(Linked::Device(n))
+            }
+            Some((Named::Guitar(n), _)) => {
+                self.used(name, Named::Guitar(n));
+                Some(Linked::Guitar(Some(n as usize)))
+            }
             Some((Named::Broken, _)) => None,
             Some((thing, there)) => {
                 self.faults.push(Fault::OtherKind { at, wanted: WANTED, is: thing.word(), there });
@@ -130,6 +136,7 @@ impl<'t> Binder<'t> {
         if let Some(leg) = found.electric.legs.iter().position(|l| l.name == wanted) {
             let sends = view.says("send") || first && !view.says("return");
             let leg = leg as u16;
+            self.note(name, Meaning::Leg(device, leg), false);
             return Ok(Some(if sends { OwnJack::LegSend(leg) } else { OwnJack::LegReturn(leg) }));
         }
         if !found.faulty {

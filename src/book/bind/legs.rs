@@ -15,8 +15,10 @@ impl<'t> Binder<'t> {
     /// Its legs by name; one of its own stands for that of what it is like.
     pub(super) fn legs(&mut self, device: &mut Device, facts: &[Fact<'t>]) {
         let mut own = Vec::new();
+        let mut named = Vec::new();
         for fact in facts.iter().filter(|f| f.view.kind() == Kind::Leg) {
             let Some(leg) = self.leg(device, fact.view) else { continue };
+            named.extend(fact.view.child(Kind::Name));
             if !fact.inherited {
                 own.push((leg.name.clone(), leg.at));
                 if let Some((_, first)) = own.iter().rev().skip(1).find(|(name, _)| *name == leg.name) {
@@ -30,6 +32,10 @@ impl<'t> Binder<'t> {
             }
         }
         device.electric.legs.sort_by(|a, b| a.name.cmp(&b.name));
+        for name in named {
+            let leg = device.electric.legs.iter().position(|l| l.name == nfc(name.text()));
+            leg.into_iter().for_each(|leg| self.note_leg(name, leg));
+        }
     }
 
     fn leg(&mut self, device: &mut Device, view: View<'t>) -> Option<Leg> {

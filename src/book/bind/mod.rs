@@ -15,6 +15,7 @@ mod lacking;
 mod leads;
 mod legs;
 mod line;
+mod mention;
 mod message;
 mod moves;
 mod names;
@@ -37,18 +38,31 @@ use std::sync::Arc;
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
-use super::{Board, Book, Device, Fault, Switcher};
+use super::{Board, Book, Device, Fault, Mentions, Switcher};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;
 use crate::syntax::tree::{Tree, View};
 use amend::Amend;
 pub use line::LONGEST_LINE;
+use mention::Notes;
 use names::Names;
 use settings::Settings;
 
 /// Binds the trees of one book. Trees of shipped descriptions are looked into only by `like`.
 pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
+    let (book, faults, _) = bound(files, trees, None);
+    (book, faults)
+}
+
+/// Where the names of a book stand: it is bound again, and each name noted where it is found. `tonight` is the book that
+/// was made of what was bound.
+pub fn mentions(files: &Files, trees: &[Tree], tonight: &Book) -> Mentions {
+    let (book, _, notes) = bound(files, trees, Some(Notes::default()));
+    Mentions::of(notes.list(), &book, tonight, files)
+}
+
+fn bound(files: &Files, trees: &[Tree], notes: Option<Notes>) -> (Book, Vec<Fault>, Notes) {
     let mut faults = Vec::new();
     let (amend, night) = Amend::of(files, trees, &mut faults);
     let mut binder = Binder {
@@ -69,6 +83,7 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
         lacks: Vec::new(),
         switcher_before: None,
         helpers: FxHashMap::default(),
+        notes,
     };
     binder.book.broken = files.partial();
     binder.collect();
@@ -93,7 +108,8 @@ pub fn bind(files: &Files, trees: &[Tree]) -> (Book, Vec<Fault>) {
     binder.out();
     binder.lacking();
     binder.faults.sort_by_key(Fault::at);
-    (binder.book, binder.faults)
+    binder.given();
+    (binder.book, binder.faults, binder.notes.unwrap_or_default())
 }
 
 /// The top-level statements, by kind.
@@ -163,6 +179,8 @@ struct Binder<'t> {
     switcher_before: Option<Switcher>,
     /// The loops of the helpers, by name: the number of the first, and how many.
     helpers: FxHashMap<SmolStr, (u16, u16)>,
+    /// Which name stands where, when that is asked for.
+    notes: Option<Notes>,
 }
 
 /// A state or a control that a device lacks which stands for another.
@@ -206,18 +224,22 @@ impl<'t> Binder<'t> {
             lacks: Vec::new(),
             switcher_before: None,
             helpers: FxHashMap::default(),
+            notes: self.notes.as_ref().map(|_| Notes::default()),
         };
         let play = move || {
             second.songs();
             second.sets();
-            let Binder { book, faults, .. } = second;
-            (book, faults)
+            let Binder { book, faults, notes, .. } = second;
+            (book, faults, notes)
         };
-        let ((), (played, faults)) = rayon::join(|| self.scenes(), play);
+        let ((), (played, faults, notes)) = rayon::join(|| self.scenes(), play);
         (self.book.show.songs, self.book.show.sets) = (played.show.songs, played.show.sets);
         self.book.broken |= played.broken;
         self.book.show.mentioned.extend(played.show.mentioned);
         self.faults.extend(faults);
+        if let (Some(all), Some(more)) = (&mut self.notes, notes) {
+            all.add(more);
+        }
     }
 
     fn collect(&mut self) {

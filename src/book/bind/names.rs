@@ -174,6 +174,11 @@ impl<'t> Names<'t> {
         self.things.get(nfc(name).as_ref()).copied()
     }
 
+    /// What has a name, and where that is given.
+    pub(super) fn given(&self) -> impl Iterator<Item = (Named, Span)> {
+        self.things.values().copied()
+    }
+
     pub(super) fn all(&self) -> impl Iterator<Item = (&str, Named)> {
         self.things.iter().map(|(name, (thing, _))| (name.as_ref(), *thing))
     }
@@ -222,8 +227,11 @@ impl<'t> Binder<'t> {
             Some((Named::Broken, _)) => None,
             Some((thing, there)) => {
                 let found = wanted.takes(thing);
-                if found.is_none() {
-                    self.faults.push(Fault::OtherKind { at, wanted: wanted.word(), is: thing.word(), there });
+                match found {
+                    Some(_) => self.used(name, thing),
+                    None => {
+                        self.faults.push(Fault::OtherKind { at, wanted: wanted.word(), is: thing.word(), there });
+                    }
                 }
                 found.map(I::nth)
             }

@@ -45,6 +45,9 @@ impl Binder<'_> {
                 _ => {}
             }
         }
+        if let Some(notes) = &mut self.notes {
+            notes.renumber(&devices, &guitars);
+        }
         if let Some(names) = std::sync::Arc::get_mut(&mut self.names) {
             renumber(names, &devices, &guitars);
         }

@@ -115,7 +115,10 @@ impl<'t> Binder<'t> {
         match second {
             Some(control) => self.setting_atom(view, first, control, third),
             None => match self.names.get(first.text()) {
-                Some((Named::Scene(id), _)) => Some(Atom::Scene(id)),
+                Some((Named::Scene(id), _)) => {
+                    self.used(first, Named::Scene(id));
+                    Some(Atom::Scene(id))
+                }
                 _ => self.find(first, Wanted::SceneOrDevice).map(|device| Atom::Engaged { device }),
             },
         }
@@ -148,7 +151,7 @@ impl<'t> Binder<'t> {
         match (level, view.child(Kind::Compared), state) {
             (Some(range), Some(compared), _) => self.compared(compared, control, range, device, number),
             (None, None, Some(word)) => {
-                let state = self.settings.state(index, number, &nfc(word.text()));
+                let state = self.state_named(index, number, word);
                 match state {
                     Some(state) => Some(Atom::State { device, control: number, state: state as u16 }),
                     None if self.lacks(index, &control.name, Some(word), Arc::clone(&has), view) => None,
@@ -161,7 +164,7 @@ impl<'t> Binder<'t> {
 
     /// A control's place by its name; told when the device has none such.
     fn control_of(&mut self, index: DeviceId, name: View<'t>) -> Option<ControlId> {
-        let found = self.settings.control(index, &nfc(name.text()));
+        let found = self.control_named(index, name);
         let device = self.book.board.devices.get(index)?;
         let (has, owner, there, faulty) =
             (self.settings.controls(index), device.name.clone(), device.at, device.faulty);
@@ -225,7 +228,10 @@ impl<'t> Binder<'t> {
     /// True for the name of anything; told when nothing has it.
     fn named(&mut self, name: View<'t>) -> bool {
         match self.names.get(name.text()) {
-            Some((thing, _)) => thing != Named::Broken,
+            Some((thing, _)) => {
+                self.used(name, thing);
+                thing != Named::Broken
+            }
             None => self.find::<usize>(name, Wanted::SceneOrDevice).is_some(),
         }
     }

@@ -263,7 +263,7 @@ impl<'t> Binder<'t> {
             return self.level_value(view, control, device, number, value);
         }
         let at = value.map_or_else(|| view.child(Kind::Quantity).map_or(view.span(), View::span), View::span);
-        let state = value.and_then(|v| self.settings.state(index, number, &nfc(v.text())));
+        let state = value.and_then(|v| self.state_named(index, number, v));
         match state {
             Some(state) => {
                 let reached = control.how != How::Foot || self.not_under(index, view.span());
@@ -289,7 +289,7 @@ impl<'t> Binder<'t> {
             return None;
         }
         let wanted = nfc(name.text());
-        if let Some(number) = self.settings.control(index, &wanted) {
+        if let Some(number) = self.control_named(index, name) {
             return Some((index, number));
         }
         let has = self.settings.controls(index);

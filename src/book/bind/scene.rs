@@ -3,7 +3,7 @@
 use super::Binder;
 use super::names::{Wanted, nfc};
 use crate::book::inside::Owner;
-use crate::book::{Fault, Layer, SayingRange, Scene};
+use crate::book::{Fault, Layer, Meaning, SayingRange, Scene};
 use crate::ids::{Id, SceneId};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
@@ -87,6 +87,9 @@ impl<'t> Binder<'t> {
         }
         scene.layers = (from, self.book.show.mixed.len() as u32);
         if self.amend.is_parent(view) {
+            if let Some(name) = view.child(Kind::Name) {
+                self.note(name, Meaning::Scene(id), true);
+            }
             // No name can be this one.
             scene.name = format!("{} of the book", scene.name).into();
         }
@@ -96,7 +99,11 @@ impl<'t> Binder<'t> {
     /// What a scene derives from: of its own name, the one that it stands for.
     fn parent(&mut self, view: View<'t>, name: View<'t>) -> Option<SceneId> {
         match self.amend.old_of(view, name) {
-            Some(_) => self.found.parents.get(nfc(name.text()).as_ref()).copied(),
+            Some(_) => {
+                let old = self.found.parents.get(nfc(name.text()).as_ref()).copied()?;
+                self.note(name, Meaning::Scene(old), false);
+                Some(old)
+            }
             None => self.find(name, Wanted::Scene),
         }
     }

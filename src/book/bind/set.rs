@@ -8,7 +8,7 @@ use super::line::{End, Line};
 use super::names::nfc;
 use super::song::key_of;
 use super::{Binder, content, said_twice};
-use crate::book::{Fault, Set, SetItem};
+use crate::book::{Fault, Meaning, Set, SetItem};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
@@ -88,10 +88,12 @@ impl<'t> Binder<'t> {
                 }
                 None => {
                     places.insert(key_of(title), kept.len());
+                    self.note(title, Meaning::Set(kept.len()), true);
                     kept.push((view, title));
                 }
             }
         }
+        self.replaced(Kind::Set, |_, key| places.get(key).copied().map(Meaning::Set));
         // Sets that others stand for tonight are there to derive from alone.
         let shown = kept.len();
         let olds: Vec<View<'t>> = self.amend.olds().filter(|v| v.kind() == Kind::Set).collect();
@@ -141,10 +143,13 @@ impl<'t> Binder<'t> {
         places: &FxHashMap<SmolStr, usize>,
     ) -> Option<usize> {
         let from = view.child(Kind::From)?.child(Kind::Text)?;
+        let found = places.get(&key_of(from)).copied();
+        if let Some(found) = found {
+            self.note(from, Meaning::Set(found), false);
+        }
         if let Some(old) = self.amend.old_of(view, from) {
             return sets.iter().position(|(set, _)| set.span() == old.span());
         }
-        let found = places.get(&key_of(from)).copied();
         if found.is_none() {
             let near = self.near(&content(from), sets.iter().map(|(_, title)| lexer::unquoted(title.text())));
             self.unknown(Fault::UnknownName { at: from.span(), wanted: "set", near });
@@ -256,8 +261,11 @@ impl<'t> Binder<'t> {
     }
 
     fn find_song(&mut self, text: View<'t>) -> Option<SongId> {
-        if let Some(found) = self.songs.get(&key_of(text)) {
-            return *found;
+        if let Some(found) = self.songs.get(&key_of(text)).copied() {
+            if let Some(song) = found {
+                self.note(text, Meaning::Song(song), false);
+            }
+            return found;
         }
         let near = self.near(&content(text), self.book.show.songs.iter().map(|s| s.title.as_str()));
         self.unknown(Fault::UnknownSong { at: text.span(), near, listed: false });

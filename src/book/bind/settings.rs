@@ -5,7 +5,10 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use crate::book::{Control, Device};
+use super::Binder;
+use super::names::nfc;
+use crate::book::{Control, Device, Meaning};
+use crate::syntax::tree::View;
 
 /// Places by name, of two of one name the first; and the names in order.
 struct Places<I>(FxHashMap<String, I>, Arc<[String]>);
@@ -29,11 +32,11 @@ impl Settings {
         Settings(devices.iter().map(of_device).collect())
     }
 
-    pub(super) fn control(&self, device: DeviceId, name: &str) -> Option<ControlId> {
+    fn control(&self, device: DeviceId, name: &str) -> Option<ControlId> {
         self.0.get(device)?.controls.0.get(name).copied()
     }
 
-    pub(super) fn state(&self, device: DeviceId, control: ControlId, name: &str) -> Option<usize> {
+    fn state(&self, device: DeviceId, control: ControlId, name: &str) -> Option<usize> {
         self.0.get(device)?.states.get(control)?.0.get(name).copied()
     }
 
@@ -46,6 +49,22 @@ impl Settings {
     pub(super) fn states(&self, device: DeviceId, control: ControlId) -> Arc<[String]> {
         let states = self.0.get(device).and_then(|d| d.states.get(control));
         states.map_or_else(Arc::default, |s| Arc::clone(&s.1))
+    }
+}
+
+impl<'t> Binder<'t> {
+    /// A device's control or level that has this name.
+    pub(super) fn control_named(&mut self, device: DeviceId, name: View<'t>) -> Option<ControlId> {
+        let found = self.settings.control(device, &nfc(name.text()))?;
+        self.note(name, Meaning::Control(device, found), false);
+        Some(found)
+    }
+
+    /// A control's state that has this name.
+    pub(super) fn state_named(&mut self, device: DeviceId, control: ControlId, name: View<'t>) -> Option<usize> {
+        let found = self.settings.state(device, control, &nfc(name.text()))?;
+        self.note(name, Meaning::State(device, control, found as u16), false);
+        Some(found)
     }
 }
 

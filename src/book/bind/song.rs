@@ -10,7 +10,7 @@ use crate::book::device::{FASTEST, SLOWEST};
 use crate::book::fault::OutOfReach;
 use crate::book::song::Music;
 use crate::book::song::title_key;
-use crate::book::{Fault, Note, Part, Song, Spanned};
+use crate::book::{Fault, Meaning, Note, Part, Song, Spanned};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
@@ -40,11 +40,14 @@ impl<'t> Binder<'t> {
                     self.faults.push(Fault::DuplicateName { at: title.span(), first, kind: "song" });
                 }
                 None => {
-                    self.songs.insert(key, Some(self.book.show.songs.next()));
+                    let id = self.book.show.songs.next();
+                    self.note(title, Meaning::Song(id), true);
+                    self.songs.insert(key, Some(id));
                     self.book.show.songs.push(song);
                 }
             }
         }
+        self.replaced(Kind::Song, |binder, key| Some(Meaning::Song((*binder.songs.get(key)?)?)));
     }
 
     fn song(&mut self, view: View<'t>, title: View<'t>) -> Song {

@@ -102,7 +102,7 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
             out.push(told);
             continue;
         }
-        if let Some(offer) = offer::offer(facts.book, facts.files, momentary, split) {
+        if let Some(offer) = offer::offer(facts.book, facts.files, facts.mentions(), momentary, split) {
             let names = crate::check::say::list(&offer.names, "and");
             told.fix = Some(crate::check::Fix { says: format!("add {names}, and play them where they fit"), how: How::Offer, edits: offer.edits });
         }

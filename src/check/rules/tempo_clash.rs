@@ -140,7 +140,7 @@ fn split(facts: &Facts<'_>, clash: &Clash) -> Option<(Vec<String>, Edits)> {
             if part.scene != Some(clash.scene) {
                 return None;
             }
-            made.push(offer::played(facts.files, part.at, &name)?);
+            made.push(offer::played(facts.mentions(), part.at, &name)?);
         }
         names.push(name);
     }

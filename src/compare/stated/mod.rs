@@ -5,7 +5,7 @@
 mod reader;
 mod statement;
 
-use crate::ids::SceneId;
+use crate::ids::{DeviceId, SceneId};
 pub use statement::{Area, Fact, Stated, Subject};
 
 use reader::read;
@@ -13,19 +13,23 @@ use statement::Line;
 
 use super::pairing::Matched;
 use crate::Compiled;
+use crate::book::Meaning;
+use crate::source::Span;
 
 /// Every statement that differs, by area, subject and fact.
 pub fn differences(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Stated> {
-    let rename = |name: &str| {
-        let at = old.book.board.devices.position(|d| d.name == name)?;
-        let partner = new.book.board.devices.get(matched.devices.new_of(at)?)?;
-        Some(partner.name.clone())
+    let device = |at: DeviceId| Some(new.book.board.devices.get(matched.devices.new_of(at)?)?.name.as_str());
+    let scene = |at: SceneId| Some(new.book.show.scene(matched.scenes.new_of(at)?)?.name.as_str());
+    let other = |name: &str, now: Option<&str>| now.is_some_and(|now| now != name);
+    // Where all is called as before, no name has to be understood.
+    let renamed = old.book.board.devices.numbered().any(|(d, at)| other(&d.name, device(at)))
+        || old.book.show.scenes.numbered().any(|(s, at)| other(&s.name, scene(at)));
+    let called = |name: Span| match old.mentions().meaning(name)? {
+        Meaning::Device(at) => device(at),
+        Meaning::Scene(at) => scene(at),
+        _ => None,
     };
-    let scene = |name: &str| {
-        let at = old.book.show.scenes.iter().position(|s| *s.name == *name)?;
-        Some(new.book.show.scene(matched.scenes.new_of(SceneId::nth(at))?)?.name.to_string())
-    };
-    let was = read(old, &|name| rename(name).or_else(|| scene(name)));
+    let was = read(old, &|name| if renamed { called(name).map(str::to_owned) } else { None });
     let now = read(new, &|_| None);
     let mut out = Vec::new();
     for (key, line) in &was {

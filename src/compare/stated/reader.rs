@@ -4,19 +4,21 @@ use super::statement::{Area, Fact, Line, Lines, Subject};
 use crate::Compiled;
 use crate::book::night::statements;
 use crate::book::{Amount, How, amount};
+use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::one_line::one_line;
 use crate::syntax::tree::View;
 
-/// Every statement, by subject and fact; `rename` gives the name that the other book uses for the same thing.
-pub(super) fn read(compiled: &Compiled, rename: &dyn Fn(&str) -> Option<String>) -> Lines {
+/// Every statement, by subject and fact; `rename` gives for a name's place the name that the other book uses for the same
+/// thing.
+pub(super) fn read(compiled: &Compiled, rename: &dyn Fn(Span) -> Option<String>) -> Lines {
     Reader { compiled, rename, lines: Lines::new() }.read()
 }
 
 struct Reader<'c> {
     compiled: &'c Compiled,
     /// A name that the new book uses for the same thing.
-    rename: &'c dyn Fn(&str) -> Option<String>,
+    rename: &'c dyn Fn(Span) -> Option<String>,
     lines: Lines,
 }
 
@@ -32,7 +34,7 @@ impl Reader<'_> {
 
     fn statement(&mut self, view: View<'_>) {
         let kind = view.kind();
-        let name = || view.child(Kind::Name).map_or(String::new(), |n| self.name(n.text()));
+        let name = || view.child(Kind::Name).map_or(String::new(), |n| self.name(n));
         match kind {
             Kind::Switcher | Kind::Panel => self.facts(&Subject::The(kind), view),
             Kind::Guitar | Kind::Supply | Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Helper | Kind::Listener => {
@@ -96,20 +98,19 @@ impl Reader<'_> {
     fn renamed_words(&self, view: View<'_>) -> String {
         let mut out = String::new();
         let mut at = view.span().start;
-        let text = |from: u32, to: u32| {
-            self.compiled.files.text(crate::source::Span { start: from, end: to, ..view.span() }).to_owned()
-        };
+        let text =
+            |from: u32, to: u32| self.compiled.files.text(Span { start: from, end: to, ..view.span() }).to_owned();
         for name in view.children().filter(|v| v.kind() == Kind::Name) {
             out += &text(at, name.span().start);
-            out += &self.name(name.text());
+            out += &self.name(name);
             at = name.span().end;
         }
         out += &text(at, view.span().end);
         one_line(&out)
     }
 
-    fn name(&self, name: &str) -> String {
-        (self.rename)(name).unwrap_or_else(|| name.to_owned())
+    fn name(&self, name: View<'_>) -> String {
+        (self.rename)(name.span()).unwrap_or_else(|| name.text().to_owned())
     }
 
     /// A statement without its layout: kinds and leaves, amounts in their shortest form, renamed things by their
@@ -128,7 +129,7 @@ impl Reader<'_> {
         }
         match view.kind() {
             Kind::Quantity => Amount::read(view.text()).map_or_else(|| view.text().to_owned(), amount::size),
-            Kind::Name => self.name(view.text()),
+            Kind::Name => self.name(view),
             Kind::Text => view.text().to_owned(),
             _ => view.text().split_whitespace().collect::<Vec<_>>().join(" "),
         }

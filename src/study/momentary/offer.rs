@@ -3,7 +3,7 @@
 //! Offered only where each part is entered with one need, and only after the study, run again, finds it right.
 
 use super::{Buttons, Finding, Momentary, Plan, Split};
-use crate::book::Book;
+use crate::book::{Book, Meaning, Mentions};
 use crate::ids::SceneId;
 use crate::source::{Files, Span};
 
@@ -18,7 +18,7 @@ pub struct Offer {
 
 /// The edit that gives a scene the presets it needs; None where a part is come to with two needs, or where new
 /// scenes would get no slot.
-pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -> Option<Offer> {
+pub fn offer(book: &Book, files: &Files, mentions: &Mentions, momentary: &Momentary, split: &Split) -> Option<Offer> {
     let plan = momentary.plan.as_ref().filter(|_| book.show.auto)?;
     let scene = book.show.scene(split.scene)?;
     let mut new = plan.clone();
@@ -55,7 +55,7 @@ pub fn offer(book: &Book, files: &Files, momentary: &Momentary, split: &Split) -
     for (song, part, _, name) in moved {
         let Some(name) = name else { continue };
         let (_, part) = book.show.part((song, part))?;
-        edits.push(played(files, part.at, &name)?);
+        edits.push(played(mentions, part.at, &name)?);
     }
     Some(Offer { names, edits })
 }
@@ -82,22 +82,10 @@ pub(crate) fn before(files: &Files, at: Span) -> Option<Span> {
 }
 
 /// The edit that lets a part play another scene; a part named like its scene keeps its name.
-pub(crate) fn played(files: &Files, at: Span, scene: &str) -> Option<(Span, String)> {
-    let text = files.text(at);
-    let quoted = if text.starts_with('"') { text.get(1..)?.find('"')? + 2 } else { 0 };
-    let rest = text.get(quoted..)?;
-    let end = quoted + rest.find(',').unwrap_or(rest.len());
-    let head = text.get(..end)?.trim_end();
-    match head.get(quoted..)?.find(':') {
-        Some(colon) => {
-            let from = quoted + colon + 1;
-            let from = from + head.get(from..)?.len() - head.get(from..)?.trim_start().len();
-            let span = Span { start: at.start + from as u32, end: at.start + head.len() as u32, ..at };
-            Some((span, scene.to_owned()))
-        }
-        None => {
-            let end = at.start + head.len() as u32;
-            Some((Span { start: end, end, ..at }, format!(": {scene}")))
-        }
-    }
+pub(crate) fn played(mentions: &Mentions, part: Span, scene: &str) -> Option<(Span, String)> {
+    let name = mentions.within(part).iter().find(|m| matches!(m.means, Meaning::Scene(_)))?.at;
+    Some(match name.start == part.start {
+        true => (Span { start: name.end, ..name }, format!(": {scene}")),
+        false => (name, scene.to_owned()),
+    })
 }
