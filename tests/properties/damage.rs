@@ -25,7 +25,7 @@ fn answered(compiled: &Compiled) {
         assert!(diagnostic.at.end as usize <= length, "{}", diagnostic.message);
     }
     // Names by place are bound once more: of every book in full, else of some.
-    if books::full() || ANSWERED.fetch_add(1, Ordering::Relaxed) % 8 == 0 {
+    if books::full() || ANSWERED.fetch_add(1, Ordering::Relaxed).is_multiple_of(8) {
         for mention in compiled.mentions().all() {
             assert!(!compiled.files.text(mention.at).is_empty(), "{mention:?} stands nowhere");
         }

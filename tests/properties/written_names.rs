@@ -298,10 +298,9 @@ pub(crate) fn files(dice: &mut Dice) -> (Vec<(String, String)>, Vec<Said>) {
             })
             .collect();
         // One is said again, with other states or with none.
-        if let Some(above) = like.and_then(|l| devices[l].own.first()).filter(|c| !c.states.is_empty()) {
-            if own.iter().all(|c| c.name != above.name) && dice.one_in(2) {
-                own.push(Control { name: above.name.clone(), states: apart(dice, 2) });
-            }
+        let above = like.and_then(|l| devices[l].own.first()).filter(|c| !c.states.is_empty());
+        if let Some(above) = above.filter(|above| own.iter().all(|c| c.name != above.name) && dice.one_in(2)) {
+            own.push(Control { name: above.name.clone(), states: apart(dice, 2) });
         }
         // A level is no control: what is handed on stays what it is.
         own.retain(|c| {
