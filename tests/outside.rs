@@ -206,6 +206,12 @@ fn tables_come_back_as_books_in_as_few_words_as_can_be() {
     oracle("adopt.py", "networkx", 8, 60);
 }
 
+/// Thousands by hand: `python3 tests/oracle/outside/adopt_inside.py 2000`.
+#[test]
+fn tables_with_switches_inside_presets_come_back_as_books() {
+    oracle("adopt_inside.py", "json", 6, 60);
+}
+
 #[test]
 fn units_are_read_back_and_recorded_as_they_are() {
     oracle("readback.py", "json", 10, 60);

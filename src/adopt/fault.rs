@@ -46,6 +46,14 @@ pub enum Fault {
     NoName { at: Place },
     /// A slot that the board has not.
     Slot { at: Place, text: String, range: String },
+    /// A second row, where the board has slots of one.
+    OneRow { at: Place, text: String },
+    /// A second row of which no book can say whose it is; why.
+    Second { row: usize, slot: String, scene: String, says: String },
+    /// What a switch inside the preset is said to do, and what is wrong with it.
+    Switch { at: Place, head: String, says: String },
+    /// A switch that does not work inside presets on this board; those that do.
+    NotInside { column: usize, head: String, has: Vec<String> },
     /// Two rows for one slot.
     SlotTwice { slot: String, first: usize, second: usize },
     /// Two rows of one scene that differ.
@@ -56,6 +64,8 @@ pub enum Fault {
     Mistake { says: String },
     /// What was written does not store what the table says: a mistake of this tool, or of slots that the board fills.
     Otherwise { slot: String, scene: String, column: String, wanted: String, found: String },
+    /// The same of a slot: the scene that the table has there, and what would be stored.
+    OtherScene { slot: String, wanted: Option<String>, found: Option<String> },
 }
 
 impl Fault {
@@ -65,9 +75,12 @@ impl Fault {
             Fault::Cell { at, .. } | Fault::Blank { at, .. } | Fault::NoName { at } | Fault::Slot { at, .. } => {
                 (at.row, at.column)
             }
+            Fault::OneRow { at, .. } | Fault::Switch { at, .. } => (at.row, at.column),
             Fault::Unsaid { row, column, .. } => (*row, column.unwrap_or_default()),
             Fault::Against { row, columns: (_, column), .. } | Fault::NoHead { row, column } => (*row, *column),
-            Fault::SlotTwice { second: row, .. } | Fault::Unsayable { row, .. } => (*row, 0),
+            Fault::SlotTwice { second: row, .. } | Fault::Unsayable { row, .. } | Fault::Second { row, .. } => {
+                (*row, 0)
+            }
             Fault::Differ { second: row, column, .. } => (*row, *column),
             _ => (0, 0),
         }
@@ -84,6 +97,9 @@ impl Fault {
                 | Fault::NoName { .. }
                 | Fault::NoHead { .. }
                 | Fault::Slot { .. }
+                | Fault::OneRow { .. }
+                | Fault::Second { .. }
+                | Fault::Switch { .. }
                 | Fault::SlotTwice { .. }
                 | Fault::Unsayable { .. }
         )

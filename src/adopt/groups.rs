@@ -1,11 +1,14 @@
 //! Cells that a statement settles together, and the statements that put a value there.
 //!
 //! A statement that settles several cells is replaced whole, so what is said of them is one choice. Two controls that
-//! share a contact are one group with all that either of them uses.
+//! share a contact are one group with all that either of them uses. What a switch inside presets does is a choice too, and a
+//! group without cells, behind all others.
 
 use crate::ids::{ColumnId, ControlId, DeviceId};
 use indexmap::IndexSet;
 
+use super::ways;
+use crate::book::inside::Does;
 use crate::book::{Control, Device, amount};
 use crate::settle::{Cell, CellKind, Cells, Value};
 use crate::{Board, Compiled};
@@ -48,6 +51,8 @@ pub(super) struct Groups<'c> {
     board: &'c Board,
     cells: &'c Cells,
     list: Vec<Group>,
+    /// What each switch inside presets does somewhere, with the statement for it.
+    switches: Vec<Vec<(Does, [Word; 1])>>,
     /// Groups that `mute` turns off.
     muted: Vec<u16>,
 }
@@ -90,11 +95,22 @@ impl<'c> Groups<'c> {
         };
         let heard = list.iter().enumerate().filter(|(_, g)| output(g).is_some_and(|n| !board.watched(n)));
         let muted = heard.map(|(at, _)| at as u16).collect();
-        Groups { board, cells, list, muted }
+        let switches = vec![Vec::new(); board.inside().1 as usize];
+        Groups { board, cells, list, switches, muted }
     }
 
     pub(super) fn len(&self) -> usize {
-        self.list.len()
+        self.list.len() + self.switches.len()
+    }
+
+    /// The groups that have cells.
+    pub(super) fn of_cells(&self) -> std::ops::Range<u16> {
+        0..self.list.len() as u16
+    }
+
+    /// The table's columns.
+    pub(super) fn columns(&self) -> &'c Cells {
+        self.cells
     }
 
     pub(super) fn cells(&self, group: u16) -> &[ColumnId] {
@@ -118,6 +134,16 @@ impl<'c> Groups<'c> {
         at as u32 + 1
     }
 
+    /// The key of what a switch inside presets does, new or known.
+    pub(super) fn press(&mut self, switch: usize, does: Does) -> u32 {
+        let Some(known) = self.switches.get_mut(switch) else { return ANY };
+        let at = known.iter().position(|(other, _)| *other == does).unwrap_or_else(|| {
+            known.push((does, [Word::Line(ways::line(self.board, switch as u8, does))]));
+            known.len() - 1
+        });
+        at as u32 + 1
+    }
+
     pub(super) fn values(&self, said: Said) -> &[Value] {
         let at = said.key.wrapping_sub(1) as usize;
         self.list.get(said.group as usize).and_then(|g| g.values.get_index(at)).map_or(&[], |values| values)
@@ -125,8 +151,11 @@ impl<'c> Groups<'c> {
 
     /// The statements that put a value into a group; None where no statement does.
     pub(super) fn words(&self, said: Said) -> Option<&[Word]> {
-        let at = said.key.wrapping_sub(1) as usize;
-        self.list.get(said.group as usize)?.words.get(at)?.as_deref()
+        let (group, at) = (said.group as usize, said.key.wrapping_sub(1) as usize);
+        if let Some(found) = self.list.get(group) {
+            return found.words.get(at)?.as_deref();
+        }
+        self.switches.get(group - self.list.len())?.get(at).map(|(_, words)| &words[..])
     }
 
     /// How many statements that takes.

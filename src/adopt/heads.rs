@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 
 use crate::book::Board;
 use crate::near;
+use crate::print::inside;
 use crate::settle::{CellKind, Cells};
 
 /// What a column holds.
@@ -14,6 +15,8 @@ pub enum Target {
     Slot,
     Bank,
     Switch,
+    /// What a switch inside the preset does.
+    Inside(u8),
     /// The scene's name.
     Scene,
     /// The text behind the name.
@@ -111,6 +114,9 @@ pub fn target(word: &str, board: &Board, cells: &Cells) -> Option<Target> {
     if let Some(at) = cells.list.position(|cell| cell.name == column) {
         return Some(Target::Cell(at));
     }
+    if let Some(switch) = inside::column(board, &column) {
+        return Some(Target::Inside(switch));
+    }
     let (device, control) = word.split_once('.').map_or((word, None), |(device, control)| (device, Some(control)));
     let at = board.devices.position(|d| d.name == device)?;
     let found = board.devices.get(at)?;
@@ -122,6 +128,16 @@ pub fn target(word: &str, board: &Board, cells: &Cells) -> Option<Target> {
         None if found.loop_at.is_some() || found.engaged_by.is_some() => Some(Target::Device(at)),
         None => None,
     }
+}
+
+/// The column of a switch inside presets, by a word of the map, whatever the board has: `switch-6`, `switch-F`.
+pub fn of_switch(word: &str) -> Option<String> {
+    let column = word.split_whitespace().collect::<Vec<_>>().join("-");
+    let name = column.strip_prefix(inside::COLUMN)?;
+    let mut letters = name.chars();
+    let number = name.len() < 7 && name.parse::<u32>().is_ok_and(|number| number.to_string() == name);
+    let letter = letters.next().is_some_and(|c| c.is_ascii_alphabetic()) && letters.next().is_none();
+    (number || letter).then_some(column)
 }
 
 /// A word of the map for a column of the truth table: `remote 2 tip`, or the control that alone is sent there.
@@ -173,13 +189,15 @@ pub fn guess(head: &str, board: &Board, cells: &Cells) -> Option<String> {
     let same =
         |word: &&String| word.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase() == plain;
     let near = || near::only(&head.to_lowercase(), words.iter().map(String::as_str)).map(str::to_owned);
-    words.iter().find(same).cloned().or_else(near)
+    let switch = || of_switch(&head.to_lowercase()).map(|switch| switch.replacen('-', " ", 1));
+    words.iter().find(same).cloned().or_else(switch).or_else(near)
 }
 
 /// Every word of the map that this board knows.
 pub fn words(board: &Board, cells: &Cells) -> Vec<String> {
     let mut out: Vec<String> = WORDS.iter().map(|(word, _)| (*word).to_owned()).collect();
     out.extend(cells.list.ids().map(|at| word(at, board, cells)));
+    out.extend((0..board.inside().1 as u8).map(|switch| format!("switch {}", board.switches_named(1 << switch))));
     for device in &board.devices {
         let names = device.controls.iter().map(|c| format!("{}.{}", device.name, c.name));
         out.extend(std::iter::once(device.name.clone()).chain(names).filter(|w| target(w, board, cells).is_some()));

@@ -5,36 +5,42 @@
 
 mod branching;
 mod close;
+mod columns;
 mod descent;
 pub mod fault;
 mod groups;
 pub mod heads;
+mod heard;
+mod kept;
 mod layers;
 mod names;
 mod needs;
 pub mod plain;
+mod presses;
 mod reading;
+mod rows;
 mod share;
 pub mod told;
+mod ways;
 mod words;
 mod write;
 
-use crate::ids::SceneId;
 use std::path::PathBuf;
 
 use fault::Fault;
 use groups::Groups;
-use heads::{Map, Target};
+use heads::Map;
+use heard::Heard;
 use names::Names;
 use needs::Needs;
-use reading::{Column, Scene};
+use reading::Scene;
 
 use crate::Compiled;
 use crate::book::Atom;
 use crate::driver::{self, Options};
 use crate::mend::Over;
 use crate::source::load::Disk;
-use crate::source::sheet::{Line, Sheet};
+use crate::source::sheet::Sheet;
 use crate::syntax::{edit, format::format};
 use crate::written::cell;
 
@@ -74,17 +80,23 @@ pub struct Adopted {
 pub fn adopt(wanted: &Wanted<'_>) -> Result<Adopted, Vec<Fault>> {
     let head = wanted.sheet.lines.iter().find(|line| line.cells.iter().filter(|c| !c.is_empty()).count() > 1);
     let head = head.or(wanted.sheet.lines.first()).ok_or_else(|| vec![Fault::Empty])?;
-    let board = board(wanted, head)?;
+    let board = columns::board(wanted, head)?;
     let start = compile(wanted, &format!("{board}scene {}\n", unused(wanted)));
     if start.book.board.switcher.is_none() {
         return Err(vec![Fault::NoSwitcher]);
     }
-    let columns = columns(wanted, head, &start)?;
-    let mut left_out = bare(wanted.sheet, head);
-    let read = reading::read(&start, wanted.sheet, head.number, &columns);
+    let columns = columns::of(wanted, head, &start)?;
+    let mut left_out = columns::bare(wanted.sheet, head);
+    let mut read = reading::read(&start, wanted.sheet, head.number, &columns);
     left_out.extend(read.faults);
+    let mut heard = Heard::of(&start, &read.scenes);
+    let unsaid = presses::settle(&start, &heard, &mut read.scenes, &columns);
+    if !unsaid.is_empty() {
+        heard = Heard::of(&start, &read.scenes);
+    }
+    left_out.extend(unsaid);
     let mut groups = Groups::of(&start);
-    let (needs, faults) = needs::of(&start, &mut groups, &read.scenes, &columns);
+    let (needs, faults) = needs::of(&start, &mut groups, &heard, &read.scenes, &columns);
     left_out.extend(faults);
     left_out.sort_by_key(Fault::place);
     if !left_out.iter().all(|fault| wanted.partial && fault.partial()) {
@@ -101,104 +113,6 @@ fn unused(wanted: &Wanted<'_>) -> String {
         name.push_str("-yet");
     }
     name
-}
-
-/// The text before the scenes: the board's file is used, or a board is made of the columns.
-fn board(wanted: &Wanted<'_>, head: &Line) -> Result<String, Vec<Fault>> {
-    if let Some(path) = &wanted.board {
-        return Ok(format!("use \"{path}\"\n\n"));
-    }
-    let word = |name: &str| wanted.map.says(name).map_or_else(|| name.to_owned(), str::to_owned);
-    let (mut names, mut feet) = (Vec::new(), Vec::new());
-    let mut slots = Vec::new();
-    let mut banks: (Vec<String>, Vec<String>) = Default::default();
-    for (at, name) in head.cells.iter().enumerate().filter(|(_, name)| !name.is_empty()) {
-        let texts = || plain::texts(wanted.sheet, head.number, at);
-        match word(name).as_str() {
-            "slot" => slots = texts(),
-            "bank" => banks.0 = plain::rows(wanted.sheet, head.number, at),
-            "switch" => banks.1 = plain::rows(wanted.sheet, head.number, at),
-            "scene" | "text" | "nothing" => {}
-            said => {
-                let column = said.split_whitespace().collect::<Vec<_>>().join("-");
-                let told = plain::knows(&column).then_some(column);
-                let column = told.or_else(|| heads::hardware(said)).or_else(|| plain::needs_board(said));
-                let foot = texts().iter().any(|text| text.eq_ignore_ascii_case("foot"));
-                feet.extend(column.clone().filter(|_| foot));
-                names.extend(column);
-            }
-        }
-    }
-    for (bank, switch) in banks.0.iter().zip(&banks.1).filter(|(bank, _)| !bank.is_empty()) {
-        let point = if switch.starts_with(|c: char| c.is_ascii_digit()) { "." } else { "" };
-        slots.push(format!("{bank}{point}{switch}"));
-    }
-    let made = plain::board(&names, &feet, &slots, wanted.steps);
-    made.map(|text| format!("{text}\n")).map_err(|lacks| lacks.into_iter().map(Fault::Board).collect())
-}
-
-/// Cells below no head.
-fn bare(sheet: &Sheet, head: &Line) -> Vec<Fault> {
-    let mut found: Vec<Fault> = Vec::new();
-    let mut seen = std::collections::BTreeSet::new();
-    for line in sheet.lines.iter().filter(|line| line.number > head.number) {
-        for (column, text) in line.cells.iter().enumerate() {
-            let headless = head.cells.get(column).is_none_or(String::is_empty);
-            if headless && !text.is_empty() && seen.insert(column) {
-                found.push(Fault::NoHead { column, row: line.number });
-            }
-        }
-    }
-    found
-}
-
-fn columns(wanted: &Wanted<'_>, head: &Line, start: &Compiled) -> Result<Vec<Column>, Vec<Fault>> {
-    let (board, cells) = (&start.book.board, &start.table.cells);
-    let (mut columns, mut guesses, mut faults) = (Vec::<Column>::new(), Vec::new(), Vec::new());
-    let words = heads::words(board, cells);
-    for (at, name) in head.cells.iter().enumerate().filter(|(_, name)| !name.is_empty()) {
-        let said = wanted.map.says(name);
-        let Some(target) = heads::target(said.unwrap_or(name), board, cells) else {
-            match said {
-                Some(word) => {
-                    let near = crate::near::nearest(word, words.iter().map(String::as_str)).map(str::to_owned);
-                    faults.push(Fault::MapWord { head: name.clone(), word: word.to_owned(), near });
-                }
-                None => guesses.push((at, name.clone(), heads::guess(name, board, cells))),
-            }
-            continue;
-        };
-        let twin = columns.iter().find(|c| c.target == target && target != Target::Nothing);
-        if let Some(first) = twin.map(|c| c.at) {
-            faults.push(Fault::Twice { first, second: at, word: said.unwrap_or(name).to_owned() });
-            continue;
-        }
-        columns.push(Column { at, head: name.clone(), target });
-    }
-    let known = || head.cells.iter().map(String::as_str);
-    faults.extend(wanted.map.strangers(known()).into_iter().map(|head| {
-        let near = crate::near::nearest(&head, known()).map(str::to_owned);
-        Fault::MapHead { head, near }
-    }));
-    let has = |target: Target| columns.iter().find(|c| c.target == target);
-    if !guesses.is_empty() {
-        faults.push(Fault::Heads { guesses });
-    } else if has(Target::Scene).is_none() {
-        faults.push(Fault::NoColumn { word: "scene" });
-    }
-    match (has(Target::Bank), has(Target::Switch)) {
-        (Some(_), None) => faults.push(Fault::NoColumn { word: "switch" }),
-        (None, Some(_)) => faults.push(Fault::NoColumn { word: "bank" }),
-        _ => {}
-    }
-    let slots = board.switcher.as_ref().and_then(|s| s.slots);
-    if let Some(column) = has(Target::Slot).or(has(Target::Bank)).filter(|_| slots.is_none()) {
-        let filled = plain::texts(wanted.sheet, head.number, column.at);
-        if !filled.iter().all(|text| words::says_nothing(text)) {
-            faults.push(Fault::NoSlots { column: column.at });
-        }
-    }
-    if faults.is_empty() { Ok(columns) } else { Err(faults) }
 }
 
 fn compile(wanted: &Wanted<'_>, text: &str) -> Compiled {
@@ -235,20 +149,21 @@ fn make(
     let text = format!("{}{board}{}", preface(wanted, scenes, &left_out), write::book(&draft, &groups, &mut names));
     let text = format(0, &text).map_or(text.clone(), |edits| edit::apply(&text, &edits));
     let compiled = compile(wanted, &text);
-    let (otherwise, unheard) = compare(&compiled, start, scenes);
+    let (otherwise, unheard) = kept::compare(&compiled, start, scenes);
     if !otherwise.is_empty() {
         let why = compiled.mistakes().iter().map(|mistake| Fault::Mistake { says: mistake.message.clone() });
         return Err(otherwise.into_iter().chain(why).collect());
     }
+    let rows = scenes.iter().filter(|scene| scene.again.is_some()).count();
     let default = default.iter().map(|said| groups.weight(*said)).sum::<usize>() + usize::from(!default.is_empty());
     Ok(Adopted {
         text,
         compiled,
         scenes: scenes.len(),
         layers: shared.pieces.len(),
-        statements: shared.statements + default,
-        before: shared.before + default,
-        bound: shared.bound + default,
+        statements: shared.statements + default + rows,
+        before: shared.before + default + rows,
+        bound: shared.bound + default + rows,
         left_out,
         unheard,
     })
@@ -274,7 +189,7 @@ fn barred(wanted: &Wanted<'_>, start: &Compiled, board: &str, scenes: &[Scene]) 
 }
 
 fn preface(wanted: &Wanted<'_>, scenes: &[Scene], left_out: &[Fault]) -> String {
-    let slots: usize = scenes.iter().map(|scene| scene.slots.len()).sum();
+    let slots: usize = scenes.iter().map(|scene| scene.slots.iter().filter(|slot| !slot.again).count()).sum();
     let (scenes, slots) = (told::counted(scenes.len(), "scene"), told::counted(slots, "slot"));
     let mut out = format!("# Taken over from {}: {scenes}, {slots}.\n", names::text(wanted.shown));
     out +=
@@ -289,36 +204,4 @@ fn preface(wanted: &Wanted<'_>, scenes: &[Scene], left_out: &[Fault]) -> String 
         out += &format!("#   {}\n", told::fault(fault).replace(char::is_control, " "));
     }
     out + "\n"
-}
-
-/// Where the book stores something else than was read, and how many cells nobody hears.
-fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -> (Vec<Fault>, usize) {
-    let (book, table) = (&compiled.book, &compiled.table);
-    let range = book.board.switcher.as_ref().and_then(|s| s.slots);
-    let numbers: rustc_hash::FxHashMap<&str, SceneId> =
-        book.show.scenes.numbered().map(|(scene, number)| (scene.name.as_str(), number)).collect();
-    let (mut faults, mut unheard) = (Vec::new(), 0);
-    for scene in scenes {
-        let Some(number) = numbers.get(scene.name.as_str()).copied() else { continue };
-        for (value, (at, cell)) in scene.values.iter().zip(start.table.cells.list.pairs()) {
-            let Some(value) = *value else { continue };
-            if table.idle(number, at) {
-                unheard += usize::from(Some(value) != table.empty(at));
-                continue;
-            }
-            let stored = table.stored(number, at);
-            if stored == value || stored.unstarted() == value {
-                continue;
-            }
-            let (mut wanted, mut found) = (String::new(), String::new());
-            cell::write(&mut wanted, &start.book.board, cell, value);
-            cell::write(&mut found, &book.board, cell, stored);
-            if wanted != found {
-                let slot = scene.slots.first().zip(range).map_or(String::new(), |(slot, range)| range.show(*slot));
-                let (scene, column) = (scene.name.clone(), cell.name.clone());
-                faults.push(Fault::Otherwise { slot, scene, column, wanted, found });
-            }
-        }
-    }
-    (faults, unheard)
 }

@@ -3,10 +3,13 @@
 use super::fault::Fault;
 use super::groups::{ANY, Groups, NOTHING, Said};
 use super::heads::Target;
+use super::heard::Heard;
+use super::presses;
 use super::reading::{Column, Scene};
 use crate::Compiled;
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
-use crate::settle::{Answer, CellKind, Cells, Value, why};
+use crate::book::inside::Does;
+use crate::ids::{ColumnId, ControlId, DeviceId};
+use crate::settle::{Answer, Cells, Value};
 
 /// A row a scene, a column a group.
 pub(super) struct Needs {
@@ -30,37 +33,33 @@ impl Needs {
     }
 }
 
-/// `compiled` is the board, and a scene with number 0 that says nothing.
+/// What every scene needs, the groups of cells first, then the switches inside presets.
 pub(super) fn of(
     compiled: &Compiled,
     groups: &mut Groups<'_>,
+    heard: &Heard<'_>,
     scenes: &[Scene],
     columns: &[Column],
 ) -> (Needs, Vec<Fault>) {
     let cells = &compiled.table.cells;
-    let said: Vec<Option<Value>> = cells.list.ids().map(|cell| by_default(compiled, cell)).collect();
-    let unsaid = |cell: ColumnId| {
-        let default = said.get(cell.index()).copied().flatten();
-        default.or_else(|| cells.list.get(cell).filter(|c| c.holds_unsaid()).map(|c| c.unsaid))
-    };
-    let left = left(compiled, scenes, &unsaid);
+    let rooted = presses::by_default(compiled);
     let mut faults = Vec::new();
     let mut needs =
         Needs { width: groups.len(), keys: Vec::new(), muted: Vec::new(), root: Vec::new(), spoken: Vec::new() };
-    for group in 0..groups.len() as u16 {
+    for group in groups.of_cells() {
         let mine = groups.cells(group).to_vec();
-        let values: Option<Vec<Value>> = mine.iter().map(|cell| unsaid(*cell)).collect();
+        let values: Option<Vec<Value>> = mine.iter().map(|cell| heard.unsaid(*cell)).collect();
         needs.root.push(values.map_or(NOTHING, |values| groups.key(group, values)));
-        needs.spoken.push(mine.iter().any(|cell| said.get(cell.index()).is_some_and(Option::is_some)));
+        needs.spoken.push(mine.iter().any(|cell| heard.said(*cell).is_some()));
+    }
+    for (switch, does) in rooted.iter().enumerate() {
+        needs.root.push(groups.press(switch, *does));
+        needs.spoken.push(*does != Does::Nothing);
     }
     for scene in scenes {
-        let held = |cell: ColumnId| {
-            let value = scene.values.get(cell.index()).copied().flatten();
-            value.or_else(|| unsaid(cell)).unwrap_or(Value::Unknown)
-        };
-        let sounds: Vec<Answer> = compiled.book.board.devices.ids().map(|d| cells.sounds(d, held)).collect();
-        for group in 0..groups.len() as u16 {
-            let key = match need(compiled, groups, group, scene, &sounds, &left, &unsaid) {
+        let sounds = heard.sounds(scene);
+        for group in groups.of_cells() {
+            let key = match need(groups, group, heard, scene, &sounds) {
                 Need::Any => ANY,
                 Need::Values(values) => {
                     let said = Said { group, key: groups.key(group, values) };
@@ -75,6 +74,11 @@ pub(super) fn of(
                 }
             };
             needs.keys.push(key);
+        }
+        // Where the table says nothing of a switch, it does what nobody says.
+        for (switch, unsaid) in rooted.iter().enumerate() {
+            let does = scene.does.get(switch).copied().flatten();
+            needs.keys.push(groups.press(switch, does.unwrap_or(*unsaid)));
         }
         let row = needs.row(needs.muted.len());
         let off = |group: &u16| {
@@ -94,27 +98,17 @@ enum Need {
     Unsaid(DeviceId, ControlId),
 }
 
-fn need(
-    compiled: &Compiled,
-    groups: &Groups<'_>,
-    group: u16,
-    scene: &Scene,
-    sounds: &[Answer],
-    left: &[bool],
-    unsaid: &impl Fn(ColumnId) -> Option<Value>,
-) -> Need {
-    let cells = &compiled.table.cells;
+fn need(groups: &Groups<'_>, group: u16, heard: &Heard<'_>, scene: &Scene, sounds: &[Answer]) -> Need {
+    let cells = groups.columns();
     let mine = groups.cells(group);
-    let value = |cell: &ColumnId| scene.values.get(cell.index()).copied().flatten();
-    let idle = |cell: &ColumnId| {
-        free(cells, *cell, sounds)
-            && !cells.list.get(*cell).is_some_and(|c| c.pulses())
-            && left.get(cell.index()) != Some(&true)
-    };
+    // What a switch moves starts as the statement wants it, heard or not.
+    let moved = |cell: ColumnId| scene.moved.iter().find(|(at, _)| *at == cell).map(|(_, value)| *value);
+    let value = |cell: &ColumnId| moved(*cell).or_else(|| scene.values.get(cell.index()).copied().flatten());
+    let idle = |cell: &ColumnId| heard.idle(*cell, sounds) && moved(*cell).is_none();
     if mine.iter().all(|cell| idle(cell) || value(cell).is_none() && unused(cells, *cell)) {
         return Need::Any;
     }
-    let stands = |cell: &ColumnId| value(cell).or_else(|| unsaid(*cell));
+    let stands = |cell: &ColumnId| value(cell).or_else(|| heard.unsaid(*cell));
     if let Some(values) =
         mine.iter().map(|cell| stands(cell).or_else(|| idle(cell).then(|| rest(cells, *cell)))).collect()
     {
@@ -133,39 +127,6 @@ fn rest(cells: &Cells, cell: ColumnId) -> Value {
 
 fn unused(cells: &Cells, cell: ColumnId) -> bool {
     cells.list.get(cell).is_some_and(|c| c.users.is_empty())
-}
-
-/// True for a cell of devices that do not sound.
-fn free(cells: &Cells, cell: ColumnId, sounds: &[Answer]) -> bool {
-    let Some(cell) = cells.list.get(cell) else { return false };
-    let silent = |(device, _): &(DeviceId, ControlId)| sounds.get(device.index()) == Some(&Answer::No);
-    !cell.always() && !cell.users.is_empty() && cell.users.iter().all(silent)
-}
-
-/// What the board's default puts in a cell.
-fn by_default(compiled: &Compiled, cell: ColumnId) -> Option<Value> {
-    let reasons = why::reasons(&compiled.book, &compiled.table, SceneId::nth(0), cell);
-    reasons.iter().find(|reason| reason.live).map(|reason| reason.value)
-}
-
-/// The cells that some scene leaves as they are while they are heard: then it matters what stands there before.
-fn left(compiled: &Compiled, scenes: &[Scene], unsaid: &impl Fn(ColumnId) -> Option<Value>) -> Vec<bool> {
-    let cells = &compiled.table.cells;
-    let mut left = vec![false; cells.len()];
-    for scene in scenes {
-        let held = |cell: ColumnId| {
-            let value = scene.values.get(cell.index()).copied().flatten();
-            value.or_else(|| unsaid(cell)).unwrap_or(Value::Unknown)
-        };
-        for (at, cell) in cells.list.pairs() {
-            let stays = held(at) == Value::Stays && !matches!(cell.kind, CellKind::ByFoot { .. });
-            let heard = || cell.always() || cell.users.iter().any(|(d, _)| cells.sounds(*d, held) != Answer::No);
-            if let Some(slot) = left.get_mut(at.index()).filter(|_| stays && heard()) {
-                *slot = true;
-            }
-        }
-    }
-    left
 }
 
 fn unsayable(cells: &Cells, groups: &Groups<'_>, said: Said, scene: &Scene) -> Fault {

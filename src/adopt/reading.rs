@@ -1,4 +1,4 @@
-//! The rows of a table, read: scenes with their slots, and what stands in each cell.
+//! The rows of a table, read: scenes with their slots, what stands in each cell, and what the switches inside presets do.
 
 use crate::ids::ColumnId;
 use rustc_hash::FxHashMap;
@@ -6,8 +6,12 @@ use rustc_hash::FxHashMap;
 use super::fault::{Fault, Place};
 use super::heads::Target;
 use super::names::{self, Names};
+use super::presses::{self, Told};
+use super::rows;
 use super::words::{self, Says};
 use crate::Compiled;
+use crate::book::inside::Does;
+use crate::book::song::AGAIN;
 use crate::book::{Slot, SlotRange};
 use crate::settle::{CellKind, Value};
 use crate::source::sheet::{Line, Sheet};
@@ -21,16 +25,24 @@ pub(super) struct Column {
 }
 
 /// A scene, and where it stands in the table.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Scene {
     pub name: String,
     /// The text behind the name.
     pub text: String,
+    /// Its places, a second row of a slot among them.
     pub slots: Vec<Slot>,
+    /// The scene that its own switch, pressed again, calls.
+    pub again: Option<usize>,
     /// The first row that holds it.
     pub row: usize,
     /// What each cell of the board stores; None where nothing was said.
     pub values: Vec<Option<Value>>,
+    /// What each switch inside its preset is said to do, and the statement that was found for it; None where nothing was said.
+    pub presses: Vec<Option<Told>>,
+    pub does: Vec<Option<Does>>,
+    /// How the cells stand that those statements move.
+    pub moved: Vec<(ColumnId, Value)>,
 }
 
 /// All that was read.
@@ -52,6 +64,8 @@ struct Reader<'r> {
     says_off: Vec<bool>,
     /// What a text was read as, by column.
     known: Vec<FxHashMap<String, Says>>,
+    /// The same of switches inside presets.
+    told: Vec<FxHashMap<String, Result<Told, String>>>,
     /// By what is written for a name: the scene.
     scenes: FxHashMap<String, usize>,
     /// The row of each slot.
@@ -66,8 +80,11 @@ struct Reader<'r> {
 pub(super) fn read(compiled: &Compiled, sheet: &Sheet, head: usize, columns: &[Column]) -> Read {
     let below: Vec<&Line> = sheet.lines.iter().filter(|line| line.number > head).collect();
     let off = |column: &Column| {
-        words::marks(column.target, &compiled.table.cells)
-            && below.iter().filter_map(|line| line.cells.get(column.at)).any(|text| words::says_off(text))
+        let mut texts = below.iter().filter_map(|line| line.cells.get(column.at));
+        match column.target {
+            Target::Inside(_) => texts.any(|text| presses::says_nothing(text)),
+            target => words::marks(target, &compiled.table.cells) && texts.any(|text| words::says_off(text)),
+        }
     };
     let board = &compiled.book.board;
     let mut reader = Reader {
@@ -77,6 +94,7 @@ pub(super) fn read(compiled: &Compiled, sheet: &Sheet, head: usize, columns: &[C
         range: board.switcher.as_ref().and_then(|s| s.slots),
         says_off: columns.iter().map(off).collect(),
         known: vec![FxHashMap::default(); columns.len()],
+        told: vec![FxHashMap::default(); columns.len()],
         scenes: FxHashMap::default(),
         slots: FxHashMap::default(),
         names: Names::of(&compiled.book),
@@ -85,6 +103,9 @@ pub(super) fn read(compiled: &Compiled, sheet: &Sheet, head: usize, columns: &[C
     };
     for (at, line) in below.iter().enumerate() {
         reader.line(at, line, &below);
+    }
+    if let Some(range) = reader.range {
+        rows::second(&mut reader.read, &reader.slots, range);
     }
     reader.read
 }
@@ -101,7 +122,11 @@ impl Reader<'_> {
             // A slot that nothing was put into is no scene.
             let place =
                 |c: &&Column| !matches!(c.target, Target::Slot | Target::Bank | Target::Switch | Target::Nothing);
-            let held = |c: &Column| line.cells.get(c.at).is_some_and(|text| !words::says_nothing(text) && text != "0");
+            let held = |c: &Column| {
+                line.cells
+                    .get(c.at)
+                    .is_some_and(|text| !words::says_nothing(text) && text != "0" && !presses::says_nothing(text))
+            };
             if self.columns.iter().filter(place).any(held) {
                 self.read.faults.push(Fault::NoName { at: Place { row: line.number, column: name_at } });
             } else {
@@ -110,6 +135,7 @@ impl Reader<'_> {
             return;
         }
         let values = self.values(line);
+        let presses = self.presses(line);
         let slot = self.slot(line);
         if let Some(slot) = slot {
             if let (Some(first), Some(range)) = (self.slots.get(&slot), self.range) {
@@ -119,17 +145,15 @@ impl Reader<'_> {
             }
             self.slots.insert(slot, line.number);
         }
-        let Some(scene) = self.scenes.get(name).copied() else {
-            self.scene(at, line, name, values, slot);
-            return;
-        };
-        self.again(scene, line, values, all);
-        if let Some(known) = self.read.scenes.get_mut(scene) {
-            known.slots.extend(slot);
+        let slots = slot.into_iter().collect();
+        let read = Scene { slots, row: line.number, values, presses, ..Scene::default() };
+        match self.scenes.get(name).copied() {
+            None => self.scene(at, line, name, read),
+            Some(known) => self.elsewhere(known, line, read, all),
         }
     }
 
-    fn scene(&mut self, at: usize, line: &Line, name: &str, values: Vec<Option<Value>>, slot: Option<Slot>) {
+    fn scene(&mut self, at: usize, line: &Line, name: &str, read: Scene) {
         let mut text = self.text(line, Target::Text).map_or(String::new(), |(_, text)| names::text(text));
         let Some(like) = names::of(name) else {
             let column = self.text(line, Target::Scene).map_or(0, |(at, _)| at);
@@ -142,27 +166,29 @@ impl Reader<'_> {
         }
         self.scenes.insert(name.to_owned(), self.read.scenes.len());
         self.first.push(at);
-        let slots = slot.into_iter().collect();
-        self.read.scenes.push(Scene { name: given, text, slots, row: line.number, values });
+        self.read.scenes.push(Scene { name: given, text, ..read });
     }
 
     /// A scene in another slot: it stores the same there, as far as anything is said.
-    fn again(&mut self, scene: usize, line: &Line, values: Vec<Option<Value>>, all: &[&Line]) {
-        let Some(known) = self.read.scenes.get(scene) else { return };
-        let pairs = known.values.iter().zip(&values);
-        let differs = pairs.enumerate().find(|(_, (one, other))| one.is_some() && other.is_some() && one != other);
-        let Some((cell, _)) = differs else {
-            let known = self.read.scenes.get_mut(scene);
-            for (known, value) in known.into_iter().flat_map(|known| &mut known.values).zip(values) {
-                *known = known.or(value);
-            }
+    fn elsewhere(&mut self, scene: usize, line: &Line, read: Scene, all: &[&Line]) {
+        let Some(known) = self.read.scenes.get_mut(scene) else { return };
+        known.slots.extend(&read.slots);
+        let cell = differs(&known.values, &read.values);
+        let switch = differs(&known.presses, &read.presses);
+        if cell.is_none() && switch.is_none() {
+            known.values.iter_mut().zip(read.values).for_each(|(known, value)| *known = known.or(value));
+            known.presses.iter_mut().zip(read.presses).for_each(|(known, told)| *known = known.take().or(told));
             return;
-        };
+        }
+        let Some(known) = self.read.scenes.get(scene) else { return };
         let Some(first) = self.first.get(scene).and_then(|at| all.get(*at)) else { return };
         let text = |line: &Line, at: usize| line.cells.get(at).cloned().unwrap_or_default();
-        let of = |c: &&Column| {
-            self.reaches(c.target).contains(&ColumnId::nth(cell)) && text(line, c.at) != text(first, c.at)
+        let speaks = |target: Target| match (cell, target) {
+            (Some(cell), _) => self.reaches(target).contains(&ColumnId::nth(cell)),
+            (None, Target::Inside(of)) => switch == Some(usize::from(of)),
+            _ => false,
         };
+        let of = |c: &&Column| speaks(c.target) && text(line, c.at) != text(first, c.at);
         let (column, head) = self.columns.iter().find(of).map_or((0, String::new()), |c| (c.at, c.head.clone()));
         let texts = (text(first, column), text(line, column));
         let (name, first) = (known.name.clone(), first.number);
@@ -203,13 +229,41 @@ impl Reader<'_> {
         }
         let range = self.range?;
         let read = range.read(&text).or_else(|| range.read(&text.replace([',', '-', ':'], ".")));
-        // A second row is said of a scene, and a table does not say whose.
-        let read = read.filter(|slot| !slot.again);
         if read.is_none() {
             let at = Place { row: line.number, column };
-            self.read.faults.push(Fault::Slot { at, text, range: range.says() });
+            let second = range.rows < 2 && text.strip_suffix(AGAIN).is_some_and(|first| range.read(first).is_some());
+            self.read.faults.push(match second {
+                true => Fault::OneRow { at, text },
+                false => Fault::Slot { at, text, range: range.says() },
+            });
         }
         read
+    }
+
+    /// What the switches inside presets are said to do.
+    fn presses(&mut self, line: &Line) -> Vec<Option<Told>> {
+        let (board, cells) = (&self.compiled.book.board, &self.compiled.table.cells);
+        let mut out = Vec::new();
+        for ((column, says_off), told) in self.columns.iter().zip(&self.says_off).zip(&mut self.told) {
+            let Target::Inside(switch) = column.target else { continue };
+            out.resize(board.inside().1 as usize, None);
+            let text = line.cells.get(column.at).map_or("", String::as_str);
+            let at = Place { row: line.number, column: column.at };
+            if text.is_empty() && *says_off {
+                self.read.faults.push(Fault::Blank { at, head: column.head.clone() });
+                continue;
+            }
+            let read = || if words::says_nothing(text) { Ok(Told::Nothing) } else { presses::read(text, board, cells) };
+            let read = told.entry(text.to_owned()).or_insert_with(read);
+            match (read, out.get_mut(usize::from(switch))) {
+                (Ok(told), Some(slot)) => *slot = Some(told.clone()),
+                (Err(says), _) => {
+                    self.read.faults.push(Fault::Switch { at, head: column.head.clone(), says: says.clone() });
+                }
+                _ => {}
+            }
+        }
+        out
     }
 
     fn values(&mut self, line: &Line) -> Vec<Option<Value>> {
@@ -265,6 +319,11 @@ impl Reader<'_> {
         }
         values
     }
+}
+
+/// Where two rows say something, and not the same.
+fn differs<T: PartialEq>(one: &[Option<T>], other: &[Option<T>]) -> Option<usize> {
+    one.iter().zip(other).position(|(one, other)| one.is_some() && other.is_some() && one != other)
 }
 
 /// True for a column of what is in or out, on or off: a dash there means that it is not.

@@ -2,6 +2,7 @@
 
 use super::fault::{Fault, Place};
 use super::plain::Lacks;
+use crate::book::inside::MOST_SWITCHES;
 use crate::source::sheet::{Unread, column};
 
 /// Why a file is no table.
@@ -62,6 +63,15 @@ pub fn fault(fault: &Fault) -> String {
             "`{column}`: how that is sent or done is not in the table: say `--board BOARD.scene`, or leave the column \
              out with `--map \"{column} = nothing\"`"
         ),
+        Fault::Board(Lacks::Switches { heads }) => format!(
+            "{} do not name switches in a row, at most {MOST_SWITCHES}, by numbers alone or by letters alone: describe \
+             the board with `--board BOARD.scene`",
+            heads.iter().map(|head| format!("`{head}`")).collect::<Vec<_>>().join(", ")
+        ),
+        Fault::Board(Lacks::Calls { head, range }) => format!(
+            "`{head}`: that switch calls presets too, by the slots of the table (`{range}`): one switch does not do both; \
+             describe the board with `--board BOARD.scene`"
+        ),
         Fault::NoSwitcher => "the board's file describes no switcher: name the file that does".to_owned(),
         Fault::NoSlots { column: at } => format!(
             "column {} has slots, and the board's switcher has none: say `banks 1..8, switches 1..5` there",
@@ -85,6 +95,24 @@ pub fn fault(fault: &Fault) -> String {
         Fault::Slot { at: place, text, range } => {
             format!("{}: the board has no slot `{text}`; it has {range}", at(*place))
         }
+        Fault::OneRow { at: place, text } => format!(
+            "{}: `{text}` is the second row of a slot, and nobody says that a switch of this unit, pressed again, calls one: \
+             if it does, say it in the board's `switcher`: `inside: rows 2`",
+            at(*place)
+        ),
+        Fault::Second { row, slot, scene, says } => format!("row {row}, slot {slot}, `{scene}`: {says}"),
+        Fault::Switch { at: place, head, says } => format!("{}, `{head}`: {says}", at(*place)),
+        Fault::NotInside { column: at, head, has } => {
+            let which = match has.as_slice() {
+                [] => "say in the board's `switcher` which do, as `inside: switches 6..7, toggles 2`".to_owned(),
+                [one] => format!("the one that does is {one}"),
+                [first, .., last] => format!("those that do are {first} to {last}"),
+            };
+            let column = column(*at);
+            format!(
+                "column {column}, `{head}`: the board has no such switch inside presets: {which}; or leave the column out with `--map \"{head} = nothing\"`"
+            )
+        }
         Fault::SlotTwice { slot, first, second } => format!(
             "slot {slot} stands in rows {first} and {second}: a spreadsheet makes 1.1 of 1.10, unless the column is text"
         ),
@@ -95,8 +123,13 @@ pub fn fault(fault: &Fault) -> String {
         ),
         Fault::Unsayable { row, scene, says } => format!("row {row}, `{scene}`: {says}"),
         Fault::Mistake { says } => format!("the book would be wrong: {says}"),
+        Fault::OtherScene { slot, wanted, found } => {
+            let says = |scene: &Option<String>| scene.as_ref().map_or("nothing".to_owned(), |name| format!("`{name}`"));
+            format!("slot {slot}: the table says {}, and the book would store {}", says(wanted), says(found))
+        }
         Fault::Otherwise { slot, scene, column, wanted, found } => {
-            format!("slot {slot}, `{scene}`, `{column}`: the table says `{wanted}`, and the book would store `{found}`")
+            let place = if slot.is_empty() { String::new() } else { format!("slot {slot}, ") };
+            format!("{place}`{scene}`, `{column}`: the table says `{wanted}`, and the book would store `{found}`")
         }
     }
 }

@@ -20,14 +20,17 @@ pub(super) struct Draft<'d> {
 pub(super) fn book(draft: &Draft<'_>, groups: &Groups<'_>, names: &mut Names) -> String {
     let mut out = String::new();
     if !draft.default.is_empty() {
-        out += &format!("# What a scene has unless it says otherwise.\ndefault {}\n\n", block(groups, draft.default));
+        out += &format!(
+            "# What a scene has unless it says otherwise.\ndefault {}\n\n",
+            block(groups, draft.default, None)
+        );
     }
     let layers: Vec<String> = draft.pieces.iter().map(|piece| names.free(&called(groups, &piece.says))).collect();
     if !layers.is_empty() {
         out += "# What several scenes share.\n";
     }
     for (name, piece) in layers.iter().zip(draft.pieces) {
-        out += &format!("layer {name} {}\n", block(groups, &piece.says));
+        out += &format!("layer {name} {}\n", block(groups, &piece.says, None));
     }
     if !layers.is_empty() {
         out += "\n";
@@ -53,9 +56,10 @@ pub(super) fn book(draft: &Draft<'_>, groups: &Groups<'_>, names: &mut Names) ->
             mixed.sort_unstable();
             out += &format!(" with {}", mixed.join(", "));
         }
-        if !body.is_empty() {
+        let again = scene.again.and_then(|again| draft.scenes.get(again)).map(|again| format!("again {}", again.name));
+        if !body.is_empty() || again.is_some() {
             out.push(' ');
-            out += &block(groups, body);
+            out += &block(groups, body, again);
         }
         out.push('\n');
     }
@@ -63,7 +67,7 @@ pub(super) fn book(draft: &Draft<'_>, groups: &Groups<'_>, names: &mut Names) ->
 }
 
 /// `{ engage ember, wick; tide.depth 40 % }`
-fn block(groups: &Groups<'_>, says: &[Said]) -> String {
+fn block(groups: &Groups<'_>, says: &[Said], again: Option<String>) -> String {
     let words = says.iter().filter(|said| **said != Said::MUTE).filter_map(|said| groups.words(*said)).flatten();
     let (mut engaged, mut bypassed, mut lines) = (Vec::new(), Vec::new(), Vec::new());
     for word in words {
@@ -83,7 +87,7 @@ fn block(groups: &Groups<'_>, says: &[Said]) -> String {
     if !bypassed.is_empty() {
         all.push(format!("bypass {}", bypassed.join(", ")));
     }
-    all.extend(lines);
+    all.extend(lines.into_iter().chain(again));
     format!("{{ {} }}", all.join("; "))
 }
 
@@ -110,7 +114,8 @@ fn slots(scenes: &[Scene], range: Option<SlotRange>) -> String {
     let Some(range) = range else { return String::new() };
     let mut pins: Vec<(Slot, &str)> = Vec::new();
     for scene in scenes {
-        pins.extend(scene.slots.iter().map(|slot| (*slot, scene.name.as_str())));
+        // What stands in a second row is said by the scene in the first.
+        pins.extend(scene.slots.iter().filter(|slot| !slot.again).map(|slot| (*slot, scene.name.as_str())));
     }
     if pins.is_empty() {
         return String::new();

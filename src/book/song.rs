@@ -8,7 +8,8 @@ use super::scene::Spanned;
 use crate::source::Span;
 
 /// Stands behind a slot whose second row is meant.
-const AGAIN: &str = " again";
+/// How a second row is written, behind its slot.
+pub const AGAIN: &str = " again";
 
 /// Stands before the switches that are pressed there.
 pub const PRESS: &str = " press ";

@@ -19,8 +19,9 @@ use crate::source::{load, regular, sheet};
   tipring adopt rig.csv --map rig.map --map \"Lead drive = loop 5\"
 
 A map has a line a head: what stands above the column, and what it is. That may be `slot`, `bank`, `switch`, `scene`,
-`text` (behind the scene's name), `nothing`, `loop 3`, `remote 2 tip`, `expression 1`, `output 2`; with a board a pedal's
-name, or that of a control or level (`tide.depth`). A head that is such a word needs no line.")]
+`text` (behind the scene's name), `nothing`, `loop 3`, `remote 2 tip`, `expression 1`, `output 2`, `switch 6` (what a switch
+inside presets does); with a board a pedal's name, or that of a control or level (`tide.depth`). A head that is such a word
+needs no line.")]
 pub(super) struct Args {
     /// A table: CSV, or a spreadsheet's own file, or - for standard input
     table: PathBuf,

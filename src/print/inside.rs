@@ -3,7 +3,7 @@
 use super::sheet::head;
 use crate::Compiled;
 use crate::book::inside::Press;
-use crate::book::{Book, Device};
+use crate::book::{Board, Book, Device};
 use crate::compare::beside as known;
 use crate::compare::stored::Column;
 use crate::ids::{ColumnId, DeviceId, SceneId};
@@ -22,11 +22,9 @@ pub struct Switch {
     pub moves: Vec<(ColumnId, String, String)>,
 }
 
-impl Switch {
-    /// `toggles` or `holds`.
-    pub fn word(&self) -> &'static str {
-        if self.holds { "holds" } else { "toggles" }
-    }
+/// How it acts, in a word.
+fn word(holds: bool) -> &'static str {
+    if holds { "holds" } else { "toggles" }
 }
 
 /// The switches of a scene's preset.
@@ -54,7 +52,7 @@ pub fn typed(compiled: &Compiled, scene: SceneId) -> Vec<String> {
             let column = compiled.table.cells.list.get(*c)?;
             Some(format!("{} {there}, back {back}", head(compiled, column)))
         });
-        format!("switch {} {} {}", switch.name, switch.word(), moves.collect::<Vec<_>>().join(" and "))
+        format!("switch {} {} {}", switch.name, word(switch.holds), moves.collect::<Vec<_>>().join(" and "))
     };
     of(compiled, scene).into_iter().map(says).collect()
 }
@@ -66,10 +64,32 @@ pub fn plain(compiled: &Compiled, scene: SceneId) -> Vec<(String, String)> {
             let column = compiled.table.cells.list.get(*c)?;
             Some(format!("{} {there} back {back}", column.name))
         });
-        (format!("switch-{}", switch.name), format!("{} {}", switch.word(), moves.collect::<Vec<_>>().join("; ")))
+        (format!("{COLUMN}{}", switch.name), written(switch.holds, moves))
     };
     of(compiled, scene).into_iter().map(says).collect()
 }
+
+/// `toggles loop-1 1 back 0; output-2 0 back 1`, of such pieces.
+pub fn written(holds: bool, moves: impl Iterator<Item = String>) -> String {
+    format!("{} {}", word(holds), moves.collect::<Vec<_>>().join("; "))
+}
+
+/// A cell that a switch moves, as tables write it: the column's name, there, and back.
+pub type Move<'t> = (&'t str, &'t str, &'t str);
+
+/// Whether a switch only holds, and what it moves; None for words that are written otherwise.
+pub fn parts(text: &str) -> Option<(bool, Vec<Move<'_>>)> {
+    let (word, moves) = text.split_once(' ').filter(|(word, _)| matches!(*word, "toggles" | "holds"))?;
+    let moved = moves.split("; ").map(|one| {
+        let (name, values) = one.trim().split_once(' ')?;
+        let (there, back) = values.split_once(" back ")?;
+        Some((name, there, back))
+    });
+    Some((word == "holds", moved.collect::<Option<_>>()?))
+}
+
+/// How the name of such a column begins; the switch's own name follows.
+pub const COLUMN: &str = "switch-";
 
 /// What a column has where a switch does nothing.
 pub const NOTHING: &str = "nothing";
@@ -79,21 +99,25 @@ pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<known
     if text == NOTHING {
         return Some(known::Switch::Nothing);
     }
-    let (word, moves) = text.split_once(' ').filter(|(word, _)| matches!(*word, "toggles" | "holds"))?;
-    let moved = moves.split("; ").map(|one| {
-        let (name, values) = one.trim().split_once(' ')?;
-        let (there, _) = values.split_once(" back ")?;
+    let (holds, moves) = parts(text)?;
+    let moved = moves.into_iter().map(|(name, there, _)| {
         let at = compiled.table.cells.list.position(|cell| cell.name == name)?;
         let value = cell::read(&compiled.book.board, compiled.table.cells.list.get(at)?, there)?;
         let column = columns.iter().find(|c| c.cell == at)?;
         Some((column.wire, column.store(value), column.cell))
     });
-    Some(known::Switch::Does(known::Does { holds: word == "holds", moves: moved.collect::<Option<_>>()? }))
+    Some(known::Switch::Does(known::Does { holds, moves: moved.collect::<Option<_>>()? }))
+}
+
+/// The switch that a column is of, by the column's name.
+pub fn column(board: &Board, name: &str) -> Option<u8> {
+    let name = name.strip_prefix(COLUMN)?;
+    (0..board.inside().1 as u8).find(|switch| board.switches_named(1 << switch) == name)
 }
 
 /// The columns of the switches that work inside presets.
 pub fn used(compiled: &Compiled) -> Vec<String> {
-    known::names(compiled).into_iter().map(|name| format!("switch-{name}")).collect()
+    known::names(compiled).into_iter().map(|name| format!("{COLUMN}{name}")).collect()
 }
 
 /// What a switch inside a preset is called.

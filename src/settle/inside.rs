@@ -270,9 +270,17 @@ fn part_scenes(book: &mut Book) {
 /// What the preset stores must be right for each combination, and only the switches move anything.
 fn tie(book: &Book, table: &mut Table) {
     for (base, combinations) in &book.show.combinations {
-        for id in combinations {
-            // What is heard with a switch pressed alone is stored before it is.
-            let heard = |c: &ColumnId| table.is_free(*base, *c) && !table.is_free(*id, *c);
+        let moves = |id: SceneId| {
+            let mut moved = Vec::new();
+            for saying in book.show.scene(id).into_iter().flat_map(|scene| book.show.said(scene.own)) {
+                table.cells.settles(saying.what, |cell, _| moved.push(cell));
+            }
+            moved
+        };
+        let moved: Vec<Vec<ColumnId>> = combinations.iter().map(|id| moves(*id)).collect();
+        for (id, moved) in combinations.iter().zip(&moved) {
+            // What is heard with a switch pressed alone is stored before it is; what that press moves starts as the scene says.
+            let heard = |c: &ColumnId| table.is_free(*base, *c) && !table.is_free(*id, *c) && !moved.contains(c);
             let heard: Vec<ColumnId> = table.cells.list.ids().filter(heard).collect();
             heard.into_iter().for_each(|cell| table.set_value(*base, cell, table.value(*id, cell)));
         }
@@ -284,12 +292,7 @@ fn tie(book: &Book, table: &mut Table) {
         for id in combinations.iter().chain([base]) {
             table.set_free(*id, &all);
         }
-        for id in combinations {
-            let Some(scene) = book.show.scene(*id) else { continue };
-            let mut moved = Vec::new();
-            for saying in book.show.said(scene.own) {
-                table.cells.settles(saying.what, |cell, _| moved.push(cell));
-            }
+        for (id, moved) in combinations.iter().zip(moved) {
             table.follow(*id, *base, moved);
         }
     }

@@ -1,8 +1,8 @@
 """What is made of a table stores that table again, and derives its scenes as shortly as can be.
 
 Two kinds of tables: one of a random board with pedals, controls and levels of every kind, printed by the tool and taken
-over with its board; and one of bare hardware, written here in the ways people save tables. Of the second the least number
-of statements is computed by Edmonds' algorithm as networkx has it (`minimum_spanning_arborescence`).
+over with its board; and one of bare hardware, written here in the ways people save tables, with switches inside presets and
+second rows. Of the second the least number of statements is computed by Edmonds' algorithm as networkx has it (`minimum_spanning_arborescence`).
 """
 
 import csv
@@ -256,7 +256,49 @@ def make_bare(dice):
         sounds = [["0" if n in piece else cell(dice, head, steps) for n, head in enumerate(heads)] for _ in range(dice.randint(3, 5))]
         with_piece = [["1" if n in piece else value for n, value in enumerate(sound)] for sound in sounds]
         rows = [[name, row] for name, row in zip(common.SCENES, sounds + with_piece)]
-    return {"heads": heads, "rows": rows, "steps": steps, "way": dice.choice(WAYS), "slots": dice.random() < 0.7}
+    book = {"heads": heads, "rows": rows, "steps": steps, "way": dice.choice(WAYS), "slots": dice.random() < 0.7}
+    first = dice.choice(["6", "7", "F"])
+    names = [first, chr(ord(first) + 1)][: dice.choice([0, 1, 2, 2])]
+    book["switches"] = [f"switch-{name}" for name in names]
+    presses = []
+    for _, row in rows:
+        if presses and dice.random() < 0.5:
+            presses.append([does if does and row[heads.index(does[1])] in "01" else None for does in dice.choice(presses)])
+            continue
+        free = [head for head, cell in zip(heads, row) if cell in "01" and not head.startswith("expression")]
+        things = dice.sample(free, min(len(free), len(names)))
+        does = [[dice.choice(["toggles", "toggles", "holds"]), thing] if dice.random() < 0.6 else None for thing in things]
+        presses.append(does + [None] * (len(names) - len(does)))
+    book["presses"] = presses
+    # The rows that are second ones: of the slot of the row before.
+    book["seconds"] = [n for n in range(1, len(rows)) if book["slots"] and dice.random() < 0.25]
+    book["seconds"] = [n for n in book["seconds"] if n - 1 not in book["seconds"]]
+    return book
+
+
+def places(book):
+    out, number = [], 0
+    for n in range(len(book["rows"])):
+        if n in book["seconds"] and out:
+            out.append(out[-1] + " again")
+            continue
+        out.append(f"{number // 5 + 1}.{number % 5 + 1}")
+        number += 1
+    return out
+
+
+def press_text(book, row, does):
+    if not does:
+        return "nothing"
+    back = row[book["heads"].index(does[1])]
+    return f"{does[0]} {does[1]} {1 - int(back)} back {back}"
+
+
+def dialect_press(book, text):
+    """A column in which nothing is written but by nobody is left blank; else as people's spreadsheets make it."""
+    if book["way"] == "semicolons":
+        return "" if text == "nothing" else text
+    return text.capitalize() if book["way"] == "words" else text
 
 
 def cell(dice, head, steps):
@@ -277,12 +319,18 @@ def bare_text(book):
     way = book["way"]
     sign = {"semicolons": ";", "tabs": "\t", "wide": "\t"}.get(way, ",")
     heads = [h.replace("-", " ") if way in ("words", "semicolons") else h for h in book["heads"]]
+    heads += [h.replace("-", " ") if way == "words" else h for h in book["switches"]]
     out = [sign.join((["slot"] if book["slots"] else []) + ["scene", *heads])]
-    for number, (name, row) in enumerate(book["rows"]):
+    for place, (name, row), presses in zip(places(book), book["rows"], book["presses"]):
         cells = [dialect(way, head, cell) for head, cell in zip(book["heads"], row)]
-        slot = [f"{number // 5 + 1}.{number % 5 + 1}"] if book["slots"] else []
-        out.append(sign.join([*slot, name, *cells]))
+        cells += [dialect_press(book, press_text(book, row, does)) for does in presses]
+        slot = [place] if book["slots"] else []
+        out.append(sign.join(quoted(cell, sign) for cell in [*slot, name, *cells]))
     return "\n".join(out) + "\n"
+
+
+def quoted(cell, sign):
+    return f'"{cell}"' if sign in cell else cell
 
 
 def dialect(way, head, cell):
@@ -307,12 +355,14 @@ def check_bare(book, folder):
         raise Broken("a table is refused", said)
     made = (here / "new.scene").read_text()
     table = list(csv.DictReader(io.StringIO(run(folder, "table", "new.scene", "--format", "csv")[1])))
-    found = {row["scene"]: [row[head] for head in book["heads"]] for row in table}
-    if found != dict(book["rows"]):
+    found = {row["scene"]: [row[head] for head in book["heads"] + book["switches"]] for row in table}
+    presses = [[press_text(book, row, does) for does in presses] for (_, row), presses in zip(book["rows"], book["presses"])]
+    wanted = {name: row + does for (name, row), does in zip(book["rows"], presses)}
+    if found != wanted:
         raise Broken("another table", f"{found}\n{text}\n{made}")
     if book["slots"]:
         pins = [(row["slot"], row["scene"]) for row in table]
-        if pins != [(f"{n // 5 + 1}.{n % 5 + 1}", name) for n, (name, _) in enumerate(book["rows"])]:
+        if pins != list(zip(places(book), (name for name, _ in book["rows"]))):
             raise Broken("other slots", f"{pins}\n{made}")
     base, weight = default_of(book, made)
     least = weight + statements(book, base)
@@ -328,12 +378,14 @@ def check_bare(book, folder):
     if counted > before:
         raise Broken("layers that make it longer", f"{made}\n{said}")
     layers = sum(line.startswith("layer ") for line in made.splitlines())
-    return ["bare tables", f"saved as {book['way']}", *(["with layers"] if layers else [])]
+    more = ["with layers"] * bool(layers) + ["second rows"] * bool(book["seconds"])
+    pressed = any(does for presses in book["presses"] for does in presses)
+    return ["bare tables", f"saved as {book['way']}", *more, *["switches inside presets"] * pressed]
 
 
 def default_of(book, made):
     """What a scene holds from the start: what nobody says, below what the book's `default` says."""
-    base = {head: "0" for head in book["heads"]}
+    base = {head: "0" for head in book["heads"]} | {head: None for head in book["switches"]}
     body = [line for line in flat(made) if line.startswith("default")]
     if not body:
         return base, 0
@@ -345,6 +397,8 @@ def default_of(book, made):
             words = what.split()
             if words[0] in ("open", "close", "pulse"):
                 base["-".join(words[1:])] = {"open": "0", "close": "1", "pulse": "pulse"}[words[0]]
+            elif words[0] == "switch":
+                base[f"switch-{words[1]}"] = [words[2], "-".join(words[3:])]
             elif words[0] == "output":
                 base[f"output-{words[1]}"] = "1" if words[2] == "on" else "0"
             else:
@@ -370,7 +424,7 @@ def split_sayings(line):
 def statements(book, base):
     """The least number: a scene is one, `from` is one, each thing that its parent has otherwise is one; all outputs that go
     off go off by one word."""
-    heads = book["heads"]
+    heads = book["heads"] + book["switches"]
     outputs = [n for n, head in enumerate(heads) if head.startswith("output")]
 
     def says(above, row):
@@ -381,13 +435,14 @@ def statements(book, base):
 
     graph = networkx.DiGraph()
     start = [base[head] for head in heads]
-    for name, row in book["rows"]:
+    rows = [(name, row + presses) for (name, row), presses in zip(book["rows"], book["presses"])]
+    for name, row in rows:
         graph.add_edge("", name, weight=says(start, row))
-        for other, above in book["rows"]:
+        for other, above in rows:
             if other != name:
                 graph.add_edge(other, name, weight=1 + says(above, row))
     tree = networkx.minimum_spanning_arborescence(graph)
-    return len(book["rows"]) + sum(weight for _, _, weight in tree.edges(data="weight"))
+    return len(rows) + len(book["seconds"]) + sum(weight for _, _, weight in tree.edges(data="weight"))
 
 
 def flat(made):
