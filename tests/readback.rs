@@ -313,3 +313,31 @@ fn what_means_nothing_together_is_refused() {
         assert!(done.status.code() == Some(2) && told(&done).contains(why), "{words:?}: {}", told(&done));
     }
 }
+
+/// What switches inside presets do is asked as well, and who answered for the cells alone is asked again.
+#[test]
+fn switches_inside_presets_are_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "switcher { loops 2; banks 1..1, switches 1..2; inside: switches 6..7, toggles 1, holds 1 }\n\
+        pedal ember { loop 1 }\npedal gully { loop 2 }\nscene bed { engage ember; switch 6 toggles gully }\nscene calm { engage gully }\n\
+        song \"Quay\" { bed; calm }\nslots { 1.1 bed; 1.2 calm }\n";
+    fs::write(folder.path().join("book.scene"), text).unwrap();
+    let ask =
+        |words: &[&str], fed: &str| run(folder.path(), &[&["readback", "book.scene", "--ask"], words].concat(), fed);
+    let done = ask(&[], "y\ny\n");
+    let shown = "    in: loop 1 (EMB)\n    out: loop 2 (GLL)\n    switch 6 toggles loop 2 (GLL) in\n    switch 7 does nothing\n";
+    assert!(told(&done).contains(shown), "{}", told(&done));
+    assert_eq!(done.status.code(), Some(0), "{}", out(&done));
+    // By hand: loops and names are right, 6 does something else, 7 holds a loop; of 1.2 nobody looked at 7.
+    let fed = "n\ny\ny\nno\nsideways\nholds loop-1 0 back 1\nn\ny\ny\nnothing\ns\n";
+    let done = ask(&["--keep", "--by", "Ines"], fed);
+    assert!(told(&done).contains("`sideways` is nothing that a switch does"), "{}", told(&done));
+    let said = out(&done);
+    let set = ["[ ] 1.1 `bed`", "[ ] switch 6 toggles loop 2 (GLL) 1", "[ ] switch 7 does nothing any more"];
+    assert_eq!(below(&said, "To set inside the presets"), set, "{said}");
+    assert!(said.contains("what switches do inside 1 preset was not read") && done.status.code() == Some(1), "{said}");
+    // Neither was right and read in all.
+    assert!(told(&ask(&["--keep"], "q\n")).contains("1 of 2: 1.1 bed"));
+    ask(&["--keep"], "y\nq\n");
+    assert!(told(&ask(&["--keep"], "q\n")).contains("1 of 1: 1.2 calm"));
+}

@@ -165,3 +165,31 @@ fn more_is_asked_than_there_are_feet() {
     let told = [doc(&compiled, &pages(&compiled, Some("Quay")))];
     assert!(text::write(&told, false).contains("wants both feet or more while it sounds"));
 }
+
+/// What was set while a pedal was silent is told when it comes in, by a press inside the preset or by another preset.
+#[test]
+fn how_a_pedal_stands_is_told_when_it_is_heard() {
+    let text = "switcher { loops 2; remote jacks 1; banks 1..1, switches 1..4; wakes 1.1; inside: switches 6..7, toggles 2 }\n\
+        pedal ember { loop 1 }\n\
+        pedal tide { loop 2; control voice on remote 1 tip { low: open; high: closed }\n\
+          control memory on midi 3 programs from 1 { short: program 1; long: program 2 } }\n\
+        default { tide.voice low; tide.memory short }\nscene rest { }\n\
+        scene bed { engage ember; switch 6 toggles tide; tide.voice high; tide.memory long }\n\
+        scene plain { engage ember; tide.voice low }\nscene full { engage tide; tide.voice high; tide.memory long }\n\
+        song \"Quay\" { in: bed; up: bed, press 6; low: plain; again: full; off: plain; last: bed }\n\
+        slots { 1.1 rest; 1.2 bed; 1.3 plain; 1.4 full }\n";
+    let compiled = compile(&one("heard.scene", text));
+    assert_eq!(compiled.errors(), 0, "{:?}", compiled.diagnostics());
+    let read: serde_json::Value = serde_json::from_str(&json(&pages(&compiled, None))).unwrap();
+    let turns: Vec<Vec<String>> = read["sets"][0]["changes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|change| serde_json::from_value(change["turns"].clone()).unwrap())
+        .collect();
+    // By hand: the tip closes and the program goes out as `bed` is called, and nobody hears either before the press. What
+    // stands as it was heard last is no word when the pedal comes back.
+    let none: [&str; 0] = [];
+    let up = ["tide voice to high", "tide memory to long"];
+    assert_eq!(turns, [&none[..], &up, &none, &none, &none, &none]);
+}

@@ -118,7 +118,11 @@ fn each_kind_of_part_has_its_own_first_move() {
     // What is pulsed is set by hand: five parts want `low`, one `high`. What latches sees an open contact.
     assert_eq!(first("remote 1"), "By hand, and left so: hall channel is low.");
     assert_eq!(first("remote 2"), "Pull remote 2: hall bright is dull.");
-    assert_eq!(first("rocker"), "No foot moves expression 1 any more; what presets store there still comes.");
+    assert_eq!(
+        first("rocker"),
+        "No foot moves expression 1 any more: where a preset leaves `ash` depth to the foot, nobody knows where that stands; \
+         what other presets store still comes."
+    );
     // B has 30 mA in hand, A 100: `elm` fits there, `birch` does not.
     assert_eq!(first("brick.A"), "Bridge loop 1.");
     assert_eq!(first("brick.B"), "Bridge loop 2; plug past elm.");
@@ -228,4 +232,49 @@ fn a_device_that_is_dead_is_heard_as_one_that_is_taken_out() {
         }
     }
     assert!(rows > 900 && touched > 300, "{rows} rows, {touched} touched");
+}
+
+/// A scene with switches pressed inside its preset is no scene of the book: it is counted for what it is. What is pressed for
+/// a second row is told press by press, and a dead treadle's level as what nobody knows.
+#[test]
+fn what_switches_make_is_counted_apart() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "switcher { loops 3; outputs 1; expressions 1 of 128 steps; banks 1..2, switches 1..3\n\
+        inside: switches 5..6, toggles 2, rows 2; presses: same bank 1, bank step 1 }\n\
+        pedal ember { loop 1 }\npedal gully { loop 2; level blend on expression 1 from 0 % to 100 % }\npedal moth { loop 3 }\n\
+        treadle rocker feeds expression 1\namp larch { fed by output 1 }\n\
+        scene bed { engage ember; again calm; switch 5 toggles ember; switch 6 toggles moth }\nscene calm { }\n\
+        scene wide { engage moth, gully; gully.blend foot }\nscene loud { engage ember; again hush }\nscene hush { mute }\n\
+        song \"Quay\" { bed; loud; wide }\nslots { 1.1 bed; 1.2 wide; 1.3 loud }\n\
+        if moth fails, wide becomes calm\nif ember fails, bed becomes calm\n";
+    std::fs::write(folder.path().join("book.scene"), text).unwrap();
+    let said = without(&folder, &["moth"]);
+    assert!(said.contains("1 song, 3 parts, 5 scenes and 3 more with switches pressed inside them."), "{said}");
+    let (code, sheet) = tipring(folder.path(), &["sheet", "book.scene", "--for", "player"]);
+    assert_eq!(code, Some(0), "{sheet}");
+    for says in [
+        "wide if moth is dead: 1.1, 1.1 again calm\n",
+        "bed if ember is dead: 1.1 again calm\n",
+        "for silence press: 1.3, 1.3 again hush\n",
+        "no foot: nobody knows where gully blend stands\n",
+    ] {
+        assert!(sheet.contains(says), "{says}{sheet}");
+    }
+}
+
+/// No book says in which order the devices on the line of MIDI leads follow each other, so it is said by what they were taken.
+#[test]
+fn the_order_on_the_midi_line_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "switcher { loops 3 }\n\
+        pedal ember { loop 1; control sort on midi 5 programs from 1 { one: program 1; two: program 2 } }\n\
+        pedal gully { loop 2; control sort on midi 3 programs from 1 { one: program 1; two: program 2 } }\n\
+        scene bed { engage ember, gully; ember.sort one; gully.sort two }\nsong \"Quay\" { bed }\n";
+    std::fs::write(folder.path().join("book.scene"), text).unwrap();
+    let says = "in the order of their channels, as the book does not say how they run: gully on 3, ember on 5";
+    for words in [&["wiring", "book.scene"][..], &["without", "book.scene"]] {
+        let (code, said) = tipring(folder.path(), words);
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(code == Some(0) && said.contains(says), "{said}");
+    }
 }

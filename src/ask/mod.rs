@@ -10,7 +10,7 @@ pub mod wanted;
 
 pub use part::{NoSpot, Spot, spots};
 pub use thing::{Doubt, Thing, thing};
-pub use used::{Fits, Used, used};
+pub use used::{Fits, Used, moves, used};
 pub use wanted::{Unclear, wanted};
 
 /// What is left out of a question.

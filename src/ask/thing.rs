@@ -41,6 +41,8 @@ pub enum Thing {
     Switch(u8),
     /// The order of the unit's loops.
     Order,
+    /// A treadle, an index.
+    Treadle(usize),
 }
 
 /// Why words mean nothing, or not one thing.
@@ -71,12 +73,18 @@ pub fn thing(compiled: &Compiled, said: &str) -> Result<Thing, Doubt> {
         Found::Nothing => None,
     };
     let scene = || part::scene(compiled, said).map(|scene| Ok(Thing::Scene(scene)));
+    let treadle = || {
+        let bare = words(said);
+        let mut treadles = book.board.treadles.iter();
+        treadles.position(|t| t.name == said || words(&t.name) == bare).map(|t| Ok(Thing::Treadle(t)))
+    };
     let all = tokens(said);
     let telling: Vec<&str> = all.iter().copied().filter(|w| !LITTLE.contains(&w.to_lowercase().as_str())).collect();
     let tokens = [all, telling];
     let set = |least: usize| tokens.iter().find_map(|tokens| set(book, tokens, least));
     // Names go before words, and a pedal with its control before a pedal that has both words.
-    let found = one(named(book, said)).or_else(scene).or_else(|| set(1)).or_else(|| one(loosely(book, said)));
+    let found =
+        one(named(book, said)).or_else(scene).or_else(treadle).or_else(|| set(1)).or_else(|| one(loosely(book, said)));
     let found = found.or_else(|| guitar(book, said)).or_else(|| tuning(book, said)).or_else(|| set(0));
     // Of the unit's own, which keep no name from anything.
     let found = found.or_else(|| own(compiled, said).map(Ok));
@@ -335,6 +343,7 @@ impl Thing {
             Thing::Scene(s) => format!("scene `{}`", book.show.scene(*s).map_or("?", |s| s.name.as_str())),
             Thing::Switch(n) => format!("switch {} inside the preset", book.board.switches_named(1 << n)),
             Thing::Order => "loops in an order of their own".to_owned(),
+            Thing::Treadle(t) => format!("treadle `{}`", book.board.treadles.get(*t).map_or("?", |t| t.name.as_str())),
         }
     }
 }

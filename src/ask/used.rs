@@ -3,11 +3,12 @@
 use super::part::by_title;
 use super::{Thing, words};
 use crate::Compiled;
-use crate::book::{Bound, How, Part};
-use crate::ids::{ControlId, DeviceId, SceneId, SongId};
+use crate::book::{Bound, How, Part, Plugged};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId, SongId};
 use crate::settle::bytes::Message;
 use crate::settle::inside::switches;
-use crate::settle::{Answer, Row, Setting, Value};
+use crate::settle::{Answer, Cell, CellKind, Row, Setting, Value};
+use crate::study::walk::Under;
 
 /// Whether a scene uses something.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -197,15 +198,40 @@ pub fn fits(compiled: &Compiled, thing: &Thing, scene: SceneId) -> Fits {
             },
             _ => Fits::No,
         },
+        Thing::Treadle(treadle) => {
+            let heard = |column: ColumnId| {
+                let users = table.cells.list.get(column).map_or(&[][..], |cell| &cell.users);
+                if users.is_empty() {
+                    Answer::Yes
+                } else {
+                    users.iter().map(|u| heard(u.0)).max().unwrap_or(Answer::No)
+                }
+            };
+            answer(moves(compiled, *treadle, scene).into_iter().map(heard).max().unwrap_or(Answer::No))
+        }
         Thing::Guitar(_) | Thing::Tuning(_) => Fits::No,
     }
+}
+
+/// The columns that a treadle moves in a scene.
+pub fn moves(compiled: &Compiled, treadle: usize, scene: SceneId) -> Vec<ColumnId> {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let Some(treadle) = book.board.treadles.get(treadle) else { return Vec::new() };
+    let moves = |cell: &Cell, column: ColumnId| match (Under::of(column, table.stored(scene, column)), treadle.plugged)
+    {
+        (Some(Under::Input(of)), Plugged::Input(input)) => of == input,
+        (Some(Under::Column(_)), Plugged::Port(port)) => cell.kind == CellKind::Port(port),
+        _ => false,
+    };
+    let cells = table.cells.list.numbered();
+    cells.filter(|(cell, column)| moves(cell, *column) && !table.idle(scene, *column)).map(|(_, c)| c).collect()
 }
 
 /// A port is used where something that sounds hangs on it, or where a bare port is told what to do.
 fn port(compiled: &Compiled, scene: SceneId, number: u16) -> Fits {
     let table = &compiled.table;
     let cells = table.cells.list.numbered();
-    let cell = cells.into_iter().find(|(cell, _)| cell.kind == crate::settle::CellKind::Port(number));
+    let cell = cells.into_iter().find(|(cell, _)| cell.kind == CellKind::Port(number));
     let Some((cell, at)) = cell else { return Fits::No };
     match table.stored(scene, at) {
         _ if table.idle(scene, at) => Fits::No,

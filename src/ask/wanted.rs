@@ -178,6 +178,7 @@ impl Want<'_> {
         match thing {
             Thing::Switch(_) => Unclear::Said("switch 6 toggles gully"),
             Thing::Order => Unclear::Said("order crest, gully"),
+            Thing::Treadle(_) => Unclear::Said("rocker moves tide.depth from 20 % to 70 %"),
             _ => Unclear::How(thing.says(&self.compiled.book)),
         }
     }

@@ -57,11 +57,13 @@ pub(super) fn nothing(compiled: &Compiled, said: &str, doubt: Doubt) -> String {
             let devices = book.board.devices.iter();
             let controls = devices.clone().flat_map(|d| d.controls.iter().map(|c| format!("{}.{}", d.name, c.name)));
             let cells = compiled.table.cells.list.iter().map(|c| c.name.clone());
+            let treadles = book.board.treadles.iter().map(|t| t.name.clone());
             let guitars = book.board.guitars.iter().map(|g| g.name.clone());
             let texts = devices.clone().flat_map(|d| d.title.iter().chain(&d.like));
             let words = texts.flat_map(|text| text.split([' ', '-'])).map(str::to_owned);
             let names = devices.clone().map(|d| d.name.clone());
-            let has: Vec<String> = names.chain(controls).chain(cells).chain(guitars).chain(words).collect();
+            let has: Vec<String> =
+                names.chain(controls).chain(cells).chain(guitars).chain(treadles).chain(words).collect();
             let meant = meant(said, has.iter().map(String::as_str));
             let offer = meant.unwrap_or_else(|| "`tipring labels` shows what the board has".to_owned());
             format!("nothing on this board is called `{said}`; {offer}")

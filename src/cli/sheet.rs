@@ -221,6 +221,6 @@ fn metres(text: &str) -> Result<f32, String> {
 fn wanted(args: &Args, compiled: &Compiled) -> Result<Wanted, Trouble> {
     let draft = args.printing.drafting.draft && compiled.errors() > 0;
     let set = args.played.title().map(str::to_owned);
-    let Known { stale, standing } = args.since.known(compiled, &args.printing.opening.book)?;
-    Ok(Wanted { set, program: args.program, stale, standing, draft, date: date::of(args.date.as_deref())? })
+    let Known { stale, standing, record } = args.since.known(compiled, &args.printing.opening.book)?;
+    Ok(Wanted { set, program: args.program, stale, standing, record, draft, date: date::of(args.date.as_deref())? })
 }

@@ -29,6 +29,8 @@ pub(super) struct Known {
     pub stale: BTreeSet<Slot>,
     /// For each slot how it stands by the record, in words: `programmed 2026-11-27`.
     pub standing: BTreeMap<Slot, String>,
+    /// What that record is called.
+    pub record: Option<String>,
 }
 
 impl Since {
@@ -60,7 +62,8 @@ fn stale(path: &Path, new: &Compiled) -> Result<BTreeSet<Slot>, Trouble> {
 fn by_record(given: Option<&Path>, new: &Compiled, book: &Path) -> Result<Known, Trouble> {
     let record = record::there(given, book)?;
     let range = new.book.board.switcher.as_ref().and_then(|s| s.slots);
-    let (mut known, lasts) = (Known::default(), record.lasts());
+    let mut known = Known { record: Some(record::name(given, book)?), ..Known::default() };
+    let lasts = record.lasts();
     for (slot, standing) in record.unit(new).standing(new) {
         if standing != Standing::Programmed {
             known.stale.insert(slot);

@@ -11,6 +11,7 @@ use super::played;
 use super::{CLEAN, Outcome, Trouble};
 use crate::Compiled;
 use crate::ask::Thing;
+use crate::book::Plugged;
 use crate::print::sheet::answers::Answer;
 use crate::print::why::{self, Asked};
 use crate::settle::why::column;
@@ -33,8 +34,8 @@ pub(super) struct Args {
     opening: Opening,
     /// A part of a song, a part in every song that has one, a scene, or a slot as the switcher shows it
     part: String,
-    /// A pedal or amp by any word that the book has for it, one of its controls, a jack, a switch inside the preset, or
-    /// `order`; all when left out
+    /// A pedal or amp by any word that the book has for it, one of its controls, a jack, a treadle, a switch inside the preset,
+    /// or `order`; all when left out
     thing: Vec<String>,
     /// Cells and what they hold, with every statement behind them
     #[arg(long)]
@@ -137,6 +138,13 @@ fn cells(compiled: &Compiled, words: &str) -> Result<Vec<ColumnId>, Trouble> {
         Thing::Output(n, _) => cells.output_cell(n).into_iter().collect(),
         Thing::Guitar(_) => cells.guitar_cell().into_iter().collect(),
         Thing::Order => cells.order_cell().into_iter().collect(),
+        Thing::Treadle(t) => match compiled.book.board.treadles.get(t).map(|t| t.plugged) {
+            Some(Plugged::Port(n)) => port(n).into_iter().collect(),
+            _ => {
+                let says = format!("`{words}` is no cell, it moves some: without `--cells` it is told what it moves");
+                return Err(Trouble(says));
+            }
+        },
         Thing::Switch(_) => {
             let says = format!("`{words}` is no cell, it moves some: without `--cells` it is told what it does");
             return Err(Trouble(says));

@@ -2,6 +2,7 @@
 
 use crate::ids::{ColumnId, SceneId};
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -25,7 +26,7 @@ pub struct Back {
     /// Switches inside presets that do something else than they should, by slot.
     pub switched: Vec<Switched>,
     /// Presets of which nobody read what each of their switches does.
-    pub unseen: usize,
+    pub unseen: BTreeSet<Slot>,
     /// Slots that the unit fills and the book does not.
     pub extra: Vec<Slot>,
 }
@@ -58,7 +59,7 @@ impl Back {
 
     /// All that matters was read, and all of it is right.
     pub fn clean(&self) -> bool {
-        self.wrong.is_empty() && self.unread.is_empty() && self.switched.is_empty() && self.unseen == 0
+        self.wrong.is_empty() && self.unread.is_empty() && self.switched.is_empty() && self.unseen.is_empty()
     }
 }
 
@@ -139,8 +140,7 @@ pub fn read_back(compiled: &Compiled, unit: &Unit) -> Back {
     let names = beside::names(compiled);
     let whole =
         |slot: Slot| unit.slots.get(&slot).is_some_and(|h| names.iter().all(|n| h.beside.switches.contains_key(n)));
-    back.unseen =
-        unseen.into_iter().map(|one| one.slot).filter(|slot| !whole(*slot)).collect::<FxHashSet<Slot>>().len();
+    back.unseen = unseen.into_iter().map(|one| one.slot).filter(|slot| !whole(*slot)).collect();
     back.wrong.sort_by_key(|wrong| (Reverse(wrong.songs.len()), wrong.work.slot));
     let filled = |slot: &Slot| wants.binary_search_by_key(slot, |row| row.slot).is_ok();
     back.extra = unit.slots.keys().filter(|slot| !filled(slot)).copied().collect();

@@ -181,10 +181,15 @@ pub fn held(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let switches = compiled.book.show.switches(base).into_iter();
     let holding = switches.filter(|press| press.does.moved().is_some_and(|(_, holds)| holds));
     let says = |press: Press| {
-        let wants = brings(compiled, base, press.switch)?.replace('`', "");
+        let wants = bare(&brings(compiled, base, press.switch)?);
         Some(format!("switch {} held: {wants}", name(compiled, press.switch)))
     };
     holding.filter_map(says).collect()
+}
+
+/// Without marks a state is told as everywhere in such words, `scoop off`: it may be called `on` itself.
+fn bare(wants: &str) -> String {
+    wants.replace(" on `", " `").replace('`', "")
 }
 
 /// In the musician's words: "6 toggles `gully` in", and what the preset's own switch calls.
@@ -193,7 +198,7 @@ pub fn says(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let base = show.base(scene);
     let mut out: Vec<String> = Vec::new();
     for press in show.switches(base) {
-        let Some(wants) = brings(compiled, base, press.switch).map(|wants| wants.replace('`', "")) else { continue };
+        let Some(wants) = brings(compiled, base, press.switch).map(|wants| bare(&wants)) else { continue };
         let word = match press.does.moved() {
             Some((_, true)) => "held",
             _ => "pressed",

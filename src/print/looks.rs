@@ -3,18 +3,20 @@
 //! A look is one preset, called up on the unit. Each holds something that is heard and that no other preset shows, so that
 //! as many looks are needed as there are such presets, and there are no more of them here.
 
-use crate::ids::ColumnId;
+use crate::ids::{ColumnId, SceneId};
 use std::cmp::Reverse;
 
 use serde::Serialize;
 
 use super::diff::back::what;
+use super::inside::NOTHING;
 use super::sheet::head;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::back::{heard, songs};
-use crate::compare::stored::{Column, columns, label, memory};
-use crate::settle::{CellKind, Value};
+use crate::compare::beside::{Switch, beside};
+use crate::compare::stored::{Column, Store, Wire, columns, label, memory};
+use crate::settle::{Cell, CellKind, Value};
 use crate::written::cell;
 
 /// A preset to look at.
@@ -32,6 +34,20 @@ pub struct Look {
     pub songs: usize,
     /// What is heard of it, in board order.
     pub cells: Vec<LookCell>,
+    /// What its switches do; the page does not ask for them.
+    #[serde(skip)]
+    pub switches: Vec<LookSwitch>,
+}
+
+/// A switch that works inside the preset.
+#[derive(Clone, Debug)]
+pub struct LookSwitch {
+    /// What it is called.
+    pub name: String,
+    /// What it must do, also nothing.
+    pub wants: Switch,
+    /// The same in words: `toggles loop 2 (GLL) in`.
+    pub says: String,
 }
 
 /// A cell to look at.
@@ -72,11 +88,48 @@ pub fn looks(compiled: &Compiled) -> Vec<Look> {
                 name: label(compiled, row.scene).map(str::to_owned),
                 songs: songs.get(&row.scene).map_or(0, Vec::len),
                 cells,
+                switches: switches(compiled, &columns, row.slot, row.scene),
             });
         }
     }
     out.sort_by_key(|look| (Reverse(look.songs), look.at));
     out
+}
+
+fn switches(compiled: &Compiled, columns: &[Column], slot: Slot, scene: SceneId) -> Vec<LookSwitch> {
+    let moved = |(_, store, cell): &(Wire, Store, ColumnId)| {
+        let stored = columns.iter().find(|c| c.cell == *cell)?;
+        let column = compiled.table.cells.list.get(*cell)?;
+        Some(format!("{} {}", what(compiled, stored), shows(compiled, column, stored.value(store.clone()))))
+    };
+    let says = |does: &Switch| match does {
+        Switch::Does(does) => {
+            let word = if does.holds { "holds" } else { "toggles" };
+            format!("{word} {}", does.moves.iter().filter_map(moved).collect::<Vec<_>>().join(" and "))
+        }
+        _ => format!("does {NOTHING}"),
+    };
+    let all = beside(compiled, columns, slot, scene).switches.into_iter();
+    all.map(|(name, wants)| LookSwitch { name, says: says(&wants), wants }).collect()
+}
+
+/// What stands in a cell, in words.
+fn shows(compiled: &Compiled, column: &Cell, value: Value) -> String {
+    let mut written = String::new();
+    cell::write(&mut written, &compiled.book.board, column, value);
+    match (column.kind, value) {
+        (CellKind::Loop(_), Value::On) => "in".to_owned(),
+        (CellKind::Loop(_), _) => "out".to_owned(),
+        (CellKind::Contact(_), Value::On) => "closed".to_owned(),
+        (CellKind::Contact(_), Value::Off) => "open".to_owned(),
+        (CellKind::Output(_), Value::On) => "on".to_owned(),
+        (CellKind::Output(_), _) => "off".to_owned(),
+        (_, Value::Stays) => "stays as it is".to_owned(),
+        (_, Value::Step(step)) => format!("{written} %, step {step}"),
+        (_, Value::Moved(_)) => format!("{written} %"),
+        (_, value) if value.foot() => "to the foot".to_owned(),
+        _ => written,
+    }
 }
 
 fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> {
@@ -87,19 +140,6 @@ fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> 
         text
     };
     let wants = written(value);
-    let words = |value: Value| match (column.kind, value) {
-        (CellKind::Loop(_), Value::On) => "in".to_owned(),
-        (CellKind::Loop(_), _) => "out".to_owned(),
-        (CellKind::Contact(_), Value::On) => "closed".to_owned(),
-        (CellKind::Contact(_), Value::Off) => "open".to_owned(),
-        (CellKind::Output(_), Value::On) => "on".to_owned(),
-        (CellKind::Output(_), _) => "off".to_owned(),
-        (_, Value::Stays) => "stays as it is".to_owned(),
-        (_, Value::Step(step)) => format!("{wants} %, step {step}"),
-        (_, Value::Moved(_)) => format!("{wants} %"),
-        (_, value) if value.foot() => "to the foot".to_owned(),
-        _ => wants.clone(),
-    };
     let other = match (column.kind, value) {
         (CellKind::Contact(_), _) if column.pulses() => None,
         (CellKind::Loop(_) | CellKind::Contact(_) | CellKind::Output(_), Value::On) => Some(Value::Off),
@@ -111,8 +151,8 @@ fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> 
         cell: column.name.clone(),
         short: head(compiled, column),
         says: what(compiled, stored),
-        shows: words(value),
-        other: other.map(|other| (written(other), words(other))),
+        shows: shows(compiled, column, value),
+        other: other.map(|other| (written(other), shows(compiled, column, other))),
         steps: column.steps,
         step: if let Value::Step(step) = value { Some(step) } else { None },
         wants,

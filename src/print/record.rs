@@ -280,7 +280,8 @@ impl Record {
         let unit = self.unit(compiled);
         let back = read_back(compiled, &unit);
         let open = back.wrong.iter().map(|w| w.work.slot).chain(back.unread.iter().map(|u| u.slot));
-        let open: BTreeSet<Slot> = open.collect();
+        let inside = back.switched.iter().map(|one| one.slot).chain(back.unseen.iter().copied());
+        let open: BTreeSet<Slot> = open.chain(inside).collect();
         let range = compiled.book.board.switcher.as_ref().and_then(|s| s.slots);
         let lasts = self.lasts();
         let read = |slot: &Slot| {

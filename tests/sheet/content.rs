@@ -440,6 +440,11 @@ fn after_a_break_the_whole_way_and_what_nobody_presses_in_no_box() {
         told.contains("\n[1, 1 again] verse\n") && told.contains("\n(1 stays; from elsewhere 1, 1 again) in\n"),
         "{told}"
     );
+    // A switch that is tried in the break may stand in either row: from another slot all of that is right.
+    let tried = "who tries a switch with two rows in a break presses another switch after it";
+    let squeezed = |told: &str| told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(squeezed(&printed(&["sheet", book, "--for", "player", "--set", "n"])).contains(tried));
+    assert!(!printed(&["sheet", example("winter").to_str().unwrap(), "--for", "player"]).contains("two rows"));
     // Who has no script reads the same.
     let page = folder.path().join("stage.html");
     printed(&["stage", book, "-o", page.to_str().unwrap()]);

@@ -196,7 +196,7 @@ function random(seed) {
 // A unit that knows what stands behind each switch, and a player who presses what the page says, wherever the page was turned.
 // In a break, between songs or in a pause, the player may have pressed another slot.
 async function walks() {
-  const counted = { parts: 0, breaks: 0, elsewhere: 0, stays: 0, called: 0, again: 0, inside: 0 };
+  const counted = { parts: 0, breaks: 0, elsewhere: 0, stays: 0, called: 0, again: 0, inside: 0, buttons: 0 };
   for (const [n, { file, rows, songs, wakes }] of known.walked.entries()) {
     const below = random(known.seed + n);
     const page = await open(file);
@@ -220,6 +220,7 @@ async function walks() {
       const text = id => document.getElementById(id).textContent;
       const elsewhere = [...document.querySelectorAll('#acts .foot')].map(li => li.textContent).find(says => says.startsWith('from elsewhere '));
       return { count: text('count'), song: text('song'), big: text('slot'), pause: document.getElementById('now').classList.contains('pause'), next: text('next'),
+        buttons: [...document.querySelectorAll('#parts button')].map(b => b.textContent),
         at: [...document.querySelectorAll('#parts button')].findIndex(b => b.hasAttribute('aria-current')), elsewhere: elsewhere || '',
         thin: document.getElementById('slot').classList.contains('thin') };
     });
@@ -264,13 +265,27 @@ async function walks() {
       if (moved && s.elsewhere) counted.elsewhere += 1;
       assert.deepStrictEqual([rows[unit.slot][unit.row], [...unit.down].sort()], [scene, pressed], why);
       counted.parts += 1;
+      // What each part's button tells is right from where the foot stands now.
+      for (const [n, button] of s.buttons.entries()) {
+        const [label, scene, pressed] = songs[s.song][n];
+        assert.ok(button.endsWith(' ' + label), button + why);
+        if (n === s.at) continue;
+        const stood = unit;
+        unit = { ...stood, down: new Set(stood.down) };
+        const way = button.slice(0, -label.length - 1);
+        if (way.endsWith(' called')) call(way.replace(' called', ''), 0);
+        else if (!way.endsWith(' stays')) for (const what of way.split(', ')) press(what, button + why);
+        assert.deepStrictEqual([rows[unit.slot][unit.row], [...unit.down].sort()], [scene, pressed], button + why);
+        unit = stood;
+        counted.buttons += 1;
+      }
       trace.push(JSON.stringify(s));
       before = s;
       paused = false;
     }
     await page.done();
   }
-  assert.ok(counted.parts > 50 && counted.breaks && counted.again && counted.inside, JSON.stringify(counted));
+  assert.ok(counted.parts > 50 && counted.breaks && counted.again && counted.inside && counted.buttons, JSON.stringify(counted));
   return 'seed ' + known.seed + ', ' + JSON.stringify(counted);
 }
 

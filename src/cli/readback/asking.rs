@@ -4,9 +4,11 @@ use std::io::BufRead;
 
 use crate::Compiled;
 use crate::cli::{Trouble, output};
+use crate::compare::beside::Switch;
+use crate::compare::stored::columns;
 use crate::compare::unit::Holds;
 use crate::print::looks::{Look, LookCell};
-use crate::print::{readings, seen};
+use crate::print::{inside as does, readings, seen};
 
 /// What was answered to a question.
 enum Answer {
@@ -67,6 +69,8 @@ pub(super) fn ask(
                 for cell in &look.cells {
                     put(compiled, &mut holds, cell, &cell.wants);
                 }
+                let switches = look.switches.iter().map(|switch| (switch.name.clone(), switch.wants.clone()));
+                holds.beside.switches = switches.collect();
             }
             Answer::No => more = piece_by_piece(compiled, &mut person, look, &mut holds)?,
             Answer::Skip | Answer::Words(_) => continue,
@@ -127,6 +131,38 @@ fn piece_by_piece(
             break;
         }
     }
+    inside(compiled, person, look, holds)
+}
+
+/// Asks about one switch inside the preset after the other; false when that was enough.
+fn inside(
+    compiled: &Compiled,
+    person: &mut Person<impl BufRead>,
+    look: &Look,
+    holds: &mut Holds,
+) -> Result<bool, Trouble> {
+    let columns = columns(compiled);
+    for switch in &look.switches {
+        let question = format!("    switch {} {}? yes, no, or what it does; skip, quit", switch.name, switch.says);
+        let does = loop {
+            match person.ask(&question)? {
+                Answer::Yes => break Some(switch.wants.clone()),
+                // What else it does nobody said.
+                Answer::No => break Some(Switch::Other),
+                Answer::Skip => break None,
+                Answer::Quit => return Ok(false),
+                Answer::Words(words) => match does::read(compiled, &columns, &words) {
+                    Some(does) => break Some(does),
+                    None => output::complain(&format!(
+                        "    `{words}` is nothing that a switch does; say it as `tipring table BOOK --format csv` prints it, or \
+                         `{}`",
+                        does::NOTHING
+                    )),
+                },
+            }
+        };
+        holds.beside.switches.extend(does.map(|does| (switch.name.clone(), does)));
+    }
     Ok(true)
 }
 
@@ -164,6 +200,9 @@ fn shown(look: &Look, number: usize, of: usize) -> String {
     }
     for cell in look.cells.iter().filter(|c| c.shows != "in" && c.shows != "out") {
         out += &format!("\n    {}: {}", cell.says, cell.shows);
+    }
+    for switch in &look.switches {
+        out += &format!("\n    switch {} {}", switch.name, switch.says);
     }
     out
 }

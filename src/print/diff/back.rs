@@ -24,7 +24,7 @@ pub fn lead(back: &Back) -> String {
     let missing: usize = back.unread.iter().map(|u| u.cells.len()).sum();
     let (right, wrong) = (back.right, back.count());
     let (all, presets) = (words::count(right, "thing"), words::count(back.unread.len(), "preset"));
-    let seen = match back.unseen {
+    let seen = match back.unseen.len() {
         0 => String::new(),
         n => format!("; what switches do inside {} was not read", words::count(n, "preset")),
     };

@@ -7,6 +7,7 @@ use super::words;
 use crate::Compiled;
 use crate::compare::Comparison;
 use crate::compare::calls::{PartCalls, Sent, SongCalls};
+use crate::fill::Places;
 use crate::print::calls::sent;
 
 /// Song by song, the parts at which something else is sent; parts of one change on one line.
@@ -29,6 +30,19 @@ pub(super) fn calls(comparison: &Comparison<'_>) -> Section {
     );
     let lines = calls.songs.iter().flat_map(|one| song(comparison, one)).collect();
     Section { title, lead, lines }
+}
+
+/// Where a file for the computer is no matter of a list: a unit knows nothing of it, and one night's list is for the unit.
+pub(super) fn not_looked_at(old: &Compiled, new: &Compiled) -> Option<String> {
+    let called = |compiled: &Compiled| {
+        let places = Places::of(&compiled.book, &compiled.presets);
+        compiled.book.show.songs.iter().any(|song| places.called(song).iter().any(Option::is_some))
+    };
+    (called(old) || called(new)).then(|| {
+        "The computer's file was not looked at: `tipring diff OLD NEW` tells what in it is stale, `tipring calls` writes it \
+         anew."
+            .to_owned()
+    })
 }
 
 fn song(comparison: &Comparison<'_>, song: &SongCalls) -> Vec<Line> {

@@ -8,7 +8,7 @@ use crate::compare::pairing::THRESHOLD;
 use crate::compare::pairing::assign::MOST;
 use crate::compare::sets::{Fate, LineName, SetChange};
 use crate::compare::unit::Unit;
-use crate::print::doc::{Block, Doc, Item, List, Mark, named};
+use crate::print::doc::{Block, Doc, Item, List, Mark, named, para};
 
 /// All there is to tell a reader.
 pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
@@ -62,6 +62,7 @@ pub fn doc(comparison: &Comparison<'_>, reader: Reader) -> Doc {
 pub fn of_unit(comparison: &Comparison<'_>, unit: &Unit) -> Doc {
     let mut doc = doc(comparison, Reader::Tech);
     doc.blocks.extend(blocks(todo::others(comparison.new, unit)));
+    doc.blocks.extend(calls::not_looked_at(comparison.old, comparison.new).map(para));
     doc
 }
 

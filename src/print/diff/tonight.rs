@@ -3,10 +3,10 @@
 use serde_json::{Value, json};
 
 use super::page::{Line, Section, Tone, blocks};
-use super::{inside, json, story, todo, words};
+use super::{calls, inside, json, story, todo, words};
 use crate::Compiled;
 use crate::compare::todo::{Source, Tonight};
-use crate::print::doc::Doc;
+use crate::print::doc::{Doc, para};
 use crate::syntax::fingerprint::fingerprint;
 
 fn sources(old: &Compiled, new: &Compiled) -> (String, String) {
@@ -39,6 +39,7 @@ pub fn doc((old, new): (&Compiled, &Compiled), tonight: &Tonight) -> Doc {
             lines: vec![Line::new(0, Tone::Plain, nothing(tonight))],
         }),
     };
+    let section = section.into_iter().chain(calls::not_looked_at(old, new).map(para)).collect();
     let draft = old.errors() + new.errors() > 0;
     Doc { opening: format!("{title}\n"), small: title.clone(), title, draft, blocks: section, ..Doc::default() }
 }
@@ -104,6 +105,7 @@ pub fn data((old, new): (&Compiled, &Compiled), tonight: &Tonight) -> String {
         "songs": tonight.songs,
         "right_up_to": tonight.right,
         "slots": slots.collect::<Vec<_>>(),
+        "not_looked_at": calls::not_looked_at(old, new),
     });
     serde_json::to_string_pretty(&all).unwrap_or_default() + "\n"
 }

@@ -1,7 +1,7 @@
 //! The player's sheet in large letters: all of it is read standing, on as many pages as that takes.
 
 use super::reading::{heading, opening};
-use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
+use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, TRIED, WayOut};
 use crate::print::doc::{Block, Chip, Doc, Look, Sizes, head};
 
 /// One document a night; `size` is that of the letters, in points; `lines` rules what is left of a page.
@@ -34,6 +34,9 @@ fn doc(sheet: &Sheet, night: &Night, size: f32, lines: bool) -> Doc {
         blocks.push(Block::Together(vec![Block::Notice(pauses)]));
     }
     ways_out(sheet, night, &mut blocks);
+    if night.resumes(&sheet.rows) {
+        blocks.push(Block::Para(vec![(TRIED.to_owned(), Look::Plain)]));
+    }
     let sizes = Sizes { text: size, heads: [size * 1.15; 3], table: size, small: 8.0 };
     let title = format!("{}: {}", heading(sheet), night.title);
     Doc {

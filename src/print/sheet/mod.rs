@@ -35,7 +35,7 @@ use crate::study::momentary::recovery;
 
 pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
 pub use night::{Held, Own, Playable, nights, playable, stands};
-pub use presses::{Presses, Said, again};
+pub use presses::{Presses, Said, TRIED, again};
 pub use program::{Step, Worksheet, worksheet};
 
 /// What a sheet is called whose board has no name.
@@ -52,6 +52,8 @@ pub struct Wanted {
     pub stale: BTreeSet<Slot>,
     /// For each slot how it stands by the record of what is in the unit, in words.
     pub standing: BTreeMap<Slot, String>,
+    /// What that record is called.
+    pub record: Option<String>,
     /// The book has errors: every page says so.
     pub draft: bool,
     /// A date as it is to be printed.
@@ -81,12 +83,16 @@ pub struct Sheet {
     pub stale: BTreeSet<Slot>,
     /// For each slot how it stands by the record of what is in the unit; empty where no record was asked for.
     pub standing: Vec<(String, String, String)>,
+    /// What that record is called.
+    pub record: Option<String>,
     /// What to play.
     pub nights: Vec<Night>,
     /// The table's columns.
     pub columns: Vec<Column>,
     /// The table's rows.
     pub presets: Vec<PresetRow>,
+    /// The slots of two rows, as shown.
+    pub rows: BTreeSet<String>,
     /// The presets have an order of loops each.
     pub ordered: bool,
     /// The labels of the loops.
@@ -116,6 +122,15 @@ pub struct Night {
     pub entries: Vec<Entry>,
     /// How long it lasts.
     pub length: Length,
+}
+
+impl Night {
+    /// It comes back from a break to a slot of two rows.
+    pub fn resumes(&self, rows: &BTreeSet<String>) -> bool {
+        let songs = || self.entries.iter().filter_map(|e| if let Entry::Song(song) = e { Some(song) } else { None });
+        let mut own = songs().flat_map(|s| &s.parts).filter_map(|p| p.presses.own.as_ref());
+        songs().count() > 1 && own.any(|(slot, _)| rows.contains(slot))
+    }
 }
 
 /// A line of a night.
@@ -251,7 +266,7 @@ pub struct WayOut {
     pub device: String,
     /// The scene that is lost, and those of its slots from which this is the nearest way.
     pub lost: (String, Vec<String>),
-    /// The scene to press instead, and its slot.
+    /// The scene to play instead, and what to press for it.
     pub instead: (String, String),
 }
 
@@ -262,7 +277,7 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
     Sheet {
         board: said(&book.board.title),
         version: said(&book.board.version),
-        small: doc::small(compiled, UNNAMED, wanted.date.as_deref()),
+        small: small(compiled, wanted),
         draft: wanted.draft,
         tonight: crate::print::night::brief(compiled),
         changed: crate::print::night::section(compiled),
@@ -270,9 +285,16 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         everywhere: everywhere(compiled),
         stale: wanted.stale.clone(),
         standing: standing(compiled, &wanted.standing),
+        record: wanted.record.clone(),
         nights: nights(compiled, wanted),
         columns: columns(compiled),
         presets: presets(compiled),
+        rows: compiled
+            .presets
+            .iter()
+            .filter_map(|p| p.slot.filter(|s| s.again))
+            .map(|s| shown(compiled, Some(Slot::at(s.bank, s.switch))))
+            .collect(),
         ordered: compiled.table.cells.order_cell().is_some(),
         labels: labels(compiled),
         program: wanted.program.then(|| worksheet(compiled)),
@@ -283,6 +305,12 @@ pub fn sheet(compiled: &Compiled, wanted: &Wanted) -> Sheet {
         breaks: brief::list(compiled, wanted.set.as_deref()),
         answers: Vec::new(),
     }
+}
+
+/// Which book it is, and by which record of the unit it goes.
+fn small(compiled: &Compiled, wanted: &Wanted) -> Vec<String> {
+    let record = wanted.record.iter().map(|name| format!("unit by {name}"));
+    doc::small(compiled, UNNAMED, wanted.date.as_deref()).into_iter().chain(record).collect()
 }
 
 /// Slot, scene, and how the slot stands.
@@ -332,7 +360,8 @@ impl Sheet {
 fn everywhere(compiled: &Compiled) -> Option<String> {
     let safe = compiled.book.show.safe.as_ref()?.value;
     let scene = compiled.presets.iter().find(|p| p.slot == Some(safe))?.scene;
-    let stored: Vec<Slot> = compiled.presets.iter().filter(|p| p.scene == scene).filter_map(|p| p.slot).collect();
+    let slots = compiled.presets.iter().filter(|p| p.scene == scene).filter_map(|p| p.slot);
+    let stored: Vec<Slot> = slots.filter(|slot| slot.again == safe.again).collect();
     in_every_bank(compiled, safe, &stored)
 }
 
@@ -372,8 +401,9 @@ fn silent(compiled: &Compiled) -> Vec<(String, Vec<String>)> {
         preset.slot.into_iter().for_each(|slot| scenes.entry(name).or_default().push(slot));
     }
     let press = |(name, slots): (&str, Vec<Slot>)| {
-        let switch = slots.first().filter(|_| slots.len() > 1).and_then(|slot| in_every_bank(compiled, *slot, &slots));
-        let each = || slots.iter().map(|slot| shown(compiled, Some(*slot))).collect();
+        let first = slots.first().filter(|slot| slots.len() > 1 && slots.iter().all(|other| other.again == slot.again));
+        let switch = first.filter(|slot| !slot.again).and_then(|slot| in_every_bank(compiled, *slot, &slots));
+        let each = || slots.iter().map(|slot| presses::to(compiled, None, Some(*slot))).collect();
         (name.to_owned(), switch.map_or_else(each, |switch| vec![format!("switch {switch}")]))
     };
     scenes.into_iter().map(press).collect()
@@ -393,7 +423,8 @@ fn trouble(compiled: &Compiled) -> Vec<WayOut> {
         slots.extend(slots.is_empty().then_some(None));
         let from = ways.len();
         for slot in slots {
-            let instead = (name(becomes), shown(compiled, places.nearest(slot, becomes).map(|(to, _)| to)));
+            let to = places.nearest(slot, becomes).map(|(to, _)| to);
+            let instead = (name(becomes), presses::to(compiled, slot, to));
             let slot = shown(compiled, slot);
             match ways.iter_mut().skip(from).find(|way| way.instead == instead) {
                 Some(way) => way.lost.1.push(slot),

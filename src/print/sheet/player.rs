@@ -2,7 +2,7 @@
 
 use super::large::{acts, switches};
 use super::reading::{breaks, heading, opening, silence, switched_on};
-use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, WayOut};
+use super::{ActKind, Entry, Night, PartLine, Sheet, SongBlock, TRIED, WayOut};
 use crate::print::doc::{Block, Cell, Doc, Look, Row, Sides, Table, head};
 
 /// How it is asked for.
@@ -68,6 +68,9 @@ fn doc(sheet: &Sheet, night: &Night, wish: Wish) -> Doc {
     if songs().flat_map(|s| &s.parts).flat_map(|p| &p.acts).any(|a| a.kind == ActKind::Tap) {
         let says = "tap: the foot taps the beat, the pedal plays the notes that are named";
         blocks.push(Block::Together(vec![Block::Para(vec![(says.to_owned(), Look::Plain)])]));
+    }
+    if night.resumes(&sheet.rows) {
+        blocks.push(Block::Together(vec![Block::Para(vec![(TRIED.to_owned(), Look::Plain)])]));
     }
     if wish.lines {
         blocks.push(Block::Together(vec![head(2, "remarks"), Block::Pen(LINES)]));

@@ -72,6 +72,23 @@ impl Presses {
     }
 }
 
+/// The same as one line, from where the foot surely stands, or from any other slot: `1.2`, or `1.2, 1.2 again`.
+pub(super) fn to(compiled: &Compiled, from: Option<Slot>, to: Option<Slot>) -> String {
+    let (key, beside) = Presses::of(compiled, from, to, true, false).says(true);
+    if to.is_none() {
+        shown(compiled, None)
+    } else if key.is_empty() {
+        beside
+    } else {
+        key
+    }
+}
+
+/// What stands where a break lies before parts in slots of two rows: who tried such a switch stands in a row that nobody knows,
+/// and from any other slot what is told is right.
+pub const TRIED: &str =
+    "who tries a switch with two rows in a break presses another switch after it: its own calls the other row";
+
 /// What a slot's own switch calls when it is pressed again.
 pub fn again(compiled: &Compiled, slot: Slot) -> Repeat {
     let scene = |again: bool| {

@@ -62,8 +62,11 @@ pub fn memory(sheet: &Sheet, blocks: &mut Vec<Block>) {
         vec![Cell::new(slot, Look::Strong), Cell::new(scene, Look::Plain), Cell::new(words, look)]
     });
     let table = Table::new("slots by the record", &["slot", "scene", "in the unit"], 2, &[2], rows.collect());
-    let says = "By the record of what was put there and read there. Stale: the unit holds something else, or nobody knows all \
-                that it holds. Never: nothing was recorded.";
+    let record = sheet.record.as_ref().map_or_else(|| "the record".to_owned(), |name| format!("the record {name}"));
+    let says = format!(
+        "By {record} of what was put there and read there. Stale: the unit holds something else, or nobody knows all that it \
+         holds. Never: nothing was recorded."
+    );
     blocks.extend([head(2, "in the unit, by the record"), para(says), Block::Table(table)]);
 }
 
@@ -189,7 +192,9 @@ const FEW: usize = 4;
 pub fn silence(sheet: &Sheet) -> Option<Block> {
     let says = |(scene, slots): &(String, Vec<String>)| {
         let more = slots.len().saturating_sub(FEW);
-        let named = slots.iter().take(FEW).cloned().collect::<Vec<_>>().join(", ");
+        // Presses that follow each other stand apart from those that do as well.
+        let or = if slots.iter().any(|slot| slot.contains(", ")) { " or " } else { ", " };
+        let named = slots.iter().take(FEW).cloned().collect::<Vec<_>>().join(or);
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         format!("{named}{more} {scene}")
     };

@@ -6,7 +6,7 @@ use serde::{Serialize, Serializer};
 use super::doc::text;
 use super::screen;
 use super::sheet::{Act, ActKind, Entry, Night, PartLine, Playable, Sheet, SongBlock, WayOut};
-use super::sheet::{again, large, playable, reading, stands};
+use super::sheet::{TRIED, again, large, playable, reading, stands};
 use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
@@ -38,6 +38,9 @@ pub struct Show {
     /// The slots whose switch, pressed again, calls another scene.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     rows: Vec<(u32, u32)>,
+    /// What who tries such a switch in a break has to know.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tried: Option<&'static str>,
     /// Those of them with pulses in one of their rows.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pulses: Vec<(u32, u32)>,
@@ -167,6 +170,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
         switches: names(compiled),
         rows: second().map(pair).collect(),
+        tried: (!sheet.rows.is_empty()).then_some(TRIED),
         pulses: second().filter(|slot| again(compiled, *slot) == Repeat::Pulses).map(pair).collect(),
         stale: sheet.stale.iter().filter_map(|slot| Some(board.switcher.as_ref()?.slots?.show(*slot))).collect(),
         moves_amps: sheet.moves_amps,

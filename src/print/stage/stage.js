@@ -135,7 +135,7 @@
     steps = played.flatMap((e, line) => {
       const nth = times.get(e.song + '|' + e.pause) || 0;
       times.set(e.song + '|' + e.pause, nth + 1);
-      if (e.song === undefined) return [{ line, pause: e.pause, encore: e.encore, nth, number: 0, before: [], acts: [] }];
+      if (e.song === undefined) return [{ line, pause: e.pause, encore: e.encore, nth, number: 0, before: [], acts: show.tried ? [['note', show.tried]] : [] }];
       const song = show.songs[numbers.get(e.song)];
       number += 1;
       const first = { line, song, nth, number, before: change(held(song, song.parts[0])), acts: [], part: '', name: '', slot: '', none: '', at: 0 };
@@ -237,7 +237,8 @@
     const mine = pause ? [] : steps.map((one, n) => [one, n]).filter(([one]) => one.line === s.line);
     at('parts').hidden = mine.length < 2;
     at('parts').replaceChildren(...mine.map(([one, n]) => {
-      const button = make('button', one.slot + ' ' + one.name, { type: 'button' });
+      const way = n === step ? told : press(stands.slot, one, sure(one));
+      const button = make('button', way.press + ' ' + one.name, { type: 'button' });
       if (n === step) button.setAttribute('aria-current', 'step');
       button.addEventListener('click', () => go(n));
       const li = document.createElement('li');

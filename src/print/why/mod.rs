@@ -4,6 +4,7 @@ mod cells;
 mod says;
 mod speaker;
 mod switch;
+mod treadle;
 
 pub use cells::cells;
 pub use says::{Asked, says};

@@ -45,7 +45,7 @@ fn capital(sentence: &str) -> String {
 }
 
 impl Asked<'_> {
-    fn row(&self) -> Row<'_> {
+    pub(super) fn row(&self) -> Row<'_> {
         Row::of(&self.compiled.book, &self.compiled.table, self.spot.scene)
     }
 
@@ -99,6 +99,7 @@ impl Asked<'_> {
             }
             Thing::Guitar(_) => out.extend(self.compiled.table.cells.guitar_cell().map(|c| self.bare(c))),
             Thing::Switch(n) => out.push(switch::says(self.compiled, &self.spot, *n)),
+            Thing::Treadle(t) => self.treadle(*t, out),
             Thing::Order => out.extend(self.compiled.table.cells.order_cell().map(|c| self.bare(c))),
             Thing::Message { .. } | Thing::Tuning(_) | Thing::Scene(_) => {}
         }
@@ -288,7 +289,7 @@ impl Asked<'_> {
     }
 
     /// How a control stands, and who wants it so.
-    fn control(&self, d: DeviceId, c: ControlId, owner: &str) -> Option<String> {
+    pub(super) fn control(&self, d: DeviceId, c: ControlId, owner: &str) -> Option<String> {
         let control = self.found(d)?.controls.get(c)?;
         let stands = self.stands(d, c)?;
         let mut found: Vec<Reason> = Vec::new();
@@ -353,7 +354,7 @@ impl Asked<'_> {
     }
 
     /// What goes out to a jack: remote 2 tip is closed because …
-    fn bare(&self, at: ColumnId) -> String {
+    pub(super) fn bare(&self, at: ColumnId) -> String {
         let Some(cell) = self.compiled.table.cells.list.get(at) else { return String::new() };
         let pedal = matches!(cell.kind, CellKind::Loop(_));
         let stands = match self.compiled.table.stored(self.spot.scene, at) {

@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use super::doc::{Block, Cell, Doc, Table, para};
 use super::supply::CAUTION;
 use crate::Compiled;
-use crate::book::Book;
-use crate::study::wiring::{Lead, LeadKind, Wiring, end};
+use crate::book::{Book, Device};
+use crate::study::wiring::{Jack, Lead, LeadKind, Purpose, Wiring, end};
 
 /// Where a lead starts, and where it ends; one that splits ends twice.
 pub fn ends(book: &Book, lead: &Lead) -> (String, String) {
@@ -59,6 +59,7 @@ fn remarks(book: &Book, wiring: &Wiring) -> Vec<String> {
         wiring.doubly.iter().map(|(jack, count)| format!("used twice: {} ({count} times)", end(&book.board, jack))),
     );
     out.extend(assumed(book, wiring));
+    out.extend(midi_line(book, wiring));
     if !wiring.unused.is_empty() {
         let names: Vec<String> = wiring.unused.iter().map(|j| end(&book.board, j)).collect();
         out.push(format!("unused: {}", names.join(", ")));
@@ -72,6 +73,29 @@ pub fn assumed(book: &Book, wiring: &Wiring) -> Option<String> {
     let named: Vec<String> = leads.map(|lead| ends(book, lead)).map(|(from, to)| format!("{from} to {to}")).collect();
     (!named.is_empty())
         .then(|| format!("taken for patch leads, as no chain says `cable` for them: {}", named.join(", ")))
+}
+
+/// By what the devices on the line of MIDI leads follow each other: no book says how it runs.
+pub fn midi_line(book: &Book, wiring: &Wiring) -> Option<String> {
+    let mut from = Jack::MidiOut;
+    let next = || {
+        let lead = wiring.leads.iter().find(|lead| lead.purpose == Purpose::Midi && lead.from == from)?;
+        let device = lead.to.first().and_then(Jack::device)?;
+        from = Jack::MidiThru(device);
+        book.board.devices.get(device)
+    };
+    let devices = std::iter::from_fn(next);
+    let on = |device: &Device| match device.channel() {
+        Some(channel) => format!("{} on {channel}", device.name),
+        None => format!("{} by the clock alone", device.name),
+    };
+    let all: Vec<String> = devices.map(on).collect();
+    (all.len() > 1).then(|| {
+        format!(
+            "the MIDI leads run from device to device in the order of their channels, as the book does not say how they run: {}",
+            all.join(", ")
+        )
+    })
 }
 
 /// One record a lead (RFC 4180).

@@ -7,6 +7,8 @@ use crate::Compiled;
 use crate::book::DeviceKind;
 use crate::ids::{DeviceId, SongId};
 use crate::print::doc::{Block, Cell, Doc, Look, Table, head, para};
+use crate::print::wiring::midi_line;
+use crate::study::wiring::Purpose;
 use crate::study::without::{Part, Patch, Spare, Without};
 
 /// So many presets of a part are listed where all parts are.
@@ -33,10 +35,10 @@ pub fn doc(compiled: &Compiled, study: &Without<'_>, of: &str) -> Doc {
     blocks.extend([head(2, "what to do first"), Block::Table(first(&own, &all))]);
     if !idle.is_empty() {
         let names: Vec<&str> = idle.iter().map(|e| e.part.as_str()).collect();
-        let scenes = compiled.book.show.scenes.len();
         blocks.push(para(format!(
-            "These touch no song: {}. Each of the {scenes} scenes sounds the same without them.",
-            names.join(", ")
+            "These touch no song: {}. Each of the {} sounds the same without them.",
+            names.join(", "),
+            sounds(compiled)
         )));
     }
     blocks.extend(spares(compiled, study));
@@ -56,6 +58,7 @@ pub fn doc(compiled: &Compiled, study: &Without<'_>, of: &str) -> Doc {
     }
     if !leads.is_empty() {
         blocks.extend([head(2, "leads"), Block::Table(first(&leads, &all))]);
+        blocks.extend(midi_line(&compiled.book, study.told.wiring).map(para));
     }
     Doc::report(compiled, "if a part dies", blocks)
 }
@@ -68,8 +71,17 @@ fn basis(compiled: &Compiled, study: &Without<'_>, of: &str) -> String {
     let mut parts: Vec<(SongId, usize)> = study.told.plays.iter().map(|p| (p.song, p.part)).collect();
     parts.sort_unstable();
     parts.dedup();
-    let scenes = compiled.book.show.scenes.len();
-    format!("Of {of}: {}, {}, {}.", many(songs.len(), "song"), many(parts.len(), "part"), many(scenes, "scene"))
+    format!("Of {of}: {}, {}, {}.", many(songs.len(), "song"), many(parts.len(), "part"), sounds(compiled))
+}
+
+/// All that was compared: scenes, and what the switches inside their presets make of them.
+fn sounds(compiled: &Compiled) -> String {
+    let show = &compiled.book.show;
+    let scenes = many(show.scenes.iter().filter(|s| !s.repeated).count(), "scene");
+    match show.scenes.ids().filter(|scene| show.is_pressed(*scene)).count() {
+        0 => scenes,
+        pressed => format!("{scenes} and {} more with switches pressed inside them", pressed),
+    }
 }
 
 fn many(number: usize, what: &str) -> String {
@@ -132,12 +144,13 @@ fn touches(entry: &Entry) -> String {
 fn alone(compiled: &Compiled, study: &Without<'_>, entry: &Entry) -> Vec<Block> {
     let mut out = vec![head(2, &titled(entry)), para(touches(entry))];
     if entry.parts == 0 && entry.presets.is_empty() {
-        let says =
-            format!("Each of the {} sounds the same without it.", many(compiled.book.show.scenes.len(), "scene"));
-        out.push(para(says));
+        out.push(para(format!("Each of the {} sounds the same without it.", sounds(compiled))));
         return out;
     }
     out.push(Block::Para(vec![("First: ".to_owned(), Look::Strong), (entry.first.clone(), Look::Plain)]));
+    let lead = if let Part::Lead(at) = entry.of { study.told.wiring.leads.get(at) } else { None };
+    let line = lead.filter(|lead| lead.purpose == Purpose::Midi);
+    out.extend(line.and_then(|_| midi_line(&compiled.book, study.told.wiring)).map(para));
     let idle = study.dead.first().map_or(0, |dead| dead.idle);
     if idle > 0 {
         out.push(para(format!("It touches {} in no slot, which nobody plays.", many(idle, "scene"))));

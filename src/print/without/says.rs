@@ -1,10 +1,11 @@
 //! What to do first when a part dies: one sentence for the report, a few words for the sheets.
 
 use crate::Compiled;
+use crate::ask::moves;
 use crate::book::electric::Taker;
 use crate::book::{Book, Control, How, Plugged, amount};
 use crate::ids::{ControlId, DeviceId};
-use crate::settle::Setting;
+use crate::settle::{Answer, Row, Setting};
 use crate::study::wiring::Jack;
 use crate::study::wiring::end;
 use crate::study::without::moves::{Move, Stand};
@@ -100,14 +101,7 @@ fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> 
             "press by foot, or swap the lead",
         ),
         Move::Swap => swap(study, dead.part),
-        Move::NoFoot { plugged: Plugged::Port(port) } => words(
-            format!("No foot moves expression {port} any more; what presets store there still comes."),
-            "no foot: stored levels still come",
-        ),
-        Move::NoFoot { plugged: Plugged::Input(_) } => words(
-            "What it moves stays where it is; what presets hold at a value still comes.",
-            "no foot: stored levels still come",
-        ),
+        Move::NoFoot { plugged } => no_foot(compiled, *plugged, dead),
         Move::Strings => study
             .strings
             .iter()
@@ -118,6 +112,42 @@ fn told(compiled: &Compiled, study: &Without<'_>, dead: &Dead, first: &Move) -> 
             .as_ref()
             .map_or_else(|| words("No amplifier is heard: there is nothing to patch.", ""), |p| patch(book, p)),
     }
+}
+
+/// A treadle is dead: where presets leave a level to it, nobody knows where that stands.
+fn no_foot(compiled: &Compiled, plugged: Plugged, dead: &Dead) -> Words {
+    let (book, table) = (&compiled.book, &compiled.table);
+    let what = match plugged {
+        Plugged::Port(port) => format!("No foot moves expression {port} any more"),
+        Plugged::Input(_) => "No foot moves its levels any more".to_owned(),
+    };
+    let still = "what other presets store still comes";
+    let mut levels: Vec<(DeviceId, ControlId)> = Vec::new();
+    let treadle = book.board.treadles.iter().position(|t| t.plugged == plugged);
+    for hit in &dead.hits {
+        let row = Row::of(book, table, hit.scene);
+        let columns = treadle.map_or(Vec::new(), |treadle| moves(compiled, treadle, hit.scene));
+        let users = columns.into_iter().filter_map(|column| table.cells.list.get(column)).flat_map(|cell| &cell.users);
+        for level in users.filter(|(d, _)| row.sounds(*d) == Answer::Yes) {
+            if !levels.contains(level) {
+                levels.push(*level);
+            }
+        }
+    }
+    let named = |quote: &str| {
+        let one = |(d, c): &(DeviceId, ControlId)| {
+            format!("{quote}{}{quote} {}", device(book, *d), control(book, *d, *c).map_or("?", |c| c.name.as_str()))
+        };
+        levels.iter().map(one).collect::<Vec<_>>().join(" and ")
+    };
+    if levels.is_empty() {
+        return words(format!("{what}; {still}."), "no foot: stored levels still come");
+    }
+    let stand = if levels.len() == 1 { "stands" } else { "stand" };
+    words(
+        format!("{what}: where a preset leaves {} to the foot, nobody knows where that stands; {still}.", named("`")),
+        format!("no foot: nobody knows where {} {stand}", named("")),
+    )
 }
 
 fn bridge(compiled: &Compiled, number: u16, stereo: bool, free: Option<(u16, usize)>) -> Words {

@@ -1,12 +1,14 @@
 //! The walk through a set: what each change costs the feet, what moves, and what is heard of it.
 
 pub mod feet;
+mod holds;
 pub mod level;
 mod totals;
 
 use crate::book::PartAt;
 use crate::ids::{ColumnId, ControlId, DeviceId, SceneId, SongId};
 pub use feet::{Jump, Manual, Takes, Under};
+use holds::Holds;
 pub use level::LevelStep;
 pub use totals::Totals;
 
@@ -54,7 +56,8 @@ pub struct Change {
     pub switched: Vec<(DeviceId, bool)>,
     /// Contacts that move or pulse: their columns.
     pub contacts: Vec<ColumnId>,
-    /// Cells that a preset stores and that move or pulse, all but loops: their columns.
+    /// Cells that a preset stores and that are otherwise than when they were last heard, all but loops: their columns. What was
+    /// set while its pedal was silent is told when that comes in.
     pub set: Vec<ColumnId>,
     /// What a hand or foot does besides pressing.
     pub manual: Vec<Manual>,
@@ -202,7 +205,7 @@ struct How {
     /// Nothing was played before it.
     first: bool,
     called: bool,
-    /// There is time before it: a pause is said, or another guitar is taken in hand. Nothing sounds then.
+    /// There is time before it: nothing was played yet, a pause is said, or another guitar is taken in hand. Nothing sounds then.
     silent: bool,
 }
 
@@ -237,11 +240,11 @@ impl<'b> Walker<'b> {
         let woken = self.woken;
         let mut first = true;
         let mut change = Change::default();
-        // What each cell physically holds: `stays` leaves it as it was.
-        let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
+        let mut holds = Holds::unknown(self.table.cells.len());
         let mut from = woken;
         if let Some(place) = woken {
-            self.settle(place.scene, &mut holds);
+            self.settle(place.scene, &mut holds.cells);
+            holds.heard.clone_from(&holds.cells);
         }
         let parts = |song: SongId| self.book.show.songs.get(song).map_or(&[][..], |s| &s.parts);
         let songs = run.songs.iter().filter_map(|(s, _)| self.book.show.songs.get(*s));
@@ -255,7 +258,7 @@ impl<'b> Walker<'b> {
                 let to = Place { scene, slot, part: Some((*song, p as u32)) };
                 let called = called.get(p).copied().flatten().is_some();
                 let guitar = self.book.show.songs.get(*song).and_then(|song| song.guitar_of(part));
-                let silent = !inside && (*pause || held.zip(guitar).is_some_and(|(was, now)| was != now));
+                let silent = !inside && (first || *pause || held.zip(guitar).is_some_and(|(was, now)| was != now));
                 held = guitar.or(held);
                 self.change(from, to, How { inside, first, called, silent }, &mut holds, &mut change);
                 each(&change);
@@ -265,14 +268,15 @@ impl<'b> Walker<'b> {
     }
 
     fn straight(&self, [from, to]: [Stand; 2]) -> Change {
-        let mut holds: Vec<Value> = vec![Value::Unknown; self.table.cells.len()];
-        self.settle(from.0, &mut holds);
-        for ((column, cell), held) in self.table.cells.list.pairs().zip(&mut holds) {
+        let mut holds = Holds::unknown(self.table.cells.len());
+        self.settle(from.0, &mut holds.cells);
+        for ((column, cell), held) in self.table.cells.list.pairs().zip(&mut holds.cells) {
             // Nobody sets what is silent.
             if matches!(cell.kind, CellKind::ByFoot { .. }) && self.table.is_free(from.0, column) {
                 *held = Value::Unknown;
             }
         }
+        holds.heard.clone_from(&holds.cells);
         let [near, there] = self.places.pair(from.0, to.0);
         let (begins, ends) = (self.called(from), self.called(to));
         let place = |(scene, part): Stand, slot| Place { scene, slot, part };
@@ -294,17 +298,8 @@ impl<'b> Walker<'b> {
         self.places.called(song).get(part as usize).copied().flatten()
     }
 
-    fn settle(&self, scene: SceneId, holds: &mut [Value]) {
-        for (c, slot) in self.table.cells.list.ids().zip(holds) {
-            match self.table.stored(scene, c) {
-                Value::Stays | Value::Pulse => {}
-                value => *slot = value,
-            }
-        }
-    }
-
     /// Tells one change, in the place of another that was told: a walk through many thousand has one list of each kind.
-    fn change(&self, from: Option<Place>, to: Place, how: How, holds: &mut [Value], change: &mut Change) {
+    fn change(&self, from: Option<Place>, to: Place, how: How, holds: &mut Holds, change: &mut Change) {
         let How { inside, first, called, silent } = how;
         let slots = from.and_then(|f| f.slot).zip(to.slot);
         let same = from.is_some_and(|f| f.scene == to.scene && f.slot == to.slot);
@@ -322,24 +317,37 @@ impl<'b> Walker<'b> {
         let started = from.is_some();
         // The first row of a slot is called before the second.
         if let Some(first) = calls.flatten() {
-            self.pass(first, started, holds, change);
+            self.pass(first, started, &mut holds.cells, change);
         }
         let sent = calls.is_some();
         change.sent = sent;
-        for ((c, cell), held) in self.table.cells.list.pairs().zip(holds.iter_mut()) {
+        let Holds { cells: held, heard } = holds;
+        for (((c, cell), held), heard) in self.table.cells.list.pairs().zip(held.iter_mut()).zip(heard) {
             let value = self.table.stored(to.scene, c);
             let pulses = value == Value::Pulse;
-            if *held == value && !pulses {
+            if !started && value != Value::Stays {
+                *heard = value;
+            }
+            if *held == value && *heard == value && !pulses {
                 continue;
             }
             let moves = match value {
                 Value::Pulse => !same,
                 Value::Stays | Value::Unknown => false,
                 // What makes no sound is sent it, whatever it held.
-                _ => cell.listens || started && *held != Value::Unknown,
+                _ if cell.listens => *held != value,
+                // What is set where nobody hears it is told when somebody does.
+                _ if !self.hears(to.scene, cell) => false,
+                _ => {
+                    let was = std::mem::replace(heard, value);
+                    started && was != value
+                }
             };
             if moves && !matches!(cell.kind, CellKind::Loop(_) | CellKind::ByFoot { .. }) {
                 change.set.push(c);
+            }
+            if *held == value && !pulses {
+                continue;
             }
             match (cell.kind, value) {
                 (CellKind::Contact(_), Value::Pulse) if sent && !change.contacts.contains(&c) => {
@@ -398,26 +406,6 @@ impl<'b> Walker<'b> {
         let slots = from.and_then(|from| from.slot).zip(to.slot);
         let there = slots.is_some_and(|(a, b)| a.within(b).is_some());
         Some(show.through(to.scene).filter(|_| !there))
-    }
-
-    /// A preset that is called on the way to another.
-    fn pass(&self, scene: SceneId, started: bool, holds: &mut [Value], change: &mut Change) {
-        for ((c, cell), held) in self.table.cells.list.pairs().zip(holds) {
-            let value = self.table.stored(scene, c);
-            let moves = match value {
-                Value::Pulse => true,
-                Value::On | Value::Off => started && *held != value && *held != Value::Unknown,
-                _ => false,
-            };
-            if moves && matches!(cell.kind, CellKind::Contact(_)) {
-                change.contacts.push(c);
-            }
-            if !matches!(value, Value::Stays | Value::Pulse)
-                && !matches!(cell.kind, CellKind::ByFoot { .. } | CellKind::Loop(_))
-            {
-                *held = value;
-            }
-        }
     }
 
     fn switched(&self, from: SceneId, to: SceneId, change: &mut Change) {

@@ -262,11 +262,13 @@ fn hits(told: &Told<'_>, blow: &Blow, search: &mut near::Search) -> (Vec<Hit>, u
     let mut scenes: Vec<SceneId> = touched.keys().copied().collect();
     scenes.sort_unstable();
     let mut stored: Vec<(Slot, SceneId)> = Vec::new();
-    let mut idle = 0;
+    let mut idle = BTreeSet::new();
     for scene in scenes.iter().filter(|_| blow.guitar.is_none()) {
         let slots = told.places.all(*scene);
         stored.extend(slots.iter().map(|(_, slot)| (*slot, *scene)));
-        idle += usize::from(slots.is_empty() && !told.plays.iter().any(|p| p.scene == *scene));
+        if slots.is_empty() && !told.plays.iter().any(|p| p.scene == *scene) {
+            idle.insert(book.show.base(*scene));
+        }
     }
     stored.sort_unstable();
     for (slot, scene) in stored {
@@ -274,6 +276,7 @@ fn hits(told: &Told<'_>, blow: &Blow, search: &mut near::Search) -> (Vec<Hit>, u
             hit(&mut out, scene, Some(slot), now);
         }
     }
+    idle.retain(|scene| book.show.scene(*scene).is_some_and(|s| !s.repeated));
     search.look(told, blow, &touched, &mut out);
-    (out, idle)
+    (out, idle.len())
 }
