@@ -8,8 +8,9 @@ use super::reading::Scene;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::ids::SceneId;
-use crate::print::{cell, inside};
+use crate::print::inside;
 use crate::settle::inside::switches;
+use crate::written::cell;
 
 /// Where the book stores something else than was read, and how many cells nobody hears.
 pub(super) fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -> (Vec<Fault>, usize) {

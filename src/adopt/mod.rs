@@ -42,7 +42,6 @@ use crate::mend::Over;
 use crate::source::load::Disk;
 use crate::source::sheet::Sheet;
 use crate::syntax::{edit, format::format};
-use crate::written::cell;
 
 /// What is asked for.
 pub struct Wanted<'w> {

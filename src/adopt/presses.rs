@@ -8,8 +8,9 @@ use super::ways::{self, Way};
 use crate::book::Board;
 use crate::book::inside::{Does, Moved, Owner};
 use crate::ids::ColumnId;
-use crate::print::{cell, inside};
+use crate::print::inside;
 use crate::settle::{Answer, Cells, Value};
+use crate::written::cell;
 use crate::{Compiled, near};
 
 /// What a switch does, as the table says it.
