@@ -6,8 +6,8 @@ use rustc_hash::FxHashMap;
 
 use crate::book::Board;
 use crate::near;
-use crate::print::inside;
 use crate::settle::{CellKind, Cells};
+use crate::written::inside;
 
 /// What a column holds.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]

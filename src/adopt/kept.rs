@@ -8,9 +8,8 @@ use super::reading::Scene;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::ids::SceneId;
-use crate::print::inside;
 use crate::settle::inside::switches;
-use crate::written::cell;
+use crate::written::{cell, inside};
 
 /// Where the book stores something else than was read, and how many cells nobody hears.
 pub(super) fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -> (Vec<Fault>, usize) {

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use super::presses;
 use crate::book::inside::MOST_SWITCHES;
 use crate::book::song::AGAIN;
-use crate::print::inside;
 use crate::source::sheet::Sheet;
+use crate::written::inside;
 
 /// The highest number of each kind of column.
 #[derive(Clone, Copy, Default, Debug)]

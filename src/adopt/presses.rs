@@ -8,9 +8,8 @@ use super::ways::{self, Way};
 use crate::book::Board;
 use crate::book::inside::{Does, Moved, Owner};
 use crate::ids::ColumnId;
-use crate::print::inside;
 use crate::settle::{Answer, Cells, Value};
-use crate::written::cell;
+use crate::written::{cell, inside};
 use crate::{Compiled, near};
 
 /// What a switch does, as the table says it.

@@ -3,49 +3,16 @@
 use super::sheet::head;
 use crate::Compiled;
 use crate::book::inside::Press;
-use crate::book::{Board, Book, Device};
+use crate::book::{Book, Device};
 use crate::compare::beside as known;
 use crate::compare::stored::Column;
 use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::CellKind;
 use crate::settle::inside::switches;
 use crate::written::cell;
+use crate::written::inside::{NOTHING, Switch, of, parts, word};
 
-/// A switch of a preset: its name, whether it only holds, and each cell that it moves with what it brings and what it
-/// brings back, as tables print them.
-pub struct Switch {
-    /// What it is called.
-    pub name: String,
-    /// It acts as long as the foot stays.
-    pub holds: bool,
-    /// The cell's column, there, and back.
-    pub moves: Vec<(ColumnId, String, String)>,
-}
-
-/// How it acts, in a word.
-fn word(holds: bool) -> &'static str {
-    if holds { "holds" } else { "toggles" }
-}
-
-/// The switches of a scene's preset.
-pub fn of(compiled: &Compiled, scene: SceneId) -> Vec<Switch> {
-    let (book, table) = (&compiled.book, &compiled.table);
-    let shown = |c: ColumnId, value| {
-        let mut text = String::new();
-        if let Some(column) = table.cells.list.get(c) {
-            cell::write(&mut text, &book.board, column, value);
-        }
-        text
-    };
-    let one = |(switch, holds, moved): (u8, bool, Vec<_>)| Switch {
-        name: name(compiled, switch),
-        holds,
-        moves: moved.into_iter().map(|(c, there)| (c, shown(c, there), shown(c, table.value(scene, c)))).collect(),
-    };
-    switches(book, table, scene).into_iter().map(one).collect()
-}
-
-/// The same for who types it in: `switch 6 toggles GLL 1, back 0`.
+/// The switches of a scene's preset for who types them in: `switch 6 toggles GLL 1, back 0`.
 pub fn typed(compiled: &Compiled, scene: SceneId) -> Vec<String> {
     let says = |switch: Switch| {
         let moves = switch.moves.iter().filter_map(|(c, there, back)| {
@@ -54,45 +21,8 @@ pub fn typed(compiled: &Compiled, scene: SceneId) -> Vec<String> {
         });
         format!("switch {} {} {}", switch.name, word(switch.holds), moves.collect::<Vec<_>>().join(" and "))
     };
-    of(compiled, scene).into_iter().map(says).collect()
+    of(&compiled.book, &compiled.table, scene).into_iter().map(says).collect()
 }
-
-/// The same by the names of columns: `toggles loop-1 1 back 0`.
-pub fn plain(compiled: &Compiled, scene: SceneId) -> Vec<(String, String)> {
-    let says = |switch: Switch| {
-        let moves = switch.moves.iter().filter_map(|(c, there, back)| {
-            let column = compiled.table.cells.list.get(*c)?;
-            Some(format!("{} {there} back {back}", column.name))
-        });
-        (format!("{COLUMN}{}", switch.name), written(switch.holds, moves))
-    };
-    of(compiled, scene).into_iter().map(says).collect()
-}
-
-/// `toggles loop-1 1 back 0; output-2 0 back 1`, of such pieces.
-pub fn written(holds: bool, moves: impl Iterator<Item = String>) -> String {
-    format!("{} {}", word(holds), moves.collect::<Vec<_>>().join("; "))
-}
-
-/// A cell that a switch moves, as tables write it: the column's name, there, and back.
-pub type Move<'t> = (&'t str, &'t str, &'t str);
-
-/// Whether a switch only holds, and what it moves; None for words that are written otherwise.
-pub fn parts(text: &str) -> Option<(bool, Vec<Move<'_>>)> {
-    let (word, moves) = text.split_once(' ').filter(|(word, _)| matches!(*word, "toggles" | "holds"))?;
-    let moved = moves.split("; ").map(|one| {
-        let (name, values) = one.trim().split_once(' ')?;
-        let (there, back) = values.split_once(" back ")?;
-        Some((name, there, back))
-    });
-    Some((word == "holds", moved.collect::<Option<_>>()?))
-}
-
-/// How the name of such a column begins; the switch's own name follows.
-pub const COLUMN: &str = "switch-";
-
-/// What a column has where a switch does nothing.
-pub const NOTHING: &str = "nothing";
 
 /// What such words say of a switch; None where they are none of this board.
 pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<known::Switch> {
@@ -107,17 +37,6 @@ pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<known
         Some((column.wire, column.store(value), column.cell))
     });
     Some(known::Switch::Does(known::Does { holds, moves: moved.collect::<Option<_>>()? }))
-}
-
-/// The switch that a column is of, by the column's name.
-pub fn column(board: &Board, name: &str) -> Option<u8> {
-    let name = name.strip_prefix(COLUMN)?;
-    (0..board.inside().1 as u8).find(|switch| board.switches_named(1 << switch) == name)
-}
-
-/// The columns of the switches that work inside presets.
-pub fn used(compiled: &Compiled) -> Vec<String> {
-    known::names(compiled).into_iter().map(|name| format!("{COLUMN}{name}")).collect()
 }
 
 /// What a switch inside a preset is called.

@@ -9,7 +9,6 @@ use std::cmp::Reverse;
 use serde::Serialize;
 
 use super::diff::back::what;
-use super::inside::NOTHING;
 use super::sheet::head;
 use crate::Compiled;
 use crate::book::Slot;
@@ -18,6 +17,7 @@ use crate::compare::beside::{Switch, beside};
 use crate::compare::stored::{Column, Store, Wire, columns, label, memory};
 use crate::settle::{Cell, CellKind, Value};
 use crate::written::cell;
+use crate::written::inside::NOTHING;
 
 /// A preset to look at.
 #[derive(Clone, Debug, Serialize)]

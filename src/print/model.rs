@@ -7,13 +7,13 @@ use std::fmt;
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use serde::ser::{Serialize, Serializer};
 
-use super::inside;
 use crate::Compiled;
 use crate::book::Book;
 use crate::settle::why::{Rank, reasons};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
 use crate::written::cell;
+use crate::written::inside::plain;
 
 /// The name of the format.
 pub const FORMAT: &str = "tipring-table";
@@ -230,7 +230,7 @@ fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
             scene: book.show.scene(scene).map_or("", |s| &s.name).into(),
             values: cells().map(value).collect(),
             free,
-            switches: inside::plain(compiled, scene),
+            switches: plain(&compiled.book, &compiled.table, scene),
             why: shape.why.then(|| cells().map(|(cell, c)| chain(compiled, scene, cell, c)).collect()),
         }
     };

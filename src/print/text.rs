@@ -9,6 +9,7 @@ use crate::fill::Preset;
 use crate::settle::{CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
 use crate::written::cell;
+use crate::written::inside::columns;
 
 /// Columns of a page.
 const WIDTH: usize = 80;
@@ -258,7 +259,7 @@ impl<'c> Sheet<'c> {
 
     /// What the switches inside the presets do.
     fn inside(&self, out: &mut String) {
-        if super::inside::used(self.compiled).is_empty() {
+        if columns(&self.compiled.book.board).is_empty() {
             return;
         }
         out.push_str("\ninside the presets\n");

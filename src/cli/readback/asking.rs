@@ -9,6 +9,7 @@ use crate::compare::stored::columns;
 use crate::compare::unit::Holds;
 use crate::print::looks::{Look, LookCell};
 use crate::print::{inside as does, readings, seen};
+use crate::written::inside::NOTHING;
 
 /// What was answered to a question.
 enum Answer {
@@ -156,7 +157,7 @@ fn inside(
                     None => output::complain(&format!(
                         "    `{words}` is nothing that a switch does; say it as `tipring table BOOK --format csv` prints it, or \
                          `{}`",
-                        does::NOTHING
+                        NOTHING
                     )),
                 },
             }

@@ -7,8 +7,8 @@ use crate::compare::Comparison;
 use crate::compare::beside::Does;
 use crate::compare::stored;
 use crate::compare::todo::{Beneath, Switched};
-use crate::print::inside::NOTHING;
 use crate::written::cell;
+use crate::written::inside::NOTHING;
 
 /// Slot by slot, with boxes.
 pub(super) fn section(comparison: &Comparison<'_>) -> Section {
