@@ -8,7 +8,7 @@ use super::reading::Column;
 use super::words;
 use crate::Compiled;
 use crate::source::sheet::{Line, Sheet};
-use crate::written::inside;
+use crate::written::switch;
 
 /// The text before the scenes: the board's file is used, or a board is made of the columns.
 pub(super) fn board(wanted: &Wanted<'_>, head: &Line) -> Result<String, Vec<Fault>> {
@@ -79,7 +79,7 @@ pub(super) fn of(wanted: &Wanted<'_>, head: &Line, start: &Compiled) -> Result<V
                     faults.push(Fault::MapWord { head: name.clone(), word: word.to_owned(), near });
                 }
                 None if wanted.board.is_some() && heads::of_switch(name).is_some() => {
-                    let has = inside::columns(board).into_iter().map(|name| name.replacen('-', " ", 1)).collect();
+                    let has = switch::used(board).into_iter().map(|name| name.replacen('-', " ", 1)).collect();
                     faults.push(Fault::NotInside { column: at, head: name.clone(), has });
                 }
                 None => guesses.push((at, name.clone(), heads::guess(name, board, cells))),

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use crate::book::Board;
 use crate::near;
 use crate::settle::{CellKind, Cells};
-use crate::written::inside;
+use crate::written::switch;
 
 /// What a column holds.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -114,7 +114,7 @@ pub fn target(word: &str, board: &Board, cells: &Cells) -> Option<Target> {
     if let Some(at) = cells.list.position(|cell| cell.name == column) {
         return Some(Target::Cell(at));
     }
-    if let Some(switch) = inside::column(board, &column) {
+    if let Some(switch) = switch::column(board, &column) {
         return Some(Target::Inside(switch));
     }
     let (device, control) = word.split_once('.').map_or((word, None), |(device, control)| (device, Some(control)));
@@ -133,7 +133,7 @@ pub fn target(word: &str, board: &Board, cells: &Cells) -> Option<Target> {
 /// The column of a switch inside presets, by a word of the map, whatever the board has: `switch-6`, `switch-F`.
 pub fn of_switch(word: &str) -> Option<String> {
     let column = word.split_whitespace().collect::<Vec<_>>().join("-");
-    let name = column.strip_prefix(inside::COLUMN)?;
+    let name = column.strip_prefix(switch::COLUMN)?;
     let mut letters = name.chars();
     let number = name.len() < 7 && name.parse::<u32>().is_ok_and(|number| number.to_string() == name);
     let letter = letters.next().is_some_and(|c| c.is_ascii_alphabetic()) && letters.next().is_none();

@@ -9,7 +9,7 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::ids::SceneId;
 use crate::settle::inside::switches;
-use crate::written::{cell, inside};
+use crate::written::{cell, switch};
 
 /// Where the book stores something else than was read, and how many cells nobody hears.
 pub(super) fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -> (Vec<Fault>, usize) {
@@ -55,7 +55,7 @@ pub(super) fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -
             let (wanted, found) =
                 (told.says(&start.book.board, &start.table.cells), found.says(&book.board, &table.cells));
             if wanted != found {
-                let column = format!("{}{}", inside::COLUMN, book.board.switches_named(1 << switch));
+                let column = format!("{}{}", switch::COLUMN, book.board.switches_named(1 << switch));
                 faults.push(Fault::Otherwise { slot: slot(), scene: scene.name.clone(), column, wanted, found });
             }
         }

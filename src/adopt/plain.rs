@@ -6,7 +6,7 @@ use super::presses;
 use crate::book::inside::MOST_SWITCHES;
 use crate::book::song::AGAIN;
 use crate::source::sheet::Sheet;
-use crate::written::inside;
+use crate::written::switch;
 
 /// The highest number of each kind of column.
 #[derive(Clone, Copy, Default, Debug)]
@@ -158,7 +158,7 @@ impl Inside {
         let texts: BTreeSet<&String> = self.0.iter().flat_map(|(_, rows)| rows).collect();
         let mut names: BTreeSet<String> = BTreeSet::new();
         for text in texts.into_iter().map(|text| presses::plain(text)) {
-            let moves = inside::parts(&text).map(|(_, moves)| moves).unwrap_or_default();
+            let moves = switch::parts(&text).map(|(_, moves)| moves).unwrap_or_default();
             names.extend(moves.into_iter().map(|(name, ..)| name.to_owned()));
         }
         names.into_iter().filter(|name| knows(name) || needs_board(name).is_some()).collect()
@@ -166,7 +166,7 @@ impl Inside {
 
     /// `switches 6..7, toggles 2, holds 1`: as many as some row has.
     fn says(&self, range: Option<&Range>) -> Result<Option<String>, Lacks> {
-        let names: Vec<&str> = self.0.iter().filter_map(|(head, _)| head.strip_prefix(inside::COLUMN)).collect();
+        let names: Vec<&str> = self.0.iter().filter_map(|(head, _)| head.strip_prefix(switch::COLUMN)).collect();
         if names.is_empty() {
             return Ok(None);
         }

@@ -9,7 +9,7 @@ use crate::book::Board;
 use crate::book::inside::{Does, Moved, Owner};
 use crate::ids::ColumnId;
 use crate::settle::{Answer, Cells, Value};
-use crate::written::{cell, inside};
+use crate::written::{cell, switch};
 use crate::{Compiled, near};
 
 /// What a switch does, as the table says it.
@@ -44,12 +44,12 @@ impl Told {
 
     /// The same, as tables write it.
     pub(super) fn says(&self, board: &Board, cells: &Cells) -> String {
-        let Told::Moves { holds, cells: moves } = self else { return inside::NOTHING.to_owned() };
+        let Told::Moves { holds, cells: moves } = self else { return switch::NOTHING.to_owned() };
         let moves = moves.iter().map(|m| {
             let name = cells.list.get(m.cell).map_or("", |c| &c.name);
             format!("{name} {} back {}", shown(board, cells, m.cell, m.there), shown(board, cells, m.cell, m.back))
         });
-        inside::written(*holds, moves)
+        switch::written(*holds, moves)
     }
 }
 
@@ -63,7 +63,7 @@ fn shown(board: &Board, cells: &Cells, at: ColumnId, value: Value) -> String {
 
 /// True for a text that says that a switch does nothing.
 pub(super) fn says_nothing(text: &str) -> bool {
-    text.eq_ignore_ascii_case(inside::NOTHING)
+    text.eq_ignore_ascii_case(switch::NOTHING)
 }
 
 /// A spreadsheet begins a cell with a capital.
@@ -78,11 +78,11 @@ pub(super) fn read(text: &str, board: &Board, cells: &Cells) -> Result<Told, Str
         return Ok(Told::Nothing);
     }
     let plain = plain(text);
-    let Some((holds, moves)) = inside::parts(&plain) else {
+    let Some((holds, moves)) = switch::parts(&plain) else {
         return Err(format!(
             "`{text}` is nothing that a switch does: say `{NOTHING}`, or `toggles loop-1 1 back 0`, or `holds loop-1 1 \
              back 0`; a `;` before each further column",
-            NOTHING = inside::NOTHING
+            NOTHING = switch::NOTHING
         ));
     };
     let mut out: Vec<Move> = Vec::new();

@@ -6,13 +6,13 @@ use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::beside;
 use super::stored::{Column, Store, columns, label, memory};
 use super::todo::{Beneath, Edit, Switched, Work, beneath};
 use super::unit::Unit;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::settle::Value;
+use crate::written::switch;
 
 /// What came of it.
 #[derive(Clone, Debug, Default)]
@@ -137,7 +137,7 @@ pub fn read_back(compiled: &Compiled, unit: &Unit) -> Back {
     let (switched, unseen) = read.filter(|one| unit.slots.contains_key(&one.slot)).partition::<Vec<_>, _>(known);
     back.switched = switched;
     // Whether a slot has a second row that the book has not, no reading tells.
-    let names = beside::names(compiled);
+    let names = switch::names(&compiled.book.board);
     let whole =
         |slot: Slot| unit.slots.get(&slot).is_some_and(|h| names.iter().all(|n| h.beside.switches.contains_key(n)));
     back.unseen = unseen.into_iter().map(|one| one.slot).filter(|slot| !whole(*slot)).collect();

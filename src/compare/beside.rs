@@ -7,6 +7,7 @@ use super::stored::{Column, Store, Wire, columns, memory};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::settle::inside::switches;
+use crate::written::{cell, switch};
 
 /// What a switch does: whether it only holds, and what each wire then holds.
 #[derive(Clone, PartialEq, Debug)]
@@ -51,7 +52,7 @@ pub struct Known {
 impl Known {
     /// Of a unit that holds a book.
     pub fn of_book(compiled: &Compiled) -> Known {
-        if names(compiled).is_empty() && !compiled.book.board.has_rows() {
+        if switch::names(&compiled.book.board).is_empty() && !compiled.book.board.has_rows() {
             return Known { slots: BTreeMap::new(), all: true };
         }
         let columns = columns(compiled);
@@ -85,7 +86,7 @@ impl Known {
 
 /// What a book says of a slot beside its cells: of each switch that works inside a preset.
 pub fn beside(compiled: &Compiled, columns: &[Column], slot: Slot, scene: SceneId) -> Beside {
-    let nothing = names(compiled).into_iter().map(|name| (name, Switch::Nothing));
+    let nothing = switch::names(&compiled.book.board).into_iter().map(|name| (name, Switch::Nothing));
     let mut switches: BTreeMap<String, Switch> = nothing.collect();
     switches.extend(of(compiled, columns, scene).into_iter().map(|(name, does)| (name, Switch::Does(does))));
     Beside { switches, second: second(compiled, slot, scene) }
@@ -98,12 +99,6 @@ pub(super) fn second(compiled: &Compiled, slot: Slot, scene: SceneId) -> Option<
         .then(|| again.binary_search_by_key(&scene, |again| again.scene).is_ok())
 }
 
-/// The switches that work inside presets, by name.
-pub fn names(compiled: &Compiled) -> Vec<String> {
-    let board = &compiled.book.board;
-    (0..board.inside().1).map(|n| board.switches_named(1 << n)).collect()
-}
-
 /// What the switches of a scene do, by name.
 pub(super) fn of(compiled: &Compiled, columns: &[Column], scene: SceneId) -> BTreeMap<String, Does> {
     let one = |(switch, holds, moves): (u8, bool, Vec<_>)| {
@@ -114,4 +109,19 @@ pub(super) fn of(compiled: &Compiled, columns: &[Column], scene: SceneId) -> BTr
         )
     };
     switches(&compiled.book, &compiled.table, scene).into_iter().map(one).collect()
+}
+
+/// What such words as tables write say of a switch; None where they are none of this board.
+pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<Switch> {
+    if text == switch::NOTHING {
+        return Some(Switch::Nothing);
+    }
+    let (holds, moves) = switch::parts(text)?;
+    let moved = moves.into_iter().map(|(name, there, _)| {
+        let at = compiled.table.cells.list.position(|cell| cell.name == name)?;
+        let value = cell::read(&compiled.book.board, compiled.table.cells.list.get(at)?, there)?;
+        let column = columns.iter().find(|c| c.cell == at)?;
+        Some((column.wire, column.store(value), column.cell))
+    });
+    Some(Switch::Does(Does { holds, moves: moved.collect::<Option<_>>()? }))
 }

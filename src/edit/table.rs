@@ -4,7 +4,8 @@ use super::Wanted;
 use crate::Compiled;
 use crate::ids::{ColumnId, SceneId};
 use crate::settle::why::column;
-use crate::written::{cell, inside};
+use crate::written::cell;
+use crate::written::switch;
 
 /// A wanted cell, and where in the table it stands: its line, and the name of its column.
 #[derive(Clone, PartialEq, Debug)]
@@ -48,7 +49,7 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
     let head = reader.headers().cloned().map_err(|e| vec![Bad::Csv(e.to_string())])?;
     let mut bad = Vec::new();
     let mut columns: Vec<Option<ColumnId>> = Vec::new();
-    let switches = inside::columns(&book.book.board);
+    let switches = switch::used(&book.book.board);
     for name in &head {
         let found = column(&book.table.cells, name.trim());
         let switch = switches.iter().any(|known| known == name.trim());
@@ -80,11 +81,11 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
             bad.push(Bad::Scene(line, name.to_owned()));
             continue;
         };
-        let does = if switches.is_empty() { Vec::new() } else { inside::plain(&book.book, &book.table, id) };
+        let does = if switches.is_empty() { Vec::new() } else { switch::plain(&book.book, &book.table, id) };
         for (name, text) in
             head.iter().map(str::trim).zip(&record).filter(|(name, _)| switches.iter().any(|s| s == name))
         {
-            let is = does.iter().find(|(of, _)| of == name).map_or(inside::NOTHING, |(_, says)| says);
+            let is = does.iter().find(|(of, _)| of == name).map_or(switch::NOTHING, |(_, says)| says);
             if !matches!(text.trim(), "" | "-" | "?") && text.trim() != is {
                 bad.push(Bad::Switch(line, name.to_owned()));
             }

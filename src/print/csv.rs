@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use crate::Compiled;
-use crate::written::{cell, inside};
+use crate::written::{cell, switch};
 
 /// One row a preset: slot, scene, then the cells in board order. `free` prints `-` for cells that do not matter.
 pub fn table(compiled: &Compiled, free: bool) -> String {
@@ -19,7 +19,7 @@ pub(super) fn rows(compiled: &Compiled, free: bool, mut each: impl FnMut(&[Strin
     let names = table.cells.list.iter().map(|c| c.name.clone());
     let range = book.board.switcher.as_ref().and_then(|s| s.slots);
     let mut row: Vec<String> = ["slot", "scene"].into_iter().map(str::to_owned).chain(names).collect();
-    let switches = inside::columns(&book.board);
+    let switches = switch::used(&compiled.book.board);
     row.extend(switches.iter().cloned());
     each(&row);
     for preset in &compiled.presets {
@@ -35,9 +35,10 @@ pub(super) fn rows(compiled: &Compiled, free: bool, mut each: impl FnMut(&[Strin
                 cell::write(field, &book.board, column, table.stored(preset.scene, c));
             }
         }
-        let does = if switches.is_empty() { Vec::new() } else { inside::plain(book, table, preset.scene) };
+        let does =
+            if switches.is_empty() { Vec::new() } else { switch::plain(&compiled.book, &compiled.table, preset.scene) };
         for (field, name) in fields.zip(&switches) {
-            let says = does.iter().find(|(of, _)| of == name).map_or(inside::NOTHING, |(_, says)| says);
+            let says = does.iter().find(|(of, _)| of == name).map_or(switch::NOTHING, |(_, says)| says);
             says.clone_into(field);
         }
         each(&row);

@@ -1,43 +1,11 @@
 //! What the switches inside a preset do, in words.
 
-use super::sheet::head;
 use crate::Compiled;
 use crate::book::inside::Press;
 use crate::book::{Book, Device};
-use crate::compare::beside as known;
-use crate::compare::stored::Column;
 use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::CellKind;
 use crate::settle::inside::switches;
-use crate::written::cell;
-use crate::written::inside::{NOTHING, Switch, of, parts, word};
-
-/// The switches of a scene's preset for who types them in: `switch 6 toggles GLL 1, back 0`.
-pub fn typed(compiled: &Compiled, scene: SceneId) -> Vec<String> {
-    let says = |switch: Switch| {
-        let moves = switch.moves.iter().filter_map(|(c, there, back)| {
-            let column = compiled.table.cells.list.get(*c)?;
-            Some(format!("{} {there}, back {back}", head(compiled, column)))
-        });
-        format!("switch {} {} {}", switch.name, word(switch.holds), moves.collect::<Vec<_>>().join(" and "))
-    };
-    of(&compiled.book, &compiled.table, scene).into_iter().map(says).collect()
-}
-
-/// What such words say of a switch; None where they are none of this board.
-pub fn read(compiled: &Compiled, columns: &[Column], text: &str) -> Option<known::Switch> {
-    if text == NOTHING {
-        return Some(known::Switch::Nothing);
-    }
-    let (holds, moves) = parts(text)?;
-    let moved = moves.into_iter().map(|(name, there, _)| {
-        let at = compiled.table.cells.list.position(|cell| cell.name == name)?;
-        let value = cell::read(&compiled.book.board, compiled.table.cells.list.get(at)?, there)?;
-        let column = columns.iter().find(|c| c.cell == at)?;
-        Some((column.wire, column.store(value), column.cell))
-    });
-    Some(known::Switch::Does(known::Does { holds, moves: moved.collect::<Option<_>>()? }))
-}
 
 /// What a switch inside a preset is called.
 pub fn name(compiled: &Compiled, switch: u8) -> String {

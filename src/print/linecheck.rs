@@ -7,8 +7,7 @@ use crate::compare::stored::label;
 use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::{CellKind, Value};
 use crate::study::linecheck::{LineCheck, Step, Use, least_tests};
-use crate::written::cell;
-use crate::written::inside::columns;
+use crate::written::{cell, switch};
 
 /// Printed where amplifiers come into it.
 const CAUTION: &str = "Caution: never run a valve amplifier without its speaker. Standby and power off before a lead at an \
@@ -71,7 +70,7 @@ pub fn doc(compiled: &Compiled, check: &LineCheck, beside: &Beside) -> Doc {
         });
         blocks.push(list(items));
     }
-    if !columns(&compiled.book.board).is_empty() {
+    if !switch::names(&compiled.book.board).is_empty() {
         blocks.push(para(
             "Not counted: what switches inside the presets bring. Press each once where its preset is stepped through.",
         ));

@@ -17,7 +17,7 @@ use crate::compare::beside::{Switch, beside};
 use crate::compare::stored::{Column, Store, Wire, columns, label, memory};
 use crate::settle::{Cell, CellKind, Value};
 use crate::written::cell;
-use crate::written::inside::NOTHING;
+use crate::written::switch::NOTHING;
 
 /// A preset to look at.
 #[derive(Clone, Debug, Serialize)]

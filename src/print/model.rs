@@ -12,8 +12,7 @@ use crate::book::Book;
 use crate::settle::why::{Rank, reasons};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
-use crate::written::cell;
-use crate::written::inside::plain;
+use crate::written::{cell, switch};
 
 /// The name of the format.
 pub const FORMAT: &str = "tipring-table";
@@ -230,7 +229,7 @@ fn rows(compiled: &Compiled, shape: Shape) -> Vec<Row<'_>> {
             scene: book.show.scene(scene).map_or("", |s| &s.name).into(),
             values: cells().map(value).collect(),
             free,
-            switches: plain(&compiled.book, &compiled.table, scene),
+            switches: switch::plain(&compiled.book, &compiled.table, scene),
             why: shape.why.then(|| cells().map(|(cell, c)| chain(compiled, scene, cell, c)).collect()),
         }
     };

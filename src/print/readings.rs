@@ -4,12 +4,13 @@
 use crate::ids::{ColumnId, SceneId};
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{inside, seen};
+use super::seen;
 use crate::book::{Slot, SlotRange};
-use crate::compare::beside::names;
+use crate::compare::beside;
 use crate::compare::stored::{columns, memory};
 use crate::compare::unit::{Holds, Unit};
 use crate::settle::{Cell, CellKind, Value};
+use crate::written::switch;
 use crate::{Compiled, near};
 
 /// What was read.
@@ -113,7 +114,7 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
             if let Head::Switch(name) = head
                 && !matches!(text, "" | "-" | "?")
             {
-                match inside::read(compiled, &columns, text) {
+                match beside::read(compiled, &columns, text) {
                     Some(does) => drop(holds.beside.switches.insert(name.clone(), does)),
                     None => wrong.push(format!(
                         "line {line} ({shown}), `switch-{name}`: `{text}` is nothing that a switch does; say it as \
@@ -155,9 +156,9 @@ fn heads(compiled: &Compiled, record: &::csv::StringRecord, wrong: &mut Vec<Stri
     let cells = &compiled.table.cells.list;
     let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut out = Vec::new();
-    let switches = names(compiled);
+    let switches = switch::names(&compiled.book.board);
     let switch = |name: &str| {
-        let name = name.strip_prefix("switch-")?;
+        let name = name.strip_prefix(switch::COLUMN)?;
         switches.iter().find(|known| known.eq_ignore_ascii_case(name)).cloned()
     };
     for text in record {

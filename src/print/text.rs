@@ -8,8 +8,7 @@ use crate::book::Slot;
 use crate::fill::Preset;
 use crate::settle::{CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
-use crate::written::cell;
-use crate::written::inside::columns;
+use crate::written::{cell, switch};
 
 /// Columns of a page.
 const WIDTH: usize = 80;
@@ -259,12 +258,12 @@ impl<'c> Sheet<'c> {
 
     /// What the switches inside the presets do.
     fn inside(&self, out: &mut String) {
-        if columns(&self.compiled.book.board).is_empty() {
+        if switch::names(&self.compiled.book.board).is_empty() {
             return;
         }
         out.push_str("\ninside the presets\n");
         for preset in &self.compiled.presets {
-            for says in super::inside::typed(self.compiled, preset.scene) {
+            for says in super::sheet::typed(self.compiled, preset.scene) {
                 let mut line = String::new();
                 push_padded(&mut line, &self.shown(preset.slot), self.slot, 0);
                 line += &format!("  {}: {says}", self.scene(preset));

@@ -5,7 +5,7 @@ use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, IgnoreError, Workboo
 
 use super::csv;
 use crate::Compiled;
-use crate::written::inside;
+use crate::written::switch;
 
 /// Columns before those of the cells: slot and scene.
 const BEFORE: u16 = 2;
@@ -26,7 +26,7 @@ fn write(compiled: &Compiled, free: bool) -> Result<Vec<u8>, XlsxError> {
     let levels: Vec<bool> = [false; BEFORE as usize]
         .into_iter()
         .chain(compiled.table.cells.list.iter().map(|cell| cell.steps > 0))
-        .chain(inside::columns(&compiled.book.board).iter().map(|_| false))
+        .chain(switch::names(&compiled.book.board).iter().map(|_| false))
         .collect();
     let (mut at, mut wrong) = (0, None);
     csv::rows(compiled, free, |fields| {

@@ -4,12 +4,12 @@ use std::io::BufRead;
 
 use crate::Compiled;
 use crate::cli::{Trouble, output};
-use crate::compare::beside::Switch;
+use crate::compare::beside::{self, Switch};
 use crate::compare::stored::columns;
 use crate::compare::unit::Holds;
 use crate::print::looks::{Look, LookCell};
-use crate::print::{inside as does, readings, seen};
-use crate::written::inside::NOTHING;
+use crate::print::{readings, seen};
+use crate::written::switch::NOTHING;
 
 /// What was answered to a question.
 enum Answer {
@@ -152,7 +152,7 @@ fn inside(
                 Answer::No => break Some(Switch::Other),
                 Answer::Skip => break None,
                 Answer::Quit => return Ok(false),
-                Answer::Words(words) => match does::read(compiled, &columns, &words) {
+                Answer::Words(words) => match beside::read(compiled, &columns, &words) {
                     Some(does) => break Some(does),
                     None => output::complain(&format!(
                         "    `{words}` is nothing that a switch does; say it as `tipring table BOOK --format csv` prints it, or \

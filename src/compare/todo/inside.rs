@@ -6,8 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::work::{Source, Work};
 use crate::Compiled;
 use crate::book::Slot;
-use crate::compare::beside::{Does, Known, Switch, names, of, second};
+use crate::compare::beside::{Does, Known, Switch, of, second};
 use crate::compare::stored::{columns, memory};
+use crate::written::switch::names;
 
 /// Something of a slot that must be set beside its cells.
 #[derive(Clone, PartialEq, Debug)]
@@ -32,7 +33,7 @@ pub enum Beneath {
 /// What must be set in each slot beside its cells, once `work` is done. Nobody knows whether a unit brings the switches of a
 /// preset along when it is stored elsewhere: where one is, all are told that either has.
 pub(super) fn differences(known: &Known, new: &Compiled, work: &[Work]) -> Vec<Switched> {
-    let inside = names(new);
+    let inside = names(&new.book.board);
     if inside.is_empty() && known.is_empty() {
         return Vec::new();
     }
@@ -77,7 +78,7 @@ pub(super) fn differences(known: &Known, new: &Compiled, work: &[Work]) -> Vec<S
 /// For each slot in which a preset is stored: the switches that may do something there then, and whether nobody knows of
 /// some. A source may have been set by then, or not yet.
 fn brought(known: &Known, new: &Compiled, work: &[Work]) -> BTreeMap<Slot, (BTreeSet<String>, bool)> {
-    let (columns, inside) = (columns(new), names(new));
+    let (columns, inside) = (columns(new), names(&new.book.board));
     let own = |slot: Slot| {
         let does = |name: &&String| known.switch(slot, name).is_some_and(|s| *s != Switch::Nothing);
         let may: BTreeSet<String> = known.names(slot).filter(does).cloned().collect();

@@ -8,7 +8,7 @@ use crate::compare::beside::Does;
 use crate::compare::stored;
 use crate::compare::todo::{Beneath, Switched};
 use crate::written::cell;
-use crate::written::inside::NOTHING;
+use crate::written::switch::NOTHING;
 
 /// Slot by slot, with boxes.
 pub(super) fn section(comparison: &Comparison<'_>) -> Section {

@@ -2,9 +2,8 @@
 
 use crate::Compiled;
 use crate::ids::{ControlId, DeviceId, SceneId};
-use crate::print::inside;
 use crate::settle::{Cell, CellKind, Value};
-use crate::written::cell;
+use crate::written::{cell, switch};
 
 /// A column of the table.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -118,7 +117,7 @@ pub fn presets(compiled: &Compiled) -> Vec<PresetRow> {
         scene: compiled.book.show.scene(preset.scene).map_or(String::new(), |s| s.name.to_string()),
         id: preset.scene,
         cells: cells(compiled, preset.scene),
-        inside: inside::typed(compiled, preset.scene),
+        inside: typed(compiled, preset.scene),
     };
     compiled.presets.iter().map(row).collect()
 }
@@ -143,4 +142,16 @@ pub fn show(compiled: &Compiled, cell: &Cell, value: Value) -> String {
 fn loop_head(compiled: &Compiled, number: u16) -> String {
     let board = &compiled.book.board;
     board.helper_of(number).map_or_else(|| format!("L{number}"), |_| board.loop_short(number))
+}
+
+/// What the switches of a scene's preset do, for who types it in: `switch 6 toggles GLL 1, back 0`.
+pub fn typed(compiled: &Compiled, scene: SceneId) -> Vec<String> {
+    let says = |switch: switch::Switch| {
+        let moves = switch.moves.iter().filter_map(|(c, there, back)| {
+            let column = compiled.table.cells.list.get(*c)?;
+            Some(format!("{} {there}, back {back}", head(compiled, column)))
+        });
+        format!("switch {} {} {}", switch.name, switch::word(switch.holds), moves.collect::<Vec<_>>().join(" and "))
+    };
+    switch::of(&compiled.book, &compiled.table, scene).into_iter().map(says).collect()
 }

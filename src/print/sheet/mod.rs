@@ -33,7 +33,7 @@ use crate::settle::Row;
 use crate::study::length::Length;
 use crate::study::momentary::recovery;
 
-pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show};
+pub use cells::{Column, Group, PresetRow, ShownCell, columns, head, presets, show, typed};
 pub use night::{Held, Own, Playable, nights, playable, stands};
 pub use presses::{Presses, Said, TRIED, again};
 pub use program::{Step, Worksheet, worksheet};

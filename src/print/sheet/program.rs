@@ -3,11 +3,10 @@
 use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
-use super::cells::{head, show};
+use super::cells::{head, show, typed};
 use super::shown;
 use crate::Compiled;
 use crate::book::{How, Slot, SlotRange, Travel, amount};
-use crate::print::inside;
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
 use crate::written::cell::{self, users};
 
@@ -170,7 +169,7 @@ fn set(compiled: &Compiled, scene: SceneId) -> Vec<String> {
         }
     }
     let mut said: Vec<String> = groups.into_iter().filter(|g| !g.is_empty()).map(|g| g.join(", ")).collect();
-    said.extend(inside::typed(compiled, scene));
+    said.extend(typed(compiled, scene));
     if said.is_empty() { vec!["nothing".to_owned()] } else { said }
 }
 

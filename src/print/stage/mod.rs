@@ -11,7 +11,7 @@ use super::without::{CAUTION, brief::Brief};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::book::song::Repeat;
-use crate::compare::beside::names;
+use crate::written::switch::names;
 
 const STYLE: &str = include_str!("stage.css");
 const SCRIPT: &str = include_str!("stage.js");
@@ -168,7 +168,7 @@ pub fn show(compiled: &Compiled, sheet: &Sheet, listed: bool) -> Show {
         safe: sheet.reach(),
         wakes: stands(compiled).map(pair),
         presses: board.timing.presses.map(|p| (p.same_bank, p.bank_step)),
-        switches: names(compiled),
+        switches: names(&compiled.book.board),
         rows: second().map(pair).collect(),
         tried: (!sheet.rows.is_empty()).then_some(TRIED),
         pulses: second().filter(|slot| again(compiled, *slot) == Repeat::Pulses).map(pair).collect(),

@@ -1,27 +1,10 @@
-//! How tables write what the switches inside a preset do: a column a switch, with `toggles loop-1 1 back 0` in it.
+//! How the switches inside presets are written in tables, and what was meant by what is read back.
 
 use super::cell;
 use crate::book::{Board, Book};
 use crate::ids::{ColumnId, SceneId};
 use crate::settle::Table;
 use crate::settle::inside::switches;
-
-/// How the name of such a column begins; the switch's own name follows.
-pub const COLUMN: &str = "switch-";
-
-/// What a column has where a switch does nothing.
-pub const NOTHING: &str = "nothing";
-
-/// The switch that a column is of, by the column's name.
-pub fn column(board: &Board, name: &str) -> Option<u8> {
-    let name = name.strip_prefix(COLUMN)?;
-    (0..board.inside().1 as u8).find(|switch| board.switches_named(1 << switch) == name)
-}
-
-/// The columns of the switches that work inside presets.
-pub fn columns(board: &Board) -> Vec<String> {
-    (0..board.inside().1).map(|n| format!("{COLUMN}{}", board.switches_named(1 << n))).collect()
-}
 
 /// A switch of a preset: its name, whether it only holds, and each cell that it moves with what it brings and what it
 /// brings back, as tables print them.
@@ -85,4 +68,26 @@ pub fn parts(text: &str) -> Option<(bool, Vec<Move<'_>>)> {
         Some((name, there, back))
     });
     Some((word == "holds", moved.collect::<Option<_>>()?))
+}
+
+/// How the name of such a column begins; the switch's own name follows.
+pub const COLUMN: &str = "switch-";
+
+/// What a column has where a switch does nothing.
+pub const NOTHING: &str = "nothing";
+
+/// The switch that a column is of, by the column's name.
+pub fn column(board: &Board, name: &str) -> Option<u8> {
+    let name = name.strip_prefix(COLUMN)?;
+    (0..board.inside().1 as u8).find(|switch| board.switches_named(1 << switch) == name)
+}
+
+/// The switches that work inside presets, by name.
+pub fn names(board: &Board) -> Vec<String> {
+    (0..board.inside().1).map(|switch| board.switches_named(1 << switch)).collect()
+}
+
+/// The columns of the switches that work inside presets.
+pub fn used(board: &Board) -> Vec<String> {
+    names(board).into_iter().map(|name| format!("{COLUMN}{name}")).collect()
 }
