@@ -27,5 +27,6 @@ mod properties {
     pub(crate) mod routes;
     pub(crate) mod same;
     pub(crate) mod written;
+    pub(crate) mod written_board;
     pub(crate) mod written_names;
 }

@@ -1,5 +1,6 @@
-//! Writes random books in which every name is known: `{scene bed}` is a name that is used, `{+scene bed}` one that is given.
+//! Writes random books in which every name is known: `‹scene bed›` is a name that is used, `‹+scene bed›` one that is given.
 
+use super::written_board::{Board, Control, Device};
 use crate::support::dice::Dice;
 
 /// A name in a file: what it means, and whether it is given; not its own where `like` hands it on.
@@ -13,89 +14,59 @@ pub(crate) struct Said {
     pub(crate) own: bool,
 }
 
-struct Writer<'d> {
-    dice: &'d mut Dice,
+pub(crate) struct Writer<'d> {
+    pub(crate) dice: &'d mut Dice,
     file: &'static str,
     text: String,
     said: Vec<Said>,
 }
 
 impl Writer<'_> {
-    /// A line: `{+control a.voice|b.voice}` is given in the block of `a`, and handed on to `b`; behind `&` a second meaning.
-    fn line(&mut self, line: &str) {
+    /// A line. `‹+control a.voice|b.voice›` is given in the block of `a`, and handed on to `b`; with `~`, or with `-` for a name
+    /// that is used, it is handed on alone, for its block does not hold tonight. Behind `&` stands a second meaning, behind `=`
+    /// another word for it.
+    pub(crate) fn line(&mut self, line: &str) {
         let mut rest = line;
         while let Some((before, from)) = rest.split_once('‹') {
             self.text += before;
             let (inside, behind) = from.split_once('›').expect("a closed mark");
-            self.name(inside);
+            let (meanings, word) = inside.split_once('=').map_or((inside, None), |(m, word)| (m, Some(word)));
+            self.name(meanings, word);
             rest = behind;
         }
         self.text += rest;
         self.text.push('\n');
     }
 
-    fn name(&mut self, inside: &str) {
-        let meanings: Vec<&str> = inside.split('&').collect();
-        let start = self.text.len();
-        let first = meanings[0].split('|').next().unwrap().trim_start_matches(['+', '~']);
-        let (kind, path) = first.split_once(' ').unwrap();
+    fn name(&mut self, meanings: &str, word: Option<&str>) {
+        let meanings: Vec<(char, &str)> = meanings
+            .split('&')
+            .map(|m| m.strip_prefix(['+', '~', '-']).map_or((' ', m), |rest| (m.chars().next().unwrap(), rest)))
+            .collect();
+        let (mark, first) = meanings[0];
+        let (kind, path) = first.split('|').next().unwrap().split_once(' ').unwrap();
         let title = matches!(kind, "song" | "set");
-        let name = if title { path.to_owned() } else { path.rsplit('.').next().unwrap().to_owned() };
-        let name = name.trim_end_matches(" of the book").to_owned();
-        let given = meanings[0].starts_with('+');
+        let last = if title { path } else { path.rsplit('.').next().unwrap() };
+        let name = word.unwrap_or(last).trim_end_matches(" of the book");
         let name = match () {
             // One name in two spellings.
             () if self.dice.one_in(2) => name.replace('é', "e\u{301}"),
-            () if title && !given && self.dice.one_in(2) => name.to_uppercase(),
-            () => name,
+            () if title && mark != '+' && self.dice.one_in(2) => name.to_uppercase(),
+            () => name.to_owned(),
         };
+        let start = self.text.len();
         self.text += &if title { format!("\"{name}\"") } else { name };
         let end = self.text.len();
-        for meaning in meanings {
-            let given = meaning.starts_with('+');
-            // Handed on alone: its own block does not hold tonight.
-            let lost = meaning.starts_with('~');
-            for (nth, what) in meaning.trim_start_matches(['+', '~']).split('|').enumerate() {
-                let kind = meaning.trim_start_matches(['+', '~']).split(' ').next().unwrap();
-                let what = if what.contains(' ') { what.to_owned() } else { format!("{kind} {what}") };
-                let (own, given) = (nth == 0 && !lost, given || lost);
+        for (mark, meaning) in meanings {
+            let kind = meaning.split(' ').next().unwrap();
+            for (nth, what) in meaning.split('|').enumerate() {
+                let what = if nth == 0 { what.to_owned() } else { format!("{kind} {what}") };
+                let (given, alone) = (matches!(mark, '+' | '~'), matches!(mark, '~' | '-'));
+                let own = nth == 0 && !alone;
                 self.said.push(Said { file: self.file.to_owned(), start, end, what, given, own });
             }
         }
     }
-}
-
-/// A control with its states, or a level.
-struct Control {
-    name: String,
-    states: Vec<String>,
-}
-
-struct Device {
-    name: String,
-    /// What it says itself.
-    own: Vec<Control>,
-    legs: Vec<String>,
-    like: Option<usize>,
-}
-
-struct Board {
-    devices: Vec<Device>,
-    guitars: Vec<String>,
-    supply: String,
-    outlets: Vec<String>,
-    treadle: String,
-    chain: String,
-    amp: String,
-    amp_channel: String,
-    amp_states: [String; 2],
-    helper: String,
-    lights: String,
-    cue: String,
-    cues: [String; 2],
-    /// Tonight this pedal is out, and this one gives way to another of its name, which is like it or not.
-    out: Option<usize>,
-    instead: Option<(usize, bool)>,
 }
 
 /// A new name each time; now and then with a letter that has two spellings.
@@ -104,161 +75,6 @@ fn name(dice: &mut Dice, used: &mut usize) -> String {
     let second = ["-tor", "ka", "wén", "-osk", "pid", "luz"];
     *used += 1;
     format!("{}{}{}", first[dice.roll(first.len())], second[dice.roll(second.len())], *used * 7 + 20)
-}
-
-impl Board {
-    /// What descends from a device by `like`, while `stops` does not say that what is handed on ends there.
-    fn heirs(&self, device: usize, stops: &dyn Fn(&Device) -> bool) -> String {
-        let mut all = vec![device];
-        for (n, other) in self.devices.iter().enumerate() {
-            if n != device && other.like.is_some_and(|l| all.contains(&l)) && !stops(other) {
-                all.push(n);
-            }
-        }
-        all[1..].iter().map(|n| format!("|{}", self.devices[*n].name)).collect()
-    }
-
-    /// The controls of a device with what it is like: the name, and the states.
-    fn controls(&self, device: usize) -> Vec<(String, Vec<String>)> {
-        let own = &self.devices[device];
-        let mut all = own.like.map_or(Vec::new(), |like| self.controls(like));
-        for control in &own.own {
-            match all.iter_mut().find(|(name, _)| *name == control.name) {
-                Some(_) if control.states.is_empty() => {}
-                Some((_, states)) => states.clone_from(&control.states),
-                None => all.push((control.name.clone(), control.states.clone())),
-            }
-        }
-        all
-    }
-
-    /// The facts of a device's block, each name with whom it is handed on to; `open` marks names that are given.
-    fn block(&self, w: &mut Writer<'_>, n: usize, open: &str) {
-        let device = &self.devices[n];
-        let me = &device.name;
-        for (at, control) in device.own.iter().enumerate() {
-            let name = &control.name;
-            let add = |heirs: String, tail: &str| {
-                heirs.replace('|', "\u{1}").split('\u{1}').skip(1).fold(String::new(), |out, h| out + "|" + h + tail)
-            };
-            let all = add(self.heirs(n, &|_| false), &format!(".{name}"));
-            if control.states.is_empty() {
-                w.line(&format!(
-                    "  level ‹{open}control {me}.{name}{all}› on midi {} cc {} from 0 % to 60 %",
-                    n + 1,
-                    at + 1
-                ));
-                continue;
-            }
-            let says = |d: &Device| d.own.iter().any(|c| c.name == *name && !c.states.is_empty());
-            let mut states = String::new();
-            for (value, state) in control.states.iter().enumerate() {
-                let heirs = add(self.heirs(n, &says), &format!(".{name}.{state}"));
-                states += &format!("‹{open}state {me}.{name}.{state}{heirs}›: value {value}; ");
-            }
-            w.line(&format!(
-                "  control ‹{open}control {me}.{name}{all}› on midi {} cc {} {{ {states}}}",
-                n + 1,
-                at + 1
-            ));
-        }
-        for leg in &device.legs {
-            let heirs = self.heirs(n, &|_| false);
-            let heirs = heirs.split('|').skip(1).fold(String::new(), |out, h| out + "|" + h + "." + leg);
-            w.line(&format!("  leg ‹{open}leg {me}.{leg}{heirs}› gain 0 dB"));
-        }
-    }
-
-    fn write(&self, w: &mut Writer<'_>) {
-        w.line(
-            "switcher { loops 9; remote jacks 4; expressions 2 of 128 steps; foot inputs 1; outputs 2; guitar inputs 2",
-        );
-        w.line("  banks 1..4, switches 1..5; inside: switches 6..7, toggles 2, holds 2, rows 2; messages on leaving }");
-        let supply = &self.supply;
-        w.line(&format!("supply ‹+supply {supply}› {{"));
-        for outlet in &self.outlets {
-            w.line(&format!("  outlet ‹+outlet {supply}.{outlet}› 9 V, 300 mA, centre-negative, isolated"));
-        }
-        w.line("}");
-        for (n, device) in self.devices.iter().enumerate() {
-            let replaced = self.instead.filter(|(at, _)| *at == n);
-            let me = &device.name;
-            // The name of what another stands for tonight is a name of that.
-            let (head, open) = match replaced {
-                Some(_) => (format!("device {me}"), "~"),
-                None => (format!("+device {me}"), "+"),
-            };
-            let like = device.like.map_or(String::new(), |l| format!(" like ‹device {}›", self.devices[l].name));
-            w.line(&format!("pedal ‹{head}›{like} {{ loop {}", n + 1));
-            let power =
-                format!("  power ‹supply {supply}›.‹outlet {supply}.{}›, 50 mA", self.outlets[n % self.outlets.len()]);
-            match replaced {
-                // Nothing of it holds.
-                Some((_, false)) => {
-                    let plain = self.devices[n]
-                        .own
-                        .iter()
-                        .map(|c| format!("  level {} on midi 16 cc 9 from 0 % to 10 %", c.name));
-                    plain.collect::<Vec<_>>().iter().for_each(|line| w.line(line));
-                }
-                // It is handed on, its outlet too.
-                _ => {
-                    w.line(&power);
-                    self.block(w, n, open);
-                }
-            }
-            w.line("}");
-        }
-        let (amp, channel, [clean, lead]) = (&self.amp, &self.amp_channel, &self.amp_states);
-        w.line(&format!("amp ‹+device {amp}› {{ fed by output 1; send 1 kohm; return 200 kohm"));
-        w.line(&format!("  control ‹+control {amp}.{channel}› on remote 2 tip {{ ‹+state {amp}.{channel}.{clean}›: open; ‹+state {amp}.{channel}.{lead}›: closed }} starts ‹state {amp}.{channel}.{clean}› }}"));
-        for (n, guitar) in self.guitars.iter().enumerate() {
-            let heard = format!("heard when ‹device {amp}›.‹control {amp}.{channel}› ‹state {amp}.{channel}.{lead}›");
-            let how = if n == 0 { "on guitar input 1".to_owned() } else { heard };
-            w.line(&format!("guitar ‹+guitar {guitar}› {{ {how} }}"));
-        }
-        w.line(&format!("treadle ‹+treadle {}› on foot input 1", self.treadle));
-        let helper = &self.helper;
-        w.line(&format!("helper ‹+device {helper}› {{ loops 3; on midi 15 programs from 1; presets 9"));
-        w.line(&format!("  preset 3: loop 2 of ‹device {helper}›, ‹device {}› }}", self.lights_off()));
-        let inside = self.lights_off();
-        w.line(&format!("pedal ‹+device {inside}› {{ loop 1 of ‹device {helper}› }}"));
-        let (lights, cue, [one, two]) = (&self.lights, &self.cue, &self.cues);
-        w.line(&format!("listener ‹+device {lights}› {{ control ‹+control {lights}.{cue}› on midi 14 messages {{ ‹+state {lights}.{cue}.{one}›: cc 1 value 2; ‹+state {lights}.{cue}.{two}›: note 3 off }} }}"));
-        w.line(&format!(
-            "chain ‹+chain {}›: ‹guitar {}› -> loops 1..2 -> ‹device {amp}› send",
-            self.chain, self.guitars[0]
-        ));
-        if let Some((n, leg)) = self.devices.iter().enumerate().find_map(|(n, d)| Some((n, d.legs.first()?)))
-            && self.instead.is_none_or(|(at, _)| at != n)
-        {
-            let me = &self.devices[n].name;
-            w.line(&format!("chain ‹+chain {}x›: ‹device {me}› ‹leg {me}.{leg}› -> ‹device {amp}› return", self.chain));
-        }
-        w.line(&format!("panel {{ in 1 ‹guitar {}›; out 2 ‹device {amp}› return }}", self.guitars[0]));
-    }
-
-    /// The pedal that sits in the helper.
-    fn lights_off(&self) -> String {
-        format!("{}y", self.lights)
-    }
-
-    /// `ember.voice round`, of a pedal or the amplifier.
-    fn setting(&self, dice: &mut Dice) -> (String, String) {
-        let mut all: Vec<(String, String, Vec<String>)> = Vec::new();
-        for n in 0..self.devices.len() {
-            all.extend(self.controls(n).into_iter().map(|(name, states)| (self.devices[n].name.clone(), name, states)));
-        }
-        all.push((self.amp.clone(), self.amp_channel.clone(), self.amp_states.to_vec()));
-        all.push((self.lights.clone(), self.cue.clone(), self.cues.to_vec()));
-        let (device, control, states) = all.swap_remove(dice.roll(all.len()));
-        let head = format!("‹device {device}›.‹control {device}.{control}›");
-        let value = match states.len() {
-            0 => "20 %".to_owned(),
-            some => format!("‹state {device}.{control}.{}›", states[dice.roll(some)]),
-        };
-        (head, value)
-    }
 }
 
 fn choose<'a>(dice: &mut Dice, all: &'a [String]) -> &'a str {
@@ -365,6 +181,11 @@ fn tonight(w: &mut Writer<'_>, board: &Board, scene: &str) {
         if like.is_empty() {
             // What scenes ask for is there again.
             board.block(w, n, "+");
+            if let Some((control, state)) = board.devices[n].own.iter().find_map(|c| Some((&c.name, c.states.last()?)))
+            {
+                let of = format!("{name}.{control}");
+                w.line(&format!("  ‹control {of}› ‹+state {of}.{state}=before› is ‹state {of}.{state}›"));
+            }
         }
         w.line("}");
     }
