@@ -86,7 +86,7 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
             head.iter().map(str::trim).zip(&record).filter(|(name, _)| switches.iter().any(|s| s == name))
         {
             let is = does.iter().find(|(of, _)| of == name).map_or(switch::NOTHING, |(_, says)| says);
-            if !matches!(text.trim(), "" | "-" | "?") && text.trim() != is {
+            if !cell::unsaid(text.trim()) && text.trim() != is {
                 bad.push(Bad::Switch(line, name.to_owned()));
             }
         }
@@ -133,7 +133,7 @@ pub fn table(book: &Compiled, text: &str) -> Result<Vec<Asked>, Vec<Bad>> {
 
 /// What a cell's text wants: nothing where it is what the book prints, or nothing is said; None for what it cannot hold.
 fn read(book: &Compiled, scene: SceneId, at: ColumnId, text: &str) -> Option<Option<Wanted>> {
-    if matches!(text, "" | "-" | "?") {
+    if cell::unsaid(text) {
         return Some(None);
     }
     let column = book.table.cells.list.get(at)?;

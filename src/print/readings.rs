@@ -10,7 +10,7 @@ use crate::compare::beside;
 use crate::compare::stored::{columns, memory};
 use crate::compare::unit::{Holds, Unit};
 use crate::settle::{Cell, CellKind, Value};
-use crate::written::switch;
+use crate::written::{cell, switch};
 use crate::{Compiled, near};
 
 /// What was read.
@@ -112,7 +112,7 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
         for (head, text) in heads.iter().zip(&record) {
             let text = text.trim();
             if let Head::Switch(name) = head
-                && !matches!(text, "" | "-" | "?")
+                && !cell::unsaid(text)
             {
                 match beside::read(compiled, &columns, text) {
                     Some(does) => drop(holds.beside.switches.insert(name.clone(), does)),
@@ -123,7 +123,7 @@ pub fn read(compiled: &Compiled, text: &str) -> Result<Readings, String> {
                 }
             }
             let Head::Cell(at) = *head else { continue };
-            let Some(column) = table.cells.list.get(at).filter(|_| !matches!(text, "" | "-" | "?")) else { continue };
+            let Some(column) = table.cells.list.get(at).filter(|_| !cell::unsaid(text)) else { continue };
             let expected = wants.get(&slot).map_or(Value::Unknown, |scene| table.stored(*scene, at));
             match (seen::read(&compiled.book.board, column, text, expected), holds.cells.get_mut(at.index())) {
                 (Some(value), Some(cell)) => *cell = Some(value),
@@ -156,11 +156,8 @@ fn heads(compiled: &Compiled, record: &::csv::StringRecord, wrong: &mut Vec<Stri
     let cells = &compiled.table.cells.list;
     let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut out = Vec::new();
-    let switches = switch::names(&compiled.book.board);
-    let switch = |name: &str| {
-        let name = name.strip_prefix(switch::COLUMN)?;
-        switches.iter().find(|known| known.eq_ignore_ascii_case(name)).cloned()
-    };
+    let board = &compiled.book.board;
+    let switch = |name: &str| switch::column(board, name).map(|switch| board.switches_named(1 << switch));
     for text in record {
         let name = text.trim().to_lowercase();
         if !name.is_empty() && !seen.insert(name.clone()) {

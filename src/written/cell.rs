@@ -43,6 +43,11 @@ pub fn write(out: &mut String, board: &Board, cell: &Cell, value: Value) {
     }
 }
 
+/// True where a table says nothing of a cell: nobody read it, or it does not matter.
+pub fn unsaid(text: &str) -> bool {
+    matches!(text, "" | "-" | "?")
+}
+
 /// What a cell holds that is written so, the other way round from [`write`]; None when nothing is. Of steps that are
 /// written alike the middle one.
 pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {

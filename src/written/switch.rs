@@ -76,10 +76,10 @@ pub const COLUMN: &str = "switch-";
 /// What a column has where a switch does nothing.
 pub const NOTHING: &str = "nothing";
 
-/// The switch that a column is of, by the column's name.
+/// The switch that a column is of, by the column's name, letters large or small.
 pub fn column(board: &Board, name: &str) -> Option<u8> {
     let name = name.strip_prefix(COLUMN)?;
-    (0..board.inside().1 as u8).find(|switch| board.switches_named(1 << switch) == name)
+    (0..board.inside().1 as u8).find(|switch| board.switches_named(1 << switch).eq_ignore_ascii_case(name))
 }
 
 /// The switches that work inside presets, by name.
