@@ -8,8 +8,8 @@ from that scene and engages, bypasses or sets what the switches move (`explain s
 
 Held against each other: what is wrong with either; every cell of every combination (the preset's row with what its switches
 bring, against the row of the scene that says so itself); what changes from part to part in `walk`: loops, contacts, hands, feet,
-level, jumps; and all of it once more on a night without one of the pedals. When something dies, no preset is offered in which a
-foot would have to stay on a switch.
+level, jumps, how pedals that come back stand; and all of it once more on a night without one of the pedals. When something
+dies, no preset is offered in which a foot would have to stay on a switch.
 """
 
 import itertools
@@ -290,8 +290,20 @@ def walk(run, number):
     if code:
         raise Broken("no walk", err)
     # Contacts that nobody hears are free, and chosen otherwise among more scenes.
-    told = ["loops", "manual", "held", "jumps", "level_db", "tails"]
-    return [(c["song"], c["part"], {k: c[k] for k in told}) for s in json.loads(out)["sets"] for c in s["changes"]]
+    told = ["loops", "manual", "held", "jumps", "level_db", "tails", "turns"]
+    return [(c["song"], c["part"], {k: c[k] for k in told}) for s in json.loads(out)["sets"] for c in heard(s["changes"])]
+
+
+def heard(changes):
+    """With how what comes in stands: of pedals that came in before and went out, behind the first part. What nobody heard yet
+    stands as the unit woke, and that is not the same preset in both. A press sends nothing to the lamps, and a preset does."""
+    came, before = set(), set()
+    for n, c in enumerate(changes):
+        turns = [t for t in c["turns"] if t.split()[0] in before]
+        moved = [says.rsplit(" ", 1) for says in c["loops"]]
+        before |= came & {name for name, how in moved if how == "out"}
+        came |= {name for name, how in moved if n and how == "in"}
+        yield c | {"turns": sorted(turns)}
 
 
 def same_walk(run, mine, other):
