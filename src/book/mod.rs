@@ -26,7 +26,7 @@ mod bind;
 
 pub use amount::Amount;
 pub use answers::{Answers, Call};
-pub use bind::{LONGEST_LINE, bind, mentions};
+pub use bind::{LONGEST_LINE, bind, mentions, nfc};
 pub use board::{Board, Guitar, Plugged, Switcher, Treadle};
 pub use device::{Control, Device, DeviceKind, How, Place, State};
 pub use fault::Fault;

@@ -1,7 +1,7 @@
 //! Warnings met on purpose: which `allow` speaks of which warning.
 
 use super::{Diagnostic, Facts, RULES, Severity};
-use crate::book::Allow;
+use crate::book::{Allow, nfc};
 use crate::source::Span;
 
 /// A warning that the book allows, kept for the sheets.
@@ -41,9 +41,8 @@ fn about(facts: &Facts<'_>, diagnostic: &Diagnostic) -> Vec<String> {
     if !diagnostic.about.is_empty() {
         return diagnostic.about.clone();
     }
-    let mut names = vec![facts.text(diagnostic.at).to_owned()];
-    names.extend(facts.owner(diagnostic.at).map(str::to_owned));
-    names
+    let here = [Some(facts.text(diagnostic.at)), facts.owner(diagnostic.at)];
+    here.into_iter().flatten().map(|name| nfc(name).into_owned()).collect()
 }
 
 /// Takes the allowed warnings out of `found`.

@@ -47,6 +47,7 @@ use amend::Amend;
 pub use line::LONGEST_LINE;
 use mention::Notes;
 use names::Names;
+pub use names::nfc;
 use settings::Settings;
 
 /// Binds the trees of one book. Trees of shipped descriptions are looked into only by `like`.

@@ -69,7 +69,7 @@ pub(super) struct Names<'t> {
 }
 
 /// A name in NFC. A hidden character or a long dash in it is told by the lexer; here the name is the one meant.
-pub(super) fn nfc(name: &str) -> Cow<'_, str> {
+pub fn nfc(name: &str) -> Cow<'_, str> {
     if name.bytes().all(|b| matches!(b, b' '..=b'~')) {
         return Cow::Borrowed(name);
     }

@@ -27,7 +27,7 @@
 //! ```
 
 use crate::check::{Diagnostic, Facts, How, Severity};
-use crate::book::Amount;
+use crate::book::{Amount, nfc};
 use crate::source::Span;
 use crate::syntax::fault::Fault;
 use crate::syntax::kind::Kind;
@@ -74,11 +74,11 @@ pub(super) fn find(facts: &Facts<'_>, out: &mut Vec<Diagnostic>) {
 /// What is measured there: the statement decides, or the level that is set.
 fn wanted(facts: &Facts<'_>, at: Span) -> Option<Dimension> {
     let (statement, nth) = facts.around(at)?;
-    let name = |n: usize| statement.nth(Kind::Name, n).map(|v| v.text());
+    let name = |n: usize| statement.nth(Kind::Name, n).map(|v| nfc(v.text()));
     match statement.kind() {
         Kind::Setting | Kind::Moved => {
-            let device = facts.book.board.devices.iter().find(|d| Some(d.name.as_str()) == name(0))?;
-            let control = device.controls.iter().find(|c| Some(c.name.as_str()) == name(1))?;
+            let device = facts.book.board.devices.iter().find(|d| Some(d.name.as_str()) == name(0).as_deref())?;
+            let control = device.controls.iter().find(|c| Some(c.name.as_str()) == name(1).as_deref())?;
             Some(control.how.level()?.0.dimension)
         }
         // The other end of the range tells.

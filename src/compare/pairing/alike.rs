@@ -9,7 +9,7 @@ use super::pairs::Pairs;
 use crate::Compiled;
 use crate::book::amount::size;
 use crate::book::night::statements;
-use crate::book::{Device, How, Set, SetItem, Song};
+use crate::book::{Device, How, Set, SetItem, Song, nfc};
 use crate::compare::sound::Fact;
 use crate::syntax::kind::Kind;
 use crate::syntax::one_line::one_line;
@@ -139,7 +139,7 @@ fn stated_of(compiled: &Compiled, device: &str) -> Vec<String> {
     let all = statements(&compiled.book, &compiled.files, &compiled.trees)
         .flat_map(|(view, old)| old.into_iter().chain([view]));
     let devices = all.filter(|v| matches!(v.kind(), Kind::Pedal | Kind::Buffer | Kind::Amp | Kind::Listener));
-    for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| n.text() == device)) {
+    for view in devices.filter(|v| v.child(Kind::Name).is_some_and(|n| nfc(n.text()) == device)) {
         let kinds =
             [Kind::Like, Kind::Input, Kind::Output, Kind::Send, Kind::Return, Kind::Gain, Kind::Power, Kind::Battery];
         let facts = view.children().filter(|v| kinds.contains(&v.kind()));
