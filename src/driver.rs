@@ -2,7 +2,6 @@
 
 mod reader;
 
-use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -10,6 +9,7 @@ use reader::Read;
 
 use crate::book::{Book, Device, DeviceKind};
 use crate::compiled::Compiled;
+use crate::ids::DeviceId;
 use crate::settle::{self, Answer, Settled};
 use crate::source::load::{self, CannotOpen, Disk, Held, Shelf};
 use crate::stages::{Stages, Studies};

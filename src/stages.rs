@@ -1,12 +1,12 @@
 //! What the stages made of a book, and the studies of it: each is made when it is first asked for, and once.
 
-use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::sync::{Arc, OnceLock};
 
 use crate::book::{self, Book, Mentions, Set, SetItem};
 use crate::fill::Preset;
 use crate::fill::free::{self, Filled, Ruled};
 use crate::fill::helpers::Helpers;
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::{self, Table, Value};
 use crate::source::{self, Files, Span};
 use crate::study::inside::Inside;

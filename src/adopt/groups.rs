@@ -4,12 +4,12 @@
 //! share a contact are one group with all that either of them uses. What a switch inside presets does is a choice too, and a
 //! group without cells, behind all others.
 
-use crate::ids::{ColumnId, ControlId, DeviceId};
 use indexmap::IndexSet;
 
 use super::ways;
 use crate::book::inside::Does;
 use crate::book::{Control, Device, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::settle::{Cell, CellKind, Cells, Value};
 use crate::{Board, Compiled};
 

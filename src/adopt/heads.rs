@@ -1,10 +1,10 @@
 //! What the heads of a table mean: a head that is itself a word of the map stands for itself; any other is looked up in
 //! the map that the user gave. What it might mean is only proposed.
 
-use crate::ids::{ColumnId, ControlId, DeviceId};
 use rustc_hash::FxHashMap;
 
 use crate::book::Board;
+use crate::ids::{ColumnId, ControlId, DeviceId};
 use crate::near;
 use crate::settle::{CellKind, Cells};
 use crate::written::switch;

@@ -1,6 +1,5 @@
 //! The rows of a table, read: scenes with their slots, what stands in each cell, and what the switches inside presets do.
 
-use crate::ids::ColumnId;
 use rustc_hash::FxHashMap;
 
 use super::fault::{Fault, Place};
@@ -13,6 +12,7 @@ use crate::Compiled;
 use crate::book::inside::Does;
 use crate::book::song::AGAIN;
 use crate::book::{Slot, SlotRange};
+use crate::ids::ColumnId;
 use crate::settle::{CellKind, Value};
 use crate::source::sheet::{Line, Sheet};
 

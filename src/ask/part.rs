@@ -1,13 +1,13 @@
 //! Parts and scenes by the words of a player: `summit`, `1.2`, `bridge`, `the bridge of Ferry Without Bells`.
 
-use crate::book::PartAt;
-use crate::ids::{SceneId, SongId};
 use smol_str::SmolStr;
 
 use super::{Found, holds, words};
 use crate::Compiled;
+use crate::book::PartAt;
 use crate::book::Slot;
 use crate::book::song::title_key;
+use crate::ids::{SceneId, SongId};
 
 /// Where a question points: a scene, and the part that plays it when one was named.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

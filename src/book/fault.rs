@@ -1,10 +1,10 @@
 //! What binding can find wrong, as data; the wording lives with the rules.
 
-use crate::ids::SceneId;
 use std::sync::Arc;
 
 use super::Plugged;
 use super::device::Contact;
+use crate::ids::SceneId;
 use crate::source::Span;
 use crate::syntax::units::Dimension;
 

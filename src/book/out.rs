@@ -7,11 +7,11 @@
 mod bridge;
 mod quiet;
 
-use crate::ids::{DeviceId, Numbered, SayingId, SceneId, SongId};
 use rustc_hash::FxHashSet;
 
 use super::inside::{Does, Moved};
 use super::{Book, Device, Note, Part, SayingRange, Show, Spanned, What};
+use crate::ids::{DeviceId, Numbered, SayingId, SceneId, SongId};
 use crate::source::Span;
 
 /// What went with the devices that are out.

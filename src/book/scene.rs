@@ -1,9 +1,9 @@
 //! Scenes, layers, and what they say.
 
-use crate::ids::{ControlId, DeviceId, Id, Numbered, SayingId, SceneId};
 use smol_str::SmolStr;
 
 use super::{LoopOrder, Travel};
+use crate::ids::{ControlId, DeviceId, Id, Numbered, SayingId, SceneId};
 use crate::source::Span;
 
 /// A value and where it was said.

@@ -1,10 +1,10 @@
 //! Songs, sets and slots.
 
-use crate::ids::{DeviceId, SceneId, SongId};
 use smol_str::SmolStr;
 
 use super::inside::named;
 use super::scene::Spanned;
+use crate::ids::{DeviceId, SceneId, SongId};
 use crate::source::Span;
 
 /// Stands behind a slot whose second row is meant.

@@ -1,10 +1,10 @@
 //! How rules speak of statements, cells and what set them: sounds first, the cell second.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SayingId, SceneId};
 use std::fmt::Write;
 
 use super::Facts;
 use crate::book::{self, Control, Device, Saying, SayingRange, Scene, What, words};
+use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SayingId, SceneId};
 use crate::settle::{CellKind, Speaker, Value};
 use crate::source::Span;
 use crate::written::cell;

@@ -1,11 +1,11 @@
 //! What rules look at, and how they speak of it.
 
-use crate::book::PartAt;
-use crate::ids::{ColumnId, ControlId, DeviceId, SayingId, SceneId};
 use std::collections::BTreeSet;
 
+use crate::book::PartAt;
 use crate::book::{self, Book, Mentions, words};
 use crate::fill::Preset;
+use crate::ids::{ColumnId, ControlId, DeviceId, SayingId, SceneId};
 use crate::settle::{self, Table};
 use crate::source::{self, Files, Span};
 use crate::stages::Stages;

@@ -1,11 +1,11 @@
 //! Scenes that stand in no slot, where the book lays slots out; and names that may have meant a scene.
 
-use crate::book::PartAt;
-use crate::ids::SceneId;
 use fixedbitset::FixedBitSet;
 
 use super::{Diagnostic, Facts};
+use crate::book::PartAt;
 use crate::book::{Fault, SetItem};
+use crate::ids::SceneId;
 
 /// So many names are told; the rest are counted.
 const TOLD: usize = 5;

@@ -1,11 +1,11 @@
 //! Controls and levels that nobody settled: one report for each, however many scenes it is about.
 
-use crate::ids::{ControlId, DeviceId, SceneId};
 use indexmap::IndexMap;
 
 use super::mend::Edits;
 use super::{Diagnostic, Facts};
 use crate::book::{Control, Device, How};
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::Fault;
 
 /// A control or level, and the scenes that engage its device and say nothing of it.

@@ -1,6 +1,5 @@
 //! `tipring walk`: what each change of a set costs.
 
-use crate::ids::SongId;
 use rustc_hash::FxHashMap;
 
 use super::ask::point;
@@ -10,6 +9,7 @@ use super::printing::{Printing, Told};
 use super::{Outcome, Trouble};
 use crate::Compiled;
 use crate::ask::Spot;
+use crate::ids::SongId;
 use crate::print;
 
 /// Walk through the sets: presses, what moves, what hands and feet do, what jumps, what is cut

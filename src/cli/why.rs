@@ -1,6 +1,5 @@
 //! `tipring why`: why a scene sounds as it does; which statement set a cell, and which it overrode.
 
-use crate::ids::{ColumnId, SceneId};
 use std::path::PathBuf;
 
 use super::ask::{point, thing};
@@ -12,6 +11,7 @@ use super::{CLEAN, Outcome, Trouble};
 use crate::Compiled;
 use crate::ask::Thing;
 use crate::book::Plugged;
+use crate::ids::{ColumnId, SceneId};
 use crate::print::sheet::answers::Answer;
 use crate::print::why::{self, Asked};
 use crate::settle::why::column;

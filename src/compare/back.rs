@@ -1,6 +1,5 @@
 //! What was read off the unit against what a book says should be there.
 
-use crate::ids::{ColumnId, SceneId};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
@@ -11,6 +10,7 @@ use super::todo::{Beneath, Edit, Switched, Work, beneath};
 use super::unit::Unit;
 use crate::Compiled;
 use crate::book::Slot;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::Value;
 use crate::written::switch;
 

@@ -1,11 +1,11 @@
 //! What a slot holds beside its cells: what the switches inside its preset do, and whether it has a second row.
 
-use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeMap;
 
 use super::stored::{Column, Store, Wire, columns, memory};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::inside::switches;
 use crate::written::{cell, switch};
 

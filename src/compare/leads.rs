@@ -1,6 +1,5 @@
 //! Leads of two books: which plugs go elsewhere, which leads come and go, which numbers turn, and what the panel forgot.
 
-use crate::ids::DeviceId;
 use std::collections::BTreeSet;
 use std::mem::{Discriminant, discriminant};
 
@@ -8,6 +7,7 @@ use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::Board;
 use crate::book::electric::Taker;
+use crate::ids::DeviceId;
 use crate::study::route::leg_of;
 use crate::study::wiring::{Jack, Lead, Purpose, end, off_board};
 

@@ -1,11 +1,11 @@
 //! Sets: songs that come, go or move.
 
-use crate::ids::SongId;
 use rustc_hash::FxHashSet;
 
 use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::{Set, SetItem};
+use crate::ids::SongId;
 
 /// A set that differs.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -1,7 +1,6 @@
 //! What is known of a unit's memory: what was read off it, or what a record says was put there. It can stand where an old
 //! book stands.
 
-use crate::ids::SceneId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::beside::{Beside, Known, beside};
@@ -10,6 +9,7 @@ use super::todo;
 use crate::Compiled;
 use crate::book::{Board, Book, SayingRange, Scene, Show, Slot, Spanned};
 use crate::fill::Preset;
+use crate::ids::SceneId;
 use crate::settle::{Table, Value};
 use crate::source::{Files, Span};
 use crate::stages::{Stages, Studies};

@@ -1,11 +1,11 @@
 //! The table that is wanted: every cell of every row, and which of them matter.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Refusal, Wanted};
 use crate::Compiled;
 use crate::book::{Amount, What};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::inside::switches;
 use crate::settle::why::reasons;
 use crate::settle::{Answer, CellKind, Value};

@@ -1,7 +1,6 @@
 //! The fewest statements of scenes' own, the layers and the default as they are given: worked up the lines of descent, for
 //! every state that a scene may be handed.
 
-use crate::ids::{ColumnId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::cost::{Cost, Ground, Turn};
@@ -10,6 +9,7 @@ use super::model::{Model, Stmt};
 use super::options::{agreeing, agrees, style};
 use super::state::State;
 use crate::book::What;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::why::reasons;
 
 /// So much work at most, in options looked at, for one group of columns.

@@ -19,7 +19,6 @@ mod state;
 pub mod table;
 mod write;
 
-use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SceneId};
 use std::collections::BTreeMap;
 
 pub use moved::{Moved, kept};
@@ -30,6 +29,7 @@ pub use spell::{said, says};
 use crate::Compiled;
 use crate::book::{Amount, What};
 use crate::driver;
+use crate::ids::{ColumnId, ControlId, DeviceId, LayerId, SceneId};
 use crate::settle::Value;
 use crate::syntax::edit::{Edit, rewrite};
 

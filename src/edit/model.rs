@@ -1,11 +1,11 @@
 //! Some columns that statements tie together, and every statement about them, block by block.
 
-use crate::ids::{ColumnId, SayingId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::goal::Goal;
 use super::{Block, Refusal};
 use crate::book::{Board, SayingRange, What};
+use crate::ids::{ColumnId, SayingId, SceneId};
 use crate::settle::Value;
 
 /// So many columns at most: a bit each.

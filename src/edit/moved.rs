@@ -1,10 +1,10 @@
 //! What a change of the text did to the table, cell by cell.
 
-use crate::ids::{ColumnId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::goal::Goal;
 use crate::Compiled;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::Value;
 
 /// A cell that holds something else than before.

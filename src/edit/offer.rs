@@ -1,6 +1,5 @@
 //! Other ways to the same: a change where the thing is said now, or at the scene's own block alone, whatever follows it.
 
-use crate::ids::SceneId;
 use std::collections::BTreeMap;
 
 use super::goal::Goal;
@@ -9,6 +8,7 @@ use super::options::style;
 use super::plan::{Change, Put, put};
 use super::{Block, Wanted, written};
 use crate::driver;
+use crate::ids::SceneId;
 use crate::settle::why::{Rank, Reason, reasons};
 use crate::syntax::edit::Edit;
 

@@ -1,6 +1,5 @@
 //! The least change, group by group: the scenes' own first, what they share where that touches fewer.
 
-use crate::ids::SayingId;
 use std::collections::BTreeMap;
 
 use super::cost::Turn;
@@ -10,6 +9,7 @@ use super::model::groups;
 use super::shared::{TOGETHER, fewer};
 use super::{Block, Refusal};
 use crate::book::{Amount, What};
+use crate::ids::SayingId;
 
 /// A statement to write.
 #[derive(Clone, Copy, PartialEq, Debug)]

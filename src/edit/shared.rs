@@ -1,6 +1,5 @@
 //! What many scenes share: the changes of layers and of the default that are worth a try.
 
-use crate::ids::{LayerId, SceneId};
 use std::collections::BTreeSet;
 
 use super::Block;
@@ -8,6 +7,7 @@ use super::cost::{Cost, Ground, Turn};
 use super::least::{Bounds, Search};
 use super::model::{Model, Stmt};
 use super::write::has_default;
+use crate::ids::{LayerId, SceneId};
 
 /// So many layers and defaults change together at most; more would be counted, not tried.
 pub(super) const TOGETHER: u32 = 2;

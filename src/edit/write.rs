@@ -1,6 +1,5 @@
 //! Changes of blocks as edits of the text: what is not touched stays byte for byte, comments too.
 
-use crate::ids::SayingId;
 use rustc_hash::FxHashMap;
 
 use super::model::muted;
@@ -8,6 +7,7 @@ use super::spell::{list, statement};
 use super::{Block, Change, Put};
 use crate::Compiled;
 use crate::book::{What, night};
+use crate::ids::SayingId;
 use crate::settle::Cells;
 use crate::source::Span;
 use crate::syntax::edit::Edit;

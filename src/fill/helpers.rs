@@ -8,13 +8,13 @@
 //! for each loop that is in 1, 2, 4 and so on more. So a new scene moves no number that is not wanted twice. Where there is
 //! no such number, or the book gave it to another, the lowest free one is taken, combination by combination.
 
-use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::collections::{BTreeMap, BTreeSet};
 
 use fixedbitset::FixedBitSet;
 
 use super::Preset;
 use crate::book::{Book, Called, Device, Fault, Helper};
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::{Answer, Row, Table, Value};
 use crate::source::{Files, Span};
 use crate::syntax::edit::Edit;

@@ -1,10 +1,10 @@
 //! The edits that write the chosen slots into the book: each behind the line of the slot before it, as a hand would.
 
-use crate::ids::SceneId;
 use std::collections::BTreeMap;
 
 use super::Preset;
 use crate::book::{Book, Slot};
+use crate::ids::SceneId;
 use crate::source::{Files, Span};
 use crate::syntax::edit::Edit;
 

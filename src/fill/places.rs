@@ -4,11 +4,11 @@
 //! A part that is called from outside costs nothing to come to. What calls it knows one song and no set: so its slot is
 //! chosen over the song alone, as a foot would go through it that must step in, and is the same whatever is played before.
 
-use crate::ids::SceneId;
 use std::ops::Range;
 
 use super::Preset;
 use crate::book::{Answers, Book, Presses, Slot, SlotRange, Song};
+use crate::ids::SceneId;
 
 /// A slot on the way: what it costs to come there, in all and inside songs, and the slot before by its place.
 type Reached = (Slot, (u64, u64), u32);

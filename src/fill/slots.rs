@@ -1,10 +1,10 @@
 //! Slots: pinned ones never move; the others go to the lowest free slot by first play, then by name.
 
-use crate::ids::SceneId;
 use fixedbitset::FixedBitSet;
 
 use crate::book::inside::Again;
 use crate::book::{Book, Fault, SetItem, Slot};
+use crate::ids::SceneId;
 
 /// A row of the switcher's memory: a slot and the scene stored there, or a scene that is in no slot.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -1,9 +1,9 @@
 //! Why free cells hold what they hold: the moves that are counted, and what the choice saves.
 
-use crate::ids::ColumnId;
 use std::fmt::Write;
 
 use crate::Compiled;
+use crate::ids::ColumnId;
 
 /// The objective, the saving, and the gap where the best is not proven.
 pub fn why(compiled: &Compiled) -> String {

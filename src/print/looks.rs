@@ -3,7 +3,6 @@
 //! A look is one preset, called up on the unit. Each holds something that is heard and that no other preset shows, so that
 //! as many looks are needed as there are such presets, and there are no more of them here.
 
-use crate::ids::{ColumnId, SceneId};
 use std::cmp::Reverse;
 
 use serde::Serialize;
@@ -15,6 +14,7 @@ use crate::book::Slot;
 use crate::compare::back::{heard, songs};
 use crate::compare::beside::{Switch, beside};
 use crate::compare::stored::{Column, Store, Wire, columns, label, memory};
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{Cell, CellKind, Value};
 use crate::written::cell;
 use crate::written::switch::NOTHING;

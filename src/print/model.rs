@@ -1,6 +1,5 @@
 //! The table as data: what JSON and YAML say alike, and what a reader of either gets back.
 
-use crate::ids::{ColumnId, SceneId};
 use std::borrow::Cow;
 use std::fmt;
 
@@ -9,6 +8,7 @@ use serde::ser::{Serialize, Serializer};
 
 use crate::Compiled;
 use crate::book::Book;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::why::{Rank, reasons};
 use crate::settle::{Cell, CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;

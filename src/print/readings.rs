@@ -1,7 +1,6 @@
 //! A table that was read off the unit (CSV, as `table` prints it), read back. Commas, semicolons and tabs part its columns;
 //! an empty cell, `-` and `?` were not read. Beside the cells it may say who looked, when, and at which version.
 
-use crate::ids::{ColumnId, SceneId};
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::seen;
@@ -9,6 +8,7 @@ use crate::book::{Slot, SlotRange};
 use crate::compare::beside;
 use crate::compare::stored::{columns, memory};
 use crate::compare::unit::{Holds, Unit};
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{Cell, CellKind, Value};
 use crate::written::{cell, switch};
 use crate::{Compiled, near};

@@ -1,11 +1,11 @@
 //! The truth table for a terminal or a printer: 80 columns, in panels where a board is wider than that.
 
-use crate::ids::{ColumnId, Numbered};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use crate::Compiled;
 use crate::book::Slot;
 use crate::fill::Preset;
+use crate::ids::{ColumnId, Numbered};
 use crate::settle::{CellKind, Value};
 use crate::syntax::fingerprint::fingerprint;
 use crate::written::{cell, switch};

@@ -1,10 +1,10 @@
 //! The columns: what a preset stores, in board order, and what only a hand or foot does.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::book::device::Contact;
 use crate::book::{Board, Book, ContactValue, Control, Device, DeviceKind, End, How, LoopOrder, Travel, What};
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 
 use super::cell::{Cell, CellKind};
 use super::value::Value;

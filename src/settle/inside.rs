@@ -3,7 +3,6 @@
 //! A combination says over its scene what its switches bring, and is settled like any other: whatever is held against a
 //! row is held against each of them.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
@@ -12,6 +11,7 @@ use super::{Answer, CellKind, Fault, Row, Setting, Settled, Table, Value, why};
 use crate::book::fault::NotInside;
 use crate::book::inside::{Does, Moved, Owner, Press};
 use crate::book::{self, Book, ContactValue, Saying, SayingRange, Scene, What, beat};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 
 /// So many combinations are laid, over all scenes.
 const MOST: usize = 200_000;

@@ -1,6 +1,5 @@
 //! Settled or free: judged last, on the finished row.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SayingId, SceneId};
 use fixedbitset::FixedBitSet;
 
 use super::fault::Fault;
@@ -8,6 +7,7 @@ use super::ranks::{Claims, NOBODY};
 use super::row::{Answer, Setting};
 use super::{Cell, Cells, Value};
 use crate::book::{Book, Control, How, Scene};
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SayingId, SceneId};
 
 /// What is known of a row before it is judged.
 pub(super) struct Statements<'s> {

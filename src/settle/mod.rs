@@ -13,7 +13,6 @@ mod rows;
 pub mod value;
 pub mod why;
 
-use crate::ids::{ColumnId, SceneId};
 pub use cell::{Cell, CellKind};
 pub use cells::{Cells, Through};
 pub use fault::{Fault, Speaker};
@@ -23,6 +22,7 @@ pub use value::Value;
 use rustc_hash::FxHashMap;
 
 use crate::book::Book;
+use crate::ids::{ColumnId, SceneId};
 
 /// One row a scene, one column a cell.
 #[derive(Clone, Debug, Default)]

@@ -3,12 +3,12 @@
 //! A statement is live when no statement of a higher rank, live or not, touches any of its cells. So what a scene
 //! hands on to those that derive from it is its live statements, cell by cell, and the set of cells touched.
 
-use crate::ids::{ColumnId, Numbered, SayingId};
 use fixedbitset::FixedBitSet;
 
 use super::cells::Cells;
 use super::value::Value;
 use crate::book::Saying;
+use crate::ids::{ColumnId, Numbered, SayingId};
 
 /// No statement.
 pub(super) const NOBODY: SayingId = SayingId::nth(u32::MAX as usize);

@@ -1,6 +1,5 @@
 //! Laying down the rows, parents before children.
 
-use crate::ids::{ColumnId, LayerId, Numbered, SayingId, SceneId};
 use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
@@ -9,6 +8,7 @@ use super::judge::{Judge, Statements};
 use super::ranks::{Claims, Clash, NOBODY};
 use super::{Cells, Table, Value};
 use crate::book::{Book, SayingRange, Scene, What};
+use crate::ids::{ColumnId, LayerId, Numbered, SayingId, SceneId};
 
 /// A statement that settles more cells than these is not asked whether it changes anything.
 const MOST_CELLS: usize = 8;

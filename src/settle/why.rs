@@ -1,10 +1,10 @@
 //! Why a cell holds what it holds: one row settled again, from the top rank down, with every statement watched.
 
-use crate::ids::{ColumnId, LayerId, SayingId, SceneId, SongId};
 use fixedbitset::FixedBitSet;
 
 use super::{Cells, Table, Value};
 use crate::book::{Book, SayingRange, words};
+use crate::ids::{ColumnId, LayerId, SayingId, SceneId, SongId};
 use crate::source::Span;
 
 /// Where a statement stands in the order of ranks.

@@ -1,7 +1,6 @@
 //! What stands in an insert or in a leg, and whether anybody hears it: the send of a pedal is fed, and its return is heard,
 //! only while the pedal is engaged. Graph theory: a device is heard when it lies on a way from a guitar to an end.
 
-use crate::ids::{DeviceId, Numbered, SceneId};
 use std::sync::{Arc, Mutex};
 
 use rustc_hash::FxHashMap;
@@ -9,6 +8,7 @@ use rustc_hash::FxHashMap;
 use super::route::{Place, Route};
 use crate::book::electric::LinkWhat;
 use crate::book::{Board, Book, DeviceKind};
+use crate::ids::{DeviceId, Numbered, SceneId};
 use crate::settle::{Answer, Row, Table};
 
 /// For each device: whether it sounds.

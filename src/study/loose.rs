@@ -1,10 +1,10 @@
 //! Loose ends: chains that start where no lead arrives, or end where none goes on; and loops where two leads arrive.
 
-use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use super::route::{Place, Route};
 use crate::book::{Board, Book};
+use crate::ids::DeviceId;
 
 /// An end of a chain that hangs loose.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

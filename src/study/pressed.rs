@@ -1,10 +1,10 @@
 //! Where the parts of songs are pressed: of the slots that hold a part's scene those that the feet take, as the walk goes
 //! through every set and through the songs in none.
 
-use crate::book::PartAt;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::ways;
+use crate::book::PartAt;
 use crate::book::{Book, Slot};
 use crate::fill::{Places, Preset};
 

@@ -1,12 +1,12 @@
 //! Where leads run: the chains of a book as one directed graph from jack to jack. The same for all scenes.
 
-use crate::ids::DeviceId;
 use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
 
 use crate::book::electric::{Lead, LinkWhat, OwnJack, PanelWhat};
 use crate::book::{Board, Device, DeviceKind, LoopOrder};
+use crate::ids::DeviceId;
 
 /// A place that a lead may leave or reach. Devices are indexes of `Board::devices`.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

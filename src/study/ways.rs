@@ -1,10 +1,10 @@
 //! Runs: what is played after what. The sets by name, then the songs that are in none, each as a run of its own, unless the
 //! sets are all that is played.
 
-use crate::ids::SongId;
 use fixedbitset::FixedBitSet;
 
 use crate::book::{Book, SetItem};
+use crate::ids::SongId;
 
 /// One line of songs played without a break in power.
 #[derive(Clone, PartialEq, Eq, Debug)]

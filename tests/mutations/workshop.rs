@@ -1,10 +1,11 @@
 //! A copy of the crate in which one file at a time is changed, built and tested.
 
-use super::list::Mutation;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
+
+use super::list::Mutation;
 
 /// What a build of the copy takes from the crate.
 const COPIED: [&str; 8] = ["Cargo.toml", "Cargo.lock", "README.md", "src", "tests", "presets", "grammar", "examples"];

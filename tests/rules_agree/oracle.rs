@@ -1,9 +1,10 @@
 //! The outside solver: boards and rules go out as JSON, answers come back.
 
-use super::model::{Book, Compare, Control, Expr, Rule, STEPS};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::process::{Child, Command, Stdio};
+
+use super::model::{Book, Compare, Control, Expr, Rule, STEPS};
 
 pub(crate) struct Answer {
     /// The board alone allows a row.

@@ -1,7 +1,8 @@
 //! What the random books held: a form that never appeared was never checked.
 
-use super::abstract_book::*;
 use std::collections::BTreeMap;
+
+use super::abstract_book::*;
 
 #[derive(Default)]
 pub(crate) struct Coverage {

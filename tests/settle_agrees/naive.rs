@@ -1,8 +1,9 @@
 //! A deliberately naive settler: the definition, read aloud, cell by cell and row by row.
 //! It imports nothing of the crate and keeps nothing between rows.
 
-use super::abstract_book::*;
 use std::collections::BTreeMap;
+
+use super::abstract_book::*;
 
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Cell {

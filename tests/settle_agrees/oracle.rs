@@ -1,9 +1,10 @@
 //! The outside solver: books go out as JSON, answers come back.
 
-use super::abstract_book::{Answer, Book, Row};
 use serde_json::Value;
 use std::io::Write;
 use std::process::{Command, Stdio};
+
+use super::abstract_book::{Answer, Book, Row};
 
 /// `None` when it was not asked for or is not installed; the latter fails when it was asked for.
 pub(crate) fn settle(books: &[Book]) -> Option<Vec<Answer>> {

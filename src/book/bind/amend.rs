@@ -1,6 +1,5 @@
 //! What a night's book puts in the place of the statements of the book that it uses.
 
-use crate::ids::DeviceId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
@@ -9,6 +8,7 @@ use super::names::nfc;
 use super::song::key_of;
 use crate::book::Fault;
 use crate::book::night::{Night, Replaced};
+use crate::ids::DeviceId;
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer::unquoted;

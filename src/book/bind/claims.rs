@@ -1,6 +1,5 @@
 //! What may be claimed once: loops, expression ports, contacts that are not shared, labels.
 
-use crate::ids::DeviceId;
 use rustc_hash::FxHashMap;
 
 use super::Binder;
@@ -8,6 +7,7 @@ use crate::book::device::{Contact, Control, Device, How};
 use crate::book::fault::NoTrim;
 use crate::book::message::When;
 use crate::book::{Fault, Spanned};
+use crate::ids::DeviceId;
 use crate::source::Span;
 
 /// Who claimed a contact: the first control, and the first of those that do not say `shared`.

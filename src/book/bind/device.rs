@@ -1,6 +1,5 @@
 //! Devices: facts of their own, and those of the description they are `like`.
 
-use crate::ids::{DeviceId, Numbered};
 use rustc_hash::FxHashMap;
 
 use super::line::{End, LONGEST_LINE, Line};
@@ -9,6 +8,7 @@ use super::{Binder, content, said_twice};
 use crate::book::device::{Control, Device, DeviceKind, How, MOST, Place};
 use crate::book::electric::Electric;
 use crate::book::{Fault, Spanned};
+use crate::ids::{DeviceId, Numbered};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;

@@ -1,6 +1,5 @@
 //! What engages a device that sits in no loop.
 
-use crate::ids::ControlId;
 use std::sync::Arc;
 
 use super::Binder;
@@ -8,6 +7,7 @@ use super::names::nfc;
 use crate::book::Fault;
 use crate::book::device::{Control, Device, DeviceKind, EngagedBy, How};
 use crate::book::fault::NotEngaging;
+use crate::ids::ControlId;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 

@@ -1,6 +1,5 @@
 //! What the unit can do inside a preset, and what scenes and parts ask of it.
 
-use crate::ids::{SceneId, SongId};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -11,6 +10,7 @@ use crate::book::device::Contact;
 use crate::book::fault::NotInside;
 use crate::book::inside::{Again, Does, Inside, MOST_SWITCHES, Moved, Owner, Press};
 use crate::book::{Fault, How, Switcher, What};
+use crate::ids::{SceneId, SongId};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;

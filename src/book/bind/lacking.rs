@@ -1,12 +1,12 @@
 //! What scenes ask of a device that stands for another, in the words of the one that it stands for.
 
-use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use super::device::Fact;
 use super::names::nfc;
 use super::{Binder, Lack};
 use crate::book::{Device, Fault};
+use crate::ids::{ControlId, DeviceId};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 

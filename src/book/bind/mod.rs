@@ -31,7 +31,6 @@ mod song;
 mod tempo;
 mod time;
 
-use crate::ids::{DeviceId, LayerId, Numbered, SceneId, SongId};
 use std::cell::Cell;
 use std::sync::Arc;
 
@@ -39,6 +38,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
 use super::{Board, Book, Device, Fault, Mentions, Switcher};
+use crate::ids::{DeviceId, LayerId, Numbered, SceneId, SongId};
 use crate::source::{Files, Span};
 use crate::syntax::kind::Kind;
 use crate::syntax::registry;

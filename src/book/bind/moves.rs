@@ -1,6 +1,5 @@
 //! What a treadle on an input moves: levels, each over a range of its own.
 
-use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use super::names::{Wanted, nfc};
@@ -9,6 +8,7 @@ use crate::book::board::Plugged;
 use crate::book::device::{Control, How};
 use crate::book::fault::OutOfReach;
 use crate::book::{Amount, End, Fault, Travel, What};
+use crate::ids::{ControlId, DeviceId};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;

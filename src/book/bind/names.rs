@@ -1,6 +1,5 @@
 //! The one space of names, and what each name is.
 
-use crate::ids::{DeviceId, Id, LayerId, SceneId};
 use std::borrow::Cow;
 use std::collections::hash_map;
 
@@ -11,6 +10,7 @@ use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
 
 use super::Binder;
 use crate::book::Fault;
+use crate::ids::{DeviceId, Id, LayerId, SceneId};
 use crate::source::Span;
 use crate::syntax::hidden::is_hidden;
 use crate::syntax::tree::View;

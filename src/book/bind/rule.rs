@@ -1,6 +1,5 @@
 //! Rules, limits, and warnings met on purpose.
 
-use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use super::names::{Named, Wanted, nfc};
@@ -9,6 +8,7 @@ use crate::book::amount::{Amount, show};
 use crate::book::device::{Contact, Control, How};
 use crate::book::rule::{Allow, Atom, Bound, Clause, Form, Rule};
 use crate::book::{Fault, scene};
+use crate::ids::{ControlId, DeviceId};
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 use crate::syntax::units::Dimension;

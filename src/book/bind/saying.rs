@@ -1,6 +1,5 @@
 //! What a scene, a layer or the default says.
 
-use crate::ids::{ControlId, DeviceId};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -11,6 +10,7 @@ use crate::book::amount::{self, Amount};
 use crate::book::device::{CC_STEPS, Contact, Control, How};
 use crate::book::fault::{HelperUnclear, MessageUnclear, OutOfReach};
 use crate::book::{ContactValue, Fault, LevelValue, Plugged, Saying, SayingRange, What};
+use crate::ids::{ControlId, DeviceId};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;

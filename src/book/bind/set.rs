@@ -1,6 +1,5 @@
 //! Sets: songs, pauses and the encore, and what a set that derives from another changes.
 
-use crate::ids::SongId;
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
 
@@ -9,6 +8,7 @@ use super::names::nfc;
 use super::song::key_of;
 use super::{Binder, content, said_twice};
 use crate::book::{Fault, Meaning, Set, SetItem};
+use crate::ids::SongId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;

@@ -1,6 +1,5 @@
 //! Controls and their states by name: every line of every scene asks for them.
 
-use crate::ids::{ControlId, DeviceId, Id, Numbered};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -8,6 +7,7 @@ use rustc_hash::FxHashMap;
 use super::Binder;
 use super::names::nfc;
 use crate::book::{Control, Device, Meaning};
+use crate::ids::{ControlId, DeviceId, Id, Numbered};
 use crate::syntax::tree::View;
 
 /// Places by name, of two of one name the first; and the names in order.

@@ -1,11 +1,11 @@
 //! Slots said for scenes, the safe slot, and fallbacks.
 
-use crate::ids::SceneId;
 use rustc_hash::FxHashSet;
 
 use super::Binder;
 use super::names::Wanted;
 use crate::book::{Fallback, Fault, Slot, SlotRange, Spanned};
+use crate::ids::SceneId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;

@@ -1,6 +1,5 @@
 //! Songs.
 
-use crate::ids::{DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 use smol_str::{SmolStr, StrExt};
 
@@ -11,6 +10,7 @@ use crate::book::fault::OutOfReach;
 use crate::book::song::Music;
 use crate::book::song::title_key;
 use crate::book::{Fault, Meaning, Note, Part, Song, Spanned};
+use crate::ids::{DeviceId, SceneId};
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;

@@ -35,9 +35,9 @@
 //! song "Quay" on slab { hush; bed, on arch }
 //! ```
 
-use crate::ids::{ColumnId, SceneId};
 use indexmap::IndexMap;
 
+use crate::ids::{ColumnId, SceneId};
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::book::Part;
 use crate::settle::{Answer, Row};

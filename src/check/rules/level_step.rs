@@ -65,10 +65,10 @@
 //! limit level step 12 dB
 //! ```
 
-use crate::ids::SceneId;
 use indexmap::IndexMap;
 use rustc_hash::FxHashSet;
 
+use crate::ids::SceneId;
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::book::{Book, DeviceKind, Part, Song, Ways, amount};
 use crate::settle::{Answer, Row, Setting};

@@ -61,9 +61,9 @@
 //! song "Quay" { bed; wash }
 //! ```
 
-use crate::ids::SceneId;
 use rustc_hash::FxHashMap;
 
+use crate::ids::SceneId;
 use crate::book::message::When;
 use crate::book::{Control, State};
 use crate::check::{Diagnostic, Facts, Severity};

@@ -40,9 +40,9 @@
 //! song "Quay" on plank { bed }
 //! ```
 
-use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
+use crate::ids::DeviceId;
 use crate::check::{Diagnostic, Facts, Severity, say};
 use crate::source::Span;
 use crate::study::route::leg_of;

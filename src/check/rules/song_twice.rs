@@ -30,9 +30,9 @@
 //! set "two" from "one" { drop "Quay" }
 //! ```
 
-use crate::ids::SongId;
 use rustc_hash::FxHashSet;
 
+use crate::ids::SongId;
 use crate::book::{Set, SetItem};
 use crate::check::{Diagnostic, Facts, Severity};
 

@@ -1,6 +1,5 @@
 //! Two scenes heard against each other.
 
-use crate::ids::SceneId;
 use rustc_hash::FxHashMap;
 
 use super::change::{Change, Standing, What};
@@ -10,6 +9,7 @@ use crate::Compiled;
 use crate::book::{Device, amount};
 use crate::compare::pairing::Matched;
 use crate::compare::sound::{Fact, Heard, Key, Sound, both};
+use crate::ids::SceneId;
 use crate::settle::Value;
 
 /// Hears two books against each other.

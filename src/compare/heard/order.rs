@@ -1,11 +1,11 @@
 //! Which devices come after which along the chains, and where two that sound changed places.
 
-use crate::ids::{DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::Compiled;
 use crate::book::LoopOrder;
 use crate::compare::pairing::Matched;
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::{Answer, Row, Value};
 use crate::study::route::{Place, Route};
 

@@ -1,6 +1,5 @@
 //! Scene by scene, with the songs that play them.
 
-use crate::ids::{SceneId, SongId};
 use std::cell::LazyCell;
 
 use super::change::SceneChange;
@@ -9,6 +8,7 @@ use super::tone::Tone;
 use crate::Compiled;
 use crate::book::Book;
 use crate::compare::pairing::Matched;
+use crate::ids::{SceneId, SongId};
 
 /// The scenes that differ, by name; those that are new; those that are gone.
 pub(super) fn scenes(

@@ -2,7 +2,6 @@
 //!
 //! Common practice, no source: what both have, over what either has (the Jaccard index), each thing counted once.
 
-use crate::ids::{SceneId, SongId};
 use smol_str::SmolStr;
 
 use super::pairs::Pairs;
@@ -11,6 +10,7 @@ use crate::book::amount::size;
 use crate::book::night::statements;
 use crate::book::{Device, How, Set, SetItem, Song, nfc};
 use crate::compare::sound::Fact;
+use crate::ids::{SceneId, SongId};
 use crate::syntax::kind::Kind;
 use crate::syntax::one_line::one_line;
 

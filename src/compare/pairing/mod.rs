@@ -8,7 +8,6 @@ mod named;
 mod pairs;
 mod renamed;
 
-use crate::ids::{DeviceId, Numbered, SceneId, SongId};
 pub use alike::THRESHOLD;
 pub use matched::{Matched, Paired, Renamed};
 pub use pairs::Pairs;
@@ -19,6 +18,7 @@ use named::named;
 use crate::Compiled;
 use crate::book::song::title_key;
 use crate::book::{Book, Device, Set, Song};
+use crate::ids::{DeviceId, Numbered, SceneId, SongId};
 
 /// Pairs by `was`, then by name, then, where `renames` are looked for, what is most alike.
 pub fn matched(old: &Compiled, new: &Compiled, renames: bool) -> Matched {

@@ -1,6 +1,5 @@
 //! Things that go by one name, or that say what they were called.
 
-use crate::ids::{Id, SceneId};
 use std::cell::LazyCell;
 use std::hash::Hash;
 
@@ -8,6 +7,7 @@ use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use super::pairs::Pairs;
 use crate::Compiled;
+use crate::ids::{Id, SceneId};
 
 /// Scenes by `was`, then by name.
 pub(super) fn scenes(old: &Compiled, new: &Compiled) -> Pairs<SceneId> {

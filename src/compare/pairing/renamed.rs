@@ -1,6 +1,5 @@
 //! Scenes that were renamed without saying so.
 
-use crate::ids::{SceneId, SongId};
 use rustc_hash::FxHashMap;
 
 use super::alike;
@@ -8,6 +7,7 @@ use super::leftover::leftover;
 use super::matched::{Matched, Paired};
 use crate::Compiled;
 use crate::compare::sound::{self, Fact, Sound};
+use crate::ids::{SceneId, SongId};
 
 /// Pairs them by what they sound like.
 pub(super) fn scenes(old: &Compiled, new: &Compiled, out: &mut Matched) {

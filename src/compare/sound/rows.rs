@@ -1,10 +1,10 @@
 //! Hears the rows of a book.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use std::hash::BuildHasher;
 
 use crate::Compiled;
 use crate::book::{Amount, Control, How, LoopOrder, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use crate::settle::{Answer, CellKind, Row, Setting, Value};
 
 use super::fact::{Fact, Heard, Key};

@@ -5,7 +5,6 @@
 mod reader;
 mod statement;
 
-use crate::ids::{DeviceId, SceneId};
 pub use statement::{Area, Fact, Stated, Subject};
 
 use reader::read;
@@ -14,6 +13,7 @@ use statement::Line;
 use super::pairing::Matched;
 use crate::Compiled;
 use crate::book::Meaning;
+use crate::ids::{DeviceId, SceneId};
 use crate::source::Span;
 
 /// Every statement that differs, by area, subject and fact.

@@ -1,11 +1,11 @@
 //! Both memories over the new board's columns, and what it takes to turn one stored row into another.
 
-use crate::ids::{ColumnId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::{Column, Store, Wire, columns, label, memory};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::Value;
 use crate::study::rules::{Node, Truth};
 

@@ -2,7 +2,6 @@
 
 pub mod memory;
 
-use crate::ids::{ColumnId, SceneId};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -12,6 +11,7 @@ use crate::book::device::CC_STEPS;
 use crate::book::device::Contact;
 use crate::book::message::Cue;
 use crate::book::{Book, Control, How, LoopOrder, Slot, State, Travel};
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::bytes::banked;
 use crate::settle::{CellKind, Value};
 

@@ -1,6 +1,5 @@
 //! What to set anew beside the cells: what switches inside presets do.
 
-use crate::ids::SceneId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::work::{Source, Work};
@@ -8,6 +7,7 @@ use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::beside::{Does, Known, Switch, of, second};
 use crate::compare::stored::{columns, memory};
+use crate::ids::SceneId;
 use crate::written::switch::names;
 
 /// Something of a slot that must be set beside its cells.

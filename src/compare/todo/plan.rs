@@ -4,7 +4,6 @@
 //! just written it, and editing that. Storing counts as one thing to do, and so does each cell and the name. A cell that
 //! is free in the new book is left as it is, unless a rule of the new book would break.
 
-use crate::ids::SceneId;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
 
@@ -18,6 +17,7 @@ use crate::compare::options::Options;
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory::{Held, Memory, Wanted};
 use crate::compare::stored::{Column, Store};
+use crate::ids::SceneId;
 use crate::settle::Value;
 
 /// The most pairs of slots that are looked at for the least work; beyond, a slot is filled from what it holds, from

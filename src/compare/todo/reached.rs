@@ -1,6 +1,5 @@
 //! What the work reaches: songs, and presets that nobody plays any more.
 
-use crate::ids::{SceneId, SongId};
 use std::collections::BTreeSet;
 
 use fixedbitset::FixedBitSet;
@@ -10,6 +9,7 @@ use crate::Compiled;
 use crate::book::{Slot, Song};
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory;
+use crate::ids::{SceneId, SongId};
 use crate::study::pressed::Pressed;
 
 /// What the work reaches.

@@ -1,6 +1,5 @@
 //! Which presets to step through when the work is done.
 
-use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -9,6 +8,7 @@ use super::work::Work;
 use crate::Compiled;
 use crate::book::Slot;
 use crate::compare::stored::{Column, Store, Stored, Wire, columns, memory};
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{Answer, Row};
 use crate::study::cover::{Cover, cover};
 

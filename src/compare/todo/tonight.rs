@@ -2,7 +2,6 @@
 //! set is right once it is written. A slot is filled as in the whole list; but the order is the set's, so each takes the
 //! source that is least when its turn comes.
 
-use crate::ids::SceneId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::inside::{self, Switched};
@@ -15,6 +14,7 @@ use crate::compare::options::Options;
 use crate::compare::pairing::Matched;
 use crate::compare::stored::memory::{Held, Memory};
 use crate::fill::Places;
+use crate::ids::SceneId;
 
 /// What a set needs.
 #[derive(Clone, Debug, Default)]

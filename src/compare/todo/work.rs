@@ -1,10 +1,10 @@
 //! What there is to do to the switcher, as data.
 
-use crate::ids::{ColumnId, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::book::Slot;
 use crate::compare::stored::Wire;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::Value;
 
 /// One cell to set.

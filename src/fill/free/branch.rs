@@ -1,12 +1,12 @@
 //! The choice for contacts that rules tie together: each contact's minimum cut is a bound; where it breaks a rule in some
 //! scene, one contact of that scene is decided both ways and the cuts are taken again, the lowest bound first.
 
-use crate::ids::SceneId;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
 use super::cut;
 use super::graph::Graph;
+use crate::ids::SceneId;
 
 /// Decisions tried for one cluster of scenes before the best so far is taken, and the gap told; fewer where each costs
 /// much.

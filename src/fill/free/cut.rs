@@ -1,9 +1,9 @@
 //! The exact choice for one contact: a minimum cut between closed and open, by shortest augmenting paths.
 
-use crate::ids::SceneId;
 use std::collections::{BTreeMap, VecDeque};
 
 use super::graph::{Graph, Label};
+use crate::ids::SceneId;
 
 struct Edge {
     to: usize,

@@ -1,11 +1,11 @@
 //! One contact over the sets: which scenes fix it, which leave it free, and how often one follows the other.
 
-use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
 use crate::book::Book;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{Table, Value};
 
 /// How a scene holds a contact.

@@ -10,12 +10,12 @@ mod cut;
 mod graph;
 mod ruled;
 
-use crate::ids::{ColumnId, SceneId};
 pub use ruled::{Breaks, Ruled};
 
 use std::collections::BTreeMap;
 
 use crate::book::Book;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{CellKind, Table, Value};
 use branch::Bindings;
 use graph::{Graph, Label, label};

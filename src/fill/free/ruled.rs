@@ -1,8 +1,8 @@
 //! Scenes whose free cells are bound by rules: every choice that breaks the fewest, the nearest to what is settled first.
 
-use crate::ids::{ColumnId, SceneId};
 use std::collections::BTreeMap;
 
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::Value;
 
 /// So many choices for the free cells of one scene are looked at; of more, only those near to what is settled.

@@ -1,6 +1,5 @@
 //! What every format of the calls prints, in words.
 
-use crate::ids::SceneId;
 use std::collections::BTreeMap;
 
 use serde::Serialize;
@@ -9,6 +8,7 @@ use crate::Compiled;
 use crate::book::song::title_key;
 use crate::book::{Answers, Call, How, Slot, Song};
 use crate::fill::Places;
+use crate::ids::SceneId;
 use crate::settle::bytes::{Message, bank};
 use crate::study::calls::{self, Called};
 use crate::study::ways;

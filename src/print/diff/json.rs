@@ -1,6 +1,5 @@
 //! A comparison for other programs.
 
-use crate::ids::SceneId;
 use serde_json::{Map, Value, json};
 
 use super::calls;
@@ -17,6 +16,7 @@ use crate::compare::sets::{Fate, LineName, SetLine};
 use crate::compare::stated::Area;
 use crate::compare::todo::{Source, Work};
 use crate::fill::helpers::own_loops;
+use crate::ids::SceneId;
 
 /// The whole comparison as one object; `source` is the text diff of the files, where wanted.
 pub fn all(comparison: &Comparison<'_>, source: Option<&str>) -> String {

@@ -6,7 +6,6 @@
 
 mod set;
 
-use crate::ids::SceneId;
 use std::fmt::Write;
 
 use midly::num::{u4, u7, u15, u24, u28};
@@ -16,6 +15,7 @@ use serde::Serialize;
 use crate::Compiled;
 use crate::book::message::{UNMEASURED, When};
 use crate::book::{How, Part, amount};
+use crate::ids::SceneId;
 use crate::settle::bytes::{Message, Sent};
 use crate::settle::{Cell, CellKind, Row, Value};
 use crate::study::messages::{self, CLOCKS};

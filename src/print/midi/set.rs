@@ -4,13 +4,13 @@
 //! its time at the song's tempo (120 where nobody says one: Standard MIDI Files 1.0). A part that does not say how long it
 //! lasts lasts until then; one that ends before is left before, and nothing more is sent.
 
-use crate::ids::{ControlId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::{Event, TICKS, lasts, ticks, unsaid};
 use crate::Compiled;
 use crate::book::Slot;
 use crate::book::message::When;
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::Row;
 use crate::settle::bytes::Sent;
 use crate::study::messages;

@@ -1,12 +1,12 @@
 //! What a hand or a foot must do in a part, told verb first.
 
-use crate::ids::{ColumnId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::tempo;
 use super::{Act, ActKind};
 use crate::Compiled;
 use crate::book::{Note, Part, Song, Travel, amount};
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Row, Value};
 use crate::study::walk::Under;
 

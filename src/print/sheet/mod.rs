@@ -16,7 +16,6 @@ pub mod tempo;
 mod text;
 pub mod tonight;
 
-use crate::ids::SceneId;
 pub(crate) use acts::hold;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -26,6 +25,7 @@ use rustc_hash::FxHashSet;
 use crate::Compiled;
 use crate::book::{DeviceKind, Slot};
 use crate::fill::Places;
+use crate::ids::SceneId;
 use crate::print::doc;
 pub use crate::print::page::legible;
 use crate::print::without::brief::{self, Brief};

@@ -1,6 +1,5 @@
 //! Songs in playing order.
 
-use crate::ids::SongId;
 use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
@@ -11,6 +10,7 @@ use crate::Compiled;
 use crate::book::song::{show_length, title_key};
 use crate::book::{Part, Set, SetItem, Slot, Song};
 use crate::fill::Places;
+use crate::ids::SongId;
 use crate::print::words::CALLED;
 use crate::study::length;
 

@@ -1,12 +1,12 @@
 //! The worksheet for programming the unit from empty.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::cells::{head, show, typed};
 use super::shown;
 use crate::Compiled;
 use crate::book::{How, Slot, SlotRange, Travel, amount};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Cell, CellKind, Row, Setting, Value};
 use crate::written::cell::{self, users};
 

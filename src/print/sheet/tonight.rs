@@ -1,11 +1,11 @@
 //! Tonight's order as people write it: a title a line.
 
-use crate::ids::SongId;
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 use crate::book::song::title_key;
 use crate::book::{Book, SetItem};
+use crate::ids::SongId;
 use crate::source::ends;
 
 /// The songs, pauses and encore of a list. A title is matched without case, blanks, accents and signs if it is then one

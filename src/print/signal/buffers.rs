@@ -1,10 +1,10 @@
 //! Where a buffer helps, in words.
 
-use crate::ids::DeviceId;
 use serde_json::json;
 
 use super::doc::CAUTION;
 use crate::Compiled;
+use crate::ids::DeviceId;
 use crate::print::doc::{Block, Cell, Doc, Item, List, Look, Mark, Table, para};
 use crate::study::signal::Signal;
 use crate::study::signal::buffers::{Alone, Buffers};

@@ -7,10 +7,10 @@ pub mod json;
 pub mod plot;
 pub mod spice;
 
-use crate::ids::{DeviceId, SceneId};
 use serde::Serialize;
 
 use crate::Compiled;
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::{self, Answer};
 use crate::study::signal::{Found, Signal, words};
 

@@ -1,6 +1,5 @@
 //! What every format of the walk prints, in words.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use serde::Serialize;
 use smol_str::SmolStr;
 
@@ -8,6 +7,7 @@ use super::turns::turns;
 use crate::Compiled;
 use crate::ask::Spot;
 use crate::book::amount;
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::print::sheet;
 use crate::print::sheet::Held;
 use crate::settle;

@@ -1,6 +1,5 @@
 //! What is printed of each part, whoever prints it.
 
-use crate::ids::{SceneId, SongId};
 use std::collections::BTreeSet;
 
 use serde::Serialize;
@@ -8,6 +7,7 @@ use serde::Serialize;
 use super::says::{self, Words};
 use crate::Compiled;
 use crate::book::Slot;
+use crate::ids::{SceneId, SongId};
 use crate::study::without::blow::Struck;
 use crate::study::without::heard::HUNDREDTHS;
 use crate::study::without::{Dead, Hit, Move, Part, Play, Way, Without};

@@ -3,10 +3,10 @@
 
 mod network;
 
-use crate::ids::{DeviceId, Numbered};
 pub use network::Listen;
 
 use crate::book::{Board, Plugged};
+use crate::ids::{DeviceId, Numbered};
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose, Wiring};
 use network::Network;

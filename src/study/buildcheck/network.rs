@@ -1,9 +1,9 @@
 //! What is plugged so far, inside and outside the boxes, and where what is plugged next can be heard.
 
-use crate::ids::DeviceId;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::book::{Board, DeviceKind, Plugged};
+use crate::ids::DeviceId;
 use crate::study::inside::Inside;
 use crate::study::route::{Place, Route};
 use crate::study::wiring::{Jack, Lead, Purpose, Wiring};

@@ -7,7 +7,6 @@
 
 pub mod apart;
 
-use crate::ids::{ColumnId, DeviceId, SceneId};
 use fixedbitset::FixedBitSet;
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -15,6 +14,7 @@ use super::cover::{self, Cover};
 use super::inside::Inside;
 use crate::book::{Book, Slot};
 use crate::fill::Preset;
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Row, Table, Value};
 
 /// So many presets that use different things are looked at for the fewest; of more, those that are needed and the first.

@@ -5,14 +5,14 @@
 //! step the show does. A place from which the show can force a wrong state is lost, and so is one from which it can force
 //! the player into a lost place; what is left in the end serves every way (the greatest fixed point of a safety game).
 
-use crate::book::PartAt;
-use crate::ids::SceneId;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::buttons::{Buttons, Wish};
 use super::reach::Plan;
 use super::step::Stand;
+use crate::book::PartAt;
 use crate::book::Ways;
+use crate::ids::SceneId;
 
 /// So many steps of a place to the next are looked at for one button.
 const MOST_STEPS: usize = 20_000_000;

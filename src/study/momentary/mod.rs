@@ -15,13 +15,13 @@ pub mod recovery;
 mod spare;
 pub mod step;
 
-use crate::ids::SceneId;
 pub use buttons::{Buttons, Wish};
 pub use reach::{Arrival, Plan, Reach};
 pub use step::{Need, Why};
 
 use crate::book::Book;
 use crate::fill::Preset;
+use crate::ids::SceneId;
 use crate::settle::{Answer, Row, Table, Value};
 use crate::study::ways;
 

@@ -2,8 +2,6 @@
 //!
 //! Each arrival is taken to come out right, so that one wrong preset is told once and not at everything after it.
 
-use crate::book::PartAt;
-use crate::ids::{Numbered, SceneId, SongId};
 use std::borrow::Cow;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -11,7 +9,9 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::buttons::{Buttons, Wish};
 use super::by_way::{self, Place, Turns};
 use super::step::{self, Need, Stand, UNKNOWN};
+use crate::book::PartAt;
 use crate::book::Ways;
+use crate::ids::{Numbered, SceneId, SongId};
 use crate::study::budget;
 use crate::study::ways::Run;
 

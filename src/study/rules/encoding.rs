@@ -1,6 +1,5 @@
 //! All rows that the board allows, as clauses for a solver.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use std::collections::BTreeMap;
 
 use batsat::{Lit, Solver, SolverInterface, SolverOpts, Var, lbool};
@@ -9,6 +8,7 @@ use rustc_hash::FxHashSet;
 use super::logic::{Ask, Logic, Node, Truth};
 use super::meter::{Meter, NotProved};
 use crate::book::{Book, Device, How};
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use crate::settle::Cells;
 
 /// What a rule may ask for, beside the scene.

@@ -4,12 +4,12 @@
 //! next song's first (`ways` changes that). A latching contact is at rest after power-up; of everything else nobody
 //! knows then how it stands, unless its description says so.
 
-use crate::ids::{ColumnId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::logic::Logic;
 use crate::book::{Book, Ways};
 use crate::fill::Preset;
+use crate::ids::{ColumnId, SceneId};
 use crate::settle::{CellKind, Table, Value};
 use crate::study::budget;
 use crate::study::ways;

@@ -1,10 +1,10 @@
 //! Rules as formulas over cells, and their truth in a row.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use rustc_hash::FxHashMap;
 
 use crate::book::rule::Clause;
 use crate::book::{Atom, Book, Bound, Form, How};
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use crate::settle::{Cells, Through, Value};
 
 /// One question to a row. Cells are columns.

@@ -17,7 +17,6 @@ mod rows;
 mod shortest;
 mod smallest;
 
-use crate::ids::{ControlId, DeviceId, SceneId};
 pub use bound::{Bound, bound};
 pub use change::Change;
 pub use logic::{Ask, Logic, Node, Truth};
@@ -27,6 +26,7 @@ pub use shortest::{LONGEST, Offers};
 
 use crate::book::Book;
 use crate::fill::Preset;
+use crate::ids::{ControlId, DeviceId, SceneId};
 use crate::settle::Table;
 use crate::study::budget;
 use encoding::Encoding;

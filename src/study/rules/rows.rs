@@ -1,6 +1,5 @@
 //! Rows against rules. Rows that answer alike are judged once.
 
-use crate::ids::{ColumnId, SayingId, SceneId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::encoding::Encoding;
@@ -12,6 +11,7 @@ use super::roam::{Roam, Stand, TooMany, roams};
 use super::shortest::{Offers, Search, Wanted, would};
 use super::{Clash, Open};
 use crate::book::Book;
+use crate::ids::{ColumnId, SayingId, SceneId};
 use crate::settle::{Table, Value, why};
 use crate::study::budget;
 

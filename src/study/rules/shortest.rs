@@ -3,7 +3,6 @@
 //! Whatever keeps a broken rule changes something that the rule asks for, or what decides whether that is free. So the
 //! search follows the rules: it changes what one broken rule asks for, and looks which rule is broken then.
 
-use crate::ids::{ColumnId, DeviceId, SceneId};
 use std::collections::BTreeSet;
 
 use super::change::Change;
@@ -12,6 +11,7 @@ use super::logic::{Ask, Truth};
 use super::meter::NotProved;
 use super::roam::{Roam, Stand};
 use crate::book::{Book, How};
+use crate::ids::{ColumnId, DeviceId, SceneId};
 use crate::settle::{Answer, CellKind, Table, Value, why};
 use crate::study::budget;
 

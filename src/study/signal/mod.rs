@@ -12,13 +12,13 @@ pub mod sums;
 pub mod trim;
 pub mod words;
 
-use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use std::borrow::Cow;
 
 use rustc_hash::FxHashMap;
 
 use crate::book::electric::LegLevel;
 use crate::book::{Book, Device};
+use crate::ids::{ColumnId, ControlId, DeviceId, Numbered, SceneId};
 use crate::settle::{Answer, Row, Table, Value};
 use crate::study::route::Route;
 use crate::syntax::units::Dimension;

@@ -1,6 +1,5 @@
 //! What the rules ask of the signal: a quick look at every scene, linear in the number of scenes.
 
-use crate::ids::{DeviceId, SceneId};
 use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Segment, Source};
@@ -11,6 +10,7 @@ use super::trim::trim;
 use super::{Groups, leg_levels, shapes, switched};
 use crate::book::electric::Electric;
 use crate::book::{Board, Book};
+use crate::ids::{DeviceId, SceneId};
 use crate::settle::{Answer, Row, Table};
 use crate::study::route::{Place, Route};
 

@@ -1,10 +1,10 @@
 //! What arrives at each amplifier the right way up, and what line level reaches. Every way that the signal takes is
 //! followed, from jack to jack: each device that inverts turns it round, and two turns are none.
 
-use crate::ids::DeviceId;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::book::Board;
+use crate::ids::DeviceId;
 use crate::settle::Value;
 use crate::study::route::{Place, Route};
 

@@ -12,7 +12,6 @@ mod search;
 mod songs;
 mod tight;
 
-use crate::ids::{SceneId, SongId};
 use fixedbitset::FixedBitSet;
 
 use self::model::{Cost, Model, Placement};
@@ -22,6 +21,7 @@ use crate::book::{Book, Slot};
 use crate::fill::places::Spent;
 use crate::fill::slots::second_rows;
 use crate::fill::{Places, Preset};
+use crate::ids::{SceneId, SongId};
 
 /// So often the search goes on from the best that it found.
 const AGAIN: usize = 2;

@@ -3,13 +3,13 @@
 //! What a change costs tells banks apart and not switches. So the free slots of a bank are one spot; but the slot that the
 //! unit wakes in is one of its own: whoever starts there presses nothing.
 
-use crate::ids::SceneId;
 use fixedbitset::FixedBitSet;
 use indexmap::IndexMap;
 use rustc_hash::FxHashMap;
 
 use crate::book::{Book, Presses, Slot};
 use crate::fill::Preset;
+use crate::ids::SceneId;
 use crate::study::ways;
 
 /// Slots of one bank among which nothing tells.

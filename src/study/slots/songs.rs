@@ -3,13 +3,13 @@
 //! Songs take the free banks in the order in which they are first played; then banks are exchanged while that spares presses.
 //! A sound that several songs play is stored in the bank of each, as long as there is a bank for every song.
 
-use crate::ids::{SceneId, SongId};
 use fixedbitset::FixedBitSet;
 use rustc_hash::FxHashMap;
 
 use super::model::{Cost, Model, Placement};
 use crate::book::{Book, Slot};
 use crate::fill::Preset;
+use crate::ids::{SceneId, SongId};
 use crate::study::ways;
 
 /// Songs laid down.

@@ -1,9 +1,9 @@
 //! What is played when a part has failed: the scenes that the book names for that, in place of those that need the part.
 
-use crate::ids::{DeviceId, SceneId};
 use std::collections::BTreeMap;
 
 use crate::book::Book;
+use crate::ids::{DeviceId, SceneId};
 
 /// A night as the songs say, or one on which a part has failed.
 #[derive(Default)]

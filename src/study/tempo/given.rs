@@ -4,13 +4,13 @@
 //! A preset stores one tempo for each pedal. Parts that want different ones of a scene cannot share its preset, and parts
 //! that want the same can: so a scene takes as many presets as its parts want different tempi, and no fewer.
 
-use crate::ids::{ControlId, DeviceId, SceneId, SongId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::failed::Failed;
 use super::{heard, nights_of_sets, programmed, sounding};
 use crate::book::beat::{self, Wish};
 use crate::book::{Amount, Book, Control, Note, PartAt};
+use crate::ids::{ControlId, DeviceId, SceneId, SongId};
 use crate::settle::why::{self, Rank};
 use crate::settle::{Row, Table, Value};
 

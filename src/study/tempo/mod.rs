@@ -4,10 +4,10 @@
 mod failed;
 pub mod given;
 
-use crate::ids::{DeviceId, SceneId, SongId};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::book::{Book, How, Note, Part, PartAt, Set, Song};
+use crate::ids::{DeviceId, SceneId, SongId};
 use crate::settle::{Answer, Row, Setting, Table};
 use failed::Failed;
 

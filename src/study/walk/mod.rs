@@ -5,8 +5,6 @@ mod holds;
 pub mod level;
 mod totals;
 
-use crate::book::PartAt;
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId, SongId};
 pub use feet::{Jump, Manual, Takes, Under};
 use holds::Holds;
 pub use level::LevelStep;
@@ -14,8 +12,10 @@ pub use totals::Totals;
 
 use rustc_hash::FxHashSet;
 
+use crate::book::PartAt;
 use crate::book::{self, Board, Book, Slot};
 use crate::fill::{Places, Preset};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId, SongId};
 use crate::settle::{Answer, CellKind, Row, Setting, Table, Value};
 use crate::study::inside::Inside;
 use crate::study::ways::{self, Run};

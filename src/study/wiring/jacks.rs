@@ -1,11 +1,11 @@
 //! Jacks, their names, and which of them hold nothing or too much.
 
-use crate::ids::DeviceId;
 use std::collections::BTreeMap;
 
 use super::Lead;
 use crate::book::electric::{OwnJack, PanelJack, PanelWhat, Side, Taker};
 use crate::book::{Board, DeviceKind};
+use crate::ids::DeviceId;
 use crate::study::route::{Place, leg_of};
 
 /// A jack. Devices, treadles, supplies and outlets are indexes of the book; a side is None for mono, else "is it the

@@ -3,7 +3,6 @@
 mod jacks;
 mod numbers;
 
-use crate::ids::DeviceId;
 pub use jacks::{Jack, end, named, off_board};
 
 use std::collections::BTreeMap;
@@ -11,6 +10,7 @@ use std::collections::BTreeMap;
 use super::route::{Place, Route, Wire};
 use crate::book::electric::{Polarity, Taker};
 use crate::book::{Board, How, Plugged};
+use crate::ids::DeviceId;
 
 /// What a lead is made of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]

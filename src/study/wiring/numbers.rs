@@ -1,11 +1,11 @@
 //! The numbers of leads: those of the chains first, in their order, then ten for the switcher itself, ten for each of its
 //! loops, ten for each device in no loop. So a pedal that comes or goes turns no number but its own.
 
-use crate::ids::DeviceId;
 use std::collections::BTreeSet;
 
 use super::{Jack, Lead, Purpose};
 use crate::book::Board;
+use crate::ids::DeviceId;
 
 /// So many numbers belong to a loop or a device. Common practice for looms, no source.
 const EACH: usize = 10;

@@ -1,9 +1,9 @@
 //! What is heard of a scene, as a row of marks, and how far two such rows lie apart.
 
-use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use std::sync::Arc;
 
 use crate::book::{Book, DeviceKind};
+use crate::ids::{ColumnId, ControlId, DeviceId, SceneId};
 use crate::settle::{Answer, Setting, Table, Value};
 use crate::study::inside::Inside;
 

@@ -13,7 +13,6 @@ pub mod patch;
 pub mod spares;
 pub mod strings;
 
-use crate::ids::{SceneId, SongId};
 use std::collections::BTreeSet;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -26,6 +25,7 @@ pub use crate::book::Board;
 use crate::book::song::title_key;
 use crate::book::{Book, Slot, Song};
 use crate::fill::{Places, Preset};
+use crate::ids::{SceneId, SongId};
 use crate::settle::Table;
 use blow::Struck;
 use heard::{Blow, Columns, Mark, Weights};

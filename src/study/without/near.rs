@@ -1,12 +1,12 @@
 //! The scene nearest to the one that is lost, among all that stand in a slot, are heard, and are not touched; and whether
 //! the ways out that the book says hold wherever the scene stands.
 
-use crate::ids::{DeviceId, SceneId};
 use rustc_hash::FxHashMap;
 
 use super::heard::{Blow, Mark};
 use super::{Asked, Hit, Told};
 use crate::book::Slot;
+use crate::ids::{DeviceId, SceneId};
 
 /// A preset to press instead.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -1,11 +1,11 @@
 //! A string breaks: which songs the guitar plays, which other guitar takes them with the fewest to tune for, and how it is to
 //! be tuned.
 
-use crate::ids::SongId;
 use std::collections::BTreeSet;
 
 use super::Told;
 use crate::book::Song;
+use crate::ids::SongId;
 
 /// What a guitar plays, and which other one is taken.
 #[derive(Clone, PartialEq, Eq, Debug)]
