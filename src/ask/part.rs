@@ -4,9 +4,8 @@ use smol_str::SmolStr;
 
 use super::{Found, holds, words};
 use crate::Compiled;
-use crate::book::PartAt;
-use crate::book::Slot;
 use crate::book::song::title_key;
+use crate::book::{PartAt, Slot};
 use crate::ids::{SceneId, SongId};
 
 /// Where a question points: a scene, and the part that plays it when one was named.

@@ -3,8 +3,7 @@
 use fixedbitset::FixedBitSet;
 
 use super::{Diagnostic, Facts};
-use crate::book::PartAt;
-use crate::book::{Fault, SetItem};
+use crate::book::{Fault, PartAt, SetItem};
 use crate::ids::SceneId;
 
 /// So many names are told; the rest are counted.

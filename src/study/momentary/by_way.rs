@@ -10,8 +10,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::buttons::{Buttons, Wish};
 use super::reach::Plan;
 use super::step::Stand;
-use crate::book::PartAt;
-use crate::book::Ways;
+use crate::book::{PartAt, Ways};
 use crate::ids::SceneId;
 
 /// So many steps of a place to the next are looked at for one button.

@@ -1,8 +1,12 @@
 //! What the cells hold as the player goes on, and what was heard of them.
 
+use std::cell::OnceCell;
+use std::sync::Arc;
+
 use super::{Change, Walker};
 use crate::ids::{DeviceId, SceneId};
 use crate::settle::{Answer, Cell, CellKind, Row, Value};
+use crate::study::inside::Inside;
 
 /// What is known of the cells as the player goes on.
 pub(super) struct Holds {
@@ -48,12 +52,14 @@ impl Walker<'_> {
         }
     }
 
-    /// What a cell stands for is heard in a scene, or it stands for nothing but itself.
-    pub(super) fn hears(&self, scene: SceneId, cell: &Cell) -> bool {
+    /// What a cell stands for is heard in a scene, or it stands for nothing but itself. `silent` keeps what is cut off in that
+    /// scene.
+    pub(super) fn hears(&self, scene: SceneId, silent: &OnceCell<Arc<[DeviceId]>>, cell: &Cell) -> bool {
         let row = Row::of(self.book, self.table, scene);
         let heard = |device: DeviceId| row.sounds(device) == Answer::Yes && row.fed(device) == Answer::Yes;
         let cut = |device: DeviceId| {
-            self.inside.as_ref().is_some_and(|i| i.cut_off_in(self.book, self.table, scene).contains(&device))
+            let all = |inside: &Inside| inside.cut_off_in(self.book, self.table, scene);
+            self.inside.as_ref().is_some_and(|inside| silent.get_or_init(|| all(inside)).contains(&device))
         };
         cell.users.is_empty() || cell.users.iter().any(|(device, _)| heard(*device) && !cut(*device))
     }
