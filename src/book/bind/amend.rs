@@ -153,7 +153,7 @@ impl<'t> Binder<'t> {
     pub(super) fn out(&mut self) {
         let mut out: Vec<(DeviceId, Span)> = Vec::new();
         for name in std::mem::take(&mut self.found.without).into_iter().flat_map(|v| v.all(Kind::Name)) {
-            let Some(device) = self.find::<DeviceId>(name, super::names::Wanted::Device) else { continue };
+            let Some(device) = self.find(name, super::names::Wanted::DEVICE) else { continue };
             let at = name.span();
             let new = self.book.board.devices.get(device).map(|d| d.at).filter(|at| self.amend.replaces(*at));
             match out.iter().find(|(d, _)| *d == device).map(|(_, at)| *at).or(new) {

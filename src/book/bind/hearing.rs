@@ -55,7 +55,7 @@ impl<'t> Binder<'t> {
     fn lets(&mut self, view: View<'t>) -> Option<Lets> {
         let mut names = view.all(Kind::Name);
         let (owner, name, state) = (names.next()?, names.next()?, names.next()?);
-        let index = self.find(owner, Wanted::Device)?;
+        let index = self.find(owner, Wanted::DEVICE)?;
         let devices = std::sync::Arc::clone(&self.devices);
         let device = devices.get(index)?;
         let Some(number) = self.control_named(index, name) else {
@@ -85,7 +85,7 @@ impl<'t> Binder<'t> {
             return beyond || self.jack_number(number, "guitar input").is_some_and(|n| self.hears(n, at));
         }
         let Some(name) = view.child(Kind::Name) else { return false };
-        let Some(index) = self.find::<usize>(name, Wanted::Guitar) else { return false };
+        let Some(index) = self.find(name, Wanted::GUITAR) else { return false };
         let Some(guitar) = self.book.board.guitars.get(index) else { return false };
         let (input, faulty, there, title) = (guitar.input, guitar.faulty, guitar.at, guitar.name.clone());
         let lets: Vec<Lets> = guitar.when.iter().map(|w| w.value).collect();

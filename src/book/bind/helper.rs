@@ -6,7 +6,6 @@ use crate::book::device::{Contact, Control, Device, How, State};
 use crate::book::fault::HelperUnclear;
 use crate::book::helper::{Called, Helper, Kept, MOST_LOOPS};
 use crate::book::{DeviceKind, Fault};
-use crate::ids::DeviceId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -261,7 +260,7 @@ impl<'t> Binder<'t> {
         for target in line.children().filter(|v| matches!(v.kind(), Kind::LoopRef | Kind::Name)) {
             let at = target.span();
             let own = if target.kind() == Kind::Name {
-                let found = self.find::<DeviceId>(target, super::names::Wanted::Device);
+                let found = self.find(target, super::names::Wanted::DEVICE);
                 let device = found.and_then(|d| self.book.board.devices.get(d));
                 let sits = device.and_then(|d| d.loop_at).and_then(|l| helper.own(l.value));
                 if let (Some(device), None) = (device, sits)

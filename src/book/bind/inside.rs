@@ -178,7 +178,7 @@ impl<'t> Binder<'t> {
     }
 
     fn moved_control(&mut self, owner: View<'t>, name: View<'t>, state: Option<View<'t>>, at: Span) -> Option<Moved> {
-        let index = self.find(owner, Wanted::Device)?;
+        let index = self.find(owner, Wanted::DEVICE)?;
         let devices = Arc::clone(&self.devices);
         let device = devices.get(index)?;
         let Some(number) = self.control_named(index, name) else {
@@ -242,7 +242,7 @@ impl<'t> Binder<'t> {
     fn again(&mut self, owner: Owner, view: View<'t>) -> bool {
         let at = view.span();
         let Some(name) = view.child(Kind::Name) else { return false };
-        let second = self.find(name, Wanted::Scene);
+        let second = self.find(name, Wanted::SCENE);
         let Owner::Scene(scene) = owner else {
             self.faults.push(Fault::Inside { at, why: NotInside::OfAScene, there: None });
             return false;

@@ -57,7 +57,7 @@ impl<'t> Binder<'t> {
 
     /// The input that a treadle sits on; told when it sits on none.
     fn treadle_input(&mut self, name: View<'t>) -> Option<u8> {
-        self.find::<usize>(name, Wanted::Treadle)?;
+        self.find(name, Wanted::TREADLE)?;
         let wanted = nfc(name.text());
         let found = self.book.board.treadles.iter().find(|t| t.name == wanted)?;
         match found.plugged {

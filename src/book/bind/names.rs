@@ -10,7 +10,7 @@ use unicode_normalization::{UnicodeNormalization, is_nfc_quick};
 
 use super::Binder;
 use crate::book::Fault;
-use crate::ids::{DeviceId, Id, LayerId, SceneId};
+use crate::ids::{DeviceId, LayerId, SceneId};
 use crate::source::Span;
 use crate::syntax::hidden::is_hidden;
 use crate::syntax::tree::View;
@@ -184,68 +184,69 @@ impl<'t> Names<'t> {
     }
 }
 
-/// What is wanted where a name stands.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Wanted {
-    Scene,
-    Layer,
-    Device,
-    Guitar,
-    Treadle,
-    /// What a rule may speak of by its name alone.
-    SceneOrDevice,
+/// What is wanted where a name stands: how that is called, and what it gives of what has the name.
+pub(super) struct Wanted<T> {
+    word: &'static str,
+    takes: fn(Named) -> Option<T>,
 }
 
-impl Wanted {
-    fn word(self) -> &'static str {
-        match self {
-            Wanted::Scene => "scene",
-            Wanted::Layer => "layer",
-            Wanted::Device => "pedal or amp",
-            Wanted::Guitar => "guitar",
-            Wanted::Treadle => "treadle",
-            Wanted::SceneOrDevice => "scene, pedal or amp",
-        }
-    }
+impl Wanted<SceneId> {
+    pub(super) const SCENE: Self =
+        Wanted { word: "scene", takes: |thing| if let Named::Scene(id) = thing { Some(id) } else { None } };
+}
 
-    fn takes(self, thing: Named) -> Option<usize> {
-        match (self, thing) {
-            (Wanted::Scene | Wanted::SceneOrDevice, Named::Scene(id)) => Some(id.index()),
-            (Wanted::Layer, Named::Layer(id)) => Some(id.index()),
-            (Wanted::Device | Wanted::SceneOrDevice, Named::Device(id)) => Some(id.index()),
-            (Wanted::Guitar, Named::Guitar(n)) | (Wanted::Treadle, Named::Treadle(n)) => Some(n as usize),
-            _ => None,
-        }
-    }
+impl Wanted<LayerId> {
+    pub(super) const LAYER: Self =
+        Wanted { word: "layer", takes: |thing| if let Named::Layer(id) = thing { Some(id) } else { None } };
+}
+
+impl Wanted<DeviceId> {
+    pub(super) const DEVICE: Self =
+        Wanted { word: "pedal or amp", takes: |thing| if let Named::Device(id) = thing { Some(id) } else { None } };
+}
+
+impl Wanted<usize> {
+    pub(super) const GUITAR: Self =
+        Wanted { word: "guitar", takes: |thing| if let Named::Guitar(n) = thing { Some(n as usize) } else { None } };
+    pub(super) const TREADLE: Self =
+        Wanted { word: "treadle", takes: |thing| if let Named::Treadle(n) = thing { Some(n as usize) } else { None } };
+}
+
+impl Wanted<Named> {
+    /// What a rule may speak of by its name alone.
+    pub(super) const SCENE_OR_DEVICE: Self = Wanted {
+        word: "scene, pedal or amp",
+        takes: |thing| Some(thing).filter(|thing| matches!(thing, Named::Scene(_) | Named::Device(_))),
+    };
 }
 
 impl<'t> Binder<'t> {
     /// What a name stands for; told when it is not what is wanted. Quiet for a name that a broken statement gave.
-    pub(super) fn find<I: Id>(&mut self, name: View<'t>, wanted: Wanted) -> Option<I> {
+    pub(super) fn find<T>(&mut self, name: View<'t>, wanted: Wanted<T>) -> Option<T> {
         let at = name.span();
         match self.names.get(name.text()) {
             Some((Named::Broken, _)) => None,
             Some((thing, there)) => {
-                let found = wanted.takes(thing);
+                let found = (wanted.takes)(thing);
                 match found {
                     Some(_) => self.used(name, thing),
                     None => {
-                        self.faults.push(Fault::OtherKind { at, wanted: wanted.word(), is: thing.word(), there });
+                        self.faults.push(Fault::OtherKind { at, wanted: wanted.word, is: thing.word(), there });
                     }
                 }
-                found.map(I::nth)
+                found
             }
             // `engage a, bypass b`: the word that stopped the reading is no name.
             None if self.broken && registry::reserved(name.text()) => None,
             None => {
-                let near = self.near_name(name.text(), wanted);
-                self.unknown(Fault::UnknownName { at, wanted: wanted.word(), near });
+                let near = self.near_name(name.text(), &wanted);
+                self.unknown(Fault::UnknownName { at, wanted: wanted.word, near });
                 None
             }
         }
     }
 
-    fn near_name(&self, word: &str, wanted: Wanted) -> Option<String> {
-        self.near(word, self.names.all().filter(|(_, thing)| wanted.takes(*thing).is_some()).map(|(name, _)| name))
+    fn near_name<T>(&self, word: &str, wanted: &Wanted<T>) -> Option<String> {
+        self.near(word, self.names.all().filter(|(_, thing)| (wanted.takes)(*thing).is_some()).map(|(name, _)| name))
     }
 }

@@ -4,7 +4,6 @@ use super::Binder;
 use super::names::Wanted;
 use crate::book::fault::NoOrder;
 use crate::book::{Fault, LoopOrder, What, order};
-use crate::ids::DeviceId;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
 
@@ -61,7 +60,7 @@ impl<'t> Binder<'t> {
                 target.child(Kind::Number).and_then(|n| self.loop_number(n, of, at))?
             }
             _ => {
-                let index = self.find::<DeviceId>(target, Wanted::Device)?;
+                let index = self.find(target, Wanted::DEVICE)?;
                 let device = self.book.board.devices.get(index)?;
                 let Some(number) = device.loop_at else {
                     let why = NoOrder::InNoLoop(device.at);

@@ -110,16 +110,14 @@ impl<'t> Binder<'t> {
         let mut names = view.all(Kind::Name);
         let (first, second, third) = (names.next()?, names.next(), names.next());
         if view.says("any") {
-            return self.find(first, Wanted::Scene).map(Atom::Any);
+            return self.find(first, Wanted::SCENE).map(Atom::Any);
         }
         match second {
             Some(control) => self.setting_atom(view, first, control, third),
-            None => match self.names.get(first.text()) {
-                Some((Named::Scene(id), _)) => {
-                    self.used(first, Named::Scene(id));
-                    Some(Atom::Scene(id))
-                }
-                _ => self.find(first, Wanted::SceneOrDevice).map(|device| Atom::Engaged { device }),
+            None => match self.find(first, Wanted::SCENE_OR_DEVICE)? {
+                Named::Scene(id) => Some(Atom::Scene(id)),
+                Named::Device(device) => Some(Atom::Engaged { device }),
+                _ => None,
             },
         }
     }
@@ -131,7 +129,7 @@ impl<'t> Binder<'t> {
         name: View<'t>,
         state: Option<View<'t>>,
     ) -> Option<Atom> {
-        let index = self.find(owner, Wanted::Device)?;
+        let index = self.find(owner, Wanted::DEVICE)?;
         let devices = Arc::clone(&self.devices);
         let number = self.control_of(index, name)?;
         let control = devices.get(index)?.controls.get(number).filter(|c| c.how != How::Unknown)?;
@@ -232,7 +230,7 @@ impl<'t> Binder<'t> {
                 self.used(name, thing);
                 thing != Named::Broken
             }
-            None => self.find::<usize>(name, Wanted::SceneOrDevice).is_some(),
+            None => self.find(name, Wanted::SCENE_OR_DEVICE).is_some(),
         }
     }
 }

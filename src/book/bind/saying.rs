@@ -129,7 +129,7 @@ impl<'t> Binder<'t> {
 
     pub(super) fn engage_named(&mut self, target: View<'t>, on: bool) -> bool {
         let at = target.span();
-        let Some(index) = self.find::<DeviceId>(target, Wanted::Device) else { return false };
+        let Some(index) = self.find(target, Wanted::DEVICE) else { return false };
         let Some(device) = self.book.board.devices.get(index) else { return false };
         if let Some(loop_at) = &device.loop_at {
             let number = loop_at.value;
@@ -281,7 +281,7 @@ impl<'t> Binder<'t> {
 
     /// A device and one of its controls, by their names; told when there is none.
     pub(super) fn owned(&mut self, owner: View<'t>, name: View<'t>, whole: Span) -> Option<(DeviceId, ControlId)> {
-        let index: DeviceId = self.find(owner, Wanted::Device)?;
+        let index = self.find(owner, Wanted::DEVICE)?;
         let devices = Arc::clone(&self.devices);
         let device = devices.get(index)?;
         if device.helper.is_some() {

@@ -70,7 +70,7 @@ impl<'t> Binder<'t> {
                 }
                 Kind::With => {
                     for name in part.all(Kind::Name) {
-                        match self.find(name, Wanted::Layer) {
+                        match self.find(name, Wanted::LAYER) {
                             Some(layer) => self.book.show.mixed.push((layer, name.span())),
                             None => scene.faulty = true,
                         }
@@ -104,7 +104,7 @@ impl<'t> Binder<'t> {
                 self.note(name, Meaning::Scene(old), false);
                 Some(old)
             }
-            None => self.find(name, Wanted::Scene),
+            None => self.find(name, Wanted::SCENE),
         }
     }
 

@@ -66,7 +66,7 @@ impl<'t> Binder<'t> {
             Kind::Pinned => {
                 let (Some(slot), Some(name)) = (line.child(Kind::Slot), line.child(Kind::Name)) else { return };
                 let place = self.read_slot(slot);
-                let scene = self.find(name, Wanted::Scene);
+                let scene = self.find(name, Wanted::SCENE);
                 match (place, scene) {
                     (Some(place), Some(scene)) => self.book.show.pins.push((place, scene, slot.span())),
                     (None, scene) => self.book.show.mentioned.extend(scene),
@@ -76,7 +76,7 @@ impl<'t> Binder<'t> {
             Kind::Every => {
                 let words: Vec<View<'t>> = line.children().collect();
                 let [switch, name] = words.as_slice() else { return };
-                let scene = self.find(*name, Wanted::Scene);
+                let scene = self.find(*name, Wanted::SCENE);
                 self.book.show.mentioned.extend(scene);
                 let Some(range) = self.slot_range(*switch) else { return };
                 match range.read_switch(switch.text()) {
@@ -153,9 +153,9 @@ impl<'t> Binder<'t> {
         let names: Vec<View<'t>> = view.all(Kind::Name).collect();
         let [device, scene, becomes] = names.as_slice() else { return };
         let fallback = Fallback {
-            device: self.find(*device, Wanted::Device),
-            scene: self.find(*scene, Wanted::Scene),
-            becomes: self.find(*becomes, Wanted::Scene),
+            device: self.find(*device, Wanted::DEVICE),
+            scene: self.find(*scene, Wanted::SCENE),
+            becomes: self.find(*becomes, Wanted::SCENE),
             at: view.span(),
         };
         self.book.show.fallbacks.push(fallback);

@@ -10,7 +10,7 @@ use crate::book::fault::OutOfReach;
 use crate::book::song::Music;
 use crate::book::song::title_key;
 use crate::book::{Fault, Meaning, Note, Part, Song, Spanned};
-use crate::ids::{DeviceId, SceneId};
+use crate::ids::SceneId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::lexer;
@@ -53,7 +53,7 @@ impl<'t> Binder<'t> {
     fn song(&mut self, view: View<'t>, title: View<'t>) -> Song {
         self.book.broken |= view.broken();
         let tempo = view.child(Kind::Tempo).and_then(|t| t.child(Kind::Number));
-        let guitar = view.child(Kind::Name).and_then(|name| self.find(name, Wanted::Guitar));
+        let guitar = view.child(Kind::Name).and_then(|name| self.find(name, Wanted::GUITAR));
         let mut song = Song {
             title: nfc(lexer::unquoted(title.text())).into(),
             at: title.span(),
@@ -207,7 +207,7 @@ impl<'t> Binder<'t> {
             let fret = capo.child(Kind::Number);
             part.besides_mut().capo = fret.and_then(|n| self.count(n, 0, HIGHEST_FRET, "the fret of the capo"));
         } else if let Some(name) = note.child(Kind::Name) {
-            let guitar = self.find(name, Wanted::Guitar);
+            let guitar = self.find(name, Wanted::GUITAR);
             part.besides_mut().guitar = guitar.map(|g| Spanned { value: g, at: note.span() });
         } else if let Some(number) = note.child(Kind::Number) {
             part.times = self.count(number, 1, 999, "how often a part is played").unwrap_or(1);
@@ -217,7 +217,7 @@ impl<'t> Binder<'t> {
     /// A scene that a part plays; a name of the last tour is met with the new one.
     fn find_played(&mut self, name: View<'t>) -> Option<SceneId> {
         let before = self.faults.len();
-        let found = self.find(name, Wanted::Scene);
+        let found = self.find(name, Wanted::SCENE);
         if self.faults.len() > before
             && let Some(now) = self.renamed(name.text())
             && let Some(Fault::UnknownName { near, .. }) = self.faults.last_mut()
@@ -247,7 +247,7 @@ impl<'t> Binder<'t> {
     fn tap(&mut self, note: View<'t>) -> Note {
         let value = note.child(Kind::NoteValue).map_or(String::new(), |v| v.text().to_owned());
         let Some(name) = note.child(Kind::Name) else { return Note::Tap { device: None, value } };
-        let device: Option<DeviceId> = self.find(name, Wanted::Device);
+        let device = self.find(name, Wanted::DEVICE);
         if let Some(index) = device
             && let Some(found) = self.devices.get(index)
         {

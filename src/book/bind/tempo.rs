@@ -5,7 +5,6 @@ use super::device::Fact;
 use crate::book::device::{Contact, Control, Device, FASTEST, How, SLOWEST};
 use crate::book::fault::Refused;
 use crate::book::{Amount, Fault, Note};
-use crate::ids::DeviceId;
 use crate::source::Span;
 use crate::syntax::kind::Kind;
 use crate::syntax::tree::View;
@@ -86,7 +85,7 @@ impl<'t> Binder<'t> {
     pub(super) fn beat(&mut self, note: View<'t>, tempo: bool) -> Note {
         let value = note.child(Kind::NoteValue).map_or(String::new(), |v| v.text().to_owned());
         let Some(name) = note.child(Kind::Name) else { return Note::Beat { device: None, value } };
-        let device: Option<DeviceId> = self.find(name, super::names::Wanted::Device);
+        let device = self.find(name, super::names::Wanted::DEVICE);
         let found = device.and_then(|index| self.devices.get(index)).filter(|d| !d.faulty);
         if let Some(found) = found {
             let why = match found {

@@ -52,14 +52,14 @@ impl Walker<'_> {
         }
     }
 
-    /// What a cell stands for is heard in a scene, or it stands for nothing but itself. `silent` keeps what is cut off in that
+    /// What a cell stands for is heard in a scene, or it stands for nothing but itself. `off` keeps what is cut off in that
     /// scene.
-    pub(super) fn hears(&self, scene: SceneId, silent: &OnceCell<Arc<[DeviceId]>>, cell: &Cell) -> bool {
+    pub(super) fn hears(&self, scene: SceneId, off: &OnceCell<Arc<[DeviceId]>>, cell: &Cell) -> bool {
         let row = Row::of(self.book, self.table, scene);
         let heard = |device: DeviceId| row.sounds(device) == Answer::Yes && row.fed(device) == Answer::Yes;
         let cut = |device: DeviceId| {
             let all = |inside: &Inside| inside.cut_off_in(self.book, self.table, scene);
-            self.inside.as_ref().is_some_and(|inside| silent.get_or_init(|| all(inside)).contains(&device))
+            self.inside.as_ref().is_some_and(|inside| off.get_or_init(|| all(inside)).contains(&device))
         };
         cell.users.is_empty() || cell.users.iter().any(|(device, _)| heard(*device) && !cut(*device))
     }

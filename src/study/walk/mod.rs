@@ -323,7 +323,7 @@ impl<'b> Walker<'b> {
         let sent = calls.is_some();
         change.sent = sent;
         let Holds { cells: held, heard } = holds;
-        let silent = OnceCell::new();
+        let cut = OnceCell::new();
         for (((c, cell), held), heard) in self.table.cells.list.pairs().zip(held.iter_mut()).zip(heard) {
             let value = self.table.stored(to.scene, c);
             let pulses = value == Value::Pulse;
@@ -339,7 +339,7 @@ impl<'b> Walker<'b> {
                 // What makes no sound is sent it, whatever it held.
                 _ if cell.listens => *held != value,
                 // What is set where nobody hears it is told when somebody does.
-                _ if !self.hears(to.scene, &silent, cell) => false,
+                _ if !self.hears(to.scene, &cut, cell) => false,
                 _ => {
                     let was = std::mem::replace(heard, value);
                     started && was != value
