@@ -22,14 +22,14 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "a dead statement no longer shadows",
         file: "src/settle/rows.rs",
-        find: "(layer.own.from..layer.own.to).for_each(|saying| self.touch(saying, &mut upper));",
-        replace: "(layer.own.from..layer.own.to).filter(|s| !self.touches(*s, &own)).for_each(|s| self.touch(s, &mut upper));",
+        find: "layer.own.ids().for_each(|saying| self.touch(saying, &mut upper));",
+        replace: "layer.own.ids().filter(|s| !self.touches(*s, &own)).for_each(|s| self.touch(s, &mut upper));",
     },
     Mutation {
         name: "layers stand beside the scene's own statements",
         file: "src/settle/rows.rs",
         find: "if self.touches(saying, &own) {",
-        replace: "if self.touches(saying, &own) && saying == u32::MAX {",
+        replace: "if self.touches(saying, &own) && saying.index() == usize::MAX {",
     },
     Mutation {
         name: "layers do not override the parent",
@@ -52,8 +52,8 @@ pub(crate) const MUTATIONS: &[Mutation] = &[
     Mutation {
         name: "the default is replaced only in the cell that is touched",
         file: "src/settle/judge.rs",
-        find: "live &= !state.touched.contains(c as usize);",
-        replace: "live &= c != cell || !state.touched.contains(c as usize);",
+        find: "live &= !state.touched.contains(c.index());",
+        replace: "live &= c != cell || !state.touched.contains(c.index());",
     },
     Mutation {
         name: "a conflict keeps the first value",
