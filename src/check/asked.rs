@@ -60,22 +60,28 @@ fn part(spot: &Spot<'_>, recovers: &dyn Fn(&Edits) -> bool) -> Option<Guess> {
             let end = behind.find("on").map_or(spot.at.end, |at| spot.at.start + at as u32 + 2);
             Some(offer(Span { end, ..spot.at }, &format!("press {number}")))
         }
-        ([], number) if begins && next == "off" => Some(off(number)),
+        ([], _) if begins && next == "off" => {
+            let end = behind.find("off").map_or(spot.at.end, |at| spot.at.start + at as u32 + 3);
+            Some(off(spot, end, recovers))
+        }
         (["press", "switch"], _) => Some(offer(from(spot.last.start), spot.word)),
         (["press", _], "and" | "&" | "+") => Some(offer(from(spot.before.end), ", press")),
         (["press", _], "on") => Some(offer(from(spot.before.end), "")),
-        (["press", number], "off") => Some(off(number)),
+        (["press", _], "off") => Some(off(spot, spot.at.end, recovers)),
         _ => None,
     }
 }
 
-fn off(number: &str) -> Guess {
-    told(
-        "a part says what it presses, not what is off",
-        format!(
-            "leave `press {number}` out here; the sheets tell the foot to press it off where the part before has it on"
-        ),
-    )
+/// From the comma to that word it is too much.
+fn off(spot: &Spot<'_>, end: u32, recovers: &dyn Fn(&Edits) -> bool) -> Guess {
+    let says = "a part says what it presses, not what is off: the sheets tell the foot to press it off where the part before has it on";
+    let (before, _) = around(spot);
+    let comma = before.rfind(',').map(|comma| spot.at.start - (before.len() - comma) as u32);
+    let edits = comma.map(|start| vec![(Span { start, end, ..spot.at }, String::new())]);
+    match edits.filter(|edits| recovers(edits)) {
+        Some(edits) => Guess { listed: false, ..Guess::offers(says.to_owned(), edits) },
+        None => told(says, WAYS),
+    }
 }
 
 /// `lamps.look red after 2 s`, `deck.roll start on entering`.
