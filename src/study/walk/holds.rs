@@ -61,6 +61,6 @@ impl Walker<'_> {
             let all = |inside: &Inside| inside.cut_off_in(self.book, self.table, scene);
             self.inside.as_ref().is_some_and(|inside| off.get_or_init(|| all(inside)).contains(&device))
         };
-        cell.users.is_empty() || cell.users.iter().any(|(device, _)| heard(*device) && !cut(*device))
+        cell.users.is_empty() || !row.muted() && cell.users.iter().any(|(device, _)| heard(*device) && !cut(*device))
     }
 }
