@@ -197,7 +197,7 @@ pub fn guess(head: &str, board: &Board, cells: &Cells) -> Option<String> {
 pub fn words(board: &Board, cells: &Cells) -> Vec<String> {
     let mut out: Vec<String> = WORDS.iter().map(|(word, _)| (*word).to_owned()).collect();
     out.extend(cells.list.ids().map(|at| word(at, board, cells)));
-    out.extend((0..board.inside().1 as u8).map(|switch| format!("switch {}", board.switches_named(1 << switch))));
+    out.extend(switch::names(board).into_iter().map(|name| format!("switch {name}")));
     for device in &board.devices {
         let names = device.controls.iter().map(|c| format!("{}.{}", device.name, c.name));
         out.extend(std::iter::once(device.name.clone()).chain(names).filter(|w| target(w, board, cells).is_some()));

@@ -32,9 +32,8 @@ pub(super) fn compare(compiled: &Compiled, start: &Compiled, scenes: &[Scene]) -
             if stored == value || stored.unstarted() == value {
                 continue;
             }
-            let (mut wanted, mut found) = (String::new(), String::new());
-            cell::write(&mut wanted, &start.book.board, cell, value);
-            cell::write(&mut found, &book.board, cell, stored);
+            let wanted = cell::shown(&start.book.board, cell, value);
+            let found = cell::shown(&book.board, cell, stored);
             if wanted != found {
                 let (slot, scene, column) = (slot(), scene.name.clone(), cell.name.clone());
                 faults.push(Fault::Otherwise { slot, scene, column, wanted, found });

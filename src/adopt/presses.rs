@@ -54,11 +54,7 @@ impl Told {
 }
 
 fn shown(board: &Board, cells: &Cells, at: ColumnId, value: Value) -> String {
-    let mut text = String::new();
-    if let Some(column) = cells.list.get(at) {
-        cell::write(&mut text, board, column, value);
-    }
-    text
+    cells.list.get(at).map_or(String::new(), |column| cell::shown(board, column, value))
 }
 
 /// True for a text that says that a switch does nothing.

@@ -163,7 +163,7 @@ fn hardware(book: &Book, said: &str) -> Option<Thing> {
                 }
                 _ => return None,
             };
-            let held = book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
+            let held = book.board.loop_holds(n);
             Some(held.map_or(Thing::Loop(n), Thing::Device))
         }
         ["remote", jack, side @ ("tip" | "ring"), how @ ..] => {

@@ -243,6 +243,11 @@ impl Board {
 
     /// The pedal in a loop.
     pub fn in_loop(&self, number: u16) -> Option<&Device> {
-        self.devices.iter().find(|d| d.loop_at.as_ref().is_some_and(|l| l.value == number))
+        self.devices.get(self.loop_holds(number)?)
+    }
+
+    /// The same, by its number.
+    pub fn loop_holds(&self, number: u16) -> Option<DeviceId> {
+        self.devices.position(|d| d.loop_at.is_some_and(|l| l.value == number))
     }
 }

@@ -53,7 +53,7 @@ pub(super) fn relabelled(old: &Compiled, new: &Compiled, matched: &Matched) -> V
 /// The loops that hold another pedal.
 pub(super) fn rewired(old: &Compiled, new: &Compiled, matched: &Matched) -> Vec<Rewired> {
     let loops = |c: &Compiled| c.book.board.switcher.as_ref().map_or(0, |s| s.loops);
-    let found = |c: &Compiled, n: u16| c.book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
+    let found = |c: &Compiled, n: u16| c.book.board.loop_holds(n);
     let name =
         |c: &Compiled, at: Option<DeviceId>| at.and_then(|at| c.book.board.devices.get(at)).map(|d| d.name.clone());
     let mut out = Vec::new();

@@ -137,8 +137,7 @@ fn read(book: &Compiled, scene: SceneId, at: ColumnId, text: &str) -> Option<Opt
         return Some(None);
     }
     let column = book.table.cells.list.get(at)?;
-    let mut held = String::new();
-    cell::write(&mut held, &book.book.board, column, book.table.stored(scene, at));
+    let held = cell::shown(&book.book.board, column, book.table.stored(scene, at));
     if held == text {
         return Some(None);
     }

@@ -249,8 +249,7 @@ fn place(compiled: &Compiled, scene: SceneId, at: ColumnId) -> String {
 /// As tables write it, a step with its number.
 fn value_text(compiled: &Compiled, at: ColumnId, value: Value) -> String {
     let Some(cell) = compiled.table.cells.list.get(at) else { return String::new() };
-    let mut out = String::new();
-    cell::write(&mut out, &compiled.book.board, cell, value);
+    let out = cell::shown(&compiled.book.board, cell, value);
     let state = cell.users.iter().find_map(|(d, c)| {
         let control = compiled.book.board.devices.get(*d)?.controls.get(*c)?;
         let alone = compiled.table.cells.of_control(*d, *c).len() == 1;

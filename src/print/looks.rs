@@ -115,8 +115,7 @@ fn switches(compiled: &Compiled, columns: &[Column], slot: Slot, scene: SceneId)
 
 /// What stands in a cell, in words.
 fn shows(compiled: &Compiled, column: &Cell, value: Value) -> String {
-    let mut written = String::new();
-    cell::write(&mut written, &compiled.book.board, column, value);
+    let written = cell::shown(&compiled.book.board, column, value);
     match (column.kind, value) {
         (CellKind::Loop(_), Value::On) => "in".to_owned(),
         (CellKind::Loop(_), _) => "out".to_owned(),
@@ -134,11 +133,7 @@ fn shows(compiled: &Compiled, column: &Cell, value: Value) -> String {
 
 fn look(compiled: &Compiled, stored: &Column, value: Value) -> Option<LookCell> {
     let column = compiled.table.cells.list.get(stored.cell)?;
-    let written = |value: Value| {
-        let mut text = String::new();
-        cell::write(&mut text, &compiled.book.board, column, value);
-        text
-    };
+    let written = |value: Value| cell::shown(&compiled.book.board, column, value);
     let wants = written(value);
     let other = match (column.kind, value) {
         (CellKind::Contact(_), _) if column.pulses() => None,

@@ -242,16 +242,11 @@ fn entry<'t>(book: &Book, cell: &Cell, value: Value) -> Entry<'t> {
         Value::On => Entry::Number(1.0),
         Value::Program(program) => Entry::Number(f64::from(program)),
         Value::Step(_) if matches!(cell.kind, CellKind::Trim(_)) => {
-            let mut number = String::new();
-            cell::write(&mut number, &book.board, cell, value);
+            let number = cell::shown(&book.board, cell, value);
             number.parse().map_or(Entry::Word(number.into()), Entry::Number)
         }
         Value::Step(step) => Entry::Number(f64::from(cell::shown_tenths(cell, step)) / 10.0),
-        other => {
-            let mut word = String::new();
-            cell::write(&mut word, &book.board, cell, other);
-            Entry::Word(word.into())
-        }
+        other => Entry::Word(cell::shown(&book.board, cell, other).into()),
     }
 }
 

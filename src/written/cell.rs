@@ -48,6 +48,13 @@ pub fn unsaid(text: &str) -> bool {
     matches!(text, "" | "-" | "?")
 }
 
+/// The same as a text of its own.
+pub fn shown(board: &Board, cell: &Cell, value: Value) -> String {
+    let mut text = String::new();
+    write(&mut text, board, cell, value);
+    text
+}
+
 /// What a cell holds that is written so, the other way round from [`write`]; None when nothing is. Of steps that are
 /// written alike the middle one.
 pub fn read(board: &Board, cell: &Cell, text: &str) -> Option<Value> {

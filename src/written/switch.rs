@@ -25,11 +25,8 @@ pub fn word(holds: bool) -> &'static str {
 /// The switches of a scene's preset.
 pub fn of(book: &Book, table: &Table, scene: SceneId) -> Vec<Switch> {
     let shown = |c: ColumnId, value| {
-        let mut text = String::new();
-        if let Some(column) = table.cells.list.get(c) {
-            cell::write(&mut text, &book.board, column, value);
-        }
-        text
+        let column = table.cells.list.get(c);
+        column.map_or(String::new(), |column| cell::shown(&book.board, column, value))
     };
     let one = |(switch, holds, moved): (u8, bool, Vec<_>)| Switch {
         name: book.board.switches_named(1 << switch),

@@ -111,7 +111,7 @@ impl<'c> Sound<'c> {
             .iter()
             .map(|d| d.controls.pairs().map(|(at, control)| (at.index() as u32, states(at, control))).collect());
         let loops = book.board.switcher.as_ref().map_or(0, |s| s.loops);
-        let in_loop = |n: u16| book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
+        let in_loop = |n: u16| book.board.loop_holds(n);
         let inputs = book.board.switcher.as_ref().map_or(0, |s| u32::from(s.guitar_inputs));
         Sound {
             compiled,

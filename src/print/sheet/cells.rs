@@ -133,9 +133,7 @@ fn cells(compiled: &Compiled, scene: SceneId) -> Vec<ShownCell> {
 
 /// A value as tables print it.
 pub fn show(compiled: &Compiled, cell: &Cell, value: Value) -> String {
-    let mut text = String::new();
-    cell::write(&mut text, &compiled.book.board, cell, value);
-    text
+    cell::shown(&compiled.book.board, cell, value)
 }
 
 /// An empty loop: `L3`, `annex 2`.

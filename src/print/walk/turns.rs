@@ -82,8 +82,7 @@ fn bare(compiled: &Compiled, cell: &Cell, value: Value) -> String {
         (CellKind::Contact(_), Value::Off) => "open".to_owned(),
         (CellKind::Contact(_), Value::Pulse) => "pulsed".to_owned(),
         _ => {
-            let mut shown = String::new();
-            cell::write(&mut shown, &compiled.book.board, cell, value);
+            let shown = cell::shown(&compiled.book.board, cell, value);
             let percent = matches!(cell.kind, CellKind::Port(_)) && matches!(value, Value::Step(_));
             format!("at {shown}{}", if percent { " %" } else { "" })
         }

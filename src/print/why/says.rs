@@ -368,9 +368,8 @@ impl Asked<'_> {
             Value::Stays => "left as it was",
             Value::Step(_) if cell.kind.paced() => "pulsed",
             Value::Step(_) if matches!(cell.kind, CellKind::Trim(_)) => {
-                let mut trim = String::new();
                 let value = self.compiled.table.stored(self.spot.scene, at);
-                crate::written::cell::write(&mut trim, &self.compiled.book.board, cell, value);
+                let trim = crate::written::cell::shown(&self.compiled.book.board, cell, value);
                 return self.jack(at, &format!("at {trim} dB"));
             }
             Value::Step(step) => {

@@ -131,7 +131,7 @@ impl Work<'_> {
         }
         match place {
             Place::Loop(number) => {
-                let device = board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == number));
+                let device = board.loop_holds(number);
                 device.into_iter().for_each(|device| self.device(device));
             }
             Place::Device(device) | Place::Amp(device) => self.device(device),

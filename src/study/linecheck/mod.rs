@@ -165,7 +165,7 @@ pub fn used(
     let heard = amps.peek().is_none() || amps.any(|(at, _)| row.fed(at) == Answer::Yes);
     let cut = inside.map(|inside| inside.cut_off_in(book, table, scene));
     let cut_off = |device: DeviceId| cut.as_ref().is_some_and(|cut| cut.contains(&device));
-    let in_loop = |number: u16| book.board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == number));
+    let in_loop = |number: u16| book.board.loop_holds(number);
     let mut out = Vec::new();
     for (cell, at) in table.cells.list.numbered() {
         if cells.is_some_and(|c| !c.contains(at.index())) || table.is_free(scene, at) {

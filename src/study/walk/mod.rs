@@ -114,8 +114,7 @@ impl Change {
 
     /// Devices that go in or out, and whether they are in now: by their loops first, then by what engages them.
     pub fn moved<'c>(&'c self, board: &'c Board) -> impl Iterator<Item = (DeviceId, bool)> + 'c {
-        let at = |n: u16| board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
-        let loops = self.loops.iter().filter_map(move |(n, on)| Some((at(*n)?, *on)));
+        let loops = self.loops.iter().filter_map(move |(n, on)| Some((board.loop_holds(*n)?, *on)));
         loops.chain(self.switched.iter().copied())
     }
 

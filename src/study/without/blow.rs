@@ -29,7 +29,7 @@ pub(super) fn of(told: &Told<'_>, part: Part) -> Struck {
         Part::Device(d) => out(with_inside(told.book, &[d])),
         Part::Channel { amp, control, state } => Blow { silent: Some((amp, control, state as u16)), ..Blow::default() },
         Part::Guitar(g) => return Struck::Guitar(g),
-        Part::Loop(n) => out(board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n))),
+        Part::Loop(n) => out(board.loop_holds(n)),
         Part::Remote(jack) => pulled(told, |at| at == jack),
         Part::Output(n) => {
             let cell = told.table.cells.output_cell(n);
@@ -147,7 +147,7 @@ pub(super) fn stands(told: &Told<'_>, blow: &Blow, device: DeviceId, control: Co
 
 fn lead(told: &Told<'_>, lead: &Lead) -> Struck {
     let board = &told.book.board;
-    let in_loop = |n: u16| board.devices.position(|d| d.loop_at.is_some_and(|l| l.value == n));
+    let in_loop = |n: u16| board.loop_holds(n);
     Struck::Presets(match lead.purpose {
         Purpose::Chain(edge) => {
             let of_edge = || match told.route.edges.get(edge).map(|e| e.from) {
